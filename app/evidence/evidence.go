@@ -1,0 +1,317 @@
+// Package evidence holds the clinical knowledge as typed data: figures with
+// unit, range, certainty and source, and the rules that rest on them. It is
+// filled from content/ and passed as an argument; nothing here is global.
+package evidence
+
+import "plainleaf/app/veneer"
+
+// Certainty is one of the four GRADE levels (Fretheim et al., BMC Medicine
+// 2012;10:33, Table 1) or Practice: a habit of the trade without a study.
+type Certainty string
+
+// Certainty levels.
+const (
+	High     Certainty = "high"
+	Moderate Certainty = "moderate"
+	Low      Certainty = "low"
+	VeryLow  Certainty = "very-low"
+	Practice Certainty = "practice"
+)
+
+// Seen says how a figure reached us. Only Verified, Secondary and Computed (on
+// such inputs) may be printed with a citation; Memory may raise a question,
+// never print a number; PracticeHabit is a default that the practice replaces.
+type Seen string
+
+// Ways of having seen a figure.
+const (
+	Verified      Seen = "verified"
+	Secondary     Seen = "secondary"
+	Computed      Seen = "computed"
+	Memory        Seen = "memory"
+	PracticeHabit Seen = "practice"
+)
+
+// Unit is from a closed list (see Units).
+type Unit string
+
+// Units lists every unit a figure may have.
+func Units() []Unit {
+	return []Unit{"fraction", "percent", "years", "months", "weeks", "days", "working-days", "hours", "minutes",
+		"visits", "sessions", "sittings", "mm", "mm-per-surface", "ratio", "per-year", "count", "ppm", "delta-e-00", "delta-e-ab", "l-star", "a-star", "b-star",
+		"shade-steps", "newton", "micrometer", "rda", "correlation", "patients", "veneers"}
+}
+
+// Source is a publication or text a figure was read in.
+type Source struct {
+	ID       string `json:"id"`
+	Citation string `json:"citation"`
+	Year     int    `json:"year,omitempty"`
+	DOI      string `json:"doi,omitempty"`
+	PMID     string `json:"pmid,omitempty"`
+	Design   string `json:"design"` // systematic-review, trial, cohort, case-series, laboratory, guideline, law, text, standard
+	Read     string `json:"read"`   // abstract, excerpt, record, data: how much of it was read
+	Checked  string `json:"checked"`
+}
+
+// Figure is one number with its range. Values are decimals; precision is as published.
+// Value is the likely value; Low and High bound it. A missing bound equals Value.
+type Figure struct {
+	ID        string    `json:"id"`
+	Value     float64   `json:"value"`
+	Low       float64   `json:"low"`
+	High      float64   `json:"high"`
+	Unit      Unit      `json:"unit"`
+	Source    []string  `json:"source,omitempty"` // source ids; required unless certainty is practice or seen is memory
+	Where     string    `json:"where,omitempty"`  // the place in the source
+	Certainty Certainty `json:"certainty"`
+	Seen      Seen      `json:"seen"`
+	Reviewed  string    `json:"reviewed"`
+	Note      string    `json:"note,omitempty"` // why this figure, its limits
+}
+
+// Citable reports whether f may stand on a sheet as a number with a source.
+func (f Figure) Citable() bool {
+	return (f.Seen == Verified || f.Seen == Secondary || f.Seen == Computed) && len(f.Source) > 0
+}
+
+// Level is how strongly a finding acts: proceed < first < refer < hold.
+type Level string
+
+// Levels, weakest first (common practice, care-pathway 4.7 and CV-31).
+const (
+	LevelNone    Level = "none"
+	LevelProceed Level = "proceed"
+	LevelFirst   Level = "first"
+	LevelRefer   Level = "refer"
+	LevelHold    Level = "hold"
+)
+
+// Rank orders levels; the strongest wins.
+func (l Level) Rank() int {
+	switch l {
+	case LevelProceed:
+		return 1
+	case LevelFirst:
+		return 2
+	case LevelRefer:
+		return 3
+	case LevelHold:
+		return 4
+	}
+	return 0
+}
+
+// Finding is something true of this mouth or person that changes risk or plan.
+// Words: finding.<key>.name, .say (what the patient is told), .neutral is shared (wait.talk-again).
+type Finding struct {
+	Key   string `json:"key"`
+	Group string `json:"group"` // bite, position, tooth, gums, health, mind
+	Scope string `json:"scope"` // case, tooth or either: where the case file may name it
+	// Private findings are entered on the dentist's side and reach the patient only as a neutral line.
+	Private bool `json:"private,omitempty"`
+	// Excludes lists findings that cannot be true together with this one (on one tooth, or of one person).
+	Excludes []string `json:"excludes,omitempty"`
+	// AgeBands, when set, are the only age bands in which the finding makes sense.
+	AgeBands []string `json:"age_bands,omitempty"`
+	Effects  []Effect `json:"effects"`
+	Note     string   `json:"note,omitempty"`
+}
+
+// Effect is what a finding does on some routes. The first effect that names the
+// route wins; an effect without routes is the default for the rest.
+type Effect struct {
+	Routes     []veneer.Route `json:"routes,omitempty"`
+	Level      Level          `json:"level"`                // none is an explicit "no effect on this route"
+	Actions    []string       `json:"actions,omitempty"`    // words: action.<key>
+	Visits     string         `json:"visits,omitempty"`     // figure id: extra visits
+	Wait       string         `json:"wait,omitempty"`       // figure id: interval to wait before the next step
+	WaitAt     string         `json:"wait_at,omitempty"`    // which visit waits: records (default), preparation, bonding
+	Appliances []string       `json:"appliances,omitempty"` // night-guard, mouthguard, retainer: counted once
+	Changes    []string       `json:"changes,omitempty"`    // chair changes it makes likely
+	Aftercare  []string       `json:"aftercare,omitempty"`  // aftercare line keys
+	Risks      []string       `json:"risks,omitempty"`      // material risk keys it adds
+	Recall     string         `json:"recall,omitempty"`     // figure id: recall interval it asks for
+	Modifier   string         `json:"modifier,omitempty"`   // modifier id
+}
+
+// Change is a chair change. Words: change.<key>.name, .trigger, .what, .limit (what the dentist can see), .if-no.
+type Change struct {
+	Key        string `json:"key"`
+	Size       string `json:"size,omitempty"` // figure id, mm; empty: no tooth or porcelain is removed
+	PerSurface bool   `json:"per_surface,omitempty"`
+	Removes    string `json:"removes"`              // enamel, porcelain, either, nothing
+	Minutes    string `json:"minutes"`              // figure id, extra chair minutes
+	PerTooth   bool   `json:"per_tooth,omitempty"`  // minutes are per tooth
+	Numbing    string `json:"numbing"`              // no, gel, sometimes, usual, yes
+	Reversible string `json:"reversible"`           // yes, no, partly: for the tooth
+	Visits     string `json:"visits,omitempty"`     // figure id, extra visits
+	Lab        string `json:"lab,omitempty"`        // figure id, laboratory working days
+	Wait       string `json:"wait,omitempty"`       // figure id, days
+	AskAnyway  string `json:"ask_anyway,omitempty"` // figure id of the size beyond which the dentist asks anyway; words in .limit
+	AlwaysAsk  bool   `json:"always_ask,omitempty"` // asked at the time whatever was answered
+	NewConsent bool   `json:"new_consent,omitempty"`
+	TalkFirst  bool   `json:"talk_first,omitempty"` // a "no" would leave a bonded tooth in trouble: talked through before bonding
+	TellOnly   bool   `json:"tell_only,omitempty"`  // nothing to decide: the patient is told
+	Over       string `json:"over"`                 // teeth it can touch: all, finding (teeth with the trigger finding), contacts
+	When       []When `json:"when"`
+	Note       string `json:"note,omitempty"`
+}
+
+// When says on which routes, and with which findings, a change is likely.
+// Findings empty: on these routes always.
+type When struct {
+	Routes     []veneer.Route `json:"routes"`
+	Findings   []string       `json:"findings,omitempty"`
+	Trigger    string         `json:"trigger"`              // words: trigger.<key>
+	Likelihood string         `json:"likelihood,omitempty"` // figure id, fraction of cases, practice
+	Often      string         `json:"often"`                // usual, common, sometimes, seldom, rare: words: often.<key>
+}
+
+// RouteRule is what a route asks of the patient.
+// Words: route.<key>.name, .what, .takes, .adds, .good, .hard, .living, .undo.
+type RouteRule struct {
+	Key         veneer.Route      `json:"key"`
+	Kind        string            `json:"kind"`        // none, whitening, composite, ceramic, crown, first, replace
+	Reversible  string            `json:"reversible"`  // yes, drifts-back, mostly, no-drilling-not-fully, no
+	Numbing     string            `json:"numbing"`     // no, seldom, sometimes, usual, yes
+	Temporaries string            `json:"temporaries"` // no, seldom, yes
+	Materials   []veneer.Material `json:"materials,omitempty"`
+	Removal     Removal           `json:"removal"`
+	// SplitAt is the longest comfortable sitting, minutes (figure id); visits marked Split are divided by it.
+	SplitAt string      `json:"split_at,omitempty"`
+	Visits  []VisitRule `json:"visits"`
+	// When lists findings that make the route worth showing; empty: always shown.
+	When  []string `json:"when,omitempty"`
+	Risks []string `json:"risks,omitempty"` // material risk keys, words: risk.<key>
+}
+
+// Removal is the planned removal of tooth, figure ids in mm; empty: none.
+type Removal struct {
+	Cervical string `json:"cervical,omitempty"`
+	Middle   string `json:"middle,omitempty"`
+	Incisal  string `json:"incisal,omitempty"`
+	Proximal string `json:"proximal,omitempty"`
+	Share    string `json:"share,omitempty"` // percent of the visible tooth
+}
+
+// VisitRule is one visit of a route. Words: visit.<purpose>.name, .what.
+type VisitRule struct {
+	Key             string `json:"key"`
+	Purpose         string `json:"purpose"`
+	Minutes         string `json:"minutes"`                     // figure id, fixed chair minutes
+	MinutesPerTooth string `json:"minutes_per_tooth,omitempty"` // figure id
+	Repeat          string `json:"repeat,omitempty"`            // figure id: how many times
+	RepeatGap       string `json:"repeat_gap,omitempty"`        // figure id: interval between repeats
+	Split           bool   `json:"split,omitempty"`             // may be divided into sittings
+	Irreversible    bool   `json:"irreversible,omitempty"`      // thinking time must have passed
+	Bonding         bool   `json:"bonding,omitempty"`
+	Records         bool   `json:"records,omitempty"`
+	Gap             string `json:"gap,omitempty"`             // figure id: interval after the visit before, days, weeks, months or working-days
+	GapWhy          string `json:"gap_why,omitempty"`         // words: why.<key>
+	LabByMaterial   bool   `json:"lab_by_material,omitempty"` // Gap is replaced by the material's laboratory time
+	Then            bool   `json:"then,omitempty"`            // here the following route's visits come in
+}
+
+// MaterialRule is a restorative material. Words: material.<key>.name.
+type MaterialRule struct {
+	Key       veneer.Material `json:"key"`
+	Lab       string          `json:"lab,omitempty"`       // figure id, laboratory working days
+	Thickness string          `json:"thickness,omitempty"` // figure id, mm, mid-face
+	Thinnest  string          `json:"thinnest,omitempty"`  // figure id, mm
+}
+
+// Anchor is one published survival point with its range (evidence-longevity 4.2, 4.3).
+type Anchor struct {
+	ID        string            `json:"id"`
+	Endpoint  string            `json:"endpoint"` // in-place, nothing-needed
+	Routes    []veneer.Route    `json:"routes"`
+	Materials []veneer.Material `json:"materials,omitempty"`  // empty: any
+	Dentin    string            `json:"dentin,omitempty"`     // "", sealed, unsealed
+	Survival  string            `json:"survival,omitempty"`   // figure id, fraction in place at Years; empty: unknown
+	Years     string            `json:"years,omitempty"`      // figure id
+	Limit     string            `json:"limit,omitempty"`      // figure id, years: nothing is shown beyond
+	Unknown   string            `json:"unknown,omitempty"`    // reason key when there is no figure: words unknown.<key>
+	Setting   string            `json:"setting,omitempty"`    // where the cohorts came from: specialist, daily-practice, mixed, laboratory
+	CapHazard string            `json:"cap_hazard,omitempty"` // figure id: its own cap on the product of multipliers
+	Reason    string            `json:"reason"`
+}
+
+// Modifier multiplies the hazard (evidence-longevity 4.5).
+type Modifier struct {
+	ID         string   `json:"id"`
+	Multiplier string   `json:"multiplier,omitempty"` // figure id, ratio; empty: direction only, told in words
+	Endpoints  []string `json:"endpoints,omitempty"`
+	Direction  string   `json:"direction"` // worse, better, unclear, stain-only
+}
+
+// UpkeepRule is one recurring date. Words: upkeep.<key>.name, .what.
+type UpkeepRule struct {
+	Key          string         `json:"key"`
+	Routes       []veneer.Route `json:"routes,omitempty"`
+	Findings     []string       `json:"findings,omitempty"`  // any of these, or
+	Appliance    string         `json:"appliance,omitempty"` // this appliance, makes it apply
+	From         string         `json:"from"`                // end, fit: counted from the end of treatment or the appliance's fit
+	First        string         `json:"first"`               // figure id, interval to the first date
+	FirstRisk    string         `json:"first_risk,omitempty"`
+	Every        string         `json:"every,omitempty"`      // figure id, interval afterwards; empty: once
+	EveryRisk    string         `json:"every_risk,omitempty"` // with raised risk
+	Risk         []string       `json:"risk,omitempty"`       // findings that raise the risk
+	Recall       bool           `json:"recall,omitempty"`     // bounded by the published recall bounds
+	DuringVisits bool           `json:"during_visits,omitempty"`
+}
+
+// Line is one aftercare line. Words: aftercare.<key>.
+type Line struct {
+	Key       string         `json:"key"`
+	Phase     string         `json:"phase"` // now, first-days, first-weeks, life, hygienist
+	Order     int            `json:"order"`
+	Routes    []veneer.Route `json:"routes,omitempty"`
+	Findings  []string       `json:"findings,omitempty"`  // only with one of these
+	ByEffect  bool           `json:"by_effect,omitempty"` // only when a finding's effect asks for it
+	Appliance string         `json:"appliance,omitempty"`
+	Changes   []string       `json:"changes,omitempty"` // only when one of these was really done
+	Figures   []string       `json:"figures,omitempty"` // figures its words name, in placeholder order
+}
+
+// Warning is a warning sign. Words: warning.<key>.sign, .self, .name of urgency: urgency.<urgency>.
+type Warning struct {
+	Key         string         `json:"key"`
+	Urgency     string         `json:"urgency"`          // emergency-now, call-today, call-soon, mention-next-time
+	Within      string         `json:"within,omitempty"` // figure id: how soon
+	Order       int            `json:"order"`
+	Routes      []veneer.Route `json:"routes,omitempty"`
+	Appliance   string         `json:"appliance,omitempty"`
+	Temporaries bool           `json:"temporaries,omitempty"`
+}
+
+// Priority is something a patient may put first. Words: priority.<key>.name; each
+// route's standing is told from Fact, a key of the route facts.
+type Priority struct {
+	Key  string `json:"key"`
+	Fact string `json:"fact"`
+}
+
+// Base is all of it.
+type Base struct {
+	Version    string         `json:"version"`  // date of the content, YYYY-MM-DD
+	Reviewed   string         `json:"reviewed"` // last full review
+	NextReview string         `json:"next_review"`
+	Sources    []Source       `json:"sources"`
+	Figures    []Figure       `json:"figures"`
+	Findings   []Finding      `json:"findings"`
+	Changes    []Change       `json:"changes"`
+	Routes     []RouteRule    `json:"routes"`
+	Materials  []MaterialRule `json:"materials"`
+	Anchors    []Anchor       `json:"anchors"`
+	Modifiers  []Modifier     `json:"modifiers"`
+	Upkeep     []UpkeepRule   `json:"upkeep"`
+	Lines      []Line         `json:"lines"`
+	Warnings   []Warning      `json:"warnings"`
+	Priorities []Priority     `json:"priorities"`
+	// Settings names the figures that single rules of the plan rest on, such as
+	// thinking-time or icc, so that code holds rule names and no numbers.
+	Settings map[string]string `json:"settings"`
+
+	index *index
+}

@@ -1,0 +1,184 @@
+// Package veneer is the vocabulary of the trade as this program uses it: teeth,
+// routes, materials, findings, the case a dentist enters and the practice that
+// treats it. It holds no clinical figure and no patient-facing sentence.
+package veneer
+
+// Route is a way of going on. Keys are stable: they may be retired, never reused.
+type Route string
+
+// Routes, in the order in which every sheet and screen shows them.
+const (
+	None               Route = "none"
+	WhiteningHome      Route = "whitening-home"
+	WhiteningInOffice  Route = "whitening-in-office"
+	DirectComposite    Route = "direct-composite"
+	NoPrep             Route = "no-prep"
+	MinimalPrep        Route = "minimal-prep"
+	ConventionalPrep   Route = "conventional-prep"
+	Crown              Route = "crown"
+	ReplaceVeneers     Route = "replace-veneers"
+	StraighteningFirst Route = "straightening-first"
+	GumCareFirst       Route = "gum-care-first"
+)
+
+// Routes lists every route in the fixed display order, no treatment first.
+func Routes() []Route {
+	return []Route{None, WhiteningHome, WhiteningInOffice, DirectComposite, NoPrep, MinimalPrep,
+		ConventionalPrep, Crown, ReplaceVeneers, StraighteningFirst, GumCareFirst}
+}
+
+// Material is a restorative material by its generic name.
+type Material string
+
+// Materials.
+const (
+	Feldspathic       Material = "feldspathic"
+	LeuciteReinforced Material = "leucite-reinforced"
+	LithiumDisilicate Material = "lithium-disilicate"
+	LithiumSilicate   Material = "zirconia-reinforced-silicate"
+	Zirconia          Material = "zirconia"
+	ResinCeramic      Material = "resin-ceramic"
+	IndirectComposite Material = "indirect-composite"
+	Composite         Material = "composite"
+	MetalCeramic      Material = "metal-ceramic"
+)
+
+// Answer is what the patient said beforehand about a chair change.
+// Blank acts as Ask.
+type Answer string
+
+// Answers.
+const (
+	Blank Answer = ""
+	Agree Answer = "agree"
+	Ask   Answer = "ask"
+	No    Answer = "no"
+)
+
+// Stage is how far the treatment has come.
+type Stage string
+
+// Stages; empty means Deciding.
+const (
+	Deciding  Stage = "deciding"
+	Agreed    Stage = "agreed"
+	AtTryIn   Stage = "at-try-in"
+	Delivered Stage = "delivered"
+)
+
+// Case is what the dentist enters. It names no person; names are asked only
+// when a sheet is printed or sealed. The zero value of an optional field means
+// "not said".
+type Case struct {
+	Version  int    `json:"version"`
+	ID       string `json:"id,omitempty"`
+	Revision int    `json:"revision,omitempty"`
+	// Issued is the date the sheets bear; Start is the day of the first visit.
+	Issued Date `json:"issued"`
+	Start  Date `json:"start"`
+	// Locale is the patient's language, Second the one printed beside it.
+	Locale string `json:"locale,omitempty"`
+	Second string `json:"second,omitempty"`
+	// Numbering is how teeth are displayed: fdi, universal or palmer. Teeth are FDI in the file.
+	Numbering string `json:"numbering,omitempty"`
+
+	Route       Route        `json:"route"`
+	Then        Route        `json:"then,omitempty"` // what follows a "first" route
+	Material    Material     `json:"material,omitempty"`
+	TargetShade Shade        `json:"target_shade,omitempty"`
+	Teeth       []ToothEntry `json:"teeth"`
+	Findings    []string     `json:"findings,omitempty"`
+
+	Answers    []AnswerEntry `json:"answers,omitempty"`
+	Priorities []string      `json:"priorities,omitempty"` // the patient's own order, first is most important
+	// HorizonYears is how far ahead costs and upkeep are shown, in years.
+	HorizonYears int    `json:"horizon_years,omitempty"`
+	Detail       string `json:"detail,omitempty"` // words | numbers
+	Stage        Stage  `json:"stage,omitempty"`
+
+	People         *People         `json:"people,omitempty"`
+	ToothState     []ToothState    `json:"tooth_state,omitempty"`
+	Departures     []Departure     `json:"departures,omitempty"`
+	TryIn          []TryIn         `json:"tryin,omitempty"`
+	Questions      []Question      `json:"questions,omitempty"`
+	TeachBack      []TeachBack     `json:"teach_back,omitempty"`
+	Advice         *Advice         `json:"advice,omitempty"`
+	ProceedReasons []ProceedReason `json:"proceed_reasons,omitempty"`
+}
+
+// ToothEntry is one tooth of the case; Route and Material override the case's.
+type ToothEntry struct {
+	Tooth           Tooth    `json:"tooth"`
+	Route           Route    `json:"route,omitempty"`
+	Material        Material `json:"material,omitempty"`
+	Findings        []string `json:"findings,omitempty"`
+	UnderlyingShade Shade    `json:"underlying_shade,omitempty"`
+}
+
+// AnswerEntry is the patient's answer to one chair change for some teeth.
+type AnswerEntry struct {
+	Change string  `json:"change"`
+	Teeth  []Tooth `json:"teeth"`
+	Answer Answer  `json:"answer"`
+}
+
+// People says who decides and who is with the patient. Roles and ways only; an
+// interpreter's and a representative's name are written on paper or at seal.
+type People struct {
+	AgeBand         string `json:"age_band,omitempty"`         // child | adolescent | adult | older-adult
+	Decides         string `json:"decides,omitempty"`          // patient | parent | guardian | representative | with-support
+	Assent          string `json:"assent,omitempty"`           // yes | no | not-asked (a minor's or represented person's own yes)
+	CapacitySupport string `json:"capacity_support,omitempty"` // free text: what helps this person decide
+	Interpreter     string `json:"interpreter,omitempty"`      // none | professional | staff | family
+	InterpreterWay  string `json:"interpreter_way,omitempty"`  // in-person | telephone | video
+	Companion       string `json:"companion,omitempty"`        // free text: who came along
+}
+
+// ToothState is how far one tooth has been changed: untouched, shaped or bonded.
+type ToothState struct {
+	Tooth Tooth  `json:"tooth"`
+	State string `json:"state"`
+}
+
+// Departure is a chair change that really happened.
+type Departure struct {
+	Change string  `json:"change"`
+	Teeth  []Tooth `json:"teeth"`
+	Date   Date    `json:"date,omitzero"`
+	Note   string  `json:"note,omitempty"`
+}
+
+// TryIn is what the patient said at one delivery sitting before bonding.
+type TryIn struct {
+	Sitting int     `json:"sitting"`
+	Teeth   []Tooth `json:"teeth"`
+	Shade   string  `json:"shade,omitempty"`  // approved | change
+	Shape   string  `json:"shape,omitempty"`  // approved | change
+	Length  string  `json:"length,omitempty"` // approved | change
+	Note    string  `json:"note,omitempty"`
+}
+
+// Question is one the patient asked, with the answer given.
+type Question struct {
+	Asked  string `json:"asked"`
+	Answer string `json:"answer,omitempty"`
+}
+
+// TeachBack notes that a point was said back in the patient's own words, or what was explained again.
+type TeachBack struct {
+	Topic string `json:"topic"`
+	Note  string `json:"note,omitempty"`
+	Done  bool   `json:"done,omitempty"`
+}
+
+// Advice is the dentist's own, with its reason, in the dentist's words.
+type Advice struct {
+	Route  Route  `json:"route,omitempty"`
+	Reason string `json:"reason"`
+}
+
+// ProceedReason is why treatment goes on against a wait-for.
+type ProceedReason struct {
+	WaitFor string `json:"wait_for"`
+	Reason  string `json:"reason"`
+}

@@ -1,0 +1,67 @@
+package veneer
+
+// Practice is the practice file: names and numbers, opening days, fees, sign-offs
+// and the practice's own figures and wordings.
+type Practice struct {
+	Version int    `json:"version"`
+	Demo    bool   `json:"demo,omitempty"` // every page is marked as a specimen
+	Name    string `json:"name"`
+	Address string `json:"address,omitempty"`
+	Dentist string `json:"dentist,omitempty"` // who does the work, as printed on sheets
+	// Telephone is the daytime number, EmergencyLine the practice's out-of-hours
+	// number, EmergencyService the national emergency number.
+	Telephone        string `json:"telephone"`
+	EmergencyLine    string `json:"emergency_line"`
+	EmergencyService string `json:"emergency_service,omitempty"`
+	Email            string `json:"email,omitempty"`
+	Complaints       string `json:"complaints,omitempty"` // whom to tell, in the practice's words
+	Guarantee        string `json:"guarantee,omitempty"`  // in the practice's words; empty: none is given
+	Funding          string `json:"funding,omitempty"`
+
+	Locale    string   `json:"locale"` // the practice's own language, whose text governs
+	Languages []string `json:"languages,omitempty"`
+
+	Currency string         `json:"currency,omitempty"` // ISO 4217
+	Fees     map[string]Fee `json:"fees,omitempty"`     // by route key, appliance key or item key
+
+	OpeningDays    []string  `json:"opening_days,omitempty"` // mon..sun
+	Closures       []Closure `json:"closures,omitempty"`
+	LaboratoryDays []string  `json:"laboratory_days,omitempty"`
+	LabClosures    []Closure `json:"laboratory_closures,omitempty"`
+	TimeZone       string    `json:"time_zone,omitempty"` // IANA
+	BaseAddress    string    `json:"base_address,omitempty"`
+
+	SignOffs []SignOff                 `json:"sign_offs,omitempty"`
+	Figures  map[string]PracticeFigure `json:"figures,omitempty"`  // replaces practice figures only
+	Wordings map[string]map[string]any `json:"wordings,omitempty"` // locale -> message id -> text or plural forms
+}
+
+// Fee is in minor units of the practice's currency (cents).
+type Fee struct {
+	PerTooth int64 `json:"per_tooth,omitempty"`
+	Flat     int64 `json:"flat,omitempty"`
+}
+
+// Closure is a span of closed days, both ends included.
+type Closure struct {
+	From Date `json:"from"`
+	To   Date `json:"to"`
+}
+
+// SignOff says that a qualified person checked one sheet kind in one locale.
+type SignOff struct {
+	Sheet  string `json:"sheet"` // sheet kind, or "all"
+	Locale string `json:"locale"`
+	Who    string `json:"who"`
+	Role   string `json:"role"`
+	When   Date   `json:"when"`
+	// Wording is the digest of the locale's sheet wording that was signed off.
+	Wording string `json:"wording,omitempty"`
+}
+
+// PracticeFigure replaces a shipped practice figure; same unit as shipped.
+type PracticeFigure struct {
+	Low    *float64 `json:"low,omitempty"`
+	Likely *float64 `json:"likely,omitempty"`
+	High   *float64 `json:"high,omitempty"`
+}
