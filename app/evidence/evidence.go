@@ -292,6 +292,36 @@ type Priority struct {
 	Fact string `json:"fact"`
 }
 
+// EnamelRow is the facial enamel of some teeth by third, figure ids in mm. The
+// shipped rows are from memory: they may raise a question, never print a number.
+type EnamelRow struct {
+	Teeth    []veneer.Tooth `json:"teeth"`
+	Cervical string         `json:"cervical"`
+	Middle   string         `json:"middle"`
+	Incisal  string         `json:"incisal"`
+	Proximal string         `json:"proximal,omitempty"` // per side surface
+	// ThinSide marks teeth whose side walls are thin: strips are avoided or kept to the distal side.
+	ThinSide bool `json:"thin_side,omitempty"`
+}
+
+// Tab is a shade tab's CIELAB coordinates: a practice table with a stated
+// origin, for ordering and arithmetic, never printed as a citation.
+type Tab struct {
+	Shade veneer.Shade `json:"shade"`
+	L     float64      `json:"l"`
+	A     float64      `json:"a"`
+	B     float64      `json:"b"`
+}
+
+// MaskStep is a planning step by how much darker one tooth is than the target.
+type MaskStep struct {
+	Key     string         `json:"key"`    // words: mask.<key>
+	From    string         `json:"from"`   // figure id, shade steps, at least
+	Space   string         `json:"space"`  // figure id, mm of ceramic to plan
+	Routes  []veneer.Route `json:"routes"` // routes that can reach it
+	Changes []string       `json:"changes,omitempty"`
+}
+
 // Base is all of it.
 type Base struct {
 	Version    string         `json:"version"`  // date of the content, YYYY-MM-DD
@@ -309,6 +339,10 @@ type Base struct {
 	Lines      []Line         `json:"lines"`
 	Warnings   []Warning      `json:"warnings"`
 	Priorities []Priority     `json:"priorities"`
+	Enamel     []EnamelRow    `json:"enamel"`
+	TabOrigin  string         `json:"tab_origin"`
+	Tabs       []Tab          `json:"tabs"`
+	Masking    []MaskStep     `json:"masking"`
 	// Settings names the figures that single rules of the plan rest on, such as
 	// thinking-time or icc, so that code holds rule names and no numbers.
 	Settings map[string]string `json:"settings"`
