@@ -1,0 +1,87 @@
+// Package render turns a sheet into a localized document. It is strict: a
+// missing message, value or plural form, a lost tooth or a missing telephone
+// number is a fault, never a gap on paper.
+package render
+
+import (
+	"plainleaf/app/sheet"
+	"plainleaf/app/veneer"
+)
+
+// Doc is a sheet in one language: resolved text, direction, dated events.
+type Doc struct {
+	Kind    sheet.Kind
+	Locale  string // locale tag of the wording
+	Lang    string // BCP 47 for the lang attribute
+	Dir     string // ltr or rtl
+	Title   Line
+	Issued  veneer.Date
+	CaseID  string
+	Blocks  []Block
+	Page    Furniture
+	Banners []Line // such as "specimen" or "not yet checked"
+	Signed  *SignOff
+	// Sheet is the source of this document; two Docs of one Sheet align block by block.
+	Sheet *sheet.Sheet
+}
+
+// SignOff is who checked this wording, when there is one.
+type SignOff struct {
+	Who, Role string
+	When      veneer.Date
+}
+
+// Furniture is the resolved text of the head and foot of every page.
+type Furniture struct {
+	Practice, Telephone Line
+	Name, Born, Chart   Line // labels of the identifiers
+	Version             Line // content version, date, language, review state
+	Caution             Line // supports and does not replace the conversation and local law
+}
+
+// Line is text in runs. The plain text is the concatenation of the runs.
+type Line []Run
+
+// Run is a piece of text. Values are runs of their own, so that writers can
+// isolate them from the direction of the text around them.
+type Run struct {
+	Text  string
+	Value string // "" for wording; else teeth, date, number, range, money, phone, code, verbatim
+	Dir   string // "" same as the document, "ltr", or "auto"
+	Teeth []veneer.Tooth
+}
+
+// String is the plain text without isolation marks.
+func (l Line) String() string {
+	s := ""
+	for _, r := range l {
+		s += r.Text
+	}
+	return s
+}
+
+// Block is a localized block.
+type Block struct {
+	Kind    sheet.BlockKind
+	Level   int
+	Tone    string
+	Msg     string // message id of Text
+	Text    Line
+	Columns []Line
+	Items   []Item
+	Picture *sheet.Picture
+	Count   int
+	Keep    bool
+	Ref     sheet.Ref
+}
+
+// Item is a localized row.
+type Item struct {
+	Msg   string
+	Label Line
+	Text  Line
+	More  []Line
+	Cells [][]Line
+	Mark  bool
+	Ref   sheet.Ref
+}
