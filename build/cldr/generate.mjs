@@ -1,0 +1,79 @@
+// Writes i18n/cldr.json: the CLDR 48.2.0 data the formatters need, for the
+// languages of i18n/languages.json and nothing more.
+//
+//   cd build/cldr && npm ci --ignore-scripts && npm run generate
+//
+// CLDR data: Unicode License V3, copyright (c) Unicode, Inc.; the notice goes
+// into the output so that it travels with the data.
+import { readFileSync, writeFileSync } from 'node:fs';
+import { fileURLToPath } from 'node:url';
+import path from 'node:path';
+
+const here = path.dirname(fileURLToPath(import.meta.url));
+const i18n = path.join(here, '..', '..', 'i18n');
+const read = (...parts) => JSON.parse(readFileSync(path.join(here, 'node_modules', ...parts), 'utf8'));
+const supplemental = (name) => read('cldr-core', 'supplemental', `${name}.json`).supplemental;
+
+// Currencies a practice may price in.
+const currencies = `AED ARS AUD BDT BHD BOB BRL CAD CHF CLP CNY COP CRC CZK DKK DOP DZD EGP ETB
+  EUR GBP GTQ HKD HNL HUF IDR ILS INR JOD JPY KES KRW KWD LYD MAD MXN MYR NGN NIO NOK NZD OMR PAB
+  PEN PHP PLN PYG QAR RON SAR SEK SGD THB TND TRY TWD UAH USD UYU VND ZAR`.trim().split(/\s+/).sort();
+// Minor units are those of ISO 4217, since fees are stored in them. CLDR says how
+// many decimals are customary, which is fewer for some (COP, HUF, IDR); a stored
+// amount is always shown in full.
+const none = ['CLP', 'JPY', 'KRW', 'PYG', 'VND'];
+const three = ['BHD', 'JOD', 'KWD', 'LYD', 'OMR', 'TND'];
+const minorUnits = (c) => (none.includes(c) ? 0 : three.includes(c) ? 3 : 2);
+
+const months = (table) => Array.from({ length: 12 }, (_, i) => table[String(i + 1)]);
+const weekdays = (table) => ['sun', 'mon', 'tue', 'wed', 'thu', 'fri', 'sat'].map((d) => table[d]);
+const same = (a, b) => JSON.stringify(a) === JSON.stringify(b);
+const plurals = supplemental('plurals')['plurals-type-cardinal'];
+const numbering = supplemental('numberingSystems').numberingSystems;
+const order = ['zero', 'one', 'two', 'few', 'many', 'other'];
+
+function language({ tag, digits }) {
+  const dates = read('cldr-dates-full', 'main', tag, 'ca-gregorian.json').main[tag].dates.calendars.gregorian;
+  const numbers = read('cldr-numbers-full', 'main', tag, 'numbers.json').main[tag].numbers;
+  const money = read('cldr-numbers-full', 'main', tag, 'currencies.json').main[tag].numbers.currencies;
+  const lists = read('cldr-misc-full', 'main', tag, 'listPatterns.json').main[tag].listPatterns;
+  const symbols = numbers[`symbols-numberSystem-${digits}`];
+  const list = (type) => {
+    const { 2: two, start, middle, end } = lists[`listPattern-type-${type}`];
+    return { two, start, middle, end };
+  };
+  const wide = months(dates.months.format.wide);
+  const alone = months(dates.months['stand-alone'].wide);
+  const available = dates.dateTimeFormats.availableFormats;
+  return {
+    plurals: order.filter((c) => plurals[tag]?.[`pluralRule-count-${c}`] !== undefined),
+    digits: numbering[digits]._digits,
+    months: wide,
+    ...(same(wide, alone) ? {} : { months_alone: alone }),
+    weekdays: weekdays(dates.days.format.wide),
+    date: dates.dateFormats.long,
+    date_weekday: dates.dateFormats.full,
+    month_year: available.yMMMM,
+    decimal: symbols.decimal,
+    group: symbols.group,
+    minus: symbols.minusSign,
+    min_grouping: Number(numbers.minimumGroupingDigits),
+    number: numbers[`decimalFormats-numberSystem-${digits}`].standard,
+    money: numbers[`currencyFormats-numberSystem-${digits}`].standard,
+    money_alpha: numbers[`currencyFormats-numberSystem-${digits}`]['standard-alphaNextToNumber'],
+    range: numbers[`miscPatterns-numberSystem-${digits}`].range,
+    and: list('standard'),
+    or: list('or'),
+    symbols: Object.fromEntries(currencies.map((c) => [c, money[c]?.symbol ?? c])),
+  };
+}
+
+const languages = JSON.parse(readFileSync(path.join(i18n, 'languages.json'), 'utf8'));
+const out = {
+  source: 'Unicode CLDR 48.2.0 (npm cldr-core, cldr-dates-full, cldr-misc-full, cldr-numbers-full)',
+  license: 'Unicode License V3, SPDX Unicode-3.0; copyright (c) 2004-2026 Unicode, Inc.',
+  generated_by: 'build/cldr/generate.mjs; do not edit by hand',
+  minor_units: Object.fromEntries(currencies.map((c) => [c, minorUnits(c)])),
+  languages: Object.fromEntries(languages.map((l) => [l.tag, language(l)])),
+};
+writeFileSync(path.join(i18n, 'cldr.json'), JSON.stringify(out, null, 1) + '\n');

@@ -1,0 +1,13 @@
+// Package i18n holds the words of the product: one wording per language, a
+// strict localizer over it, and formatters for dates, numbers, money and lists.
+//
+// Nothing is chosen silently: a language is one of an exact list, a message is
+// in the wording asked for or an error, and no other language ever stands in.
+//
+// A wording is hostile until checked, because a message is a template to the
+// library below: only {{.Name}} with a name from placeholders.json passes.
+//
+// The formatters use tables generated from Unicode CLDR 48.2.0 (cldr.json, under
+// LICENSE-unicode.txt), so that a sheet is the same on every device; where they
+// differ from the browser's Intl on purpose, intl-differences.json says why.
+package i18n

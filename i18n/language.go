@@ -1,0 +1,168 @@
+package i18n
+
+import (
+	_ "embed"
+	"encoding/json"
+	"fmt"
+	"regexp"
+	"slices"
+	"sync"
+
+	goi18n "github.com/nicksnyder/go-i18n/v2/i18n"
+	"github.com/nicksnyder/go-i18n/v2/i18n/template"
+	"golang.org/x/text/language"
+)
+
+//go:embed languages.json
+var languagesJSON []byte
+
+//go:embed cldr.json
+var cldrJSON []byte
+
+// Language is one language the product speaks.
+type Language struct {
+	// Tag is the BCP 47 tag, also the name of the wording file and the value
+	// of the lang attribute.
+	Tag string `json:"tag"`
+	// Name is the language's name for itself.
+	Name string `json:"name"`
+	// Dir is the base direction, ltr or rtl.
+	Dir string `json:"dir"`
+	// Digits is the CLDR numbering system, chosen here and never inherited:
+	// latn throughout, also for Arabic, so that tooth numbers, telephone
+	// numbers and amounts on one page are written in one way.
+	Digits string `json:"digits"`
+	// Engine is the tag whose plural rules are used where the language has
+	// none of its own in the library (ht: art-x-ht); empty means Tag.
+	Engine string `json:"engine,omitempty"`
+
+	data *locale
+}
+
+// locale is the CLDR data of one language, as written by build/cldr.
+type locale struct {
+	Plurals     []string          `json:"plurals"`
+	Digits      string            `json:"digits"`
+	Months      []string          `json:"months"`
+	MonthsAlone []string          `json:"months_alone"`
+	Weekdays    []string          `json:"weekdays"`
+	Date        string            `json:"date"`
+	DateWeekday string            `json:"date_weekday"`
+	MonthYear   string            `json:"month_year"`
+	Decimal     string            `json:"decimal"`
+	Group       string            `json:"group"`
+	Minus       string            `json:"minus"`
+	MinGrouping int               `json:"min_grouping"`
+	Number      string            `json:"number"`
+	Money       string            `json:"money"`
+	MoneyAlpha  string            `json:"money_alpha"`
+	Range       string            `json:"range"`
+	And         list              `json:"and"`
+	Or          list              `json:"or"`
+	Symbols     map[string]string `json:"symbols"`
+}
+
+type list struct {
+	Two    string `json:"two"`
+	Start  string `json:"start"`
+	Middle string `json:"middle"`
+	End    string `json:"end"`
+}
+
+type tables struct {
+	languages  []Language
+	minorUnits map[string]int
+}
+
+// load reads the embedded tables once. They are part of the program, checked by
+// its tests, so a failure here is a build that never passed them.
+var load = sync.OnceValue(func() tables {
+	var cldr struct {
+		MinorUnits map[string]int     `json:"minor_units"`
+		Languages  map[string]*locale `json:"languages"`
+	}
+	var t tables
+	if err := json.Unmarshal(languagesJSON, &t.languages); err != nil {
+		panic(fmt.Sprintf("i18n: languages.json: %v", err))
+	}
+	if err := json.Unmarshal(cldrJSON, &cldr); err != nil {
+		panic(fmt.Sprintf("i18n: cldr.json: %v", err))
+	}
+	for i := range t.languages {
+		l := &t.languages[i]
+		if l.data = cldr.Languages[l.Tag]; l.data == nil {
+			panic(fmt.Sprintf("i18n: cldr.json lacks %s: run build/cldr", l.Tag))
+		}
+	}
+	t.minorUnits = cldr.MinorUnits
+	return t
+})
+
+// Languages lists the languages in the order they are offered. The first is the
+// source language, in which messages are written before they are translated.
+func Languages() []Language { return slices.Clone(load().languages) }
+
+// Source is the language messages are first written in.
+func Source() Language { return load().languages[0] }
+
+// Lookup finds a language by its exact tag. There is no matching: es-MX is not
+// es, and a caller who wants to offer es instead must say so to the reader.
+func Lookup(tag string) (Language, bool) {
+	for _, l := range load().languages {
+		if l.Tag == tag {
+			return l, true
+		}
+	}
+	return Language{}, false
+}
+
+// Plurals lists the CLDR plural categories of the language, in CLDR's order.
+func (l Language) Plurals() []string { return slices.Clone(l.data.Plurals) }
+
+// RTL reports whether the language is written from right to left.
+func (l Language) RTL() bool { return l.Dir == "rtl" }
+
+func (l Language) engine() (language.Tag, error) {
+	if l.Engine != "" {
+		return language.Parse(l.Engine)
+	}
+	return language.Parse(l.Tag)
+}
+
+var countPattern = regexp.MustCompile(`^[0-9]{1,15}(\.[0-9]{1,9})?$`)
+
+// strictParser makes a missing value an error; the library's own setting prints
+// "<no value>" without one.
+var strictParser = &template.TextParser{Option: "missingkey=error"}
+
+var probes sync.Map // language tag -> *goi18n.Localizer
+
+// Category gives the plural category of a count written as a decimal in Latin
+// digits ("2", "1.5"), by the same rules that choose a message's form. "1" and
+// "1.0" may differ.
+func (l Language) Category(count string) (string, error) {
+	if !countPattern.MatchString(count) {
+		return "", fmt.Errorf("i18n: %q is not a count", count)
+	}
+	probe, ok := probes.Load(l.Tag)
+	if !ok {
+		tag, err := l.engine()
+		if err != nil {
+			return "", err
+		}
+		b := goi18n.NewBundle(tag)
+		err = b.AddMessages(tag, &goi18n.Message{ID: "c", Zero: "zero", One: "one", Two: "two", Few: "few", Many: "many", Other: "other"})
+		if err != nil {
+			return "", err
+		}
+		probe, _ = probes.LoadOrStore(l.Tag, goi18n.NewLocalizer(b, tag.String()))
+	}
+	got, err := probe.(*goi18n.Localizer).Localize(&goi18n.LocalizeConfig{MessageID: "c", PluralCount: count})
+	if err != nil {
+		return "", err
+	}
+	if !slices.Contains(l.data.Plurals, got) {
+		return "other", nil // the library knows a form that CLDR 48 no longer has (vi)
+	}
+	return got, nil
+}
