@@ -43,6 +43,21 @@ const (
 	MetalCeramic      Material = "metal-ceramic"
 )
 
+// Materials lists every material, in the order in which they are offered.
+func Materials() []Material {
+	return []Material{Feldspathic, LeuciteReinforced, LithiumDisilicate, LithiumSilicate, Zirconia,
+		ResinCeramic, IndirectComposite, Composite, MetalCeramic}
+}
+
+// First reports whether r prepares for another route, which Case.Then names.
+func (r Route) First() bool { return r == StraighteningFirst || r == GumCareFirst }
+
+// NeedsTeeth reports whether r is done tooth by tooth. No treatment and
+// whitening may have an empty list of teeth, which means the whole mouth.
+func (r Route) NeedsTeeth() bool {
+	return r != None && r != WhiteningHome && r != WhiteningInOffice
+}
+
 // Answer is what the patient said beforehand about a chair change.
 // Blank acts as Ask.
 type Answer string

@@ -1,9 +1,10 @@
 package veneer
 
 import (
-	"encoding/json"
 	"fmt"
 	"time"
+
+	"plainleaf/app/fault"
 )
 
 // Date is a civil date in the proleptic Gregorian calendar, without a time zone.
@@ -56,20 +57,24 @@ func (d Date) Before(e Date) bool { return d.time().Before(e.time()) }
 // DaysUntil counts calendar days from d to e, negative when e is earlier.
 func (d Date) DaysUntil(e Date) int { return int(e.time().Sub(d.time()).Hours() / 24) }
 
-// MarshalJSON writes the ISO 8601 form.
-func (d Date) MarshalJSON() ([]byte, error) { return json.Marshal(d.String()) }
+// Exists reports whether d is a day of the calendar within the years a file may hold.
+func (d Date) Exists() bool {
+	return d.Year >= 1900 && d.Year <= 2999 && dateOf(d.time()) == d
+}
 
-// UnmarshalJSON reads the ISO 8601 form; the empty string is no date.
-func (d *Date) UnmarshalJSON(b []byte) error {
-	var s string
-	if err := json.Unmarshal(b, &s); err != nil {
-		return err
-	}
-	if s == "" {
-		*d = Date{}
+// MarshalText writes the ISO 8601 form.
+func (d Date) MarshalText() ([]byte, error) { return []byte(d.String()), nil }
+
+// UnmarshalText reads the ISO 8601 form; the empty string is no date.
+func (d *Date) UnmarshalText(b []byte) error {
+	*d = Date{}
+	if len(b) == 0 {
 		return nil
 	}
-	p, err := ParseDate(s)
+	p, err := ParseDate(string(b))
+	if err != nil {
+		return fault.New("DATE-INVALID", "", "%v", err)
+	}
 	*d = p
-	return err
+	return nil
 }

@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"slices"
 	"strconv"
+
+	"plainleaf/app/fault"
 )
 
 // Tooth is a permanent tooth by its FDI two-digit code (ISO 3950): quadrant
@@ -125,5 +127,8 @@ func (t Tooth) MarshalText() ([]byte, error) { return []byte(t.String()), nil }
 func (t *Tooth) UnmarshalText(b []byte) error {
 	v, err := ParseTooth(string(b))
 	*t = v
-	return err
+	if err != nil {
+		return fault.New("CASE-TOOTH", "", "%v", err)
+	}
+	return nil
 }

@@ -1,0 +1,51 @@
+package evidence
+
+import "plainleaf/app/veneer"
+
+// Vocabulary is what the checks of case and practice files need of b; locales
+// are those that have a wording.
+func (b *Base) Vocabulary(locales []string) veneer.Vocabulary {
+	v := veneer.Vocabulary{
+		Findings:  map[string]veneer.FindingWord{},
+		Changes:   map[string]veneer.ChangeWord{},
+		Materials: map[veneer.Route][]veneer.Material{},
+		Locales:   locales,
+		Figures:   map[string]string{},
+		Fees:      map[string]bool{},
+	}
+	for _, f := range b.Findings {
+		v.Findings[f.Key] = veneer.FindingWord{Scope: f.Scope, Private: f.Private, Excludes: f.Excludes, AgeBands: f.AgeBands}
+		for _, e := range f.Effects {
+			for _, a := range e.Appliances {
+				v.Fees[a] = true
+			}
+		}
+	}
+	for _, c := range b.Changes {
+		v.Changes[c.Key] = veneer.ChangeWord{Reversible: c.Reversible, TellOnly: c.TellOnly}
+		v.Fees[c.Key] = true
+	}
+	for _, r := range b.Routes {
+		v.Materials[r.Key] = r.Materials
+		v.Fees[string(r.Key)] = true
+		for _, x := range r.Visits {
+			v.Fees[x.Key] = true
+		}
+	}
+	for _, u := range b.Upkeep {
+		v.Fees[u.Key] = true
+		if u.Appliance != "" {
+			v.Fees[u.Appliance] = true
+		}
+	}
+	for _, p := range b.Priorities {
+		v.Priorities = append(v.Priorities, p.Key)
+	}
+	// A practice replaces habits of the trade with its own figures, never a study's.
+	for _, f := range b.Figures {
+		if f.Certainty == Practice && f.Seen == PracticeHabit {
+			v.Figures[f.ID] = string(f.Unit)
+		}
+	}
+	return v
+}

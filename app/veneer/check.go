@@ -1,0 +1,438 @@
+package veneer
+
+import (
+	"slices"
+	"strconv"
+	"unicode/utf8"
+
+	"plainleaf/app/fault"
+	"plainleaf/app/strict"
+)
+
+// Limits of a file, all our own: they keep a sheet printable and a hostile file harmless.
+const (
+	maxText  = 2000 // characters of one free text
+	maxYears = 30   // horizon of costs and upkeep
+	maxCount = 1_000_000
+)
+
+// The closed lists of the case file, first entries first on screen.
+var (
+	numberings  = []string{"fdi", "universal", "palmer"}
+	details     = []string{"words", "numbers"}
+	stages      = []Stage{Deciding, Agreed, AtTryIn, Delivered}
+	answers     = []Answer{Blank, Agree, Ask, No}
+	ageBands    = []string{"child", "adolescent", "adult", "older-adult"}
+	deciders    = []string{"patient", "parent", "guardian", "representative", "with-support"}
+	assents     = []string{"yes", "no", "not-asked"}
+	interpreter = []string{"none", "professional", "staff", "family"}
+	ways        = []string{"in-person", "telephone", "video"}
+	toothStates = []string{"untouched", "shaped", "bonded"}
+	seen        = []string{"approved", "change"}
+)
+
+// check collects the faults of one file.
+type check struct {
+	fault.List
+	v Vocabulary
+}
+
+// add reports a fault about value, which a localized sentence may name.
+func (k *check) add(code, path, value, format string, a ...any) {
+	k.Append(fault.New(code, path, format, a...).With("Value", value))
+}
+
+// oneOf reports a value that is neither empty nor in the list.
+func oneOf[T ~string](k *check, code, path string, value T, list []T) {
+	if value != "" && !slices.Contains(list, value) {
+		k.add(code, path, string(value), "%q is not known here", value)
+	}
+}
+
+// text checks a free text, which is otherwise kept as it is.
+func (k *check) text(path, s string) {
+	if n := utf8.RuneCountInString(s); n > maxText {
+		k.add("TEXT-LONG", path, strconv.Itoa(maxText), "%d characters, at most %d", n, maxText)
+	}
+	if !utf8.ValidString(s) {
+		k.add("TEXT-CONTROL", path, "", "the text is not UTF-8")
+	} else if c, found := strict.Control(s); found {
+		k.add("TEXT-CONTROL", path, "", "the character %U is not allowed in text", c)
+	}
+}
+
+// said checks a free text that must not be blank.
+func (k *check) said(path, s string) {
+	if blank(s) {
+		k.add("TEXT-BLANK", path, "", "the text is blank")
+	}
+	k.text(path, s)
+}
+
+// date checks a date that must be there.
+func (k *check) date(code, path string, d Date) {
+	if d.IsZero() {
+		k.add(code, path, "", "the date is missing")
+	} else {
+		k.exists(path, d)
+	}
+}
+
+// exists checks a date that may be missing.
+func (k *check) exists(path string, d Date) {
+	if !d.IsZero() && !d.Exists() {
+		k.add("DATE-INVALID", path, d.String(), "%s is not a day between 1900 and 2999", d)
+	}
+}
+
+func at(path string, i int) string { return path + "[" + strconv.Itoa(i) + "]" }
+
+func blank(s string) bool {
+	for _, r := range s {
+		if r != ' ' && r != '\u00A0' {
+			return false
+		}
+	}
+	return true
+}
+
+// Check reports everything that is impossible or contradictory in c. What is
+// merely unwise is not a fault: that is the plan's to say.
+//
+// Choices that need a word:
+//   - No treatment and whitening may list no teeth (the whole mouth); every other route needs teeth.
+//   - A tooth that takes another route than the case, and names no material, keeps the
+//     case's material only if its own route knows it; that is not a contradiction.
+//   - The first visit cannot lie before the issue date while the patient is still
+//     deciding; later sheets are issued when treatment has begun.
+//   - Departures, try-ins and changed teeth contradict a stage only when the file
+//     says "deciding" in so many words.
+//   - A minor may decide alone (some may, by law), but a parent does not decide for an adult.
+//   - An answer without teeth is for all teeth of the case; "agree" to a step that
+//     cannot be undone must name its teeth.
+func (c Case) Check(v Vocabulary) fault.List {
+	k := &caseCheck{check: check{v: v}, c: c, teeth: map[Tooth]bool{}}
+	k.head()
+	k.routes()
+	k.findings()
+	k.answers()
+	k.people()
+	k.course()
+	k.words()
+	return k.List
+}
+
+type caseCheck struct {
+	check
+	c     Case
+	teeth map[Tooth]bool
+}
+
+func (k *caseCheck) head() {
+	c := k.c
+	if c.Version != Version {
+		k.add("CASE-VERSION", "version", strconv.Itoa(c.Version), "version %d is not readable here, only %d", c.Version, Version)
+	}
+	if c.ID != "" && (len(c.ID) > 64 || !only(c.ID, letters+digits+"-")) {
+		k.add("CASE-ID", "id", c.ID, "an id is 1 to 64 letters, digits and hyphens")
+	}
+	if c.Revision < 0 || c.Revision > maxCount {
+		k.add("CASE-REVISION", "revision", strconv.Itoa(c.Revision), "a revision is between 0 and %d", maxCount)
+	}
+	k.date("CASE-ISSUED", "issued", c.Issued)
+	k.date("CASE-START", "start", c.Start)
+	if early := c.Stage == "" || c.Stage == Deciding; early && c.Start.Exists() && c.Issued.Exists() && c.Start.Before(c.Issued) {
+		k.add("CASE-DATES", "start", c.Start.String(), "the first visit on %s lies before the issue date %s", c.Start, c.Issued)
+	}
+	oneOf(&k.check, "CASE-LOCALE", "locale", c.Locale, k.v.Locales)
+	oneOf(&k.check, "CASE-LOCALE", "second", c.Second, k.v.Locales)
+	if c.Second != "" && c.Second == c.Locale {
+		k.add("CASE-SECOND", "second", c.Second, "the second language is the same as the first")
+	}
+	oneOf(&k.check, "CASE-NUMBERING", "numbering", c.Numbering, numberings)
+	oneOf(&k.check, "CASE-DETAIL", "detail", c.Detail, details)
+	oneOf(&k.check, "CASE-STAGE", "stage", c.Stage, stages)
+	if c.HorizonYears < 0 || c.HorizonYears > maxYears {
+		k.add("CASE-HORIZON", "horizon_years", strconv.Itoa(c.HorizonYears), "the horizon is between 1 and %d years", maxYears)
+	}
+	k.once("CASE-PRIORITY", "priorities", c.Priorities, k.v.Priorities)
+}
+
+// once checks a list of keys: each known, none twice.
+func (k *check) once(code, path string, list, known []string) {
+	for i, s := range list {
+		if !slices.Contains(known, s) {
+			k.add(code, at(path, i), s, "%q is not known here", s)
+		} else if slices.Contains(list[:i], s) {
+			k.add(code+"-TWICE", at(path, i), s, "%q is listed twice", s)
+		}
+	}
+}
+
+// routes checks routes, materials, shades and the list of teeth.
+func (k *caseCheck) routes() {
+	c := k.c
+	if c.Route == "" {
+		k.add("CASE-ROUTE", "route", "", "the route is missing")
+	}
+	k.route("", c.Route, c.Material)
+	k.shade("target_shade", c.TargetShade)
+	followed := c.Route.First() || c.Route == ReplaceVeneers
+	for i, e := range c.Teeth {
+		p := at("teeth", i)
+		if !e.Tooth.Valid() {
+			k.add("CASE-TOOTH", p+".tooth", e.Tooth.String(), "%d is not an FDI code of a permanent tooth", int(e.Tooth))
+		} else if k.teeth[e.Tooth] {
+			k.add("CASE-TOOTH-TWICE", p+".tooth", e.Tooth.String(), "tooth %d is listed twice", int(e.Tooth))
+		}
+		k.teeth[e.Tooth] = e.Tooth.Valid()
+		if e.Route != "" {
+			k.route(p, e.Route, e.Material)
+		} else {
+			oneOf(&k.check, "CASE-MATERIAL", p+".material", e.Material, Materials())
+			k.fits(p+".material", c.Route, e.Material)
+		}
+		k.shade(p+".underlying_shade", e.UnderlyingShade)
+		followed = followed || e.Route.First() || e.Route == ReplaceVeneers
+	}
+	if len(c.Teeth) == 0 && slices.Contains(Routes(), c.Route) && c.Route.NeedsTeeth() {
+		k.add("CASE-NO-TEETH", "teeth", string(c.Route), "the route %q needs at least one tooth", c.Route)
+	}
+	switch {
+	case c.Then == "":
+	case !followed:
+		k.add("CASE-THEN", "then", string(c.Then), "nothing comes first that %q could follow", c.Then)
+	case c.Then == None || c.Then.First() || c.Then == c.Route || !slices.Contains(Routes(), c.Then):
+		k.add("CASE-THEN", "then", string(c.Then), "%q cannot follow %q", c.Then, c.Route)
+	}
+}
+
+// route checks a route and the material named beside it.
+func (k *caseCheck) route(path string, r Route, m Material) {
+	if path != "" {
+		path += "."
+	}
+	oneOf(&k.check, "CASE-ROUTE", path+"route", r, Routes())
+	oneOf(&k.check, "CASE-MATERIAL", path+"material", m, Materials())
+	k.fits(path+"material", r, m)
+}
+
+// fits checks that a route, or the one that follows it, can be made of m.
+func (k *caseCheck) fits(path string, r Route, m Material) {
+	if m == "" || !slices.Contains(Materials(), m) || !slices.Contains(Routes(), r) {
+		return
+	}
+	allowed := k.v.Materials[r]
+	if then := k.c.Then; then != "" && (r.First() || r == ReplaceVeneers) {
+		allowed = k.v.Materials[then]
+		r = then
+	}
+	if !slices.Contains(allowed, m) {
+		k.add("CASE-ROUTE-MATERIAL", path, string(m), "the route %q is not made of %q", r, m)
+	}
+}
+
+func (k *caseCheck) shade(path string, s Shade) {
+	if s != "" && !s.Valid() {
+		k.add("CASE-SHADE", path, string(s), "%q is not one of the 16 shade tabs", s)
+	}
+}
+
+// findings checks each finding where it stands, then what contradicts what.
+func (k *caseCheck) findings() {
+	k.place("findings", k.c.Findings, "case")
+	k.contradict("findings", k.c.Findings, nil)
+	for i, e := range k.c.Teeth {
+		p := at("teeth", i) + ".findings"
+		k.place(p, e.Findings, "tooth")
+		k.contradict(p, e.Findings, k.c.Findings)
+	}
+}
+
+func (k *caseCheck) place(path string, list []string, where string) {
+	for i, f := range list {
+		p := at(path, i)
+		w, known := k.v.Findings[f]
+		if !known {
+			k.add("CASE-FINDING", p, f, "%q is not a known finding", f)
+			continue
+		}
+		if w.Scope != "either" && w.Scope != where {
+			k.add("CASE-FINDING-PLACE", p, f, "%q belongs to a %s, not to a %s", f, w.Scope, where)
+		}
+		if slices.Contains(list[:i], f) {
+			k.add("CASE-FINDING-TWICE", p, f, "%q is listed twice", f)
+		}
+		if k.c.People != nil && k.c.People.AgeBand != "" && len(w.AgeBands) > 0 && !slices.Contains(w.AgeBands, k.c.People.AgeBand) {
+			k.add("CASE-FINDING-AGE", p, f, "%q does not go with the age band %q", f, k.c.People.AgeBand)
+		}
+	}
+}
+
+// contradict compares each finding with those before it and with those of the whole case.
+func (k *caseCheck) contradict(path string, list, whole []string) {
+	for i, f := range list {
+		for _, g := range append(slices.Clone(list[:i]), whole...) {
+			if k.v.Excludes(f, g) {
+				k.Append(fault.New("CASE-CONTRADICTION", at(path, i), "%q and %q cannot both be true", f, g).
+					With("Value", f).With("Other", g))
+			}
+		}
+	}
+}
+
+// inCase checks teeth named elsewhere in the file: each is a tooth of the case, none twice.
+func (k *caseCheck) inCase(path string, ts []Tooth) {
+	for i, t := range ts {
+		if !k.teeth[t] {
+			k.add("CASE-TOOTH-ABSENT", at(path, i), t.String(), "tooth %d is not in this case", int(t))
+		} else if slices.Contains(ts[:i], t) {
+			k.add("CASE-TOOTH-TWICE", at(path, i), t.String(), "tooth %d is listed twice", int(t))
+		}
+	}
+}
+
+func (k *caseCheck) change(path, key string) {
+	if _, known := k.v.Changes[key]; !known {
+		k.add("CASE-CHANGE", path, key, "%q is not a known chair change", key)
+	}
+}
+
+func (k *caseCheck) answers() {
+	type step struct {
+		change string
+		tooth  Tooth // 0: a case without teeth
+	}
+	given := map[step]Answer{}
+	for i, a := range k.c.Answers {
+		p := at("answers", i)
+		k.change(p+".change", a.Change)
+		oneOf(&k.check, "CASE-ANSWER", p+".answer", a.Answer, answers)
+		k.inCase(p+".teeth", a.Teeth)
+		w, known := k.v.Changes[a.Change]
+		if known && len(a.Teeth) == 0 && a.Answer == Agree && w.Reversible != "yes" {
+			k.add("CASE-ANSWER-ALL", p+".teeth", a.Change, "agreeing to %q cannot be undone, so its teeth must be named", a.Change)
+		}
+		for _, t := range k.all(a.Teeth) {
+			s := step{a.Change, t}
+			if before, twice := given[s]; twice && before != a.Answer {
+				k.add("CASE-ANSWER-TWICE", p+".answer", a.Change, "%q on tooth %d is answered twice, %q and %q", a.Change, int(t), before, a.Answer)
+			}
+			given[s] = a.Answer
+		}
+	}
+}
+
+// all is what an empty list of teeth stands for.
+func (k *caseCheck) all(ts []Tooth) []Tooth {
+	if len(ts) > 0 {
+		return ts
+	}
+	for _, e := range k.c.Teeth {
+		ts = append(ts, e.Tooth)
+	}
+	if len(ts) == 0 {
+		return []Tooth{0}
+	}
+	return ts
+}
+
+func (k *caseCheck) people() {
+	p := k.c.People
+	if p == nil {
+		return
+	}
+	oneOf(&k.check, "CASE-PEOPLE", "people.age_band", p.AgeBand, ageBands)
+	oneOf(&k.check, "CASE-PEOPLE", "people.decides", p.Decides, deciders)
+	oneOf(&k.check, "CASE-PEOPLE", "people.assent", p.Assent, assents)
+	oneOf(&k.check, "CASE-PEOPLE", "people.interpreter", p.Interpreter, interpreter)
+	oneOf(&k.check, "CASE-PEOPLE", "people.interpreter_way", p.InterpreterWay, ways)
+	if p.Decides == "parent" && (p.AgeBand == "adult" || p.AgeBand == "older-adult") {
+		k.add("CASE-DECIDES-AGE", "people.decides", p.Decides, "a parent does not decide for an adult")
+	}
+	if p.InterpreterWay != "" && (p.Interpreter == "" || p.Interpreter == "none") {
+		k.add("CASE-INTERPRETER", "people.interpreter_way", p.InterpreterWay, "there is a way of interpreting but no interpreter")
+	}
+	k.text("people.capacity_support", p.CapacitySupport)
+	k.text("people.companion", p.Companion)
+}
+
+// course checks what is noted while treatment goes on.
+func (k *caseCheck) course() {
+	c := k.c
+	began := func(path string) {
+		if c.Stage == Deciding {
+			k.add("CASE-STAGE-CONTRADICTION", path, string(c.Stage), "this can only happen after the patient has decided")
+		}
+	}
+	var states []Tooth
+	for i, s := range c.ToothState {
+		p := at("tooth_state", i)
+		states = append(states, s.Tooth)
+		if !slices.Contains(toothStates, s.State) {
+			k.add("CASE-STATE", p+".state", s.State, "%q is not known here", s.State)
+		} else if s.State != "untouched" {
+			began(p + ".state")
+		}
+		if !k.teeth[s.Tooth] {
+			k.add("CASE-TOOTH-ABSENT", p+".tooth", s.Tooth.String(), "tooth %d is not in this case", int(s.Tooth))
+		} else if slices.Contains(states[:i], s.Tooth) {
+			k.add("CASE-TOOTH-TWICE", p+".tooth", s.Tooth.String(), "tooth %d is listed twice", int(s.Tooth))
+		}
+	}
+	for i, d := range c.Departures {
+		p := at("departures", i)
+		began(p)
+		k.change(p+".change", d.Change)
+		k.inCase(p+".teeth", d.Teeth)
+		k.exists(p+".date", d.Date)
+		if d.Date.Exists() && c.Start.Exists() && d.Date.Before(c.Start) {
+			k.add("CASE-DATES", p+".date", d.Date.String(), "%s lies before the first visit on %s", d.Date, c.Start)
+		}
+		k.text(p+".note", d.Note)
+	}
+	sittings := map[int]bool{}
+	for i, t := range c.TryIn {
+		p := at("tryin", i)
+		began(p)
+		if t.Sitting < 1 || t.Sitting > len(AllTeeth()) {
+			k.add("CASE-SITTING", p+".sitting", strconv.Itoa(t.Sitting), "sittings are counted from 1")
+		} else if sittings[t.Sitting] {
+			k.add("CASE-SITTING-TWICE", p+".sitting", strconv.Itoa(t.Sitting), "sitting %d is listed twice", t.Sitting)
+		}
+		sittings[t.Sitting] = true
+		k.inCase(p+".teeth", t.Teeth)
+		oneOf(&k.check, "CASE-TRYIN", p+".shade", t.Shade, seen)
+		oneOf(&k.check, "CASE-TRYIN", p+".shape", t.Shape, seen)
+		oneOf(&k.check, "CASE-TRYIN", p+".length", t.Length, seen)
+		k.text(p+".note", t.Note)
+	}
+}
+
+// words checks what was said, in the words of the patient and the dentist.
+func (k *caseCheck) words() {
+	c := k.c
+	for i, q := range c.Questions {
+		k.said(at("questions", i)+".asked", q.Asked)
+		k.text(at("questions", i)+".answer", q.Answer)
+	}
+	for i, t := range c.TeachBack {
+		k.said(at("teach_back", i)+".topic", t.Topic)
+		k.text(at("teach_back", i)+".note", t.Note)
+	}
+	if c.Advice != nil {
+		oneOf(&k.check, "CASE-ROUTE", "advice.route", c.Advice.Route, Routes())
+		k.said("advice.reason", c.Advice.Reason)
+	}
+	var reasons []string
+	for i, r := range c.ProceedReasons {
+		p := at("proceed_reasons", i)
+		if _, known := k.v.Findings[r.WaitFor]; !known {
+			k.add("CASE-WAIT-FOR", p+".wait_for", r.WaitFor, "%q is not a known finding", r.WaitFor)
+		} else if slices.Contains(reasons, r.WaitFor) {
+			k.add("CASE-WAIT-FOR-TWICE", p+".wait_for", r.WaitFor, "%q is listed twice", r.WaitFor)
+		}
+		reasons = append(reasons, r.WaitFor)
+		k.said(p+".reason", r.Reason)
+	}
+}

@@ -1,0 +1,58 @@
+package veneer
+
+// Group is the teeth of a case that share a route and a material.
+type Group struct {
+	Route    Route
+	Material Material
+	Teeth    []Tooth
+}
+
+// RouteOf is the route of one entry: its own or the case's.
+func (c Case) RouteOf(e ToothEntry) Route {
+	if e.Route != "" {
+		return e.Route
+	}
+	return c.Route
+}
+
+// MaterialOf is the material of one entry: its own or the case's.
+func (c Case) MaterialOf(e ToothEntry) Material {
+	if e.Material != "" {
+		return e.Material
+	}
+	return c.Material
+}
+
+// Groups splits the teeth by effective route and material, in the order of first
+// mention, each group's teeth in chart order. A case without teeth is one group
+// without teeth.
+func (c Case) Groups() []Group {
+	if len(c.Teeth) == 0 {
+		return []Group{{Route: c.Route, Material: c.Material}}
+	}
+	var out []Group
+	for _, e := range c.Teeth {
+		r, m := c.RouteOf(e), c.MaterialOf(e)
+		i := 0
+		for i < len(out) && (out[i].Route != r || out[i].Material != m) {
+			i++
+		}
+		if i == len(out) {
+			out = append(out, Group{Route: r, Material: m})
+		}
+		out[i].Teeth = append(out[i].Teeth, e.Tooth)
+	}
+	for i := range out {
+		out[i].Teeth = SortTeeth(out[i].Teeth)
+	}
+	return out
+}
+
+// ToothList is the teeth of the case in chart order.
+func (c Case) ToothList() []Tooth {
+	var ts []Tooth
+	for _, e := range c.Teeth {
+		ts = append(ts, e.Tooth)
+	}
+	return SortTeeth(ts)
+}
