@@ -1,0 +1,245 @@
+//go:build !js
+
+package upkeep
+
+import (
+	"encoding/json"
+	"errors"
+	"fmt"
+	"maps"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+
+	"plainleaf/app/fault"
+	"plainleaf/i18n"
+)
+
+// Folder is an i18n folder on disk, changed under a lock, so that several
+// people may merge at once.
+type Folder string
+
+// Change says who is changing the wording, and when.
+type Change struct {
+	// Who is a role, never a person.
+	Who string
+	// When is a date, YYYY-MM-DD.
+	When string
+}
+
+// Counts says what a merge did.
+type Counts struct{ Added, Changed, Same int }
+
+// Merge puts the messages of a fragment, a wording file in its own right, into
+// the wording of a language and notes them as translated from the current
+// source. With any fault nothing is written. A message whose text and source are
+// as before keeps its review state.
+func (d Folder) Merge(tag string, fragment []byte, by Change) (Counts, fault.List, error) {
+	var n Counts
+	lang, ok := i18n.Lookup(tag)
+	if !ok {
+		var l fault.List
+		l.Add("WORDING-LANGUAGE", "", "there is no language %q", tag)
+		return n, l, nil
+	}
+	fresh, faults := lang.Parse("i18n/"+tag+".json", fragment)
+	if !role.MatchString(by.Who) {
+		faults.Add("WORDING-STATE", "", "who is a role in lower case, such as translator")
+	}
+	unlock, err := d.lock()
+	if err != nil {
+		return n, nil, err
+	}
+	defer unlock()
+
+	messages, err := d.messages(lang)
+	if err != nil {
+		return n, nil, err
+	}
+	states, err := d.states(tag)
+	if err != nil {
+		return n, nil, err
+	}
+	allowed := map[string]string{}
+	if err := d.readJSON("digits-allowed.json", &allowed); err != nil {
+		return n, nil, err
+	}
+	english := messages
+	if tag != i18n.Source().Tag {
+		if english, err = d.messages(i18n.Source()); err != nil {
+			return n, nil, err
+		}
+	}
+	for _, id := range slices.Sorted(maps.Keys(fresh)) {
+		m := fresh[id]
+		faults.Append(prose(lang, id, m, under(allowed, id) != "")...)
+		source := m
+		if tag != i18n.Source().Tag {
+			var ok bool
+			if source, ok = english[id]; !ok {
+				faults.Add("WORDING-EXTRA", path(tag, id), "the message is not in %s", i18n.Source().Tag)
+				continue
+			}
+			faults.Append(between(lang, id, source, m)...)
+		}
+		old, had := messages[id]
+		hash := i18n.Hash(source)
+		switch {
+		case had && old == m && states[id].SourceHash == hash:
+			n.Same++
+			continue
+		case had:
+			n.Changed++
+		default:
+			n.Added++
+		}
+		messages[id] = m
+		states[id] = i18n.State{State: i18n.Translated, SourceHash: hash, Who: by.Who, When: by.When}
+	}
+	if len(faults) > 0 {
+		return Counts{}, faults, nil
+	}
+	data := format(messages)
+	if len(data) > i18n.MaxFile {
+		faults.Add("WORDING-SIZE", "i18n/"+tag+".json", "the file would have %d bytes, more than %d", len(data), i18n.MaxFile)
+		return Counts{}, faults, nil
+	}
+	return n, nil, errors.Join(d.write(tag+".json", data), d.write("state/"+tag+".json", formatStates(states)))
+}
+
+// Remove takes messages out of every language. It returns the ids it did not find.
+func (d Folder) Remove(ids []string) (unknown []string, err error) {
+	unlock, err := d.lock()
+	if err != nil {
+		return nil, err
+	}
+	defer unlock()
+	found := map[string]bool{}
+	for _, lang := range i18n.Languages() {
+		messages, err := d.messages(lang)
+		if err != nil {
+			return nil, err
+		}
+		states, err := d.states(lang.Tag)
+		if err != nil {
+			return nil, err
+		}
+		for _, id := range ids {
+			if _, ok := messages[id]; ok {
+				found[id] = true
+			}
+			delete(messages, id)
+			delete(states, id)
+		}
+		err = errors.Join(d.write(lang.Tag+".json", format(messages)), d.write("state/"+lang.Tag+".json", formatStates(states)))
+		if err != nil {
+			return nil, err
+		}
+	}
+	for _, id := range ids {
+		if !found[id] {
+			unknown = append(unknown, id)
+		}
+	}
+	return unknown, nil
+}
+
+// AddPlaceholder makes a name known, or changes its kind and note.
+func (d Folder) AddPlaceholder(name, kind, note string) error {
+	switch {
+	case i18n.PlaceholdersIn("{{."+name+"}}") == nil:
+		return fmt.Errorf("%q: a name is letters and digits and starts with a capital", name)
+	case !slices.Contains(i18n.Kinds, kind):
+		return fmt.Errorf("%q is not one of %s", kind, strings.Join(i18n.Kinds, ", "))
+	case strings.TrimSpace(note) == "":
+		return errors.New("a note tells translators what will stand there")
+	}
+	unlock, err := d.lock()
+	if err != nil {
+		return err
+	}
+	defer unlock()
+	known := map[string]i18n.Placeholder{}
+	if err := d.readJSON("placeholders.json", &known); err != nil {
+		return err
+	}
+	known[name] = i18n.Placeholder{Kind: kind, Note: note}
+	var lines []string
+	for _, n := range slices.Sorted(maps.Keys(known)) {
+		lines = append(lines, fmt.Sprintf(`  %s: {"kind": %s, "note": %s}`, quote(n), quote(known[n].Kind), quote(known[n].Note)))
+	}
+	return d.write("placeholders.json", object(lines))
+}
+
+// SetSide notes a text for an id or the start of ids, in notes.json or
+// digits-allowed.json.
+func (d Folder) SetSide(file, prefix, text string) error {
+	if strings.TrimSpace(text) == "" || strings.TrimSpace(prefix) == "" {
+		return errors.New("the id and the text may not be empty")
+	}
+	unlock, err := d.lock()
+	if err != nil {
+		return err
+	}
+	defer unlock()
+	m := map[string]string{}
+	if err := d.readJSON(file, &m); err != nil {
+		return err
+	}
+	m[strings.TrimSuffix(prefix, ".")] = text
+	var lines []string
+	for _, k := range slices.Sorted(maps.Keys(m)) {
+		lines = append(lines, "  "+quote(k)+": "+quote(m[k]))
+	}
+	return d.write(file, object(lines))
+}
+
+func (d Folder) messages(lang i18n.Language) (map[string]i18n.Message, error) {
+	data, err := os.ReadFile(filepath.Join(string(d), lang.Tag+".json"))
+	if errors.Is(err, os.ErrNotExist) {
+		return map[string]i18n.Message{}, nil // a language just added to languages.json
+	}
+	if err != nil {
+		return nil, err
+	}
+	messages, faults := lang.Parse("i18n/"+lang.Tag+".json", data)
+	return messages, faults.Err()
+}
+
+func (d Folder) states(tag string) (map[string]i18n.State, error) {
+	data, err := os.ReadFile(filepath.Join(string(d), "state", tag+".json"))
+	if errors.Is(err, os.ErrNotExist) {
+		return map[string]i18n.State{}, nil
+	}
+	if err != nil {
+		return nil, err
+	}
+	return i18n.ParseStates(data)
+}
+
+func (d Folder) readJSON(name string, v any) error {
+	data, err := os.ReadFile(filepath.Join(string(d), name))
+	if err != nil {
+		return err
+	}
+	return json.Unmarshal(data, v)
+}
+
+// write replaces a file whole, so that a reader never sees half of it.
+func (d Folder) write(name string, data []byte) error {
+	target := filepath.Join(string(d), filepath.FromSlash(name))
+	f, err := os.CreateTemp(filepath.Dir(target), filepath.Base(target)+".new")
+	if err != nil {
+		return err
+	}
+	_, err = f.Write(data)
+	err = errors.Join(err, f.Chmod(0o644), f.Close())
+	if err == nil {
+		err = os.Rename(f.Name(), target)
+	}
+	if err != nil {
+		os.Remove(f.Name())
+	}
+	return err
+}
