@@ -396,7 +396,7 @@ func (r *reader) names(t reflect.Type) map[string][]int {
 }
 
 func (r *reader) list(path string, v reflect.Value) {
-	var free []any
+	free := []any{}
 	if v.Kind() == reflect.Slice {
 		v.Set(reflect.MakeSlice(v.Type(), 0, 0))
 	}
