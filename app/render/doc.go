@@ -21,6 +21,8 @@ type Doc struct {
 	Page    Furniture
 	Banners []Line // such as "specimen" or "not yet checked"
 	Signed  *SignOff
+	State   string // lowest review state among the messages used
+	Words   Words
 	// Sheet is the source of this document; two Docs of one Sheet align block by block.
 	Sheet *sheet.Sheet
 }
@@ -35,8 +37,19 @@ type SignOff struct {
 type Furniture struct {
 	Practice, Telephone Line
 	Name, Born, Chart   Line // labels of the identifiers
+	Seal                Line // label of the seal code
 	Version             Line // content version, date, language, review state
 	Caution             Line // supports and does not replace the conversation and local law
+}
+
+// Words are what writers say beside symbols, for all readers or for those who
+// hear the document.
+type Words struct {
+	Empty, Crossed, Line                            Line // a box, a crossed box, a line to write on
+	Solid, Ringed, Open                             Line // legend of a picture of a number
+	ChartTitle, Right, Left, UpperTeeth, LowerTeeth Line // the tooth chart
+	Sources                                         Line // label of the numbers of sources
+	Identifiers                                     Line // label of the head of a page
 }
 
 // Line is text in runs. The plain text is the concatenation of the runs.
@@ -46,9 +59,20 @@ type Line []Run
 // isolate them from the direction of the text around them.
 type Run struct {
 	Text  string
-	Value string // "" for wording; else teeth, date, number, range, money, phone, code, verbatim
-	Dir   string // "" same as the document, "ltr", or "auto"
-	Teeth []veneer.Tooth
+	Value string         // "" for wording; else teeth, date, number, range, money, phone, code, verbatim
+	Dir   string         // "" same as the document, "ltr", "rtl", or "auto"
+	Lang  string         // language of a verbatim text, when known and not the document's
+	Msg   string         // id of the message the whole line was made from, "" for typed text
+	Teeth []veneer.Tooth // the tooth this run writes
+	Date  veneer.Date    // the date this run writes
+}
+
+// Msg is the id of the message the line was made from, "" for typed text.
+func (l Line) Msg() string {
+	if len(l) == 0 {
+		return ""
+	}
+	return l[0].Msg
 }
 
 // String is the plain text without isolation marks.
@@ -81,7 +105,20 @@ type Item struct {
 	Label Line
 	Text  Line
 	More  []Line
-	Cells [][]Line
+	Cells []Cell
 	Mark  bool
 	Ref   sheet.Ref
+}
+
+// Cell is a localized cell of a choices row: boxes, then sentences.
+type Cell struct {
+	Texts []Line
+	Boxes []Box
+}
+
+// Box is a box to cross with its words.
+type Box struct {
+	Text Line
+	Mark bool
+	Key  string // agree, ask or no
 }

@@ -61,7 +61,7 @@ const (
 	List      BlockKind = "list"      // Items with Text
 	Facts     BlockKind = "facts"     // Items with Label and Text
 	Schedule  BlockKind = "schedule"  // Items with Date in Label and Text, in order of time
-	Choices   BlockKind = "choices"   // Items: one chair change each, Cells as named by Columns
+	Choices   BlockKind = "choices"   // Items: one chair change each, Label its name, Cells as named by Columns
 	Notice    BlockKind = "notice"    // Text, Tone, Items optional
 	Phones    BlockKind = "phones"    // Items with Label and Text (a Phone value)
 	Icons     BlockKind = "icons"     // a picture of a number: Picture, Text is its text alternative
@@ -93,13 +93,33 @@ type Item struct {
 	Text  Text
 	More  []Text // further sentences after Text, each whole
 	Cells []Cell
-	Mark  bool // ticked
-	Ref   Ref
+	// Answer, when not nil, puts the three answer boxes (agree, ask first, no)
+	// before the sentences of the last cell of a choices row.
+	Answer *Answer
+	Mark   bool // ticked
+	Ref    Ref
 }
 
-// Cell is one cell of a choices row: sentences, or the answer boxes.
+// Cell is one cell of a choices row: sentences.
 type Cell struct {
 	Texts []Text
+}
+
+// Answer is what a patient said about a chair change: a box is crossed for it.
+type Answer string
+
+// Answers. A blank counts as ask until one is given.
+const (
+	Blank Answer = ""
+	Agree Answer = "agree"
+	Ask   Answer = "ask"
+	No    Answer = "no"
+)
+
+// Boxes is for Item.Answer: the three answer boxes, that of a crossed.
+func Boxes(a string) *Answer {
+	v := Answer(a)
+	return &v
 }
 
 // Picture is an icon array: Low to High of Of, Low filled, up to High hatched.

@@ -1,0 +1,104 @@
+package render
+
+import (
+	"crypto/sha256"
+	"encoding/hex"
+	"slices"
+	"strings"
+
+	"plainleaf/app/fault"
+	"plainleaf/app/sheet"
+	"plainleaf/app/veneer"
+	"plainleaf/i18n"
+)
+
+// Policy says whether a sheet may be printed in a language, alone or beside a
+// second one ("" for none), and what banners it then carries, in every language
+// on the paper.
+//
+// A language without the practice's sign-off for this kind of sheet is printed
+// only beside the practice's own language; the practice's own is printed with a
+// banner until it is signed off. A sign-off of words that have changed since
+// stays good and is told. w is the wording of locale; with nil a change is not
+// looked for.
+//
+// Codes: PRAC-PHONE no telephone or emergency line; REVIEW-UNSIGNED no sign-off
+// and not beside the practice's language; REVIEW-SECOND the second language is
+// the first again.
+func Policy(practice veneer.Practice, kind sheet.Kind, locale, second string, w *i18n.Wording) ([]sheet.Text, fault.List) {
+	var banners []sheet.Text
+	var faults fault.List
+	if strings.TrimSpace(practice.Telephone) == "" {
+		faults.Add("PRAC-PHONE", "telephone", "the practice's telephone number is blank; no sheet is printed without it")
+	}
+	if strings.TrimSpace(practice.EmergencyLine) == "" {
+		faults.Add("PRAC-PHONE", "emergency_line", "the practice's emergency line is blank; no sheet is printed without it")
+	}
+	if practice.Demo {
+		banners = append(banners, sheet.M("banner.specimen"))
+	}
+	own := practice.Locale
+	on := []string{locale}
+	if second == locale {
+		faults.Add("REVIEW-SECOND", "second", "the second language is %s again", locale)
+	} else if second != "" {
+		on = append(on, second)
+	}
+	for _, tag := range on {
+		signed := Signed(practice, kind, tag)
+		switch {
+		case signed == nil && tag == own:
+			banners = append(banners, sheet.M("banner.unsigned-own"))
+		case signed == nil && !slices.Contains(on, own):
+			faults.Add("REVIEW-UNSIGNED", "sign_offs",
+				"the %s wording of the %s sheet has no sign-off: print it beside the practice's language, %s, or have it signed off", tag, kind, own)
+		case signed == nil:
+			banners = append(banners, sheet.M("banner.unsigned",
+				"Name", sheet.Verbatim(languageName(tag)), "Language", sheet.Verbatim(languageName(own))))
+		case tag == locale && w != nil && signed.Wording != "" && signed.Wording != Digest(w):
+			banners = append(banners, sheet.M("banner.changed"))
+		}
+	}
+	return banners, faults
+}
+
+// Signed gives the latest sign-off of a kind of sheet in a language, nil without one.
+func Signed(practice veneer.Practice, kind sheet.Kind, locale string) *veneer.SignOff {
+	var found *veneer.SignOff
+	for _, s := range practice.SignOffs {
+		if s.Locale == locale && (s.Sheet == string(kind) || s.Sheet == "all") && (found == nil || found.When.Before(s.When)) {
+			found = &s
+		}
+	}
+	return found
+}
+
+// NewSignOff is what a sheet prints of a practice's sign-off; nil stays nil.
+func NewSignOff(s *veneer.SignOff) *SignOff {
+	if s == nil {
+		return nil
+	}
+	return &SignOff{Who: s.Who, Role: s.Role, When: s.When}
+}
+
+func languageName(tag string) string {
+	if l, ok := i18n.Lookup(tag); ok {
+		return l.Name
+	}
+	return tag
+}
+
+// screenOnly starts the ids of messages that never stand on a sheet.
+var screenOnly = []string{"page.", "shell.", "fault."}
+
+// Digest gives 16 hex digits that change with any change of the words sheets
+// are made of, in one language, the practice's own sentences included.
+func Digest(w *i18n.Wording) string {
+	h := sha256.New()
+	for _, id := range w.IDs() {
+		if !slices.ContainsFunc(screenOnly, func(p string) bool { return strings.HasPrefix(id, p) }) {
+			h.Write([]byte(id + " " + i18n.Hash(w.Source(id)) + "\n"))
+		}
+	}
+	return hex.EncodeToString(h.Sum(nil)[:8])
+}

@@ -1,0 +1,520 @@
+package render
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strconv"
+	"strings"
+	"unicode"
+	"unicode/utf8"
+
+	"plainleaf/app/fault"
+	"plainleaf/app/sheet"
+	"plainleaf/app/veneer"
+	"plainleaf/i18n"
+)
+
+// Options say what is known about a wording beside its words.
+type Options struct {
+	// Signed is the sign-off of this sheet kind in this language, nil without one.
+	Signed *SignOff
+	// States are the review states of the messages. A message without one counts
+	// as initial.
+	States map[string]i18n.State
+	// Banners stand above the title, in this language; see Policy.
+	Banners []sheet.Text
+}
+
+// Localize writes a sheet in the language of the wording. Every fault is
+// collected, with a path such as "blocks[3].items[0].text"; a Doc that came with
+// faults is for looking at, never for a patient.
+//
+// Codes: RENDER-MESSAGE no such message; RENDER-PLACEHOLDER a value the message
+// needs is not given; RENDER-UNUSED a value is given that the message does not
+// show; RENDER-VALUE a value that cannot be written; RENDER-PLURAL a count where
+// the message has no plural forms, none where it has, or one that is no number;
+// RENDER-EMPTY nothing to say where something has to be; RENDER-PICTURE an
+// impossible picture; RENDER-COLUMNS cells and columns that do not match;
+// RENDER-WORDING anything else the wording refused, such as another language.
+func Localize(s sheet.Sheet, w *i18n.Wording, o Options) (Doc, fault.List) {
+	lang := w.Language()
+	l := &localizer{w: w, lang: lang, numbering: s.Numbering, used: map[string]bool{}}
+	d := Doc{Kind: s.Kind, Locale: lang.Tag, Lang: lang.Tag, Dir: lang.Dir,
+		Issued: s.Issued, CaseID: s.CaseID, Signed: o.Signed, Sheet: &s}
+	d.Title = l.need(s.Title, "title")
+	for i, t := range o.Banners {
+		d.Banners = append(d.Banners, l.need(t, fmt.Sprintf("banners[%d]", i)))
+	}
+	for i, b := range s.Blocks {
+		d.Blocks = append(d.Blocks, l.block(b, fmt.Sprintf("blocks[%d]", i)))
+	}
+	d.Words = l.words()
+	d.State = l.state(o.States)
+	d.Page = l.furniture(s, d.State, o)
+	return d, l.faults
+}
+
+type localizer struct {
+	w         *i18n.Wording
+	lang      i18n.Language
+	numbering string
+	used      map[string]bool // ids of the messages on the sheet
+	faults    fault.List
+}
+
+// need writes a text that has to be there.
+func (l *localizer) need(t sheet.Text, path string) Line {
+	if t.IsZero() {
+		l.faults.Add("RENDER-EMPTY", path, "there is nothing to say")
+		return nil
+	}
+	return l.line(t, path)
+}
+
+// may writes a text that may be left out.
+func (l *localizer) may(t sheet.Text, path string) Line {
+	if t.IsZero() {
+		return nil
+	}
+	return l.line(t, path)
+}
+
+func (l *localizer) lines(ts []sheet.Text, path string) []Line {
+	var out []Line
+	for i, t := range ts {
+		out = append(out, l.need(t, fmt.Sprintf("%s[%d]", path, i)))
+	}
+	return out
+}
+
+func (l *localizer) block(b sheet.Block, path string) Block {
+	out := Block{Kind: b.Kind, Level: b.Level, Tone: b.Tone, Msg: b.Text.ID,
+		Picture: b.Picture, Count: b.Count, Keep: b.Keep, Ref: b.Ref}
+	switch b.Kind {
+	case sheet.Heading, sheet.Paragraph, sheet.Notice, sheet.Icons, sheet.Chart:
+		out.Text = l.need(b.Text, path+".text")
+	default:
+		out.Text = l.may(b.Text, path+".text")
+	}
+	switch b.Kind {
+	case sheet.Heading:
+		if b.Level != 2 && b.Level != 3 {
+			l.faults.Add("RENDER-BLOCK", path, "a heading of level %d", b.Level)
+		}
+	case sheet.Icons:
+		if !drawable(b.Picture) {
+			l.faults.Add("RENDER-PICTURE", path, "a picture needs 0 <= low <= high <= of, with of 10, 100 or 1000")
+			out.Picture = nil
+		}
+	case sheet.List, sheet.Facts, sheet.Schedule, sheet.Choices, sheet.Phones, sheet.Sign, sheet.Tick, sheet.Sources:
+		if len(b.Items) == 0 {
+			l.faults.Add("RENDER-EMPTY", path, "a block of kind %s without items", b.Kind)
+		}
+	case sheet.Lines:
+		if b.Count < 1 || b.Count > 40 {
+			l.faults.Add("RENDER-BLOCK", path, "%d lines to write on", b.Count)
+		}
+	case sheet.Paragraph, sheet.Notice, sheet.PageBreak, sheet.Chart:
+	default:
+		l.faults.Add("RENDER-BLOCK", path, "unknown kind %q", b.Kind)
+	}
+	out.Columns = l.lines(b.Columns, path+".columns")
+	for i, it := range b.Items {
+		out.Items = append(out.Items, l.item(b, it, fmt.Sprintf("%s.items[%d]", path, i)))
+	}
+	return out
+}
+
+func drawable(p *sheet.Picture) bool {
+	return p != nil && (p.Of == 10 || p.Of == 100 || p.Of == 1000) && 0 <= p.Low && p.Low <= p.High && p.High <= p.Of
+}
+
+func (l *localizer) item(b sheet.Block, it sheet.Item, path string) Item {
+	out := Item{Msg: it.Text.ID, Mark: it.Mark, Ref: it.Ref}
+	label, text := l.may, l.may
+	switch b.Kind {
+	case sheet.List, sheet.Notice, sheet.Tick, sheet.Sources:
+		text = l.need
+	case sheet.Facts, sheet.Schedule, sheet.Phones:
+		label, text = l.need, l.need
+	case sheet.Sign:
+		label = l.need
+	case sheet.Choices:
+		label = l.need
+		if n := len(it.Cells); n == 0 || n != len(b.Columns) {
+			l.faults.Add("RENDER-COLUMNS", path, "%d cells for %d columns", n, len(b.Columns))
+		}
+	}
+	out.Label = label(it.Label, path+".label")
+	out.Text = text(it.Text, path+".text")
+	out.More = l.lines(it.More, path+".more")
+	for i, c := range it.Cells {
+		p := fmt.Sprintf("%s.cells[%d]", path, i)
+		cell := Cell{Texts: l.lines(c.Texts, p+".texts")}
+		if it.Answer != nil && i == len(it.Cells)-1 {
+			cell.Boxes = l.boxes(*it.Answer, p)
+		}
+		if len(cell.Texts)+len(cell.Boxes) == 0 {
+			l.faults.Add("RENDER-EMPTY", p, "an empty cell")
+		}
+		out.Cells = append(out.Cells, cell)
+	}
+	return out
+}
+
+func (l *localizer) boxes(a sheet.Answer, path string) []Box {
+	var out []Box
+	for _, k := range []sheet.Answer{sheet.Agree, sheet.Ask, sheet.No} {
+		out = append(out, Box{Text: l.line(sheet.M("print.answer."+string(k)), path), Mark: a == k, Key: string(k)})
+	}
+	if a != sheet.Blank && !slices.ContainsFunc(out, func(b Box) bool { return b.Mark }) {
+		l.faults.Add("RENDER-VALUE", path, "%q is no answer", string(a))
+	}
+	return out
+}
+
+// Values are put into a message as single private-use characters, which no
+// wording may hold, and the text is then cut at them: what is a value and what
+// is wording is never guessed from the letters.
+const sentinel = '\uE000'
+
+func isPrivate(r rune) bool { return unicode.Is(unicode.Co, r) }
+
+// line writes one text. Its runs all carry the id of the message.
+func (l *localizer) line(t sheet.Text, path string) Line {
+	if t.ID == "" {
+		lang := ""
+		if t.Lang != l.lang.Tag {
+			lang = t.Lang
+		}
+		text := Clean(t.Verbatim)
+		if strings.TrimSpace(text) == "" {
+			l.faults.Add("RENDER-EMPTY", path, "the text is blank")
+		}
+		return Line{{Text: text, Value: "verbatim", Dir: "auto", Lang: lang}}
+	}
+	l.used[t.ID] = true
+	out := l.message(t, path)
+	for i := range out {
+		out[i].Msg = t.ID
+	}
+	return out
+}
+
+func (l *localizer) message(t sheet.Text, path string) Line {
+	if !l.w.Has(t.ID) {
+		l.faults.Add("RENDER-MESSAGE", path, "%s has no message %s", l.lang.Tag, t.ID)
+		return nil
+	}
+	before := len(l.faults)
+	values := make([]Line, len(t.Args))
+	args := map[string]string{}
+	names := l.w.Placeholders(t.ID)
+	for i, a := range t.Args {
+		if _, twice := args[a.Name]; twice {
+			l.faults.Add("RENDER-VALUE", path, "%s is given %s twice", t.ID, a.Name)
+		}
+		args[a.Name] = string(rune(sentinel + i))
+		values[i] = l.value(a.Value, path+"."+a.Name)
+		if a.Name != t.Plural && !slices.Contains(names, a.Name) {
+			l.faults.Add("RENDER-UNUSED", path, "%s is given %s, which it does not show", t.ID, a.Name)
+		}
+	}
+	for _, n := range names {
+		if _, ok := args[n]; !ok {
+			l.faults.Add("RENDER-PLACEHOLDER", path, "%s needs a value for %s", t.ID, n)
+		}
+	}
+	count := l.count(t, path)
+	if len(l.faults) > before {
+		return nil
+	}
+	text, err := l.w.Text(t.ID, args, count)
+	if err != nil {
+		l.faults.Add("RENDER-WORDING", path, "%v", err)
+		return nil
+	}
+	if strings.TrimSpace(text) == "" {
+		l.faults.Add("RENDER-EMPTY", path, "%s is blank", t.ID)
+		return nil
+	}
+	shown := make([]bool, len(values))
+	var out Line
+	start := 0
+	for i, r := range text {
+		if !isPrivate(r) {
+			continue
+		}
+		n := int(r - sentinel)
+		if n < 0 || n >= len(values) {
+			l.faults.Add("RENDER-WORDING", path, "%s holds a private-use character", t.ID)
+			return nil
+		}
+		if i > start {
+			out = append(out, Run{Text: text[start:i]})
+		}
+		out = append(out, values[n]...)
+		shown[n] = true
+		start = i + utf8.RuneLen(r)
+	}
+	if start < len(text) {
+		out = append(out, Run{Text: text[start:]})
+	}
+	for i, a := range t.Args {
+		if !shown[i] && a.Name != t.Plural {
+			l.faults.Add("RENDER-UNUSED", path, "%s does not show %s in the form for a count of %s", t.ID, a.Name, count)
+		}
+	}
+	return out
+}
+
+// count gives the decimal that picks the plural form, "" for a plain message.
+func (l *localizer) count(t sheet.Text, path string) string {
+	m := l.w.Source(t.ID)
+	many := len(l.lang.Plurals()) > 1
+	if t.Plural == "" {
+		if m.Plural() && many {
+			l.faults.Add("RENDER-PLURAL", path, "%s has plural forms and no count is named", t.ID)
+		}
+		return ""
+	}
+	if !m.Plural() && many {
+		l.faults.Add("RENDER-PLURAL", path, "%s lacks plural forms in %s", t.ID, l.lang.Tag)
+		return ""
+	}
+	for _, a := range t.Args {
+		if a.Name != t.Plural {
+			continue
+		}
+		switch v := a.Value.(type) {
+		case sheet.Int:
+			if v >= 0 {
+				return strconv.Itoa(int(v))
+			}
+		case sheet.Decimal:
+			if s, ok := decimal(v.Value, v.Digits); ok && v.Value >= 0 {
+				return s
+			}
+		case sheet.Range: // a range takes the form of its end (CLDR plural ranges, the usual case)
+			if s, ok := decimal(v.High, v.Digits); ok && v.High >= 0 {
+				return s
+			}
+		}
+	}
+	l.faults.Add("RENDER-PLURAL", path, "%s needs a count of 0 or more in %s", t.ID, t.Plural)
+	return ""
+}
+
+// decimal writes x with at most digits decimals in Latin digits, without trailing zeros.
+func decimal(x float64, digits int) (string, bool) {
+	if math.IsNaN(x) || math.IsInf(x, 0) || math.Abs(x) >= 1e15 || digits < 0 || digits > 9 {
+		return "", false
+	}
+	s := strconv.FormatFloat(x, 'f', digits, 64)
+	if strings.Contains(s, ".") {
+		s = strings.TrimRight(strings.TrimRight(s, "0"), ".")
+	}
+	if s == "-0" {
+		s = "0"
+	}
+	return s, true
+}
+
+func (l *localizer) value(v sheet.Value, path string) Line {
+	bad := func(format string, a ...any) Line {
+		l.faults.Add("RENDER-VALUE", path, format, a...)
+		return nil
+	}
+	switch v := v.(type) {
+	case sheet.Teeth:
+		var items []Line
+		for _, t := range veneer.SortTeeth(v) {
+			if !t.Valid() {
+				return bad("%d is not a tooth", int(t))
+			}
+			items = append(items, Line{{Text: t.Label(l.numbering), Value: "teeth", Dir: "ltr", Teeth: []veneer.Tooth{t}}})
+		}
+		if len(items) == 0 {
+			return bad("no teeth")
+		}
+		return l.and(items)
+	case sheet.Day:
+		return l.date(v.Date, v.Weekday, path)
+	case sheet.Days:
+		from, to := l.date(v.From, false, path), l.date(v.To, false, path)
+		if len(from) == 0 || len(to) == 0 || v.From == v.To {
+			return from
+		}
+		if v.To.Before(v.From) {
+			return bad("from %s to %s", v.From, v.To)
+		}
+		return l.line(sheet.M("print.days", "From", sheet.Day{Date: v.From}, "To", sheet.Day{Date: v.To}), path)
+	case sheet.Int:
+		return Line{{Text: l.lang.Integer(int64(v)), Value: "number", Dir: "ltr"}}
+	case sheet.Decimal:
+		s, ok := l.number(v.Value, v.Digits)
+		if !ok {
+			return bad("%v is not a number to print", v.Value)
+		}
+		return Line{{Text: s, Value: "number", Dir: "ltr"}}
+	case sheet.Range:
+		low, ok1 := l.number(v.Low, v.Digits)
+		high, ok2 := l.number(v.High, v.Digits)
+		if !ok1 || !ok2 || v.Low > v.High {
+			return bad("%v to %v is not a range", v.Low, v.High)
+		}
+		return Line{{Text: l.lang.Range(low, high), Value: "range", Dir: "ltr"}}
+	case sheet.Amount:
+		s, err := l.lang.Money(v.Minor, v.Currency)
+		if err != nil {
+			return bad("%v", err)
+		}
+		dir := "ltr"
+		if strings.ContainsFunc(s, rightToLeft) {
+			dir = "rtl"
+		}
+		return Line{{Text: s, Value: "money", Dir: dir}}
+	case sheet.Phone:
+		return l.typed(string(v), "phone", "ltr", path)
+	case sheet.Code:
+		return l.typed(string(v), "code", "ltr", path)
+	case sheet.Verbatim:
+		return l.typed(string(v), "verbatim", "auto", path)
+	case sheet.Word:
+		return l.need(v.Text, path)
+	case sheet.Words:
+		if len(v) == 0 {
+			return bad("an empty list")
+		}
+		return l.and(l.lines(v, path))
+	case nil:
+		return bad("no value")
+	}
+	return bad("a value of unknown type %T", v)
+}
+
+func (l *localizer) typed(s, value, dir, path string) Line {
+	s = strings.TrimSpace(Clean(s))
+	if s == "" {
+		l.faults.Add("RENDER-VALUE", path, "a blank %s", value)
+		return nil
+	}
+	return Line{{Text: s, Value: value, Dir: dir}}
+}
+
+func (l *localizer) number(x float64, digits int) (string, bool) {
+	s, ok := decimal(x, digits)
+	if !ok {
+		return "", false
+	}
+	s, err := l.lang.Number(s)
+	return s, err == nil
+}
+
+func (l *localizer) date(d veneer.Date, weekday bool, path string) Line {
+	f := l.lang.Date
+	if weekday {
+		f = l.lang.DateWeekday
+	}
+	s, err := f(d.Year, d.Month, d.Day)
+	if err != nil {
+		l.faults.Add("RENDER-VALUE", path, "%v", err)
+		return nil
+	}
+	return Line{{Text: s, Value: "date", Dir: l.lang.Dir, Date: d}}
+}
+
+// and joins lines by the language's list pattern. The pattern sees the words,
+// since Spanish "y" turns to "e" before some, each with a sentinel behind it at
+// which the result is cut again.
+func (l *localizer) and(items []Line) Line {
+	texts := make([]string, len(items))
+	for i, it := range items {
+		if len(it) == 0 {
+			return nil // a fault has been told
+		}
+		texts[i] = it.String() + string(rune(sentinel+i))
+	}
+	rest := l.lang.And(texts)
+	var out Line
+	for i, it := range items {
+		before, after, _ := strings.Cut(rest, string(rune(sentinel+i)))
+		if joint := strings.TrimSuffix(before, it.String()); joint != "" {
+			out = append(out, Run{Text: joint})
+		}
+		out = append(out, it...)
+		rest = after
+	}
+	if rest != "" {
+		out = append(out, Run{Text: rest})
+	}
+	return out
+}
+
+func rightToLeft(r rune) bool {
+	return r == '\u200f' || r == '\u061c' || unicode.In(r, unicode.Arabic, unicode.Hebrew, unicode.Syriac, unicode.Thaana, unicode.Nko, unicode.Adlam)
+}
+
+// Clean makes somebody's own words safe to set: line breaks and tabs become
+// spaces; other control characters, direction controls, invisible and
+// private-use characters and bad UTF-8 become U+FFFD, to be seen and mended.
+// Joiners stay, since some languages are spelled with them.
+func Clean(s string) string {
+	var b strings.Builder
+	for _, r := range s {
+		switch {
+		case r == '\n' || r == '\t' || r == '\r' || r == '\u2028' || r == '\u2029':
+			b.WriteByte(' ')
+		case r == '\u200c' || r == '\u200d':
+			b.WriteRune(r)
+		case unicode.IsControl(r), unicode.Is(unicode.Cf, r), unicode.Is(unicode.Bidi_Control, r), isPrivate(r),
+			r&0xfffe == 0xfffe, r >= 0xfdd0 && r <= 0xfdef:
+			b.WriteRune(utf8.RuneError)
+		default:
+			b.WriteRune(r)
+		}
+	}
+	return b.String()
+}
+
+func (l *localizer) words() Words {
+	m := func(id string) Line { return l.line(sheet.M(id), "words") }
+	return Words{
+		Empty: m("print.box.empty"), Crossed: m("print.box.crossed"), Line: m("print.line"),
+		Solid: m("print.legend.solid"), Ringed: m("print.legend.ringed"), Open: m("print.legend.open"),
+		ChartTitle: m("print.chart.title"), Right: m("print.chart.right"), Left: m("print.chart.left"),
+		UpperTeeth: m("print.chart.upper"), LowerTeeth: m("print.chart.lower"),
+		Sources: m("print.sources"), Identifiers: m("furniture.identifiers"),
+	}
+}
+
+// state is the lowest review state among the messages used.
+func (l *localizer) state(states map[string]i18n.State) string {
+	lowest := len(i18n.ReviewStates) - 1
+	for id := range l.used {
+		lowest = min(lowest, max(0, slices.Index(i18n.ReviewStates, states[id].State)))
+	}
+	return i18n.ReviewStates[lowest]
+}
+
+func (l *localizer) furniture(s sheet.Sheet, state string, o Options) Furniture {
+	m := func(id string, nv ...any) Line { return l.line(sheet.M(id, nv...), "page") }
+	f := Furniture{
+		Practice: l.need(sheet.Typed(s.Practice.Name), "page.practice"),
+		Name:     m("furniture.name"), Born: m("furniture.born"), Chart: m("furniture.chart"),
+		Seal: m("furniture.seal"), Caution: m("furniture.caution"),
+		Telephone: m("furniture.telephone", "Phone", sheet.Phone(s.Practice.Telephone)),
+		Version: m("furniture.version", "Date", sheet.Day{Date: s.Issued},
+			"Version", sheet.Code(s.Content), "Language", sheet.Verbatim(l.lang.Name)),
+	}
+	review := m("furniture.state." + state)
+	if o.Signed != nil {
+		review = m("furniture.signed", "Name", sheet.Verbatim(o.Signed.Who), "Text", sheet.Verbatim(o.Signed.Role),
+			"Date", sheet.Day{Date: o.Signed.When})
+	}
+	if len(f.Version) > 0 && len(review) > 0 {
+		f.Version = append(append(f.Version, Run{Text: " "}), review...)
+	}
+	return f
+}
