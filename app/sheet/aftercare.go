@@ -1,0 +1,261 @@
+package sheet
+
+import (
+	"slices"
+
+	"plainleaf/app/plan"
+	"plainleaf/app/veneer"
+)
+
+// aftercare: page one is for a frightened reader on day 3; no survival numbers anywhere.
+func (x *composer) aftercare() {
+	x.phoneBox()
+	x.h2("sheet.aftercare.normal")
+	x.para(M("sheet.aftercare.normal-intro"), Ref{})
+	x.aftercareLines("now")
+	for _, u := range []string{"emergency-now", "call-today", "call-soon", "mention-next-time"} {
+		x.warnings(u)
+	}
+	x.add(Block{Kind: PageBreak})
+	x.h2("sheet.common.your-teeth")
+	x.teeth()
+	x.add(x.treatments())
+	x.done()
+	x.h2("sheet.aftercare.first-days")
+	x.aftercareLines("first-days")
+	x.h2("sheet.aftercare.first-weeks")
+	x.aftercareLines("first-weeks")
+	x.h2("sheet.aftercare.life")
+	x.aftercareLines("life")
+	if len(x.pl.WaitFor) > 0 {
+		x.h2("sheet.wait.first")
+		x.waits(3)
+	}
+	x.add(Block{Kind: PageBreak})
+	x.h2("sheet.aftercare.upkeep")
+	x.para(M("sheet.aftercare.upkeep-intro"), Ref{})
+	b := Block{Kind: Schedule, Columns: []Text{M("sheet.schedule.when"), M("sheet.schedule.what")}}
+	for _, u := range x.pl.Upkeep {
+		b.Items = append(b.Items, Item{Label: M("sheet.schedule.around", "Date", Day{u.Date, false}), Text: M("upkeep." + u.Key + ".name"),
+			Ref: Ref{Figures: u.Figures}})
+	}
+	if len(b.Items) > 0 {
+		x.add(b)
+	}
+	x.add(Block{Kind: PageBreak})
+	x.h2("sheet.aftercare.hygienist")
+	x.para(M("sheet.aftercare.hygienist-intro"), Ref{})
+	x.add(x.treatments())
+	x.aftercareLines("hygienist")
+	x.caution()
+}
+
+// aftercareLines are the lines of one phase that apply to this case.
+func (x *composer) aftercareLines(phase string) {
+	var items []Item
+	for _, l := range x.pl.Aftercare {
+		if l.Phase != phase {
+			continue
+		}
+		t := M("aftercare." + l.Key)
+		for i, id := range l.Figures {
+			if f, ok := x.b.Figure(id); ok {
+				t.Args = append(t.Args, Arg{figureArg(i), Range{f.Low, f.High, 2}})
+			}
+		}
+		it := Item{Text: t, Ref: Ref{Teeth: l.Teeth, Figures: l.Figures}}
+		if len(l.Teeth) > 0 {
+			it.More = append(it.More, N("sheet.common.on-teeth", len(l.Teeth), "Teeth", Teeth(l.Teeth)))
+		}
+		items = append(items, it)
+	}
+	x.list(items...)
+}
+
+// figureArg names the placeholder of the i-th figure of an aftercare line.
+func figureArg(i int) string { return [...]string{"Range", "Number", "Total"}[min(i, 2)] }
+
+// warnings are the signs of one urgency.
+func (x *composer) warnings(urgency string) {
+	var items []Item
+	for _, w := range x.pl.Warnings {
+		if w.Urgency != urgency {
+			continue
+		}
+		it := Item{Label: M("warning." + w.Key + ".sign"), Text: M("warning." + w.Key + ".self"), Ref: Ref{Warning: w.Key, Figures: w.Figures}}
+		if t := within(w); !t.IsZero() {
+			it.More = append(it.More, t)
+		}
+		items = append(items, it)
+	}
+	if len(items) == 0 {
+		return
+	}
+	tone := "plain"
+	switch urgency {
+	case "emergency-now":
+		tone = "emergency"
+	case "call-today":
+		tone = "urgent"
+	case "call-soon":
+		tone = "caution"
+	}
+	text := M("urgency."+urgency, "Phone", Phone(x.p.Telephone), "Emergency", Phone(x.emergencyNumber()))
+	switch urgency {
+	case "emergency-now":
+		text = M("urgency."+urgency, "Emergency", Phone(x.emergencyNumber()))
+	case "call-today":
+		text = M("urgency."+urgency, "Phone", Phone(x.p.Telephone), "Emergency", Phone(x.p.EmergencyLine))
+	case "call-soon":
+		text = M("urgency."+urgency, "Phone", Phone(x.p.Telephone))
+	case "mention-next-time":
+		text = M("urgency." + urgency)
+	}
+	x.add(Block{Kind: Notice, Tone: tone, Text: text, Items: items})
+}
+
+// emergencyNumber is the national number, or the practice's own line where none was entered.
+func (x *composer) emergencyNumber() string {
+	if x.p.EmergencyService != "" {
+		return x.p.EmergencyService
+	}
+	return x.p.EmergencyLine
+}
+
+// within says how soon to call, in the figure's own unit.
+func within(w plan.Warning) Text {
+	if !w.Within.Known() || w.Within.High == 0 || w.Unit == "" {
+		return Text{}
+	}
+	id := "sheet.within." + string(w.Unit)
+	if w.Within.Low == w.Within.High {
+		return M(id, "Range", Decimal{w.Within.High, 0})
+	}
+	return M(id, "Range", Range{w.Within.Low, w.Within.High, 0})
+}
+
+// done tells what was really done at the chair, against what had been planned.
+func (x *composer) done() {
+	var items []Item
+	for _, d := range x.c.Departures {
+		it := Item{Text: N("sheet.aftercare.done-change", len(d.Teeth), "Text", Word{M("change." + d.Change + ".name")}, "Teeth", Teeth(d.Teeth)),
+			Ref: Ref{Change: d.Change, Teeth: d.Teeth}}
+		if !d.Date.IsZero() {
+			it.More = append(it.More, M("sheet.schedule.on", "Date", Day{d.Date, false}))
+		}
+		if d.Note != "" {
+			it.More = append(it.More, Typed(d.Note))
+		}
+		items = append(items, it)
+	}
+	if len(items) > 0 {
+		x.heading(3, M("sheet.aftercare.done"), Ref{})
+		x.list(items...)
+	}
+}
+
+// tryIn asks for a yes to colour, shape and length before anything is bonded.
+func (x *composer) tryIn() {
+	x.para(M("sheet.tryin.intro"), Ref{})
+	x.h2("sheet.common.your-teeth")
+	x.teeth()
+	x.add(x.treatments())
+	x.h2("sheet.tryin.look")
+	x.list(Item{Text: M("sheet.tryin.dry")}, Item{Text: M("sheet.tryin.cement")}, Item{Text: M("sheet.tryin.mirror")})
+	if x.c.TargetShade != "" {
+		x.para(M("sheet.tryin.shade-planned", "Shade", Code(x.c.TargetShade)), Ref{})
+	}
+	sittings := x.c.TryIn
+	if len(sittings) == 0 {
+		sittings = []veneer.TryIn{{Sitting: 1, Teeth: x.c.ToothList()}}
+	}
+	for _, t := range sittings {
+		x.heading(3, N("sheet.tryin.sitting", t.Sitting), Ref{Teeth: t.Teeth})
+		if len(t.Teeth) > 0 {
+			x.para(N("sheet.common.on-teeth", len(t.Teeth), "Teeth", Teeth(t.Teeth)), Ref{Teeth: t.Teeth})
+		}
+		for _, a := range []struct{ key, said string }{{"shade", t.Shade}, {"shape", t.Shape}, {"length", t.Length}} {
+			x.para(M("sheet.tryin."+a.key), Ref{})
+			x.add(Block{Kind: Tick, Keep: true, Items: []Item{
+				{Text: M("sheet.tryin.approved"), Mark: a.said == "approved"}, {Text: M("sheet.tryin.change"), Mark: a.said == "change"}}})
+		}
+		x.para(M("sheet.tryin.notes"), Ref{})
+		if t.Note != "" {
+			x.para(Typed(t.Note), Ref{})
+		} else {
+			x.lines(2)
+		}
+	}
+	x.answers()
+	x.add(Block{Kind: Sign, Keep: true, Items: []Item{{Label: M("sheet.sign.patient")}, {Label: M("sheet.sign.dentist")}, {Label: M("sheet.sign.place-date")}}})
+	x.waitsIfAny()
+	x.phoneBox()
+	x.caution()
+}
+
+// answers repeats what was said beforehand.
+func (x *composer) answers() {
+	b := Block{Kind: Facts}
+	for _, ch := range x.pl.ChairChanges {
+		if ch.TellOnly {
+			continue
+		}
+		x.s.Must.Changes = append(x.s.Must.Changes, ch.Key)
+		a := string(ch.Answer)
+		if ch.Answer == veneer.Blank {
+			a = "blank"
+		}
+		b.Items = append(b.Items, Item{Label: M("change." + ch.Key + ".name"), Text: M("answer." + a), More: []Text{x.teethOrAll(ch.Teeth)},
+			Ref: Ref{Change: ch.Key, Teeth: ch.Teeth}})
+	}
+	if len(b.Items) > 0 {
+		x.h2("sheet.sign.answers")
+		x.add(b)
+	}
+}
+
+func (x *composer) waitsIfAny() {
+	if len(x.pl.WaitFor) > 0 {
+		x.h2("sheet.wait.first")
+		x.waits(3)
+	}
+}
+
+// change is one page: only the difference from what was agreed.
+func (x *composer) change() {
+	x.para(M("sheet.changes.intro"), Ref{})
+	x.h2("sheet.common.your-teeth")
+	x.teeth()
+	x.add(x.treatments())
+	x.h2("sheet.changes.state")
+	b := Block{Kind: Facts}
+	for _, e := range x.c.ToothList() {
+		state := "untouched"
+		if i := slices.IndexFunc(x.c.ToothState, func(s veneer.ToothState) bool { return s.Tooth == e }); i >= 0 {
+			state = x.c.ToothState[i].State
+		}
+		b.Items = append(b.Items, Item{Label: N("sheet.common.tooth-list", 1, "Teeth", Teeth{e}), Text: M("tooth-state." + state), Ref: Ref{Teeth: []veneer.Tooth{e}}})
+	}
+	if len(b.Items) > 0 {
+		x.add(b)
+	}
+	x.h2("sheet.changes.difference")
+	x.done()
+	x.para(M("sheet.changes.new"), Ref{})
+	x.lines(3)
+	x.h2("sheet.changes.choices")
+	started := slices.ContainsFunc(x.c.ToothState, func(s veneer.ToothState) bool { return s.State != "untouched" })
+	if started {
+		x.para(M("sheet.changes.no-way-back"), Ref{})
+	} else {
+		x.para(M("sheet.changes.still-free"), Ref{})
+	}
+	x.add(Block{Kind: Tick, Keep: true, Items: []Item{{Text: M("sheet.changes.go-on")}, {Text: M("sheet.changes.as-planned")}, {Text: M("sheet.changes.stop")}, {Text: M("sheet.changes.later")}}})
+	x.para(M("sheet.changes.fee"), Ref{})
+	x.lines(1)
+	x.waitsIfAny()
+	x.para(M("sheet.changes.sitting-up"), Ref{})
+	x.add(Block{Kind: Sign, Keep: true, Items: []Item{{Label: M("sheet.sign.patient")}, {Label: M("sheet.sign.dentist")}, {Label: M("sheet.sign.place-date")}}})
+	x.phoneBox()
+	x.caution()
+}

@@ -1,0 +1,277 @@
+package sheet
+
+import (
+	"math"
+	"slices"
+
+	"plainleaf/app/evidence"
+	"plainleaf/app/plan"
+	"plainleaf/app/veneer"
+)
+
+// Compose builds one sheet for a checked case and its plan. The kind must be one of Kinds.
+func Compose(kind Kind, c veneer.Case, p veneer.Practice, pl plan.Plan, b *evidence.Base) Sheet {
+	x := &composer{c: c, p: p, pl: pl, b: b}
+	x.s = Sheet{
+		Kind:      kind,
+		Title:     M(titles[kind]),
+		Issued:    c.Issued,
+		CaseID:    c.ID,
+		Revision:  c.Revision,
+		Numbering: c.Numbering,
+		Demo:      p.Demo,
+		Content:   b.Version,
+		Practice: Practice{Name: p.Name, Address: p.Address, Telephone: p.Telephone,
+			EmergencyLine: p.EmergencyLine, EmergencyService: p.EmergencyService, Email: p.Email},
+		Must: Must{Teeth: c.ToothList(), Phones: []string{p.Telephone, p.EmergencyLine}},
+	}
+	switch kind {
+	case Options:
+		x.options()
+	case Wait:
+		x.wait()
+	case Consent:
+		x.consent()
+	case TryIn:
+		x.tryIn()
+	case Change:
+		x.change()
+	case Aftercare:
+		x.aftercare()
+	}
+	return x.s
+}
+
+var titles = map[Kind]string{
+	Options: "sheet.options.title", Wait: "sheet.wait.title", Consent: "sheet.consent.title",
+	TryIn: "sheet.tryin.title", Change: "sheet.changes.title", Aftercare: "sheet.aftercare.title",
+}
+
+// composer collects blocks; one exists for the making of one sheet.
+type composer struct {
+	c  veneer.Case
+	p  veneer.Practice
+	pl plan.Plan
+	b  *evidence.Base
+	s  Sheet
+
+	sources []string // source ids in the order of first citation
+}
+
+func (x *composer) add(b Block) { x.s.Blocks = append(x.s.Blocks, b) }
+
+func (x *composer) heading(level int, t Text, ref Ref) {
+	x.add(Block{Kind: Heading, Level: level, Text: t, Ref: ref})
+}
+
+func (x *composer) h2(id string) { x.heading(2, M(id), Ref{}) }
+
+func (x *composer) para(t Text, ref Ref) { x.add(Block{Kind: Paragraph, Text: t, Ref: ref}) }
+
+func (x *composer) list(items ...Item) {
+	if len(items) > 0 {
+		x.add(Block{Kind: List, Items: items})
+	}
+}
+
+func (x *composer) lines(n int) { x.add(Block{Kind: Lines, Count: n, Keep: true}) }
+
+// cite registers the sources of those figures that may be printed with a
+// citation and returns their numbers in the source list of this sheet.
+func (x *composer) cite(figures []string) []int {
+	var out []int
+	for _, id := range figures {
+		f, ok := x.b.Figure(id)
+		if !ok || !f.Citable() {
+			continue
+		}
+		for _, s := range f.Source {
+			i := slices.Index(x.sources, s)
+			if i < 0 {
+				i = len(x.sources)
+				x.sources = append(x.sources, s)
+			}
+			if !slices.Contains(out, i+1) {
+				out = append(out, i+1)
+			}
+		}
+	}
+	return out
+}
+
+func (x *composer) ref(figures []string) Ref {
+	return Ref{Figures: figures, Sources: x.cite(figures)}
+}
+
+// teeth names the teeth of the case and shows them on a chart.
+func (x *composer) teeth() {
+	ts := x.c.ToothList()
+	if len(ts) == 0 {
+		x.para(M("sheet.common.whole-mouth"), Ref{})
+		return
+	}
+	x.para(N("sheet.common.teeth", len(ts), "Teeth", Teeth(ts)), Ref{Teeth: ts})
+	x.add(Block{Kind: Chart, Text: M("sheet.common.chart", "Teeth", Teeth(ts)), Ref: Ref{Teeth: ts}, Keep: true})
+	x.para(M("sheet.common.numbering."+x.numbering()), Ref{})
+}
+
+func (x *composer) numbering() string {
+	if x.c.Numbering == "" {
+		return "fdi"
+	}
+	return x.c.Numbering
+}
+
+// treatments says which way is meant for which teeth.
+func (x *composer) treatments() Block {
+	b := Block{Kind: Facts, Keep: true}
+	for _, g := range x.c.Groups() {
+		b.Items = append(b.Items, Item{Label: x.teethOrAll(g.Teeth), Text: routeWithMaterial(g.Route, g.Material),
+			Ref: Ref{Teeth: g.Teeth, Route: string(g.Route)}})
+		if x.c.Then != "" {
+			b.Items = append(b.Items, Item{Label: M("sheet.common.after-that"), Text: M("route." + string(x.c.Then) + ".name"),
+				Ref: Ref{Route: string(x.c.Then)}})
+		}
+	}
+	return b
+}
+
+func (x *composer) teethOrAll(ts []veneer.Tooth) Text {
+	if len(ts) == 0 {
+		return M("sheet.common.all-teeth")
+	}
+	return N("sheet.common.tooth-list", len(ts), "Teeth", Teeth(ts))
+}
+
+func routeWithMaterial(r veneer.Route, m veneer.Material) Text {
+	name := M("route." + string(r) + ".name")
+	if m == "" {
+		return name
+	}
+	return M("sheet.common.route-of-material", "Route", Word{name}, "Material", Word{M("material." + string(m) + ".name")})
+}
+
+// findings tells what is special about this mouth, private findings left out.
+func (x *composer) findings() {
+	var items []Item
+	for _, f := range x.pl.Findings {
+		if f.Private {
+			continue
+		}
+		it := Item{Label: M("finding." + f.Key + ".name"), Text: M("finding." + f.Key + ".say"),
+			Ref: Ref{Finding: f.Key, Teeth: f.Teeth}}
+		if len(f.Teeth) > 0 {
+			it.More = append(it.More, N("sheet.common.on-teeth", len(f.Teeth), "Teeth", Teeth(f.Teeth)))
+		}
+		for _, a := range f.Actions {
+			it.More = append(it.More, M("action."+a))
+		}
+		items = append(items, it)
+	}
+	if len(items) > 0 {
+		x.h2("sheet.common.mouth")
+		x.add(Block{Kind: Facts, Items: items})
+	}
+}
+
+// waits names everything that should be settled first. Private findings stand as one neutral line.
+func (x *composer) waits(level int) {
+	for _, w := range x.pl.WaitFor {
+		x.s.Must.Waits = append(x.s.Must.Waits, w.Key)
+		ref := Ref{Wait: w.Key, Teeth: w.Teeth}
+		if w.Private {
+			x.add(Block{Kind: Notice, Tone: "plain", Text: M("wait." + plan.TalkAgain), Ref: Ref{Wait: w.Key}, Keep: true})
+			continue
+		}
+		x.heading(level, M("finding."+w.Key+".name"), ref)
+		x.para(M("waitfor."+w.Key), ref)
+		if len(w.Teeth) > 0 {
+			x.para(N("sheet.common.on-teeth", len(w.Teeth), "Teeth", Teeth(w.Teeth)), Ref{Teeth: w.Teeth})
+		}
+		if w.Wait.Known() && w.Wait.High > 0 {
+			x.para(M("sheet.wait.days", "Range", Range{w.Wait.Low, w.Wait.High, 0}), x.ref(w.Figures))
+		}
+		if w.Reason != "" {
+			x.para(M("sheet.wait.reason", "Text", Verbatim(w.Reason)), Ref{})
+		}
+	}
+}
+
+// schedule lists the visits with their dates.
+func (x *composer) schedule() {
+	b := Block{Kind: Schedule, Columns: []Text{M("sheet.schedule.when"), M("sheet.schedule.what")}}
+	for i, v := range x.pl.Visits {
+		it := Item{Label: M("sheet.schedule.around", "Date", Day{v.Likely, true}), Text: M("visit." + v.Purpose + ".name"),
+			Ref: x.ref(v.Figures)}
+		if i == 0 {
+			it.Label = M("sheet.schedule.on", "Date", Day{v.Likely, true})
+		} else if v.Earliest != v.Latest {
+			it.More = append(it.More, M("sheet.schedule.between", "From", Day{v.Earliest, false}, "To", Day{v.Latest, false}))
+		}
+		it.More = append(it.More, M("visit."+v.Purpose+".what"))
+		if v.Of > 1 {
+			it.More = append(it.More, N("sheet.schedule.sitting", v.Sitting, "Total", Int(v.Of), "Teeth", Teeth(v.Teeth)))
+			it.Ref.Teeth = v.Teeth
+		}
+		if v.Minutes.Known() && v.Minutes.Likely > 0 {
+			it.More = append(it.More, N("sheet.schedule.minutes", int(math.Round(v.Minutes.Likely))))
+		}
+		if v.Why != "" {
+			it.More = append(it.More, M("why."+v.Why))
+		}
+		b.Items = append(b.Items, it)
+	}
+	x.add(b)
+	x.para(M("sheet.schedule.practice-figures"), Ref{})
+}
+
+// phoneBox is the same on every sheet.
+func (x *composer) phoneBox() {
+	b := Block{Kind: Phones, Text: M("sheet.phones.title"), Keep: true, Items: []Item{
+		{Label: M("sheet.phones.day"), Text: M("sheet.phones.number", "Phone", Phone(x.p.Telephone))},
+		{Label: M("sheet.phones.out-of-hours"), Text: M("sheet.phones.number", "Phone", Phone(x.p.EmergencyLine))},
+	}}
+	if x.p.EmergencyService != "" {
+		b.Items = append(b.Items, Item{Label: M("sheet.phones.emergency"), Text: M("sheet.phones.number", "Phone", Phone(x.p.EmergencyService))})
+	}
+	x.add(b)
+}
+
+// closing ends a sheet that carries figures: how sure, sources, dates of the content, caution.
+func (x *composer) closing() {
+	x.h2("sheet.about.title")
+	x.para(M("sheet.about.estimates"), Ref{})
+	x.para(M("sheet.about.practice-figures"), Ref{})
+	x.para(M("sheet.about.reviewed", "Date", Day{mustDate(x.b.Reviewed), false}, "To", Day{mustDate(x.b.NextReview), false}), Ref{})
+	if x.p.Funding != "" {
+		x.para(M("sheet.about.funding", "Text", Verbatim(x.p.Funding)), Ref{})
+	}
+	x.caution()
+	if len(x.sources) > 0 {
+		b := Block{Kind: Sources, Text: M("sheet.about.sources")}
+		for _, id := range x.sources {
+			s, _ := x.b.Source(id)
+			b.Items = append(b.Items, Item{Text: Text{Verbatim: s.Citation, Lang: "en"}})
+		}
+		x.heading(3, M("sheet.about.sources"), Ref{})
+		x.add(b)
+	}
+}
+
+func (x *composer) caution() {
+	x.add(Block{Kind: Notice, Tone: "plain", Text: M("sheet.common.caution"), Keep: true})
+}
+
+func mustDate(s string) veneer.Date {
+	d, _ := veneer.ParseDate(s) // the loader has checked it
+	return d
+}
+
+// inHundred rounds a fraction to the display step of the evidence policy, in 100.
+func (x *composer) inHundred(f float64) int {
+	step, ok := x.b.Setting("rounding")
+	if !ok || step.Value <= 0 {
+		return int(math.Round(f * 100))
+	}
+	return int(math.Round(f*100/step.Value) * step.Value)
+}

@@ -1,0 +1,417 @@
+package sheet
+
+import (
+	"slices"
+
+	"plainleaf/app/plan"
+	"plainleaf/app/veneer"
+)
+
+// consent is the whole agreement; its signature page stands alone.
+func (x *composer) consent() {
+	x.caution()
+	x.para(M("sheet.consent.intro"), Ref{})
+
+	x.h2("sheet.consent.what")
+	x.teeth()
+	x.add(x.treatments())
+	for _, r := range x.chosenRoutes() {
+		x.para(M("route."+string(r)+".what"), Ref{Route: string(r)})
+	}
+	if x.p.Dentist != "" {
+		x.para(M("sheet.consent.who", "Name", Verbatim(x.p.Dentist)), Ref{})
+	} else {
+		x.para(M("sheet.consent.who-blank"), Ref{})
+		x.lines(1)
+	}
+	x.h2("sheet.schedule.title")
+	x.schedule()
+	x.findings()
+	if len(x.pl.WaitFor) > 0 {
+		x.h2("sheet.wait.first")
+		x.waits(3)
+	}
+
+	x.cannotBeUndone()
+
+	x.h2("sheet.consent.gain")
+	x.para(M("sheet.consent.gain-intro"), Ref{})
+	for _, r := range x.chosenRoutes() {
+		x.list(Item{Text: M("route." + string(r) + ".good"), Ref: Ref{Route: string(r)}})
+	}
+	x.para(M("sheet.consent.gain-own"), Ref{})
+	x.lines(2)
+
+	x.h2("sheet.consent.risks")
+	x.para(M("sheet.consent.risks-intro"), Ref{})
+	var risks []Item
+	for _, r := range x.pl.Risks {
+		it := Item{Text: M("risk." + r.Key), Ref: Ref{Figures: r.Figures, Sources: x.cite(r.Figures), Teeth: r.Teeth}}
+		if r.Raised {
+			it.More = append(it.More, M("sheet.consent.risk-raised"))
+		}
+		risks = append(risks, it)
+	}
+	x.list(risks...)
+	x.colour()
+	x.expectations()
+	x.alternatives()
+
+	x.h2("sheet.consent.advice")
+	if a := x.c.Advice; a != nil {
+		if a.Route != "" {
+			x.para(M("sheet.consent.advice-route", "Route", Word{M("route." + string(a.Route) + ".name")}), Ref{Route: string(a.Route)})
+		}
+		x.para(Typed(a.Reason), Ref{})
+	} else {
+		x.para(M("sheet.consent.advice-blank"), Ref{})
+		x.lines(2)
+	}
+
+	x.chairChanges()
+	x.money()
+	x.thinking()
+	x.h2("sheet.consent.free")
+	x.para(M("sheet.consent.withdraw"), Ref{})
+	x.para(M("sheet.consent.no-promise"), Ref{})
+
+	x.questions()
+	x.teachBack()
+
+	x.h2("sheet.consent.permission")
+	x.add(Block{Kind: Tick, Keep: true, Items: []Item{
+		{Text: M("sheet.consent.photos-care")}, {Text: M("sheet.consent.photos-teach")}, {Text: M("sheet.consent.mail")}}})
+	x.h2("sheet.consent.complaints")
+	if x.p.Complaints != "" {
+		x.para(Typed(x.p.Complaints), Ref{})
+	} else {
+		x.para(M("sheet.consent.complaints-ask"), Ref{})
+	}
+	x.phoneBox()
+	x.closing()
+	x.signature()
+}
+
+func (x *composer) chosenRoutes() []veneer.Route {
+	var out []veneer.Route
+	for _, g := range x.c.Groups() {
+		if !slices.Contains(out, g.Route) {
+			out = append(out, g.Route)
+		}
+	}
+	if x.c.Then != "" && !slices.Contains(out, x.c.Then) {
+		out = append(out, x.c.Then)
+	}
+	return out
+}
+
+// cannotBeUndone leads with what is planned, then what the answers permit, place by place.
+func (x *composer) cannotBeUndone() {
+	x.h2("sheet.consent.undo")
+	var items []Item
+	for _, r := range x.pl.Routes {
+		if !slices.Contains(x.chosenRoutes(), r.Key) {
+			continue
+		}
+		items = append(items, Item{Text: M("undo." + r.Reversible), More: x.removal(r.Removal), Ref: Ref{Route: string(r.Key), Figures: r.Removal.Figures}})
+	}
+	for _, p := range x.pl.Enamel.Permitted {
+		if p.Answer != veneer.Agree {
+			continue
+		}
+		t := N("sheet.undo.permitted", len(p.Teeth), "Text", Word{M("change." + p.Change + ".name")}, "Teeth", Teeth(p.Teeth))
+		it := Item{Text: t, Ref: Ref{Teeth: p.Teeth, Change: p.Change}}
+		if p.UpToMM != nil {
+			it.More = append(it.More, M("sheet.undo.up-to", "Number", Decimal{*p.UpToMM, 2}))
+		}
+		items = append(items, it)
+	}
+	x.list(items...)
+	x.para(M("sheet.undo.small-too"), Ref{})
+	for _, e := range x.pl.Enamel.Teeth {
+		if e.Dentin == "may-reach" || e.Dentin == "likely" {
+			x.para(M("sheet.undo.dentin"), Ref{})
+			break
+		}
+	}
+}
+
+// colour tells whether the tooth under a veneer may show through: a matter for talk, never a promise.
+func (x *composer) colour() {
+	var items []Item
+	for _, c := range x.pl.Colour {
+		items = append(items, Item{Label: N("sheet.common.tooth-list", 1, "Teeth", Teeth{c.Tooth}),
+			Text: M("show-through." + c.ShowThrough),
+			More: []Text{M("sheet.colour.shades", "From", Code(c.Underlying), "To", Code(c.Target))},
+			Ref:  Ref{Teeth: []veneer.Tooth{c.Tooth}, Figures: c.Figures, Sources: x.cite(c.Figures)}})
+	}
+	if len(items) > 0 {
+		x.h2("sheet.colour.title")
+		x.add(Block{Kind: Facts, Items: items})
+		x.para(M("sheet.colour.no-promise"), Ref{})
+	}
+}
+
+// alternatives names every other route, no treatment first.
+func (x *composer) alternatives() {
+	x.h2("sheet.consent.others")
+	x.para(M("sheet.consent.others-intro"), Ref{})
+	b := Block{Kind: Facts}
+	for _, r := range x.pl.Routes {
+		if r.Chosen || slices.Contains(x.chosenRoutes(), r.Key) {
+			continue
+		}
+		k := "route." + string(r.Key)
+		b.Items = append(b.Items, Item{Label: M(k + ".name"), Text: M(k + ".what"),
+			More: []Text{M(k + ".takes"), M("undo." + r.Reversible), x.routeCost(r.Money)},
+			Ref:  Ref{Route: string(r.Key)}})
+	}
+	x.add(b)
+}
+
+// chairChanges is the heart: each change with its teeth, limit and the patient's answer.
+func (x *composer) chairChanges() {
+	if len(x.pl.ChairChanges) == 0 {
+		return
+	}
+	x.h2("sheet.change.title")
+	x.para(M("sheet.change.intro"), Ref{})
+	x.list(Item{Text: M("sheet.change.agree-means")}, Item{Text: M("sheet.change.ask-means")},
+		Item{Text: M("sheet.change.no-means")}, Item{Text: M("sheet.change.blank-means")})
+	x.para(M("sheet.change.signal"), Ref{})
+	b := Block{Kind: Choices, Columns: []Text{M("sheet.change.col-what"), M("sheet.change.col-limit"), M("sheet.change.col-answer")}}
+	for _, ch := range x.pl.ChairChanges {
+		x.s.Must.Changes = append(x.s.Must.Changes, ch.Key)
+		b.Items = append(b.Items, Item{
+			Label: M("change." + ch.Key + ".name"),
+			Cells: []Cell{{x.changeWhat(ch)}, {x.changeLimit(ch)}, {changeAnswer(ch)}},
+			Ref:   Ref{Change: ch.Key, Teeth: ch.Teeth, Figures: ch.Figures, Sources: x.cite(ch.Figures)},
+		})
+	}
+	x.add(b)
+	x.para(M("sheet.change.outside-list"), Ref{})
+	x.para(M("sheet.change.any-time"), Ref{})
+}
+
+func (x *composer) changeWhat(ch plan.ChairChange) []Text {
+	k := "change." + ch.Key
+	out := []Text{x.teethOrAll(ch.Teeth), M("trigger." + ch.Trigger), M(k + ".what")}
+	if ch.Often != "" {
+		out = append(out, M("often."+ch.Often))
+	}
+	return out
+}
+
+func (x *composer) changeLimit(ch plan.ChairChange) []Text {
+	var out []Text
+	if ch.AskAnyway.Words != "" {
+		out = append(out, M(ch.AskAnyway.Words))
+	}
+	if ch.LowMM != nil && ch.HighMM != nil && *ch.HighMM > 0 {
+		id := "sheet.change.size-" + ch.Removes
+		if ch.PerSurface {
+			id += "-per-side"
+		}
+		out = append(out, M(id, "Range", Range{*ch.LowMM, *ch.HighMM, 2}))
+	}
+	if ch.AskAnyway.OverMM != nil {
+		out = append(out, M("sheet.change.ask-over", "Number", Decimal{*ch.AskAnyway.OverMM, 2}))
+	}
+	if ch.AskAnyway.Always {
+		out = append(out, M("sheet.change.always-ask"))
+	}
+	out = append(out, M("sheet.change.undo-"+ch.Reversible))
+	if ch.NewConsent {
+		out = append(out, M("sheet.change.new-consent"))
+	}
+	return out
+}
+
+// changeAnswer gives the answer in words, and what a no leads to.
+func changeAnswer(ch plan.ChairChange) []Text {
+	if ch.TellOnly {
+		return []Text{M("sheet.change.tell-only")}
+	}
+	a := string(ch.Answer)
+	if ch.Answer == veneer.Blank {
+		a = "blank"
+	}
+	out := []Text{M("answer." + a)}
+	if ch.Answer != veneer.Agree {
+		out = append(out, M("change."+ch.Key+".if-no"))
+	}
+	if ch.TalkFirst {
+		out = append(out, M("sheet.change.talk-first"))
+	}
+	return out
+}
+
+// money prints the estimate and what it leaves out.
+func (x *composer) money() {
+	x.h2("sheet.money.title")
+	m := x.pl.Money
+	if !m.Known {
+		x.para(M("sheet.money.estimate-later"), Ref{})
+	} else {
+		b := Block{Kind: Facts, Keep: true}
+		for _, l := range m.Lines {
+			b.Items = append(b.Items, Item{Label: x.moneyLabel(l.Key),
+				Text: N("sheet.money.line", l.Count, "From", Amount{l.Each, m.Currency}, "Amount", Amount{l.Amount, m.Currency})})
+		}
+		b.Items = append(b.Items, Item{Label: M("sheet.money.total"), Text: M("sheet.money.amount", "Amount", Amount{m.Total, m.Currency})})
+		x.add(b)
+		if !m.ValidUntil.IsZero() {
+			x.para(M("sheet.money.valid", "Date", Day{m.ValidUntil, false}), x.ref(m.Figures))
+		}
+		for _, r := range x.pl.Routes {
+			if r.Chosen {
+				for _, t := range x.routeLater(r.Money) {
+					x.para(t, Ref{})
+				}
+			}
+		}
+	}
+	x.para(M("sheet.money.not-included"), Ref{})
+	x.para(M("sheet.money.remake"), Ref{})
+	x.lines(1)
+	if x.p.Guarantee != "" {
+		x.para(M("sheet.money.guarantee"), Ref{})
+		x.para(Typed(x.p.Guarantee), Ref{})
+	} else {
+		x.para(M("sheet.money.no-guarantee"), Ref{})
+		x.lines(1)
+	}
+}
+
+// moneyLabel names a line of the estimate: a route, an appliance or an item of its own.
+func (x *composer) moneyLabel(key string) Text {
+	if x.b.Route(veneer.Route(key)) != nil {
+		return M("route." + key + ".name")
+	}
+	if slices.Contains(x.pl.Appliances, key) {
+		return M("appliance." + key + ".name")
+	}
+	return M("money." + key)
+}
+
+func (x *composer) questions() {
+	x.h2("sheet.consent.questions")
+	if len(x.c.Questions) > 0 {
+		b := Block{Kind: Facts}
+		for _, q := range x.c.Questions {
+			it := Item{Label: Typed(q.Asked), Text: Typed(q.Answer)}
+			if q.Answer == "" {
+				it.Text = M("sheet.consent.not-answered-yet")
+			}
+			b.Items = append(b.Items, it)
+		}
+		x.add(b)
+	}
+	x.para(M("sheet.consent.questions-more"), Ref{})
+	x.lines(2)
+}
+
+// teachBack asks for the points of this very case in the patient's own words.
+func (x *composer) teachBack() {
+	x.h2("sheet.teach.title")
+	x.para(M("sheet.teach.intro"), Ref{})
+	prompts := []Item{{Text: M("sheet.teach.what")}, {Text: M("sheet.teach.undo")}, {Text: M("sheet.teach.risk")}, {Text: M("sheet.teach.others")}}
+	if len(x.pl.ChairChanges) > 0 {
+		prompts = append(prompts, Item{Text: M("sheet.teach.changes")})
+	}
+	x.add(Block{Kind: Tick, Items: prompts})
+	for _, t := range x.c.TeachBack {
+		it := Item{Label: Typed(t.Topic), Text: Typed(t.Note)}
+		if t.Note == "" {
+			it.Text = M(map[bool]string{true: "sheet.teach.done", false: "sheet.teach.not-yet"}[t.Done])
+		}
+		x.add(Block{Kind: Facts, Items: []Item{it}})
+	}
+	x.lines(2)
+}
+
+// signature stands alone: teeth, answers as words, who decides, identifiers, lines to sign on.
+func (x *composer) signature() {
+	x.add(Block{Kind: PageBreak})
+	x.h2("sheet.sign.title")
+	ts := x.c.ToothList()
+	if len(ts) > 0 {
+		x.para(N("sheet.common.teeth", len(ts), "Teeth", Teeth(ts)), Ref{Teeth: ts})
+	} else {
+		x.para(M("sheet.common.whole-mouth"), Ref{})
+	}
+	x.add(x.treatments())
+	if len(x.pl.ChairChanges) > 0 {
+		x.heading(3, M("sheet.sign.answers"), Ref{})
+		b := Block{Kind: Facts}
+		for _, ch := range x.pl.ChairChanges {
+			if ch.TellOnly {
+				continue
+			}
+			a := string(ch.Answer)
+			if ch.Answer == veneer.Blank {
+				a = "blank"
+			}
+			b.Items = append(b.Items, Item{Label: M("change." + ch.Key + ".name"), Text: M("answer." + a),
+				More: []Text{x.teethOrAll(ch.Teeth)}, Ref: Ref{Change: ch.Key, Teeth: ch.Teeth}})
+		}
+		x.add(b)
+	}
+	x.heading(3, M("sheet.sign.who-decides"), Ref{})
+	x.add(Block{Kind: Facts, Items: x.people(), Keep: true})
+	x.add(Block{Kind: Tick, Keep: true, Items: []Item{{Text: M("sheet.sign.had-talk")}, {Text: M("sheet.sign.had-time")}, {Text: M("sheet.sign.may-stop")}, {Text: M("sheet.sign.got-copy")}}})
+	b := Block{Kind: Sign, Keep: true, Items: []Item{{Label: M("sheet.sign.decision-yes")}}}
+	people := x.c.People
+	if people != nil && (people.Decides == "parent" || people.Decides == "guardian" || people.Decides == "representative") {
+		b.Items = append(b.Items, Item{Label: M("sheet.sign.for-patient")})
+		b.Items = append(b.Items, Item{Label: M("sheet.sign.assent")})
+	} else {
+		b.Items = append(b.Items, Item{Label: M("sheet.sign.patient")})
+	}
+	if people != nil && people.Interpreter != "" && people.Interpreter != "none" {
+		b.Items = append(b.Items, Item{Label: M("sheet.sign.interpreter")})
+	}
+	b.Items = append(b.Items, Item{Label: M("sheet.sign.dentist")}, Item{Label: M("sheet.sign.place-date")})
+	x.add(b)
+	x.para(M("sheet.sign.refuse"), Ref{})
+	x.heading(3, M("sheet.sign.again"), Ref{})
+	x.para(M("sheet.sign.again-ask"), Ref{})
+	x.add(Block{Kind: Sign, Items: []Item{{Label: M("sheet.sign.again-line")}, {Label: M("sheet.sign.again-line")}}})
+	if x.c.ID != "" {
+		x.para(M("sheet.sign.code", "Code", Code(x.c.ID), "Number", Int(x.c.Revision)), Ref{})
+	}
+	x.caution()
+}
+
+// people says who decides and who is there; blanks are lines to fill in.
+func (x *composer) people() []Item {
+	pe := x.c.People
+	if pe == nil {
+		pe = &veneer.People{}
+	}
+	said := func(prefix, v string) Text {
+		if v == "" {
+			return M("sheet.people.not-said")
+		}
+		return M(prefix + v)
+	}
+	items := []Item{
+		{Label: M("sheet.people.age"), Text: said("people.age.", pe.AgeBand)},
+		{Label: M("sheet.people.decides"), Text: said("people.decides.", pe.Decides)},
+	}
+	if pe.Assent != "" {
+		items = append(items, Item{Label: M("sheet.people.assent"), Text: M("people.assent." + pe.Assent)})
+	}
+	if pe.CapacitySupport != "" {
+		items = append(items, Item{Label: M("sheet.people.support"), Text: Typed(pe.CapacitySupport)})
+	}
+	it := Item{Label: M("sheet.people.interpreter"), Text: said("people.interpreter.", pe.Interpreter)}
+	if pe.InterpreterWay != "" {
+		it.More = append(it.More, M("people.way."+pe.InterpreterWay))
+	}
+	items = append(items, it)
+	if pe.Companion != "" {
+		items = append(items, Item{Label: M("sheet.people.companion"), Text: Typed(pe.Companion)})
+	}
+	return items
+}

@@ -1,0 +1,137 @@
+package sheet
+
+import (
+	"math"
+
+	"plainleaf/app/plan"
+)
+
+// lasting tells one endpoint of one restoration after some years: range first,
+// as numbers of 100, both frames, with certainty and sources. A blank is told
+// with the same weight.
+func (x *composer) lasting(e plan.Expectation) []Text {
+	if !e.Known || !e.PerTooth.Known() {
+		key := e.PerTooth.Unknown
+		return []Text{N("sheet.last.unknown", e.Years, "Text", Word{M("unknown." + key)})}
+	}
+	lo, hi := x.inHundred(e.PerTooth.Low), x.inHundred(e.PerTooth.High)
+	id := "sheet.last." + e.Endpoint
+	var out []Text
+	switch {
+	case hi >= 100 && lo >= 100:
+		out = append(out, N(id+".nearly-all", e.Years))
+	case hi >= 100:
+		out = append(out, N(id+".to-nearly-all", e.Years, "Low", Int(lo), "High", Int(100-lo)))
+	case lo == hi:
+		out = append(out, N(id+".about", e.Years, "Number", Int(lo), "Total", Int(100-lo)))
+	default:
+		out = append(out, N(id+".range", e.Years, "Low", Int(lo), "High", Int(hi), "From", Int(100-hi), "To", Int(100-lo)))
+	}
+	return append(out, M("certainty."+string(e.Certainty)))
+}
+
+// together tells what n teeth of one mouth may need.
+func (x *composer) together(e plan.Expectation) []Text {
+	n := len(e.Teeth)
+	if !e.Known || n < 2 || !e.Expected.Known() || !e.AtLeastOne.Known() {
+		return nil
+	}
+	hi := int(math.Ceil(e.Expected.High - 0.05))
+	out := []Text{N("sheet.together.expected", e.Years, "Total", Int(n), "High", Int(max(hi, 1)))}
+	lo1, hi1 := x.inHundred(e.AtLeastOne.Low), x.inHundred(e.AtLeastOne.High)
+	switch {
+	case lo1 <= 0:
+		out = append(out, M("sheet.together.at-least-one.up-to", "High", Int(max(hi1, x.inHundred(0.05)))))
+	case lo1 == hi1:
+		out = append(out, M("sheet.together.at-least-one.about", "Number", Int(lo1)))
+	default:
+		out = append(out, M("sheet.together.at-least-one.range", "Low", Int(lo1), "High", Int(min(hi1, 95))))
+	}
+	return append(out, M("sheet.together.shared"))
+}
+
+// expectations are the numbers for the chosen route, or words only for a
+// patient who asked for no numbers.
+func (x *composer) expectations() {
+	if len(x.pl.Expectations) == 0 {
+		return
+	}
+	x.h2("sheet.expect.title")
+	x.para(M("sheet.expect.intro"), Ref{})
+	if x.c.Detail == "words" {
+		x.para(M("sheet.expect.words"), Ref{})
+		return
+	}
+	seen := map[string]bool{}
+	for _, e := range x.pl.Expectations {
+		if e.Route == "" { // the mouth as a whole
+			continue
+		}
+		key := string(e.Route) + "/" + string(e.Material)
+		if !seen[key] {
+			seen[key] = true
+			x.heading(3, x.teethOrAll(e.Teeth), Ref{Teeth: e.Teeth})
+			x.para(routeWithMaterial(e.Route, e.Material), Ref{Route: string(e.Route)})
+			x.expectationRows(key)
+		}
+	}
+	var items []Item
+	for _, e := range x.pl.Expectations {
+		if e.Route == "" && e.Known {
+			if ts := x.together(e); len(ts) > 0 {
+				items = append(items, Item{Label: M("sheet.expect.row."+e.Endpoint, "Years", Int(e.Years)), Text: ts[0], More: ts[1:], Ref: x.ref(e.Figures)})
+			}
+		}
+	}
+	if len(items) > 0 {
+		x.heading(3, M("sheet.expect.whole"), Ref{})
+		x.add(Block{Kind: Facts, Items: items})
+	}
+	for _, m := range x.modifiers() {
+		x.para(m, Ref{})
+	}
+	if h, ok := x.b.Setting("horizon-3"); ok {
+		x.para(M("sheet.expect.limits", "Years", Int(h.Value)), Ref{})
+	}
+}
+
+func (x *composer) expectationRows(key string) {
+	b := Block{Kind: Facts}
+	for _, e := range x.pl.Expectations {
+		if string(e.Route)+"/"+string(e.Material) != key {
+			continue
+		}
+		ts := x.lasting(e)
+		ts = append(ts, x.together(e)...)
+		it := Item{Label: M("sheet.expect.row."+e.Endpoint, "Years", Int(e.Years)), Text: ts[0], More: ts[1:], Ref: x.ref(e.Figures)}
+		it.Ref.Teeth = e.Teeth
+		b.Items = append(b.Items, it)
+		if x.c.Detail == "numbers" && e.Known && e.PerTooth.Known() {
+			lo, hi := x.inHundred(e.PerTooth.Low), x.inHundred(e.PerTooth.High)
+			if hi > 0 {
+				b2 := Block{Kind: Icons, Picture: &Picture{Low: lo, High: min(hi, 99), Of: 100}, Text: ts[0], Keep: true, Ref: it.Ref}
+				x.add(b)
+				x.add(b2)
+				b = Block{Kind: Facts}
+			}
+		}
+	}
+	if len(b.Items) > 0 {
+		x.add(b)
+	}
+}
+
+// modifiers tells in words which findings raise a risk whose size is unknown.
+func (x *composer) modifiers() []Text {
+	seen := map[string]bool{}
+	var out []Text
+	for _, e := range x.pl.Expectations {
+		for _, m := range e.Modifiers {
+			if !seen[m] {
+				seen[m] = true
+				out = append(out, M("modifier."+m))
+			}
+		}
+	}
+	return out
+}

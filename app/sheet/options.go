@@ -1,0 +1,217 @@
+package sheet
+
+import (
+	"math"
+
+	"plainleaf/app/plan"
+	"plainleaf/app/veneer"
+)
+
+// options is to think about at home: every route, no treatment included, with
+// the same facts in the same order.
+func (x *composer) options() {
+	x.para(M("sheet.options.decision"), Ref{})
+	x.para(M("sheet.options.intro"), Ref{})
+	x.h2("sheet.common.your-teeth")
+	x.teeth()
+	x.findings()
+	if len(x.pl.WaitFor) > 0 {
+		x.h2("sheet.wait.first")
+		x.waits(3)
+	}
+	x.h2("sheet.options.ways")
+	x.para(M("sheet.options.same-facts"), Ref{})
+	for _, r := range x.pl.Routes {
+		x.heading(3, M("route."+string(r.Key)+".name"), Ref{Route: string(r.Key)})
+		if r.Chosen {
+			x.para(M("sheet.options.chosen"), Ref{})
+		}
+		x.add(x.routeFacts(r))
+	}
+	x.priorities()
+	x.h2("sheet.options.steps")
+	x.list(Item{Text: M("sheet.options.step-know")}, Item{Text: M("sheet.options.step-weigh")},
+		Item{Text: M("sheet.options.step-ask")}, Item{Text: M("sheet.options.step-choose")})
+	x.h2("sheet.options.ask")
+	x.list(Item{Text: M("sheet.options.ask-need")}, Item{Text: M("sheet.options.ask-wait")}, Item{Text: M("sheet.options.ask-wrong")},
+		Item{Text: M("sheet.options.ask-later")}, Item{Text: M("sheet.options.ask-cost")})
+	x.lines(3)
+	x.thinking()
+	x.phoneBox()
+	x.closing()
+}
+
+// routeFacts are the rows of one route, the same for each.
+func (x *composer) routeFacts(r plan.RouteFacts) Block {
+	k := "route." + string(r.Key)
+	b := Block{Kind: Facts, Ref: Ref{Route: string(r.Key)}}
+	row := func(label string, ref Ref, t Text, more ...Text) {
+		b.Items = append(b.Items, Item{Label: M("sheet.row." + label), Text: t, More: more, Ref: ref})
+	}
+	row("what", Ref{}, M(k+".what"))
+	row("good", Ref{}, M(k+".good"))
+	row("hard", Ref{}, M(k+".hard"))
+	row("visits", x.ref(nil), x.visitCount(r.Visits), x.minutes(r.Minutes)...)
+	if r.Dates.Likely.IsZero() {
+		row("dates", Ref{}, M("sheet.row.no-dates"))
+	} else {
+		row("dates", Ref{}, M("sheet.row.ready", "Date", Day{r.Dates.Likely, false}),
+			M("sheet.schedule.between", "From", Day{r.Dates.Earliest, false}, "To", Day{r.Dates.Latest, false}))
+	}
+	row("numbing", Ref{}, M("numbing."+r.Numbing))
+	row("takes", Ref{Figures: r.Removal.Figures}, M(k+".takes"), x.removal(r.Removal)...)
+	row("adds", Ref{}, M(k+".adds"))
+	row("undo", Ref{}, M("undo."+r.Reversible))
+	row("living", Ref{}, M(k+".living"))
+	row("lasts", Ref{}, x.lastRow(r))
+	for _, e := range r.Expectations {
+		if x.c.Detail == "words" || !x.rowHorizon(e.Years) {
+			continue
+		}
+		ts := x.lasting(e)
+		b.Items = append(b.Items, Item{Label: M("sheet.expect.row."+e.Endpoint, "Years", Int(e.Years)), Text: ts[0], More: ts[1:], Ref: x.ref(e.Figures)})
+	}
+	row("cost", Ref{}, x.routeCost(r.Money), x.routeLater(r.Money)...)
+	return b
+}
+
+// rowHorizon keeps a route's rows few: the middle horizon, the same for every route.
+func (x *composer) rowHorizon(years int) bool {
+	h, ok := x.b.Setting("horizon-2")
+	return ok && years == int(h.Value)
+}
+
+func (x *composer) lastRow(r plan.RouteFacts) Text {
+	return M("route." + string(r.Key) + ".lasts")
+}
+
+func (x *composer) visitCount(e plan.Estimate) Text {
+	if !e.Known() {
+		return M("unknown." + e.Unknown)
+	}
+	lo, hi := int(math.Round(e.Low)), int(math.Round(e.High))
+	if hi == 0 {
+		return M("sheet.row.no-visits")
+	}
+	if lo == hi {
+		return N("sheet.row.visits-about", hi)
+	}
+	return N("sheet.row.visits-range", int(math.Round(e.Likely)), "Range", Range{e.Low, e.High, 0})
+}
+
+func (x *composer) minutes(e plan.Estimate) []Text {
+	if !e.Known() || e.Likely == 0 {
+		return nil
+	}
+	return []Text{N("sheet.row.minutes", int(math.Round(e.Likely)))}
+}
+
+func (x *composer) removal(r plan.Removal) []Text {
+	if !r.Planned {
+		return nil
+	}
+	var out []Text
+	for _, p := range []struct {
+		id string
+		e  plan.Estimate
+	}{{"sheet.removal.neck", r.Cervical}, {"sheet.removal.middle", r.Middle}, {"sheet.removal.edge", r.Incisal}} {
+		if p.e.Known() && p.e.High > 0 {
+			out = append(out, M(p.id, "Range", Range{p.e.Low, p.e.High, 1}))
+		}
+	}
+	if len(out) > 0 {
+		out = append(out, M("sheet.removal.typical"))
+	}
+	return out
+}
+
+func (x *composer) routeCost(m plan.RouteMoney) Text {
+	if !m.Known {
+		return M("sheet.money.estimate-later")
+	}
+	return M("sheet.money.today", "Amount", Amount{m.Today, m.Currency})
+}
+
+func (x *composer) routeLater(m plan.RouteMoney) []Text {
+	if !m.Known || m.IfAll == 0 {
+		return nil
+	}
+	return []Text{M("sheet.money.if-one", "Amount", Amount{m.IfOne, m.Currency}), M("sheet.money.if-all", "Amount", Amount{m.IfAll, m.Currency})}
+}
+
+// priorities shows how each route does on what the patient put first: facts, no score.
+func (x *composer) priorities() {
+	x.h2("sheet.options.matters")
+	if len(x.pl.Order) == 0 {
+		x.para(M("sheet.options.matters-blank"), Ref{})
+		b := Block{Kind: Tick}
+		for _, p := range x.b.Priorities {
+			b.Items = append(b.Items, Item{Text: M("priority." + p.Key + ".name")})
+		}
+		x.add(b)
+		x.lines(1)
+		return
+	}
+	x.para(M("sheet.options.matters-intro"), Ref{})
+	for _, o := range x.pl.Order {
+		x.heading(3, M("priority."+o.Priority+".name"), Ref{})
+		b := Block{Kind: Facts}
+		for _, f := range o.Routes {
+			b.Items = append(b.Items, Item{Label: M("route." + string(f.Route) + ".name"), Text: x.routeFact(o.Fact, f), Ref: Ref{Route: string(f.Route)}})
+		}
+		x.add(b)
+	}
+}
+
+func (x *composer) routeFact(fact string, f plan.RouteFact) Text {
+	switch {
+	case f.Words != "":
+		return M(f.Words)
+	case !f.Date.IsZero():
+		return M("sheet.row.ready", "Date", Day{f.Date, false})
+	case !f.Value.Known():
+		return M("unknown." + f.Value.Unknown)
+	}
+	switch fact {
+	case "money":
+		return M("sheet.money.today", "Amount", Amount{int64(math.Round(f.Value.Likely)), x.pl.Money.Currency})
+	case "visits":
+		return x.visitCount(f.Value)
+	case "removal":
+		if f.Value.High == 0 {
+			return M("sheet.row.nothing-removed")
+		}
+		return M("sheet.removal.most", "Range", Range{f.Value.Low, f.Value.High, 1})
+	case "in-place":
+		return M("sheet.row.of-hundred", "Range", Range{float64(x.inHundred(f.Value.Low)), float64(min(x.inHundred(f.Value.High), 100)), 0})
+	}
+	return M("unknown.no-figure")
+}
+
+// thinking gives the dates for deciding.
+func (x *composer) thinking() {
+	x.h2("sheet.think.title")
+	x.para(M("sheet.think.given", "Date", Day{x.pl.Deciding.Given, true}), Ref{})
+	x.para(M("sheet.think.earliest", "Date", Day{x.pl.Deciding.EarliestSign, true}), x.ref(x.pl.Deciding.Figures))
+	x.para(M("sheet.think.free"), Ref{})
+}
+
+// wait explains what has to be settled first and what happens next.
+func (x *composer) wait() {
+	x.para(M("sheet.wait.intro"), Ref{})
+	x.h2("sheet.common.your-teeth")
+	x.teeth()
+	x.h2("sheet.wait.first")
+	if len(x.pl.WaitFor) == 0 {
+		x.para(M("sheet.wait.nothing"), Ref{})
+	}
+	x.waits(3)
+	x.h2("sheet.wait.next")
+	x.para(M("sheet.wait.next-text"), Ref{})
+	x.schedule()
+	x.para(M("sheet.wait.choices-stay"), Ref{})
+	x.h2("sheet.options.ask")
+	x.lines(3)
+	x.phoneBox()
+	x.caution()
+}
