@@ -2,7 +2,7 @@ module plainleaf
 
 go 1.26.0
 
-ignore ./build/node_modules
+ignore node_modules
 
 require (
 	github.com/BurntSushi/toml v1.6.0 // indirect
@@ -10,8 +10,10 @@ require (
 	github.com/chromedp/cdproto v0.159.0 // indirect
 	github.com/chromedp/chromedp v0.23.0 // indirect
 	github.com/go-json-experiment/json v0.0.0-20260213210345-44df1a37e875 // indirect
+	github.com/google/uuid v1.6.0 // indirect
 	github.com/maxence-charriere/go-app/v10 v10.1.11 // indirect
 	github.com/nicksnyder/go-i18n/v2 v2.7.0 // indirect
+	github.com/santhosh-tekuri/jsonschema/v6 v6.0.2 // indirect
 	golang.org/x/net v0.62.0 // indirect
 	golang.org/x/text v0.44.0 // indirect
 )

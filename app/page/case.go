@@ -1,0 +1,432 @@
+package page
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"github.com/maxence-charriere/go-app/v10/pkg/app"
+
+	"plainleaf/app/evidence"
+	"plainleaf/app/page/model"
+	"plainleaf/app/veneer"
+	"plainleaf/i18n"
+)
+
+// caseView is where a case is entered.
+func (r *Root) caseView() []app.UI {
+	return []app.UI{
+		app.Div().Class("desk").Body(
+			app.Div().Class("desk-chart").Body(r.teethPart()),
+			app.Div().Class("desk-rest").Body(
+				r.wayPart(),
+				r.findingsPart(),
+				r.eachPart(),
+				r.wishPart(),
+				r.peoplePart(),
+				r.languagePart(),
+				r.filePart(),
+			),
+		),
+	}
+}
+
+// quick is a choice of several teeth at once.
+type quick struct {
+	key   string
+	teeth []veneer.Tooth
+}
+
+func quicks() []quick {
+	return []quick{
+		{"front6", model.UpperFront(6)}, {"front8", model.UpperFront(8)}, {"front10", model.UpperFront(10)},
+		{"upper", model.Arch(true)}, {"lower", model.Arch(false)},
+		{"q1", model.Quadrant(1)}, {"q2", model.Quadrant(2)}, {"q4", model.Quadrant(4)}, {"q3", model.Quadrant(3)},
+	}
+}
+
+func (r *Root) teethPart() app.UI {
+	q := quicks()
+	return part("teeth", r.t("page.teeth.title"),
+		app.P().ID("chart-help").Class("hint").Text(r.t("page.chart.help")),
+		app.Div().Class("chips").Role("group").Aria("label", r.t("page.quick.title")).Body(
+			app.Range(q).Slice(func(i int) app.UI {
+				x := q[i]
+				return r.button("quick-"+x.key, "chip-button", r.t("page.quick."+x.key),
+					func() { r.m.ToggleRange(x.teeth) }).
+					Aria("pressed", fmt.Sprint(r.m.AllChosen(x.teeth)))
+			}),
+		),
+		r.chart(),
+		r.faults("teeth-fault", r.m.FaultsAt("teeth")),
+		r.choice("numbering", r.t("page.numbering.title"), or(r.m.Case.Numbering, "fdi"), []option{
+			{"fdi", r.t("page.numbering.fdi")},
+			{"universal", r.t("page.numbering.universal")},
+			{"palmer", r.t("page.numbering.palmer")},
+		}, nil, r.m.SetNumbering),
+	)
+}
+
+func or(a, b string) string {
+	if a == "" {
+		return b
+	}
+	return a
+}
+
+func (r *Root) routeOptions() []option {
+	var out []option
+	for _, x := range veneer.Routes() {
+		out = append(out, option{string(x), r.t("route." + string(x) + ".name")})
+	}
+	return out
+}
+
+func (r *Root) materialOptions(list []veneer.Material) []option {
+	var out []option
+	for _, x := range list {
+		out = append(out, option{string(x), r.t("material." + string(x) + ".name")})
+	}
+	return out
+}
+
+func (r *Root) shadeOptions() []option {
+	out := []option{{"", r.t("page.notsaid")}}
+	for _, s := range veneer.Shades() {
+		out = append(out, option{string(s), string(s)})
+	}
+	return out
+}
+
+func (r *Root) wayPart() app.UI {
+	m := r.m
+	return part("way", r.t("page.way.title"),
+		r.pick("route", r.t("page.route.title"), string(m.Case.Route), r.routeOptions(), m.FaultsAt("route"),
+			func(v string) { m.SetRoute(veneer.Route(v)) }),
+		app.If(m.Follows(), func() app.UI {
+			after := slices.DeleteFunc(r.routeOptions(), func(o option) bool {
+				x := veneer.Route(o.value)
+				return x == veneer.None || x.First() || x == m.Case.Route
+			})
+			return r.choice("then", r.t("page.then.title"), string(m.Case.Then),
+				append([]option{{"", r.t("page.notsaid")}}, after...), m.FaultsAt("then"),
+				func(v string) { m.SetThen(veneer.Route(v)) })
+		}),
+		app.If(len(m.Materials()) > 0, func() app.UI {
+			return r.pick("material", r.t("page.material.title"), string(m.Case.Material),
+				r.materialOptions(m.Materials()), m.FaultsAt("material"),
+				func(v string) { m.SetMaterial(veneer.Material(v)) })
+		}),
+		app.Div().Class("row").Body(
+			r.choice("target", r.t("page.target.title"), string(m.Case.TargetShade), r.shadeOptions(),
+				m.FaultsAt("target_shade"), func(v string) { m.SetTarget(veneer.Shade(v)) }),
+			r.day("issued", r.t("page.issued.title"), m.Case.Issued),
+			r.day("start", r.t("page.start.title"), m.Case.Start),
+		),
+	)
+}
+
+// day is a date field. What cannot be read stays in it.
+func (r *Root) day(path, label string, d veneer.Date) app.UI {
+	return r.entry(path, "text", label, r.t("page.date.hint"), r.m.Typed(path, d.String()), r.m.FaultsAt(path),
+		func(v string) { r.m.SetDate(path, v) })
+}
+
+// groups are the headings of the findings, in the order of the screen.
+var groups = []string{"bite", "position", "tooth", "gums", "health", "mind"}
+
+func (r *Root) findingsPart() app.UI {
+	var public, private []app.UI
+	for _, g := range groups {
+		var open, shut []evidence.Finding
+		for _, f := range r.m.Base.Findings {
+			if f.Group != g {
+				continue
+			}
+			if f.Private {
+				shut = append(shut, f)
+			} else {
+				open = append(open, f)
+			}
+		}
+		if len(open) > 0 {
+			public = append(public, r.findingGroup(g, "", open))
+		}
+		if len(shut) > 0 {
+			private = append(private, r.findingGroup(g, "own-", shut))
+		}
+	}
+	body := append(public, r.faults("findings-fault", r.m.FaultsAt("findings")))
+	if len(private) > 0 {
+		// Shut until it is opened, and shut again for the next patient.
+		body = append(body, app.Details().ID("dentist-side").Class("drawer").Body(
+			append([]app.UI{
+				app.Summary().Text(r.t("page.private.title")),
+				app.P().Class("hint").Text(r.t("page.private.about")),
+			}, private...)...))
+	}
+	return part("findings", r.t("page.findings.title"), body...)
+}
+
+func (r *Root) findingGroup(group, prefix string, list []evidence.Finding) app.UI {
+	return app.FieldSet().Class("pick").Body(
+		app.Legend().Text(r.t("page.group."+group)),
+		app.Div().Class("chips").Body(
+			app.Range(list).Slice(func(i int) app.UI { return r.finding(list[i]) }),
+		),
+		r.toothRow(prefix+group, list),
+	)
+}
+
+// finding is one chip: it is set at once when it concerns the whole mouth or
+// person, else it opens a row of the chosen teeth.
+func (r *Root) finding(f evidence.Finding) app.UI {
+	name := r.t("finding." + f.Key + ".name")
+	if f.Scope == "case" {
+		return r.tick("finding-"+f.Key, name, r.m.HasFinding(f.Key), func() { r.m.ToggleFinding(f.Key) })
+	}
+	n := len(r.m.TeethWith(f.Key))
+	on := n > 0 || r.m.HasFinding(f.Key)
+	class := "chip-button more"
+	if on {
+		class += " held"
+	}
+	if n > 0 {
+		name = r.t("page.finding.teeth", "Finding", name, "Teeth", r.teeth(r.m.TeethWith(f.Key)))
+	} else if on {
+		name = r.t("page.finding.whole", "Finding", name)
+	}
+	return r.button("finding-"+f.Key, class, name, func() {
+		if r.open == f.Key {
+			r.open = ""
+		} else {
+			r.open = f.Key
+		}
+	}).Aria("expanded", fmt.Sprint(r.open == f.Key))
+}
+
+// toothRow asks which teeth the opened finding is true of.
+func (r *Root) toothRow(group string, list []evidence.Finding) app.UI {
+	i := slices.IndexFunc(list, func(f evidence.Finding) bool { return f.Key == r.open })
+	if i < 0 {
+		return none()
+	}
+	f := list[i]
+	teeth := r.m.Teeth()
+	return app.Div().ID("which-"+group).Class("which").Role("group").
+		Aria("label", r.t("page.which.title", "Finding", r.t("finding."+f.Key+".name"))).Body(
+		app.P().Text(r.t("page.which.title", "Finding", r.t("finding."+f.Key+".name"))),
+		app.If(len(teeth) == 0 && f.Scope == "tooth", func() app.UI { return app.P().Text(r.t("page.which.none")) }),
+		app.Div().Class("chips").Body(
+			app.If(f.Scope == "either", func() app.UI {
+				return r.tick("whole-"+f.Key, r.t("page.which.whole"), r.m.HasFinding(f.Key),
+					func() { r.m.ToggleFinding(f.Key) })
+			}),
+			app.Range(teeth).Slice(func(i int) app.UI {
+				t := teeth[i]
+				return r.tick("which-"+f.Key+"-"+t.String(), r.label(t),
+					slices.Contains(r.m.Entry(t).Findings, f.Key),
+					func() { r.m.ToggleToothFinding(t, f.Key) })
+			}),
+		),
+	)
+}
+
+// eachPart lists the chosen teeth with what is true of one tooth alone.
+func (r *Root) eachPart() app.UI {
+	teeth := r.m.Teeth()
+	if len(teeth) == 0 {
+		return none()
+	}
+	return part("each", r.t("page.each.title"),
+		app.P().Class("hint").Text(r.t("page.each.about")),
+		app.Div().Class("drawers").Body(
+			app.Range(teeth).Slice(func(i int) app.UI { return r.eachTooth(teeth[i]) }),
+		),
+	)
+}
+
+func (r *Root) eachTooth(t veneer.Tooth) app.UI {
+	e := r.m.Entry(t)
+	id := "each-" + t.String()
+	i := slices.IndexFunc(r.m.Case.Teeth, func(x veneer.ToothEntry) bool { return x.Tooth == t })
+	path := fmt.Sprintf("teeth[%d]", i)
+	var own []string
+	if e.Route != "" {
+		own = append(own, r.t("route."+string(e.Route)+".name"))
+	}
+	if e.UnderlyingShade != "" {
+		own = append(own, r.t("page.each.shade", "Shade", string(e.UnderlyingShade)))
+	}
+	for _, k := range e.Findings {
+		if w := r.m.Words.Findings[k]; !w.Private {
+			own = append(own, r.t("finding."+k+".name"))
+		}
+	}
+	same := option{"", r.t("page.each.same")}
+	route := e.Route
+	if route == "" {
+		route = r.m.Case.Route
+	}
+	return app.Details().ID(id).Class("drawer").Body(
+		app.Summary().Body(
+			app.Strong().Text(r.toothName(t)),
+			app.If(len(own) > 0, func() app.UI { return app.Span().Class("own").Text(r.list(own)) }),
+		),
+		app.Div().Class("row").Body(
+			r.choice(id+"-shade", r.t("page.under.title"), string(e.UnderlyingShade), r.shadeOptions(),
+				r.m.FaultsAt(path+".underlying_shade"), func(v string) { r.m.SetUnderlying(t, veneer.Shade(v)) }),
+			r.choice(id+"-route", r.t("page.each.route"), string(e.Route),
+				append([]option{same}, r.routeOptions()...),
+				r.m.FaultsAt(path+".route"), func(v string) { r.m.SetToothRoute(t, veneer.Route(v)) }),
+			app.If(len(r.m.MaterialsOf(route)) > 0, func() app.UI {
+				return r.choice(id+"-material", r.t("page.each.material"), string(e.Material),
+					append([]option{same}, r.materialOptions(r.m.MaterialsOf(route))...),
+					r.m.FaultsAt(path+".material"), func(v string) { r.m.SetToothMaterial(t, veneer.Material(v)) })
+			}),
+		),
+		r.button(id+"-out", "quiet", r.t("page.each.out", "Tooth", r.label(t)), func() { r.m.ToggleTooth(t) }),
+	)
+}
+
+func (r *Root) wishPart() app.UI {
+	list := r.m.Base.Priorities
+	if len(list) == 0 {
+		return none()
+	}
+	return part("wish", r.t("page.wish.title"),
+		app.P().Class("hint").Text(r.t("page.wish.about")),
+		app.Div().Class("chips").Body(
+			app.Range(list).Slice(func(i int) app.UI {
+				k := list[i].Key
+				name := r.t("priority." + k + ".name")
+				if n := r.m.Priority(k); n > 0 {
+					name = r.t("page.wish.place", "Number", r.number(float64(n), 0), "Name", name)
+				}
+				return r.tick("wish-"+k, name, r.m.Priority(k) > 0, func() { r.m.TogglePriority(k) })
+			}),
+		),
+		r.pick("detail", r.t("page.detail.title"), r.m.Case.Detail, []option{
+			{"words", r.t("page.detail.words")}, {"numbers", r.t("page.detail.numbers")},
+		}, r.m.FaultsAt("detail"), r.m.SetDetail),
+	)
+}
+
+// said makes the options of a closed list, with "not said" first.
+func (r *Root) said(prefix string, keys ...string) []option {
+	out := []option{{"", r.t("page.notsaid")}}
+	for _, k := range keys {
+		out = append(out, option{k, r.t(prefix + k)})
+	}
+	return out
+}
+
+func (r *Root) peoplePart() app.UI {
+	p := r.m.People()
+	set := func(f func(*veneer.People, string)) func(string) {
+		return func(v string) { r.m.EditPeople(func(p *veneer.People) { f(p, v) }) }
+	}
+	return part("people", r.t("page.people.title"),
+		app.P().Class("hint").Text(r.t("page.people.about")),
+		app.Div().Class("row").Body(
+			r.choice("age", r.t("page.age.title"), p.AgeBand,
+				r.said("page.age.", "child", "adolescent", "adult", "older-adult"),
+				r.m.FaultsAt("people.age_band"), set(func(p *veneer.People, v string) { p.AgeBand = v })),
+			r.choice("decides", r.t("page.decides.title"), p.Decides,
+				r.said("page.decides.", "patient", "parent", "guardian", "representative", "with-support"),
+				r.m.FaultsAt("people.decides"), set(func(p *veneer.People, v string) { p.Decides = v })),
+			app.If(p.Decides != "" && p.Decides != "patient", func() app.UI {
+				return r.choice("assent", r.t("page.assent.title"), p.Assent,
+					r.said("page.assent.", "yes", "no", "not-asked"),
+					r.m.FaultsAt("people.assent"), set(func(p *veneer.People, v string) { p.Assent = v }))
+			}),
+			r.choice("interpreter", r.t("page.interpreter.title"), p.Interpreter,
+				r.said("page.interpreter.", "none", "professional", "staff", "family"),
+				r.m.FaultsAt("people.interpreter"), set(func(p *veneer.People, v string) {
+					p.Interpreter = v
+					if v == "" || v == "none" {
+						p.InterpreterWay = ""
+					}
+				})),
+			app.If(p.Interpreter != "" && p.Interpreter != "none", func() app.UI {
+				return r.choice("way-of", r.t("page.way-of.title"), p.InterpreterWay,
+					r.said("page.way-of.", "in-person", "telephone", "video"),
+					r.m.FaultsAt("people.interpreter_way"), set(func(p *veneer.People, v string) { p.InterpreterWay = v }))
+			}),
+		),
+		r.area("support", r.t("page.support.title"), r.t("page.support.hint"), p.CapacitySupport,
+			r.m.FaultsAt("people.capacity_support"), set(func(p *veneer.People, v string) { p.CapacitySupport = v })),
+		r.entry("companion", "text", r.t("page.companion.title"), r.t("page.companion.hint"), p.Companion,
+			r.m.FaultsAt("people.companion"), set(func(p *veneer.People, v string) { p.Companion = v })),
+	)
+}
+
+func (r *Root) languagePart() app.UI {
+	second := []option{{"", r.t("page.second.none")}}
+	for _, l := range i18n.Languages() {
+		if l.Tag != r.lang().Tag {
+			second = append(second, option{l.Tag, l.Name})
+		}
+	}
+	return part("language", r.t("page.language.title"),
+		app.P().Class("hint").Text(r.t("page.language.about", "Language", r.lang().Name)),
+		r.choice("second", r.t("page.second.title"), r.m.Case.Second, second, r.m.FaultsAt("second"), r.m.SetSecond),
+	)
+}
+
+func (r *Root) filePart() app.UI {
+	return part("file", r.t("page.file.title"),
+		app.P().Class("hint").Text(r.t("page.file.about")),
+		app.Div().Class("chips").Body(
+			r.opener("open-case", r.t("page.file.open"), r.openCase),
+			r.button("save-case", "second", r.t("page.file.save"), r.saveCase),
+			r.button("demo-case", "second", r.t("page.file.demo"), r.loadDemo),
+		),
+		app.If(r.m.CaseFile != nil, func() app.UI {
+			f := r.m.CaseFile
+			return app.Div().ID("case-file").Class("notice").Role("group").Aria("labelledby", "case-file-head").Body(
+				app.H3().ID("case-file-head").Text(r.t("page.file.bad", "File", f.Name)),
+				r.fileFaults(f),
+				r.area("case-file-text", r.t("page.file.text"), r.t("page.file.mend"), f.Text, nil,
+					func(v string) { r.m.CaseFile.Text = v }),
+				app.Div().Class("chips").Body(
+					r.button("case-file-again", "", r.t("page.file.again"), func() {
+						r.m.Import(r.m.CaseFile.Name, r.m.CaseFile.Text)
+					}),
+					r.button("case-file-drop", "quiet", r.t("page.file.drop"), r.m.DropCaseFile),
+				),
+			)
+		}),
+		app.Div().Class("clear").Body(
+			app.IfSlice(!r.confirm, func() []app.UI {
+				return []app.UI{r.button("clear", "second", r.t("page.clear.button"), func() { r.confirm = true; r.focus = "clear-no" })}
+			}).ElseSlice(func() []app.UI {
+				return []app.UI{app.Div().ID("clear-ask").Class("notice").Role("alertdialog").Aria("labelledby", "clear-ask-text").Body(
+					app.P().ID("clear-ask-text").Text(r.t("page.clear.ask")),
+					app.Div().Class("chips").Body(
+						r.button("clear-yes", "", r.t("page.clear.yes"), r.clear),
+						r.button("clear-no", "quiet", r.t("page.clear.no"), func() { r.confirm = false; r.focus = "clear" }),
+					),
+				)}
+			}),
+		),
+	)
+}
+
+// fileFaults tells what is wrong with a file, each with its place.
+func (r *Root) fileFaults(f *model.Rejected) app.UI {
+	return app.Ul().Class("faults").Body(
+		app.Range(f.Faults).Slice(func(i int) app.UI {
+			x := f.Faults[i]
+			return app.Li().DataSet("fault", x.Code).Body(
+				app.Span().Text(r.faultText(x)),
+				app.If(x.Path != "" && x.Path != "$", func() app.UI {
+					return app.Span().Class("where").Text(r.t("page.fault.where", "Key", x.Path))
+				}),
+				app.If(strings.TrimSpace(x.Args["Value"]) != "", func() app.UI {
+					return app.Span().Class("where").Text(r.t("page.fault.value", "Text", x.Args["Value"]))
+				}),
+			)
+		}),
+	)
+}

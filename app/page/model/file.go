@@ -1,0 +1,145 @@
+package model
+
+import (
+	"slices"
+
+	"plainleaf/app/fault"
+	"plainleaf/app/veneer"
+)
+
+// Import opens a case file in place of the open case. A file with a fault
+// changes nothing: its text stays in CaseFile, to be mended and tried again.
+func (m *Model) Import(name, text string) bool {
+	c, faults := veneer.ReadCase([]byte(text), m.Words)
+	if len(faults) > 0 {
+		m.CaseFile = &Rejected{name, text, faults}
+		return false
+	}
+	lang, numbering := m.Case.Locale, m.Case.Numbering
+	m.blank(lang, numbering)
+	m.Case = c
+	// The screen stays in the language it is in: the patient is looking on.
+	m.Case.Locale = lang
+	if m.Case.Second == lang {
+		m.Case.Second = ""
+	}
+	if m.Case.Numbering == "" {
+		m.Case.Numbering = numbering
+	}
+	m.changed()
+	return true
+}
+
+// DropCaseFile forgets a case file that could not be read.
+func (m *Model) DropCaseFile() { m.CaseFile = nil }
+
+// Export is the case as a file.
+func (m *Model) Export() ([]byte, error) { return veneer.WriteCase(m.Case) }
+
+// OfferPractice reads a practice file. A good one waits in Offered for a yes; a
+// bad one stays in PracticeFile.
+func (m *Model) OfferPractice(name, text string) bool {
+	p, faults := veneer.ReadPractice([]byte(text), m.Words)
+	if len(faults) > 0 {
+		m.PracticeFile = &Rejected{name, text, faults}
+		m.Offered = nil
+		return false
+	}
+	m.PracticeFile = nil
+	m.Offered = &p
+	return true
+}
+
+// DropPractice forgets a practice file that was offered or could not be read.
+func (m *Model) DropPractice() { m.Offered, m.PracticeFile = nil, nil }
+
+// AcceptPractice puts the offered practice in place of the present one.
+func (m *Model) AcceptPractice() {
+	if m.Offered == nil {
+		return
+	}
+	m.Practice, m.Offered = *m.Offered, nil
+	m.changed()
+}
+
+// ExportPractice is the practice as a file.
+func (m *Model) ExportPractice() ([]byte, error) { return veneer.WritePractice(m.Practice) }
+
+// Line is one fact of a practice file, before and after.
+type Line struct{ Field, Old, New string }
+
+// Differences lists the telephone numbers and the names that an offered practice
+// file would change, the numbers first: a wrong number on a sheet is the worst
+// of its faults.
+func (m *Model) Differences() []Line {
+	if m.Offered == nil {
+		return nil
+	}
+	old, new := m.PracticeLines(m.Practice), m.PracticeLines(*m.Offered)
+	var out []Line
+	for i := range old {
+		if old[i].New != new[i].New {
+			out = append(out, Line{old[i].Field, old[i].New, new[i].New})
+		}
+	}
+	return out
+}
+
+// PracticeFields are the fields of the practice edited on the screen, by their
+// key in the practice file; the telephone numbers come first.
+func PracticeFields() []string {
+	return []string{"telephone", "emergency_line", "emergency_service", "name", "dentist", "address", "email"}
+}
+
+// PracticeLines lists the screen's fields with their values in New.
+func (m *Model) PracticeLines(p veneer.Practice) []Line {
+	var out []Line
+	for _, f := range PracticeFields() {
+		out = append(out, Line{Field: f, New: *practiceField(&p, f)})
+	}
+	return out
+}
+
+func practiceField(p *veneer.Practice, field string) *string {
+	switch field {
+	case "telephone":
+		return &p.Telephone
+	case "emergency_line":
+		return &p.EmergencyLine
+	case "emergency_service":
+		return &p.EmergencyService
+	case "name":
+		return &p.Name
+	case "dentist":
+		return &p.Dentist
+	case "address":
+		return &p.Address
+	case "email":
+		return &p.Email
+	}
+	return nil
+}
+
+// PracticeField is one field of the practice by its key in the practice file.
+func (m *Model) PracticeField(field string) string {
+	if p := practiceField(&m.Practice, field); p != nil {
+		return *p
+	}
+	return ""
+}
+
+// SetPracticeField changes one field of the practice; what is wrong with it is
+// told by PracticeFaults.
+func (m *Model) SetPracticeField(field, text string) {
+	if p := practiceField(&m.Practice, field); p != nil {
+		*p = text
+		m.changed()
+	}
+}
+
+// PracticeFaults lists what is wrong with one field of the practice, and what
+// must not be blank when something is printed for a patient.
+func (m *Model) PracticeFaults(field string) fault.List {
+	all := append(m.Practice.Check(m.Words), m.Practice.Complete()...)
+	return slices.DeleteFunc(all, func(f fault.Fault) bool { return f.Path != field })
+}

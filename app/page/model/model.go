@@ -1,0 +1,331 @@
+// Package model holds what the screens show and change: the open case, the
+// practice, and whatever was typed that cannot be read yet. It knows no browser,
+// no clock and no words. Every edit is a method; nothing typed is ever dropped
+// because it is wrong: it stays with its fault until it is mended or cleared.
+package model
+
+import (
+	"slices"
+	"strings"
+
+	"plainleaf/app/evidence"
+	"plainleaf/app/fault"
+	"plainleaf/app/plan"
+	"plainleaf/app/sheet"
+	"plainleaf/app/veneer"
+)
+
+// Person names the patient on printed sheets. It is kept in memory only and is
+// never part of a case file.
+type Person struct{ Name, Born, Chart string }
+
+// Print is how the next sheet is to be printed.
+type Print struct {
+	Kind  sheet.Kind
+	Paper string // a4 or letter
+	Large bool
+}
+
+// Rejected is a file that could not be read, with the text it held.
+type Rejected struct {
+	Name   string
+	Text   string
+	Faults fault.List
+}
+
+// Model is the open case and everything around it.
+type Model struct {
+	Base     *evidence.Base
+	Words    veneer.Vocabulary
+	Practice veneer.Practice
+	Case     veneer.Case
+	Person   Person
+	Print    Print
+
+	// CaseFile and PracticeFile are files that could not be read; nil when none.
+	CaseFile, PracticeFile *Rejected
+	// Offered is a practice file that was read and waits for a yes.
+	Offered *veneer.Practice
+
+	today   veneer.Date
+	typed   map[string]string // text of fields that cannot be read, by path
+	dropped map[veneer.Tooth]veneer.ToothEntry
+
+	fresh  bool // plan and faults belong to the case as it is
+	plan   *plan.Plan
+	faults fault.List
+}
+
+// New opens an empty case. today is the date that sheets bear until it is changed.
+func New(base *evidence.Base, words veneer.Vocabulary, practice veneer.Practice, today veneer.Date, lang string) *Model {
+	m := &Model{Base: base, Words: words, Practice: practice, today: today}
+	m.Print = Print{Kind: sheet.Options, Paper: "a4"}
+	m.blank(lang, "")
+	return m
+}
+
+func (m *Model) blank(lang, numbering string) {
+	m.Case = veneer.Case{Version: 1, Issued: m.today, Start: m.today, Locale: lang, Numbering: numbering}
+	m.Person = Person{}
+	m.CaseFile = nil
+	m.typed = map[string]string{}
+	m.dropped = map[veneer.Tooth]veneer.ToothEntry{}
+	m.changed()
+}
+
+// Clear makes ready for the next patient. The practice, the screen's language
+// and the way teeth are numbered stay; nothing of the case does.
+func (m *Model) Clear() {
+	m.Print.Kind = sheet.Options
+	m.Print.Large = false
+	m.blank(m.Case.Locale, m.Case.Numbering)
+}
+
+func (m *Model) changed() { m.fresh = false }
+
+// Started reports whether anything has been entered that clearing would lose.
+func (m *Model) Started() bool {
+	c := m.Case
+	return len(c.Teeth) > 0 || len(c.Findings) > 0 || c.Route != "" || c.Material != "" ||
+		c.TargetShade != "" || c.Second != "" || c.People != nil || len(c.Priorities) > 0 ||
+		len(c.Answers) > 0 || c.Advice != nil || c.ID != "" ||
+		m.Person != Person{} || m.CaseFile != nil || len(m.typed) > 0
+}
+
+// renew computes the plan and the faults once after an edit.
+func (m *Model) renew() {
+	if m.fresh {
+		return
+	}
+	m.fresh = true
+	m.plan = nil
+	m.faults = m.Case.Check(m.Words)
+	if len(m.faults) == 0 {
+		m.plan, m.faults = compute(m.Case, m.Practice, m.Base)
+	}
+	for path, text := range m.typed {
+		m.faults = slices.DeleteFunc(m.faults, func(f fault.Fault) bool { return f.Path == path })
+		m.faults = append(m.faults, typedFault(path, text))
+	}
+	m.faults = m.faults.Sorted()
+}
+
+// Plan is the plan of the case as it stands; nil while the case has faults that
+// leave nothing to plan.
+func (m *Model) Plan() *plan.Plan { m.renew(); return m.plan }
+
+// Faults lists what is wrong with the case as it stands, by path.
+func (m *Model) Faults() fault.List { m.renew(); return m.faults }
+
+// FaultsAt lists the faults of one field, and of anything inside it.
+func (m *Model) FaultsAt(path string) fault.List {
+	var out fault.List
+	for _, f := range m.Faults() {
+		if f.Path == path || strings.HasPrefix(f.Path, path+".") || strings.HasPrefix(f.Path, path+"[") {
+			out = append(out, f)
+		}
+	}
+	return out
+}
+
+// Typed is what stands in a field: the text as typed while it cannot be read,
+// else the value.
+func (m *Model) Typed(path, value string) string {
+	if t, ok := m.typed[path]; ok {
+		return t
+	}
+	return value
+}
+
+func typedFault(path, text string) fault.Fault {
+	return fault.New("PAGE-DATE", path, "%q is not a date such as 2026-11-25", text).With("Text", text)
+}
+
+// SetDate sets issued or start. Text that is not a date stays in the field.
+func (m *Model) SetDate(path, text string) {
+	defer m.changed()
+	delete(m.typed, path)
+	text = strings.TrimSpace(text)
+	var d veneer.Date
+	if text != "" {
+		var err error
+		if d, err = veneer.ParseDate(text); err != nil {
+			m.typed[path] = text
+			return
+		}
+	}
+	switch path {
+	case "issued":
+		m.Case.Issued = d
+	case "start":
+		m.Case.Start = d
+	}
+}
+
+// SetLanguage sets the patient's language, which is the screen's.
+func (m *Model) SetLanguage(tag string) {
+	if m.Case.Locale == tag {
+		return
+	}
+	m.Case.Locale = tag
+	if m.Case.Second == tag {
+		m.Case.Second = ""
+	}
+	m.changed()
+}
+
+// SetSecond sets the language printed beside the first; "" is one language.
+func (m *Model) SetSecond(tag string) {
+	if tag == m.Case.Locale {
+		tag = ""
+	}
+	m.Case.Second = tag
+	m.changed()
+}
+
+// SetNumbering sets how teeth are written: fdi, universal or palmer.
+func (m *Model) SetNumbering(n string) { m.Case.Numbering = n; m.changed() }
+
+// SetRoute sets the case's route. A material the route cannot use is taken out.
+func (m *Model) SetRoute(r veneer.Route) {
+	m.Case.Route = r
+	if !m.Follows() || m.Case.Then == r {
+		m.Case.Then = ""
+	}
+	if m.Case.Material != "" && !slices.Contains(m.Materials(), m.Case.Material) {
+		m.Case.Material = ""
+	}
+	m.changed()
+}
+
+// SetThen sets what follows a route that only comes first.
+func (m *Model) SetThen(r veneer.Route) {
+	m.Case.Then = r
+	if m.Case.Material != "" && !slices.Contains(m.Materials(), m.Case.Material) {
+		m.Case.Material = ""
+	}
+	m.changed()
+}
+
+// Follows reports whether another route may follow the chosen one.
+func (m *Model) Follows() bool {
+	return m.Case.Route.First() || m.Case.Route == veneer.ReplaceVeneers
+}
+
+// Materials lists what the chosen route, or the one that follows it, is made of.
+func (m *Model) Materials() []veneer.Material {
+	if m.Follows() && m.Case.Then != "" {
+		return m.MaterialsOf(m.Case.Then)
+	}
+	return m.MaterialsOf(m.Case.Route)
+}
+
+// MaterialsOf lists what a route is made of.
+func (m *Model) MaterialsOf(r veneer.Route) []veneer.Material { return m.Words.Materials[r] }
+
+// SetMaterial sets the case's material.
+func (m *Model) SetMaterial(x veneer.Material) { m.Case.Material = x; m.changed() }
+
+// SetTarget sets the shade the patient wants.
+func (m *Model) SetTarget(s veneer.Shade) { m.Case.TargetShade = s; m.changed() }
+
+// Priority gives the place of a wish in the patient's order, from 1; 0 when it has none.
+func (m *Model) Priority(key string) int { return slices.Index(m.Case.Priorities, key) + 1 }
+
+// TogglePriority puts a wish last in the patient's order, or takes it out.
+func (m *Model) TogglePriority(key string) {
+	m.Case.Priorities = toggle(m.Case.Priorities, key)
+	m.changed()
+}
+
+// SetDetail sets how much the patient wants to know: words or numbers.
+func (m *Model) SetDetail(d string) { m.Case.Detail = d; m.changed() }
+
+// SetAdvice sets the dentist's own reason, in the dentist's words, for the chosen route.
+func (m *Model) SetAdvice(reason string) {
+	if reason == "" {
+		m.Case.Advice = nil
+	} else {
+		m.Case.Advice = &veneer.Advice{Route: m.Case.Route, Reason: reason}
+	}
+	m.changed()
+}
+
+// SetReason sets why the dentist goes on against a wait-for; "" takes it back.
+func (m *Model) SetReason(wait, reason string) {
+	m.Case.ProceedReasons = slices.DeleteFunc(m.Case.ProceedReasons,
+		func(p veneer.ProceedReason) bool { return p.WaitFor == wait })
+	if reason != "" {
+		m.Case.ProceedReasons = append(m.Case.ProceedReasons, veneer.ProceedReason{WaitFor: wait, Reason: reason})
+	}
+	m.changed()
+}
+
+// Reason is the dentist's reason for going on against a wait-for.
+func (m *Model) Reason(wait string) string {
+	for _, p := range m.Case.ProceedReasons {
+		if p.WaitFor == wait {
+			return p.Reason
+		}
+	}
+	return ""
+}
+
+// EditPeople changes who decides and who is there. All empty is "not said".
+func (m *Model) EditPeople(edit func(*veneer.People)) {
+	p := m.People()
+	edit(&p)
+	if (p == veneer.People{}) {
+		m.Case.People = nil
+	} else {
+		m.Case.People = &p
+	}
+	m.changed()
+}
+
+// People is who decides and who is there.
+func (m *Model) People() veneer.People {
+	if m.Case.People == nil {
+		return veneer.People{}
+	}
+	return *m.Case.People
+}
+
+// Summary is what stays in sight on every screen: nothing private.
+type Summary struct {
+	Teeth    []veneer.Tooth
+	Route    veneer.Route
+	Material veneer.Material
+	Findings int // different public findings
+}
+
+// Summary sums up the case without anything private.
+func (m *Model) Summary() Summary {
+	s := Summary{Teeth: m.Teeth(), Route: m.Case.Route, Material: m.Case.Material}
+	seen := map[string]bool{}
+	count := func(keys []string) {
+		for _, k := range keys {
+			if w, known := m.Words.Findings[k]; !known || w.Private || seen[k] {
+				continue
+			}
+			seen[k] = true
+			s.Findings++
+		}
+	}
+	count(m.Case.Findings)
+	for _, e := range m.Case.Teeth {
+		count(e.Findings)
+	}
+	return s
+}
+
+func toggle[T comparable](list []T, x T) []T {
+	if i := slices.Index(list, x); i >= 0 {
+		list = slices.Delete(slices.Clone(list), i, i+1)
+		if len(list) == 0 {
+			return nil
+		}
+		return list
+	}
+	return append(slices.Clone(list), x)
+}

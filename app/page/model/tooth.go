@@ -1,0 +1,212 @@
+package model
+
+import (
+	"slices"
+
+	"plainleaf/app/veneer"
+)
+
+// Teeth lists the chosen teeth in chart order.
+func (m *Model) Teeth() []veneer.Tooth {
+	var out []veneer.Tooth
+	for _, e := range m.Case.Teeth {
+		out = append(out, e.Tooth)
+	}
+	return veneer.SortTeeth(out)
+}
+
+// Chosen reports whether a tooth is part of the case.
+func (m *Model) Chosen(t veneer.Tooth) bool { return m.entry(t) >= 0 }
+
+func (m *Model) entry(t veneer.Tooth) int {
+	return slices.IndexFunc(m.Case.Teeth, func(e veneer.ToothEntry) bool { return e.Tooth == t })
+}
+
+// Entry is what was entered for one tooth.
+func (m *Model) Entry(t veneer.Tooth) veneer.ToothEntry {
+	if i := m.entry(t); i >= 0 {
+		return m.Case.Teeth[i]
+	}
+	return veneer.ToothEntry{Tooth: t}
+}
+
+// ToggleTooth takes a tooth into the case or out of it. A tooth taken out by
+// mistake comes back with its findings; answers about it do not come back,
+// since they are the patient's.
+func (m *Model) ToggleTooth(t veneer.Tooth) {
+	if m.Chosen(t) {
+		m.drop(t)
+	} else {
+		m.add(t)
+	}
+	m.changed()
+}
+
+func (m *Model) add(t veneer.Tooth) {
+	if !t.Valid() || m.Chosen(t) {
+		return
+	}
+	e, ok := m.dropped[t]
+	if !ok {
+		e = veneer.ToothEntry{Tooth: t}
+	}
+	delete(m.dropped, t)
+	m.Case.Teeth = append(m.Case.Teeth, e)
+	slices.SortStableFunc(m.Case.Teeth, func(a, b veneer.ToothEntry) int { return order(a.Tooth) - order(b.Tooth) })
+}
+
+func (m *Model) drop(t veneer.Tooth) {
+	i := m.entry(t)
+	m.dropped[t] = m.Case.Teeth[i]
+	m.Case.Teeth = slices.Delete(slices.Clone(m.Case.Teeth), i, i+1)
+	var kept []veneer.AnswerEntry
+	for _, a := range m.Case.Answers {
+		a.Teeth = without(a.Teeth, t)
+		if len(a.Teeth) > 0 {
+			kept = append(kept, a)
+		}
+	}
+	m.Case.Answers = kept
+}
+
+// order is a tooth's place in the chart.
+func order(t veneer.Tooth) int { return slices.Index(veneer.AllTeeth(), t) }
+
+func without(list []veneer.Tooth, t veneer.Tooth) []veneer.Tooth {
+	return slices.DeleteFunc(slices.Clone(list), func(x veneer.Tooth) bool { return x == t })
+}
+
+// UpperFront lists the n upper teeth around the midline, n even: 6 to the
+// canines, 8 to the first premolars, 10 to the second.
+func UpperFront(n int) []veneer.Tooth {
+	var out []veneer.Tooth
+	for p := 1; p <= n/2; p++ {
+		out = append(out, veneer.Tooth(10+p), veneer.Tooth(20+p))
+	}
+	return veneer.SortTeeth(out)
+}
+
+// Quadrant lists the eight teeth of quadrant q, 1 to 4.
+func Quadrant(q int) []veneer.Tooth {
+	var out []veneer.Tooth
+	for p := 1; p <= 8; p++ {
+		out = append(out, veneer.Tooth(10*q+p))
+	}
+	return veneer.SortTeeth(out)
+}
+
+// Arch lists the sixteen teeth of one jaw.
+func Arch(upper bool) []veneer.Tooth {
+	return slices.DeleteFunc(veneer.AllTeeth(), func(t veneer.Tooth) bool { return t.Upper() != upper })
+}
+
+// ToggleRange takes all of these teeth into the case, or, when all are in it
+// already, out of it.
+func (m *Model) ToggleRange(ts []veneer.Tooth) {
+	all := m.AllChosen(ts)
+	for _, t := range ts {
+		switch {
+		case all:
+			m.drop(t)
+		default:
+			m.add(t)
+		}
+	}
+	m.changed()
+}
+
+// AllChosen reports whether all of these teeth are part of the case.
+func (m *Model) AllChosen(ts []veneer.Tooth) bool {
+	return !slices.ContainsFunc(ts, func(t veneer.Tooth) bool { return !m.Chosen(t) })
+}
+
+func (m *Model) edit(t veneer.Tooth, f func(*veneer.ToothEntry)) {
+	if i := m.entry(t); i >= 0 {
+		f(&m.Case.Teeth[i])
+		m.changed()
+	}
+}
+
+// SetToothRoute gives one tooth a route of its own; "" is the case's.
+func (m *Model) SetToothRoute(t veneer.Tooth, r veneer.Route) {
+	m.edit(t, func(e *veneer.ToothEntry) {
+		e.Route = r
+		if r == "" || !slices.Contains(m.MaterialsOf(r), e.Material) {
+			e.Material = ""
+		}
+	})
+}
+
+// SetToothMaterial gives one tooth a material of its own; "" is the case's.
+func (m *Model) SetToothMaterial(t veneer.Tooth, x veneer.Material) {
+	m.edit(t, func(e *veneer.ToothEntry) { e.Material = x })
+}
+
+// SetUnderlying sets a tooth's own shade.
+func (m *Model) SetUnderlying(t veneer.Tooth, s veneer.Shade) {
+	m.edit(t, func(e *veneer.ToothEntry) { e.UnderlyingShade = s })
+}
+
+// ToggleFinding sets or removes a finding of the whole mouth or person.
+func (m *Model) ToggleFinding(key string) {
+	m.Case.Findings = toggle(m.Case.Findings, key)
+	m.changed()
+}
+
+// HasFinding reports whether the mouth or person has the finding.
+func (m *Model) HasFinding(key string) bool { return slices.Contains(m.Case.Findings, key) }
+
+// ToggleToothFinding sets or removes a finding of one tooth.
+func (m *Model) ToggleToothFinding(t veneer.Tooth, key string) {
+	m.edit(t, func(e *veneer.ToothEntry) { e.Findings = toggle(e.Findings, key) })
+}
+
+// TeethWith lists the chosen teeth with a finding of their own.
+func (m *Model) TeethWith(key string) []veneer.Tooth {
+	var out []veneer.Tooth
+	for _, e := range m.Case.Teeth {
+		if slices.Contains(e.Findings, key) {
+			out = append(out, e.Tooth)
+		}
+	}
+	return veneer.SortTeeth(out)
+}
+
+// Answer is what was answered to a chair change for one tooth.
+func (m *Model) Answer(change string, t veneer.Tooth) veneer.Answer {
+	for _, a := range m.Case.Answers {
+		if a.Change == change && slices.Contains(a.Teeth, t) {
+			return a.Answer
+		}
+	}
+	return veneer.Blank
+}
+
+// SetAnswer writes down the patient's answer to a chair change for some teeth.
+// Blank takes it back.
+func (m *Model) SetAnswer(change string, teeth []veneer.Tooth, answer veneer.Answer) {
+	var kept []veneer.AnswerEntry
+	for _, a := range m.Case.Answers {
+		if a.Change == change {
+			for _, t := range teeth {
+				a.Teeth = without(a.Teeth, t)
+			}
+		}
+		if len(a.Teeth) > 0 {
+			kept = append(kept, a)
+		}
+	}
+	m.Case.Answers = kept
+	defer m.changed()
+	if answer == veneer.Blank || len(teeth) == 0 {
+		return
+	}
+	for i, a := range m.Case.Answers {
+		if a.Change == change && a.Answer == answer {
+			m.Case.Answers[i].Teeth = veneer.SortTeeth(append(slices.Clone(a.Teeth), teeth...))
+			return
+		}
+	}
+	m.Case.Answers = append(m.Case.Answers,
+		veneer.AnswerEntry{Change: change, Teeth: veneer.SortTeeth(teeth), Answer: answer})
+}

@@ -1,0 +1,151 @@
+package page
+
+import (
+	"strconv"
+
+	"github.com/maxence-charriere/go-app/v10/pkg/app"
+
+	"plainleaf/app/fault"
+	"plainleaf/app/plan"
+	"plainleaf/app/veneer"
+	"plainleaf/i18n"
+)
+
+// t is a message in the screen's language with values as name, value pairs.
+// A message that cannot be said shows its id; the tests fail on one.
+func (r *Root) t(id string, nv ...string) string { return r.say(id, "", nv) }
+
+// n is a message whose form follows the whole number n, its value Count.
+func (r *Root) n(id string, n int, nv ...string) string {
+	return r.say(id, strconv.Itoa(n), append(nv, "Count", r.lang().Integer(int64(n))))
+}
+
+func (r *Root) say(id, count string, nv []string) string {
+	args := map[string]string{}
+	for i := 0; i+1 < len(nv); i += 2 {
+		args[nv[i]] = r.apart(nv[i+1])
+	}
+	text, err := r.words.Text(id, args, count)
+	if err != nil {
+		return "[" + id + "]"
+	}
+	return text
+}
+
+// apart keeps a value from mixing with the direction of the text around it
+// (Unicode UAX 9: first strong isolate, pop directional isolate).
+func (r *Root) apart(s string) string {
+	if !r.lang().RTL() || s == "" {
+		return s
+	}
+	return "\u2068" + s + "\u2069"
+}
+
+func (r *Root) lang() i18n.Language { return r.words.Language() }
+
+// date writes a date with the month spelled out, or nothing for no date.
+func (r *Root) date(d veneer.Date) string {
+	s, err := r.lang().Date(d.Year, d.Month, d.Day)
+	if err != nil {
+		return ""
+	}
+	return s
+}
+
+// dates writes a span from its earliest to its latest date.
+func (r *Root) dates(s plan.Span) string {
+	if s.Earliest == s.Latest {
+		return r.date(s.Likely)
+	}
+	return r.t("page.dates", "From", r.date(s.Earliest), "To", r.date(s.Latest))
+}
+
+// number writes x with at most digits decimals.
+func (r *Root) number(x float64, digits int) string {
+	s := strconv.FormatFloat(x, 'f', digits, 64)
+	if digits > 0 {
+		for s[len(s)-1] == '0' {
+			s = s[:len(s)-1]
+		}
+		if s[len(s)-1] == '.' {
+			s = s[:len(s)-1]
+		}
+	}
+	text, err := r.lang().Number(s)
+	if err != nil {
+		return s
+	}
+	return text
+}
+
+// reach writes low to high. It is one piece, never reordered.
+func (r *Root) reach(low, high float64, digits int) string {
+	s := r.lang().Range(r.number(low, digits), r.number(high, digits))
+	if r.lang().RTL() {
+		return "\u2066" + s + "\u2069"
+	}
+	return s
+}
+
+// estimate writes a range, or why it is not known.
+func (r *Root) estimate(e plan.Estimate, digits int) string {
+	if !e.Known() {
+		return r.t("unknown." + e.Unknown)
+	}
+	return r.reach(e.Low, e.High, digits)
+}
+
+func (r *Root) money(minor int64, currency string) string {
+	s, err := r.lang().Money(minor, currency)
+	if err != nil {
+		return r.t("page.money.none")
+	}
+	return r.apart(s)
+}
+
+// label is a tooth in the numbering chosen.
+func (r *Root) label(t veneer.Tooth) string { return t.Label(r.m.Case.Numbering) }
+
+// toothName is a tooth's full name with its number.
+func (r *Root) toothName(t veneer.Tooth) string {
+	return r.t("page.chart.tooth", "Name", r.t("tooth."+t.String()), "Tooth", r.label(t))
+}
+
+// teeth joins tooth numbers in chart order.
+func (r *Root) teeth(ts []veneer.Tooth) string {
+	var list []string
+	for _, t := range veneer.SortTeeth(ts) {
+		list = append(list, r.apart(r.label(t)))
+	}
+	return r.lang().And(list)
+}
+
+// list joins phrases.
+func (r *Root) list(items []string) string { return r.lang().And(items) }
+
+// faultText is the sentence about a fault for whoever stands at the chair.
+func (r *Root) faultText(f fault.Fault) string {
+	if r.words.Has(f.Message()) {
+		var nv []string
+		for k, v := range f.Args {
+			nv = append(nv, k, v)
+		}
+		return r.t(f.Message(), nv...)
+	}
+	return r.t("page.fault.other", "Key", f.Code)
+}
+
+// faults shows the sentences about one field; nothing when it is well.
+func (r *Root) faults(id string, list fault.List) app.UI {
+	if len(list) == 0 {
+		return none()
+	}
+	return app.Ul().ID(id).Class("faults").Body(
+		app.Range(list).Slice(func(i int) app.UI {
+			return app.Li().DataSet("fault", list[i].Code).Text(r.faultText(list[i]))
+		}),
+	)
+}
+
+// none is an element that shows nothing.
+func none() app.UI { return app.If(false, func() app.UI { return nil }) }

@@ -1,0 +1,41 @@
+//go:build !js
+
+// Package shell holds the files around the browser program: the page that
+// carries it, the scripts that start it and keep it offline, the base style
+// and the icons. It is native only; its files would swell the program.
+package shell
+
+import (
+	_ "embed"
+)
+
+// Boot starts the program in the page.
+//
+//go:embed boot.js
+var Boot []byte
+
+// Worker is the service worker with two places for the build to fill: the
+// strings "@version@" and "@files@", quotes included.
+//
+//go:embed worker.js
+var Worker []byte
+
+// CSS is the base style of the screens.
+//
+//go:embed app.css
+var CSS []byte
+
+// Icons, drawn by build/icon. IconMask keeps the leaf inside the safe zone of
+// maskable icons (a circle of 80 in 100 of the width, W3C manifest).
+var (
+	//go:embed icon.svg
+	IconSVG []byte
+	//go:embed icon-180.png
+	Icon180 []byte
+	//go:embed icon-192.png
+	Icon192 []byte
+	//go:embed icon-512.png
+	Icon512 []byte
+	//go:embed icon-mask.png
+	IconMask []byte
+)

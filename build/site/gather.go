@@ -1,0 +1,73 @@
+package site
+
+import (
+	"fmt"
+	"os"
+	"path/filepath"
+
+	"plainleaf/app/place"
+	"plainleaf/app/shell"
+	"plainleaf/build/wasm"
+	"plainleaf/i18n"
+)
+
+// Gather fills the options from the project: it reads the browser program from
+// a file, or builds it when no file is given, and takes the words from the
+// wordings.
+func Gather(program string) (Options, error) {
+	var o Options
+	if program == "" {
+		temp, err := os.MkdirTemp("", "plainleaf-")
+		if err != nil {
+			return o, err
+		}
+		defer os.RemoveAll(temp)
+		root, err := wasm.Root()
+		if err != nil {
+			return o, err
+		}
+		program = filepath.Join(temp, "app.wasm")
+		if err := wasm.Build(root, "./app", program); err != nil {
+			return o, err
+		}
+	}
+	var err error
+	if o.Wasm, err = os.ReadFile(program); err != nil {
+		return o, err
+	}
+	if len(o.Wasm) < 4 || string(o.Wasm[:4]) != "\x00asm" {
+		return o, fmt.Errorf("%s: not a WebAssembly file", program)
+	}
+	if o.Exec, err = wasm.Exec(); err != nil {
+		return o, err
+	}
+	return o, o.speak()
+}
+
+// speak takes the words from the wordings. The first language is embedded in
+// the program, so only the others become files.
+func (o *Options) speak() error {
+	o.Wordings = map[string][]byte{}
+	loaded := map[string]*i18n.Wording{}
+	for i, l := range place.Languages {
+		data, ok := i18n.Embedded(l.Tag)
+		if !ok {
+			return fmt.Errorf("no wording for %s", l.Tag)
+		}
+		w, faults := i18n.Load(l.Tag, data, nil)
+		if len(faults) > 0 {
+			return fmt.Errorf("wording for %s: %v", l.Tag, faults)
+		}
+		loaded[l.Tag] = w
+		if i > 0 {
+			o.Wordings[l.Tag] = data
+		}
+	}
+	o.Text = func(tag, id string) (string, error) {
+		if w := loaded[tag]; w != nil && w.Has(id) {
+			return w.Text(id, nil, "")
+		}
+		return shell.Text(tag, id)
+	}
+	return nil
+}
