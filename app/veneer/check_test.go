@@ -82,8 +82,7 @@ func TestCaseFaults(t *testing.T) {
 		{"contradiction", `"bruxism"`, `"no-back-teeth", "calm-bite"`, "CASE-CONTRADICTION findings[1]\n"},
 		{"contradiction, named the other way round", `"bruxism"`, `"open-contacts"`, "CASE-CONTRADICTION findings[1]\n"},
 		{"contradiction between tooth and case", `"tooth": "21"`, `"tooth": "21", "findings": ["open-contacts"]`, "CASE-CONTRADICTION teeth[1].findings[0]\n"},
-		{"finding against the age band", `"bruxism", "tight-contacts"]`, `"young-patient"], "people": {"age_band": "adult"}`, "CASE-FINDING-AGE findings[0]
-"},
+		{"finding against the age band", `"bruxism", "tight-contacts"]`, `"young-patient"], "people": {"age_band": "adult"}`, "CASE-FINDING-AGE findings[0]\n"},
 		{"finding in its age band", `"bruxism", "tight-contacts"]`, `"young-patient"], "people": {"age_band": "child"}`, ""},
 		{"change", `"facial-contouring"`, `"enamelplasty"`, "CASE-CHANGE answers[0].change\n"},
 		{"answer", `"ask"`, `"maybe"`, "CASE-ANSWER answers[0].answer\n"},
