@@ -93,7 +93,7 @@ func (l Language) date(pattern string, year, month, day int) (string, error) {
 	return b.String(), nil
 }
 
-var decimalPattern = regexp.MustCompile(`^-?[0-9]{1,15}(\.[0-9]{1,9})?$`)
+var decimalPattern = regexp.MustCompile(`^-?[0-9]{1,19}(\.[0-9]{1,9})?$`)
 
 // Number writes a decimal given as text ("0.3", "-1250.50") the local way, with
 // exactly the decimals it has: nothing is rounded.

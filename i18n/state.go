@@ -57,19 +57,29 @@ func States(tag string) map[string]State {
 }
 
 // Stale lists the embedded messages of a language whose English source changed
-// after they were translated, or that have no state, in order.
+// after they were made, is gone, or is not noted, in order. A message the language
+// lacks is missing, not stale.
 func Stale(tag string) []string {
-	source, ok := Embedded(Source().Tag)
+	lang, ok := Lookup(tag)
 	if !ok {
 		return nil
 	}
-	messages, _ := Source().Parse("i18n/"+Source().Tag+".json", source)
+	source, own := embeddedMessages(Source()), embeddedMessages(lang)
 	states := States(tag)
 	var stale []string
-	for _, id := range slices.Sorted(maps.Keys(messages)) {
-		if states[id].SourceHash != Hash(messages[id]) {
+	for _, id := range slices.Sorted(maps.Keys(own)) {
+		if m, ok := source[id]; !ok || states[id].SourceHash != Hash(m) {
 			stale = append(stale, id)
 		}
 	}
 	return stale
+}
+
+func embeddedMessages(l Language) map[string]Message {
+	data, ok := Embedded(l.Tag)
+	if !ok {
+		return nil
+	}
+	messages, _ := l.Parse("i18n/"+l.Tag+".json", data)
+	return messages
 }
