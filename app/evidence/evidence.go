@@ -133,12 +133,15 @@ type Effect struct {
 	Risks      []string       `json:"risks,omitempty"`      // material risk keys it adds
 	Recall     string         `json:"recall,omitempty"`     // figure id: recall interval it asks for
 	Modifier   string         `json:"modifier,omitempty"`   // modifier id
+	Figures    []string       `json:"figures,omitempty"`    // figure ids what the patient is told rests on
 }
 
 // Change is a chair change. Words: change.<key>.name, .trigger, .what, .limit (what the dentist can see), .if-no.
 type Change struct {
-	Key        string `json:"key"`
-	Size       string `json:"size,omitempty"` // figure id, mm; empty: no tooth or porcelain is removed
+	Key string `json:"key"`
+	// Size is a figure id in mm. With Removes nothing it is a layer added; empty
+	// with Removes nothing: no size at all; empty with any other: by need.
+	Size       string `json:"size,omitempty"`
 	PerSurface bool   `json:"per_surface,omitempty"`
 	Removes    string `json:"removes"`              // enamel, porcelain, either, nothing
 	Minutes    string `json:"minutes"`              // figure id, extra chair minutes
@@ -153,9 +156,13 @@ type Change struct {
 	NewConsent bool   `json:"new_consent,omitempty"`
 	TalkFirst  bool   `json:"talk_first,omitempty"` // a "no" would leave a bonded tooth in trouble: talked through before bonding
 	TellOnly   bool   `json:"tell_only,omitempty"`  // nothing to decide: the patient is told
-	Over       string `json:"over"`                 // teeth it can touch: all, finding (teeth with the trigger finding), contacts
-	When       []When `json:"when"`
-	Note       string `json:"note,omitempty"`
+	// Over says which teeth it can touch: all, finding (those with the trigger
+	// finding; all when the When row names none), contacts (each side contact
+	// between treated teeth and their neighbors) or opposing (teeth of the other jaw).
+	Over    string   `json:"over"`
+	When    []When   `json:"when"`
+	Figures []string `json:"figures,omitempty"` // further figure ids its words may name
+	Note    string   `json:"note,omitempty"`
 }
 
 // When says on which routes, and with which findings, a change is likely.
@@ -184,6 +191,11 @@ type RouteRule struct {
 	// When lists findings that make the route worth showing; empty: always shown.
 	When  []string `json:"when,omitempty"`
 	Risks []string `json:"risks,omitempty"` // material risk keys, words: risk.<key>
+	// Appliances the route itself needs, such as a retainer after straightening.
+	Appliances []string `json:"appliances,omitempty"`
+	// ThenDefault is the following route when the case names none; empty: the case must name it.
+	ThenDefault veneer.Route `json:"then_default,omitempty"`
+	Figures     []string     `json:"figures,omitempty"` // figure ids its words may name
 }
 
 // Removal is the planned removal of tooth, figure ids in mm; empty: none.
@@ -198,8 +210,8 @@ type Removal struct {
 // VisitRule is one visit of a route. Words: visit.<purpose>.name, .what.
 type VisitRule struct {
 	Key             string `json:"key"`
-	Purpose         string `json:"purpose"`
-	Minutes         string `json:"minutes"`                     // figure id, fixed chair minutes
+	Purpose         string `json:"purpose,omitempty"`           // empty only on a Then row
+	Minutes         string `json:"minutes,omitempty"`           // figure id, fixed chair minutes; empty only on a Then row
 	MinutesPerTooth string `json:"minutes_per_tooth,omitempty"` // figure id
 	Repeat          string `json:"repeat,omitempty"`            // figure id: how many times
 	RepeatGap       string `json:"repeat_gap,omitempty"`        // figure id: interval between repeats
@@ -210,7 +222,13 @@ type VisitRule struct {
 	Gap             string `json:"gap,omitempty"`             // figure id: interval after the visit before, days, weeks, months or working-days
 	GapWhy          string `json:"gap_why,omitempty"`         // words: why.<key>
 	LabByMaterial   bool   `json:"lab_by_material,omitempty"` // Gap is replaced by the material's laboratory time
-	Then            bool   `json:"then,omitempty"`            // here the following route's visits come in
+	// Within marks short visits that run inside the next row's gap: they count as
+	// visits and minutes and move no later date.
+	Within bool `json:"within,omitempty"`
+	// Then marks the place where the following route's visits come in, after this
+	// row's gap. The row is no visit of its own, and the following route's
+	// consultation has been held already.
+	Then bool `json:"then,omitempty"`
 }
 
 // MaterialRule is a restorative material. Words: material.<key>.name.
@@ -232,7 +250,8 @@ type Anchor struct {
 	Years     string            `json:"years,omitempty"`      // figure id
 	Limit     string            `json:"limit,omitempty"`      // figure id, years: nothing is shown beyond
 	Unknown   string            `json:"unknown,omitempty"`    // reason key when there is no figure: words unknown.<key>
-	Setting   string            `json:"setting,omitempty"`    // where the cohorts came from: specialist, daily-practice, mixed, laboratory
+	Setting   string            `json:"setting,omitempty"`    // where the cohorts came from: specialist, daily-practice, mixed
+	Studies   []string          `json:"studies,omitempty"`    // figure ids: the published figures behind it
 	CapHazard string            `json:"cap_hazard,omitempty"` // figure id: its own cap on the product of multipliers
 	Reason    string            `json:"reason"`
 }
@@ -243,22 +262,42 @@ type Modifier struct {
 	Multiplier string   `json:"multiplier,omitempty"` // figure id, ratio; empty: direction only, told in words
 	Endpoints  []string `json:"endpoints,omitempty"`
 	Direction  string   `json:"direction"` // worse, better, unclear, stain-only
+	// Figures are the published figures behind it.
+	Figures []string `json:"figures,omitempty"`
 }
 
 // UpkeepRule is one recurring date. Words: upkeep.<key>.name, .what.
 type UpkeepRule struct {
-	Key          string         `json:"key"`
-	Routes       []veneer.Route `json:"routes,omitempty"`
-	Findings     []string       `json:"findings,omitempty"`  // any of these, or
-	Appliance    string         `json:"appliance,omitempty"` // this appliance, makes it apply
-	From         string         `json:"from"`                // end, fit: counted from the end of treatment or the appliance's fit
-	First        string         `json:"first"`               // figure id, interval to the first date
-	FirstRisk    string         `json:"first_risk,omitempty"`
-	Every        string         `json:"every,omitempty"`      // figure id, interval afterwards; empty: once
-	EveryRisk    string         `json:"every_risk,omitempty"` // with raised risk
-	Risk         []string       `json:"risk,omitempty"`       // findings that raise the risk
-	Recall       bool           `json:"recall,omitempty"`     // bounded by the published recall bounds
-	DuringVisits bool           `json:"during_visits,omitempty"`
+	Key       string         `json:"key"`
+	Routes    []veneer.Route `json:"routes,omitempty"`
+	Findings  []string       `json:"findings,omitempty"`  // any of these, or
+	Appliance string         `json:"appliance,omitempty"` // this appliance, makes it apply
+	From      string         `json:"from"`                // end, fit: counted from the end of treatment or the appliance's fit
+	First     string         `json:"first"`               // figure id, interval to the first date
+	FirstRisk string         `json:"first_risk,omitempty"`
+	Every     string         `json:"every,omitempty"`      // figure id, interval afterwards; empty: once
+	EveryRisk string         `json:"every_risk,omitempty"` // with raised risk
+	Risk      []string       `json:"risk,omitempty"`       // findings that raise the risk
+	Recall    bool           `json:"recall,omitempty"`     // bounded by the published recall bounds
+	// DuringVisits: done at a recall visit, not a visit of its own.
+	DuringVisits bool `json:"during_visits,omitempty"`
+	// AgeBands, when set, are the only age bands it is for; a case without an age band counts as adult.
+	AgeBands []string `json:"age_bands,omitempty"`
+	Figures  []string `json:"figures,omitempty"` // figure ids its words may name or that bound it
+}
+
+// Risk is a material risk, one that a reasonable person would want to know
+// before saying yes (care-pathway 7.2). Words: risk.<key>.
+type Risk struct {
+	Key     string   `json:"key"`
+	Figures []string `json:"figures,omitempty"` // figure ids its words may name or rest on
+}
+
+// Reference keeps figures and sources on which no rule rests, with the reason for keeping them.
+type Reference struct {
+	Figures []string `json:"figures,omitempty"`
+	Sources []string `json:"sources,omitempty"`
+	Reason  string   `json:"reason"`
 }
 
 // Line is one aftercare line. Words: aftercare.<key>.
@@ -333,6 +372,7 @@ type Base struct {
 	Changes    []Change       `json:"changes"`
 	Routes     []RouteRule    `json:"routes"`
 	Materials  []MaterialRule `json:"materials"`
+	Risks      []Risk         `json:"risks"`
 	Anchors    []Anchor       `json:"anchors"`
 	Modifiers  []Modifier     `json:"modifiers"`
 	Upkeep     []UpkeepRule   `json:"upkeep"`
@@ -346,6 +386,8 @@ type Base struct {
 	// Settings names the figures that single rules of the plan rest on, such as
 	// thinking-time or icc, so that code holds rule names and no numbers.
 	Settings map[string]string `json:"settings"`
+	// References are the figures and sources kept without a rule.
+	References []Reference `json:"references,omitempty"`
 
 	index *index
 }
