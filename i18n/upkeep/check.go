@@ -33,9 +33,11 @@ func Check(fsys fs.FS) fault.List {
 	source := i18n.Source()
 	english := c.wording(source)
 	c.states(source, english, english)
+	unnoted := map[string]bool{}
 	for id := range english {
-		if under(c.notes, id) == "" {
-			c.Add("WORDING-NOTE-MISSING", "i18n/notes.json:"+id, "no note tells translators where this message stands")
+		if word, _, _ := strings.Cut(id, "."); under(c.notes, id) == "" && !unnoted[word] {
+			unnoted[word] = true
+			c.Add("WORDING-NOTE-MISSING", "i18n/notes.json:"+word, "no note tells translators where messages under %s stand", word)
 		}
 	}
 	for _, lang := range i18n.Languages()[1:] {
