@@ -114,8 +114,10 @@ type Finding struct {
 	Excludes []string `json:"excludes,omitempty"`
 	// AgeBands, when set, are the only age bands in which the finding makes sense.
 	AgeBands []string `json:"age_bands,omitempty"`
-	Effects  []Effect `json:"effects"`
-	Note     string   `json:"note,omitempty"`
+	// ThinsEnamel: the enamel to plan with is the low end of the usual thickness.
+	ThinsEnamel bool     `json:"thins_enamel,omitempty"`
+	Effects     []Effect `json:"effects"`
+	Note        string   `json:"note,omitempty"`
 }
 
 // Effect is what a finding does on some routes. The first effect that names the
@@ -133,7 +135,10 @@ type Effect struct {
 	Risks      []string       `json:"risks,omitempty"`      // material risk keys it adds
 	Recall     string         `json:"recall,omitempty"`     // figure id: recall interval it asks for
 	Modifier   string         `json:"modifier,omitempty"`   // modifier id
-	Figures    []string       `json:"figures,omitempty"`    // figure ids what the patient is told rests on
+	// Dentin says that most of the surface is dentin, which an anchor of its own
+	// stands for instead of a multiplier: sealed or unsealed (evidence-longevity 4.5).
+	Dentin  string   `json:"dentin,omitempty"`
+	Figures []string `json:"figures,omitempty"` // figure ids what the patient is told rests on
 }
 
 // Change is a chair change. Words: change.<key>.name, .trigger, .what, .limit (what the dentist can see), .if-no.
@@ -143,6 +148,7 @@ type Change struct {
 	// with Removes nothing: no size at all; empty with any other: by need.
 	Size       string `json:"size,omitempty"`
 	PerSurface bool   `json:"per_surface,omitempty"`
+	Place      string `json:"place,omitempty"`      // where the size is measured: front, side, edge, opposing; words: place.<key>
 	Removes    string `json:"removes"`              // enamel, porcelain, either, nothing
 	Minutes    string `json:"minutes"`              // figure id, extra chair minutes
 	PerTooth   bool   `json:"per_tooth,omitempty"`  // minutes are per tooth

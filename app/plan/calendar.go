@@ -1,0 +1,131 @@
+package plan
+
+import (
+	"math"
+	"slices"
+	"strings"
+	"time"
+
+	"plainleaf/app/evidence"
+	"plainleaf/app/fault"
+	"plainleaf/app/veneer"
+)
+
+// calendar knows on which days the practice sees patients and on which the
+// laboratory works.
+type calendar struct {
+	open, lab       [7]bool // by time.Weekday
+	closed, labShut []veneer.Closure
+}
+
+// reach bounds the search for an opening day, in steps; it only keeps a
+// practice that never opens from being searched without end.
+const reach = 10_000
+
+// newCalendar reads the practice's days. A practice that names no opening days
+// is taken as open from Monday to Friday; a laboratory that names none works on
+// those days too, without the practice's closures.
+func newCalendar(p veneer.Practice) calendar {
+	c := calendar{closed: p.Closures, labShut: p.LabClosures}
+	c.open = week(p.OpeningDays)
+	c.lab = week(p.LaboratoryDays)
+	return c
+}
+
+func week(days []string) (w [7]bool) {
+	if len(days) == 0 {
+		days = []string{"mon", "tue", "wed", "thu", "fri"}
+	}
+	for d := time.Sunday; d <= time.Saturday; d++ {
+		w[d] = slices.Contains(days, strings.ToLower(d.String()[:3]))
+	}
+	return w
+}
+
+// roll gives the first day on or after d on which the practice is open; false
+// when there is none.
+func (c calendar) roll(d veneer.Date) (veneer.Date, bool) { return next(d, c.open, c.closed) }
+
+// afterLab gives the day on which n laboratory working days have passed,
+// counted from the day after d; n of zero or less is d itself.
+func (c calendar) afterLab(d veneer.Date, n int) (veneer.Date, bool) {
+	ok := true
+	for ; n > 0 && ok; n-- {
+		d, ok = next(d.AddDays(1), c.lab, c.labShut)
+	}
+	return d, ok
+}
+
+func next(d veneer.Date, days [7]bool, closed []veneer.Closure) (veneer.Date, bool) {
+	for range reach {
+		if i := slices.IndexFunc(closed, func(x veneer.Closure) bool { return !d.Before(x.From) && !x.To.Before(d) }); i >= 0 {
+			d = closed[i].To.AddDays(1)
+		} else if !days[d.Weekday()] {
+			d = d.AddDays(1)
+		} else {
+			return d, d.Year <= lastYear
+		}
+		if d.Year > lastYear {
+			break
+		}
+	}
+	return d, false
+}
+
+// lastYear is the last year a date of the program may have (see veneer.ParseDate).
+const lastYear = 2999
+
+// add moves d by v units of u. Days, weeks, months and years are calendar time
+// and parts of a day count as a whole one; the fraction of a month counts as
+// that share of 30 days. Working days are the laboratory's.
+func (w *work) add(d veneer.Date, v float64, u evidence.Unit) veneer.Date {
+	switch u {
+	case "hours":
+		return d.AddDays(up(v / 24))
+	case "days":
+		return d.AddDays(up(v))
+	case "weeks":
+		return d.AddDays(up(7 * v))
+	case "months":
+		whole := math.Floor(v)
+		return d.AddMonths(int(whole)).AddDays(up(30 * (v - whole)))
+	case "years":
+		return w.add(d, 12*v, "months")
+	case "working-days":
+		e, ok := w.cal.afterLab(d, up(v))
+		if !ok {
+			w.fault("PLAN-LABORATORY-NEVER-OPEN", "laboratory_days", "the laboratory works on no day after %s", d)
+		}
+		return e
+	}
+	w.fault("PLAN-UNIT", "figures", "an interval cannot be counted in %q", u)
+	return d
+}
+
+// up rounds to the next whole number; a hair above a whole number, as decimal
+// figures leave behind, still counts as that number.
+func up(v float64) int { return int(math.Ceil(v - 1e-9)) }
+
+// open rolls d to an opening day.
+func (w *work) open(d veneer.Date) veneer.Date {
+	e, ok := w.cal.roll(d)
+	if !ok {
+		w.fault("PLAN-NEVER-OPEN", "opening_days", "the practice is open on no day after %s", d)
+	}
+	return e
+}
+
+func later(a, b veneer.Date) veneer.Date {
+	if a.Before(b) {
+		return b
+	}
+	return a
+}
+
+// fault notes a fault once.
+func (w *work) fault(code, path, format string, a ...any) {
+	f := fault.New(code, path, format, a...)
+	if !slices.ContainsFunc(w.faults, func(g fault.Fault) bool { return g.Code == f.Code && g.Path == f.Path }) {
+		w.faults.Append(f)
+	}
+}

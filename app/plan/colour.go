@@ -1,0 +1,165 @@
+package plan
+
+import (
+	"math"
+	"slices"
+
+	"plainleaf/app/evidence"
+	"plainleaf/app/veneer"
+)
+
+// lab is a CIELAB color.
+type lab struct{ L, A, B float64 }
+
+// deltaE00 is the CIEDE2000 color difference with kL = kC = kH = 1, after
+// Sharma, Wu and Dalal, Color Res Appl 2005;30(1):21-30, equations 2 to 22.
+// It is symmetric and not negative.
+func deltaE00(x, y lab) float64 {
+	const deg = math.Pi / 180
+	pow7 := func(c float64) float64 { return math.Sqrt(math.Pow(c, 7) / (math.Pow(c, 7) + math.Pow(25, 7))) }
+	g := 0.5 * (1 - pow7((math.Hypot(x.A, x.B)+math.Hypot(y.A, y.B))/2))
+	a1, a2 := (1+g)*x.A, (1+g)*y.A
+	c1, c2 := math.Hypot(a1, x.B), math.Hypot(a2, y.B)
+	h1, h2 := hue(a1, x.B), hue(a2, y.B)
+
+	dL, dC := y.L-x.L, c2-c1
+	dh, mean := 0.0, h1+h2 // with one color neutral the other's hue stands
+	if c1*c2 != 0 {
+		dh = h2 - h1
+		switch {
+		case dh > 180:
+			dh -= 360
+		case dh < -180:
+			dh += 360
+		}
+		switch {
+		case math.Abs(h1-h2) <= 180:
+			mean /= 2
+		case h1+h2 < 360:
+			mean = (h1 + h2 + 360) / 2
+		default:
+			mean = (h1 + h2 - 360) / 2
+		}
+	}
+	dH := 2 * math.Sqrt(c1*c2) * math.Sin(dh/2*deg)
+
+	l, c := (x.L+y.L)/2, (c1+c2)/2
+	t := 1 - 0.17*math.Cos((mean-30)*deg) + 0.24*math.Cos(2*mean*deg) + 0.32*math.Cos((3*mean+6)*deg) - 0.20*math.Cos((4*mean-63)*deg)
+	turn := 30 * math.Exp(-math.Pow((mean-275)/25, 2))
+	rt := -math.Sin(2*turn*deg) * 2 * pow7(c)
+	sl := 1 + 0.015*(l-50)*(l-50)/math.Sqrt(20+(l-50)*(l-50))
+	sc, sh := 1+0.045*c, 1+0.015*c*t
+	p, q, r := dL/sl, dC/sc, dH/sh
+	return math.Sqrt(max(0, p*p+q*q+r*r+rt*q*r))
+}
+
+// hue is the hue angle in degrees, 0 to 360; a neutral color has 0.
+func hue(a, b float64) float64 {
+	if a == 0 && b == 0 {
+		return 0
+	}
+	h := math.Atan2(b, a) * 180 / math.Pi
+	if h < 0 {
+		h += 360
+	}
+	return h
+}
+
+// Show-through keys (words: show-through.<key>).
+const (
+	ShowUnlikely = "unlikely"
+	ShowPossible = "possible"
+	ShowLikely   = "likely"
+)
+
+// colours compares each tooth that has an underlying shade with the target.
+func (w *work) colours(m mouth) []Colour {
+	out := []Colour{}
+	for _, s := range m.sites {
+		if s.shade.Valid() && w.c.TargetShade.Valid() && restores(w.kind(s.route)) {
+			out = append(out, w.colour(s))
+		}
+	}
+	return out
+}
+
+func (w *work) colour(s site) Colour {
+	l := w.ledger()
+	c := Colour{Tooth: s.tooth, Underlying: s.shade, Target: w.c.TargetShade, Steps: s.shade.StepsDarker(w.c.TargetShade),
+		Needed: exactly(0), TabOrigin: w.b.TabOrigin}
+	x, okx := w.tab(s.shade)
+	y, oky := w.tab(w.c.TargetShade)
+	if okx && oky {
+		c.DeltaE00 = round4(deltaE00(x, y))
+	}
+	if !okx || !oky {
+		w.fault("PLAN-TAB-MISSING", "tabs", "the data has no color for %s or %s", s.shade, w.c.TargetShade)
+	}
+	c.Ceramic = w.ceramic(s, w.removal(s.route), l)
+	step := w.maskStep(s, l)
+	if step != nil {
+		c.Step = step.Key
+		c.Needed = l.estimate(step.Space)
+	}
+	c.ShowThrough = showThrough(c, step, s.route)
+	c.Ceramic, c.Needed = c.Ceramic.round(), c.Needed.round()
+	c.Figures = l.list()
+	return c
+}
+
+// showThrough judges whether the tooth may show: likely where the route cannot
+// reach the planning step or all its ceramic is thinner than the least space the
+// step plans; unlikely where the tooth is no darker, or even the thinnest
+// ceramic reaches the likely space; else possible.
+func showThrough(c Colour, step *evidence.MaskStep, r veneer.Route) string {
+	switch {
+	case c.Steps <= 0:
+		return ShowUnlikely
+	case step == nil, !c.Needed.Known():
+		return ShowPossible
+	case len(step.Routes) > 0 && !slices.Contains(step.Routes, r):
+		return ShowLikely
+	case !c.Ceramic.Known():
+		return ShowPossible
+	case c.Ceramic.High < c.Needed.Low-1e-9:
+		return ShowLikely
+	case c.Ceramic.Low >= c.Needed.Likely-1e-9:
+		return ShowUnlikely
+	}
+	return ShowPossible
+}
+
+// maskStep is the planning step for a tooth by how many places darker than the
+// target it is: the one that asks for most steps and is still met.
+func (w *work) maskStep(s site, l *ledger) *evidence.MaskStep {
+	if !s.shade.Valid() || !w.c.TargetShade.Valid() {
+		return nil
+	}
+	dark := float64(s.shade.StepsDarker(w.c.TargetShade))
+	if dark <= 0 {
+		return nil
+	}
+	var best *evidence.MaskStep
+	most, id := 0.0, ""
+	for i := range w.b.Masking {
+		from, ok := w.b.Figure(w.b.Masking[i].From)
+		if !ok {
+			continue
+		}
+		from, _ = w.own(from)
+		if from.Value <= dark && (best == nil || from.Value > most) {
+			best, most, id = &w.b.Masking[i], from.Value, from.ID
+		}
+	}
+	l.figure(id)
+	return best
+}
+
+func (w *work) tab(s veneer.Shade) (lab, bool) {
+	for _, t := range w.b.Tabs {
+		if t.Shade == s {
+			return lab{t.L, t.A, t.B}, true
+		}
+	}
+	return lab{}, false
+}

@@ -1,0 +1,215 @@
+package plan
+
+import (
+	"slices"
+
+	"plainleaf/app/evidence"
+	"plainleaf/app/veneer"
+)
+
+// Dentin keys: whether the planned shaping stays in enamel. The thickness table
+// is from memory, so may-reach and likely only raise a question.
+const (
+	DentinNone     = "none"
+	DentinMayReach = "may-reach"
+	DentinLikely   = "likely"
+	DentinUnknown  = "not-known" // no row for this tooth
+)
+
+// enamel tells place by place what is taken from each tooth; places are never added up.
+func (w *work) enamel(m mouth, changes []ChairChange) Enamel {
+	all := w.ledger()
+	out := Enamel{Teeth: []ToothEnamel{}, Permitted: permitted(changes)}
+	for _, s := range m.sites {
+		t := w.toothEnamel(s, m)
+		all.ids = append(all.ids, t.Figures...)
+		out.Teeth = append(out.Teeth, t)
+	}
+	for _, c := range changes {
+		if irreversible(c) {
+			all.ids = append(all.ids, c.Figures...)
+		}
+	}
+	out.Figures = all.list()
+	return out
+}
+
+func (w *work) toothEnamel(s site, m mouth) ToothEnamel {
+	l := w.ledger()
+	t := ToothEnamel{Tooth: s.tooth, Route: s.route, Removal: w.removal(s.route), Dentin: DentinNone, Honest: string(evidence.Memory)}
+	l.ids = append(l.ids, t.Removal.Figures...)
+	row := w.enamelRow(s.tooth)
+	if row != nil {
+		t.ThinSide = row.ThinSide
+	}
+	if t.Removal.Planned {
+		t.Dentin = w.dentin(t.Removal, row, w.thinned(s, m), l)
+	}
+	t.Bulk = w.bulk(s, t.Removal, l).round()
+	t.Removal = t.Removal.round()
+	t.Figures = l.list()
+	return t
+}
+
+// removal is what a route plans to take, mm, place by place.
+func (w *work) removal(r veneer.Route) Removal {
+	l := w.ledger()
+	out := Removal{Cervical: exactly(0), Middle: exactly(0), Incisal: exactly(0), Proximal: exactly(0), Share: exactly(0)}
+	rule := w.b.Route(r)
+	if rule == nil {
+		out.Figures = l.list()
+		return out
+	}
+	for _, p := range []struct {
+		id string
+		to *Estimate
+	}{{rule.Removal.Cervical, &out.Cervical}, {rule.Removal.Middle, &out.Middle}, {rule.Removal.Incisal, &out.Incisal},
+		{rule.Removal.Proximal, &out.Proximal}, {rule.Removal.Share, &out.Share}} {
+		if p.id == "" {
+			continue
+		}
+		*p.to = l.estimate(p.id)
+		out.Planned = out.Planned || p.to.High > 0
+	}
+	if rule.Removal.Share == "" && out.Planned {
+		out.Share = Estimate{Unknown: NoFigure}
+	}
+	out.Figures = l.list()
+	return out
+}
+
+func (r Removal) round() Removal {
+	r.Cervical, r.Middle, r.Incisal = r.Cervical.round(), r.Middle.round(), r.Incisal.round()
+	r.Proximal, r.Share = r.Proximal.round(), r.Share.round()
+	return r
+}
+
+// join takes the smallest low and the largest high of two teeth's removal, and
+// the larger likely value.
+func (r Removal) join(o Removal) Removal {
+	one := func(a, b Estimate) Estimate {
+		if !a.Known() || !b.Known() {
+			return Estimate{Unknown: NoFigure}
+		}
+		return Estimate{Low: min(a.Low, b.Low), Likely: max(a.Likely, b.Likely), High: max(a.High, b.High)}
+	}
+	r.Planned = r.Planned || o.Planned
+	r.Cervical, r.Middle, r.Incisal = one(r.Cervical, o.Cervical), one(r.Middle, o.Middle), one(r.Incisal, o.Incisal)
+	r.Proximal, r.Share = one(r.Proximal, o.Proximal), one(r.Share, o.Share)
+	r.Figures = append(slices.Clone(r.Figures), o.Figures...)
+	slices.Sort(r.Figures)
+	r.Figures = slices.Compact(r.Figures)
+	return r
+}
+
+func (w *work) enamelRow(t veneer.Tooth) *evidence.EnamelRow {
+	for i := range w.b.Enamel {
+		if slices.Contains(w.b.Enamel[i].Teeth, t) {
+			return &w.b.Enamel[i]
+		}
+	}
+	return nil
+}
+
+// thinned reports whether something thins the enamel of a tooth: a finding that
+// says so, or age (enamel thins with age, care-pathway 1.2).
+func (w *work) thinned(s site, m mouth) bool {
+	if w.c.People != nil && w.c.People.AgeBand == "older-adult" {
+		return true
+	}
+	return slices.ContainsFunc(m.findings(), func(k string) bool {
+		f := w.b.Finding(k)
+		return f != nil && f.ThinsEnamel && m.has(s, k)
+	})
+}
+
+// dentin compares the planned depth with the enamel at each third of the front
+// surface (care-pathway 1.5): likely where the likely depth is more than the
+// enamel to plan with, which is the low end when something thins it; may-reach
+// where only the deepest planned cut goes beyond the thinnest usual enamel. The
+// edge is left out: there the enamel is shortened, not thinned.
+func (w *work) dentin(r Removal, row *evidence.EnamelRow, thin bool, l *ledger) string {
+	if row == nil {
+		return DentinUnknown
+	}
+	out := DentinNone
+	for _, p := range []struct {
+		depth Estimate
+		id    string
+	}{{r.Cervical, row.Cervical}, {r.Middle, row.Middle}} {
+		e, ok := l.figure(p.id)
+		if !ok || !p.depth.Known() {
+			continue
+		}
+		plan := e.Value
+		if thin {
+			plan = e.Low
+		}
+		switch {
+		case p.depth.Likely > plan+1e-9:
+			return DentinLikely
+		case p.depth.High > e.Low+1e-9:
+			out = DentinMayReach
+		}
+	}
+	return out
+}
+
+// bulk is what the front surface gains, mm: ceramic and cement film less the
+// depth taken (care-pathway 1.7). Nothing placed adds nothing.
+func (w *work) bulk(s site, r Removal, l *ledger) Estimate {
+	kind := w.kind(s.route)
+	if kind == kindNone || kind == kindWhitening || kind == kindFirst {
+		return exactly(0)
+	}
+	c := w.ceramic(s, r, l)
+	film, ok := l.setting("cement-film")
+	if !c.Known() || !ok || kind == kindCrown {
+		return Estimate{Unknown: NoFigure} // the thickness table is for veneers
+	}
+	return Estimate{Low: c.Low + film.Low - r.Middle.High, Likely: c.Likely + film.Value - r.Middle.Likely, High: c.High + film.High - r.Middle.Low}
+}
+
+// ceramic is the thickness of the restoration at mid-face, mm. Where nothing is
+// taken from the tooth it runs from the thinnest the material allows to the
+// usual thickness, with the middle as likely: a thicker one shows as bulk.
+func (w *work) ceramic(s site, r Removal, l *ledger) Estimate {
+	rule := w.b.Material(s.material)
+	if rule == nil {
+		return Estimate{Unknown: NoFigure}
+	}
+	c := l.estimate(rule.Thickness)
+	if thin, ok := l.figure(rule.Thinnest); ok && c.Known() && !r.Planned {
+		low := min(thin.Value, c.Low)
+		c = Estimate{Low: low, Likely: (low + c.Likely) / 2, High: c.Likely}
+	}
+	return c
+}
+
+func irreversible(c ChairChange) bool {
+	return c.Reversible != "yes" && (c.Removes == "enamel" || c.Removes == "either")
+}
+
+// permitted lists the changes that cannot be undone, with what the patient's
+// answer permits: a size only where the answer is agree and nothing has to be
+// asked at the time; else the row says what is not yet, or not, permitted.
+func permitted(changes []ChairChange) []Permitted {
+	out := []Permitted{}
+	for _, c := range changes {
+		if !irreversible(c) || c.TellOnly {
+			continue
+		}
+		p := Permitted{Change: c.Key, Teeth: c.Teeth, Place: c.Place, Answer: c.Answer, Surfaces: 1}
+		if c.PerSurface {
+			p.Surfaces = 2
+		}
+		if c.Answer == veneer.Agree && c.ActsAs == veneer.Agree {
+			p.UpToMM = c.HighMM
+			if o := c.AskAnyway.OverMM; o != nil {
+				p.UpToMM = o
+			}
+		}
+		out = append(out, p)
+	}
+	return out
+}

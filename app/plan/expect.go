@@ -1,0 +1,347 @@
+package plan
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+	"strconv"
+	"strings"
+
+	"plainleaf/app/evidence"
+	"plainleaf/app/veneer"
+)
+
+// group is the teeth of one mouth that share route, material, anchor condition
+// and hazard multipliers.
+type group struct {
+	route     veneer.Route
+	material  veneer.Material
+	dentin    string
+	modifiers []factor
+	words     []*evidence.Modifier // of unknown size, told in words
+	teeth     []veneer.Tooth
+}
+
+// factor is one hazard multiplier with the finding that brings it.
+type factor struct {
+	rule *evidence.Modifier
+	// answered: the plan prescribes an appliance against it (a night guard).
+	answered bool
+}
+
+func (g group) key() string {
+	var ids []string
+	for _, f := range g.modifiers {
+		ids = append(ids, f.rule.ID+strconv.FormatBool(f.answered))
+	}
+	return strings.Join(append([]string{string(g.route), string(g.material), g.dentin}, ids...), "\x00")
+}
+
+// groups divides the mouth, in chart order of each group's first tooth.
+func (w *work) groups(m mouth, es []effect) []group {
+	var out []group
+	for _, s := range m.sites {
+		g := group{route: s.route, material: s.material, teeth: []veneer.Tooth{s.tooth}}
+		for _, e := range es {
+			if e.private || len(e.teeth) > 0 && !slices.Contains(e.teeth, s.tooth) {
+				continue
+			}
+			x := s.effect(e.rule)
+			if x.Dentin != "" {
+				g.dentin = x.Dentin
+			}
+			mod := w.modifier(x.Modifier)
+			if mod != nil && mod.Multiplier == "" && !slices.Contains(g.words, mod) {
+				g.words = append(g.words, mod)
+			}
+			if mod == nil || mod.Multiplier == "" || slices.ContainsFunc(g.modifiers, func(f factor) bool { return f.rule == mod }) {
+				continue
+			}
+			g.modifiers = append(g.modifiers, factor{mod, len(x.Appliances) > 0})
+		}
+		slices.SortFunc(g.modifiers, func(a, b factor) int { return cmp.Compare(a.rule.ID, b.rule.ID) })
+		if i := slices.IndexFunc(out, func(h group) bool { return h.key() == g.key() }); i >= 0 {
+			out[i].teeth = append(out[i].teeth, s.tooth)
+			for _, mod := range g.words {
+				if !slices.Contains(out[i].words, mod) {
+					out[i].words = append(out[i].words, mod)
+				}
+			}
+		} else {
+			out = append(out, g)
+		}
+	}
+	return out
+}
+
+// horizons are the years shown: the data's, and the case's own.
+func (w *work) horizons(l *ledger) []int {
+	var out []int
+	for i := 1; w.b.Settings["horizon-"+strconv.Itoa(i)] != ""; i++ {
+		if f, ok := l.setting("horizon-" + strconv.Itoa(i)); ok {
+			out = append(out, up(f.Value))
+		}
+	}
+	if w.c.HorizonYears > 0 {
+		out = append(out, w.c.HorizonYears)
+	}
+	slices.Sort(out)
+	return slices.Compact(out)
+}
+
+// chance is one group's outlook at one time.
+type chance struct {
+	n int
+	s Estimate // per tooth, the endpoint still holds
+}
+
+// expectations gives both endpoints of every group at every horizon and, where
+// the mouth has several groups, of all its teeth together.
+func (w *work) expectations(m mouth, es []effect) []Expectation {
+	out := []Expectation{}
+	l := w.ledger()
+	years := w.horizons(l)
+	groups := w.groups(m, es)
+	for _, endpoint := range []string{InPlace, NothingNeeded} {
+		for _, y := range years {
+			var parts []Expectation
+			for _, g := range groups {
+				parts = append(parts, w.outlook(g, endpoint, y))
+			}
+			out = append(out, parts...)
+			if len(parts) > 1 {
+				out = append(out, w.together(m, parts))
+			}
+		}
+	}
+	return out
+}
+
+// anchor finds the published point for a group: the first that names its route,
+// endpoint, material and dentin condition.
+func (w *work) anchor(g group, endpoint string) *evidence.Anchor {
+	for i := range w.b.Anchors {
+		a := &w.b.Anchors[i]
+		if a.Endpoint == endpoint && a.Dentin == g.dentin && slices.Contains(a.Routes, g.route) &&
+			(len(a.Materials) == 0 || slices.Contains(a.Materials, g.material)) {
+			return a
+		}
+	}
+	if g.dentin != "" { // no point for this condition: the general one
+		g.dentin = ""
+		return w.anchor(g, endpoint)
+	}
+	return nil
+}
+
+// outlook is one endpoint of one group after some years.
+func (w *work) outlook(g group, endpoint string, years int) Expectation {
+	e := Expectation{Endpoint: endpoint, Route: g.route, Material: g.material, Teeth: g.teeth, Years: years, Figures: []string{}}
+	a := w.anchor(g, endpoint)
+	if a == nil {
+		return e.unknown(NoFigure)
+	}
+	e.Anchor, e.Setting = a.ID, a.Setting
+	if a.Survival == "" {
+		return e.unknown(cmp.Or(a.Unknown, NoFigure))
+	}
+	l := w.ledger()
+	s, ok1 := l.figure(a.Survival)
+	t, ok2 := l.figure(a.Years)
+	limit, ok3 := l.figure(a.Limit)
+	if !ok1 || !ok2 || !ok3 || t.Value <= 0 || s.Low <= 0 {
+		return e.unknown(NoFigure)
+	}
+	if float64(years) > limit.Value {
+		e.Figures = l.list()
+		return e.unknown(PastLimit)
+	}
+	e.Certainty = s.Certainty
+	hr := w.hazard(g, endpoint, a, l, &e)
+	at := func(sa, k float64) float64 { return exponential(sa, t.Value, k, float64(years)) }
+	// The low multiplier goes with the high end and the high one with the low end (evidence-longevity 4.5).
+	per := Estimate{Low: at(s.Low, hr.High), Likely: at(s.Value, hr.Likely), High: at(s.High, hr.Low)}
+	e.Arithmetic = arithmetic(s.Value, t.Value, hr.Likely, years, per.Likely)
+	w.count(&e, per, []chance{{len(g.teeth), per}}, l)
+	e.Figures = l.list()
+	return e
+}
+
+func (e Expectation) unknown(reason string) Expectation {
+	u := Estimate{Unknown: reason}
+	e.PerTooth, e.Expected, e.AtLeastOne, e.Several, e.Known = u, u, u, u, false
+	e.Certainty, e.Together = "", ""
+	return e
+}
+
+// arithmetic writes the likely value's sum in one line, without words:
+// anchor^(years/anchor years × multiplier) = result.
+func arithmetic(sa, ta, hr float64, years int, s float64) string {
+	f := func(v float64) string { return strconv.FormatFloat(round4(v), 'f', -1, 64) }
+	by := ""
+	if hr != 1 {
+		by = " × " + f(hr)
+	}
+	return fmt.Sprintf("%s^(%d/%s%s) = %s", f(sa), years, f(ta), by, f(s))
+}
+
+// hazard is the combined multiplier of a group on one endpoint.
+//
+// A multiplier against which the plan prescribes an appliance (a night guard for
+// grinding) has its low end at 1. That the guard helps is known, by how much is
+// not, and no figure for a worn guard is used as a number: the likely value
+// stays the unguarded one, so that nobody is promised a benefit of unknown
+// size, the high end covers a guard that stays in its box, and a low end of 1
+// lets the range include a guard that takes the whole added risk away. A low
+// end above 1 would claim that a worn guard always leaves added risk, which no
+// study has shown. What the guard does is told in words.
+func (w *work) hazard(g group, endpoint string, a *evidence.Anchor, l *ledger, e *Expectation) Estimate {
+	var low, likely, high []float64
+	for _, f := range g.modifiers {
+		if len(f.rule.Endpoints) > 0 && !slices.Contains(f.rule.Endpoints, endpoint) {
+			continue
+		}
+		m, ok := l.figure(f.rule.Multiplier)
+		if !ok {
+			continue
+		}
+		if f.answered {
+			m.Low = min(m.Low, 1)
+		}
+		low, likely, high = append(low, m.Low), append(likely, m.Value), append(high, m.High)
+		e.Modifiers = append(e.Modifiers, f.rule.ID)
+		e.Certainty = worse(e.Certainty, m.Certainty)
+	}
+	for _, mod := range g.words {
+		if len(mod.Endpoints) == 0 || slices.Contains(mod.Endpoints, endpoint) {
+			e.Modifiers = append(e.Modifiers, mod.ID)
+		}
+	}
+	if len(likely) == 0 {
+		return exactly(1)
+	}
+	cap := 0.0
+	if f, ok := l.setting("cap-hazard"); ok {
+		cap = f.Value
+	}
+	if f, ok := l.figure(a.CapHazard); ok {
+		cap = f.Value
+	}
+	return Estimate{Low: combine(low, cap), Likely: combine(likely, cap), High: combine(high, cap)}
+}
+
+// worse is the less certain of two levels; a habit of the trade is the least.
+func worse(a, b evidence.Certainty) evidence.Certainty {
+	order := []evidence.Certainty{"", evidence.High, evidence.Moderate, evidence.Low, evidence.VeryLow, evidence.Practice}
+	if slices.Index(order, b) > slices.Index(order, a) {
+		return b
+	}
+	return a
+}
+
+// count fills in what follows from the chance per tooth: the number of teeth
+// expected to fail, and the chances that at least one and at least two do.
+func (w *work) count(e *Expectation, per Estimate, parts []chance, l *ledger) {
+	e.Known = true
+	e.PerTooth = per.round()
+	e.Expected = Estimate{}
+	n := 0
+	for _, c := range parts {
+		n += c.n
+		k := float64(c.n)
+		e.Expected.Low += k * (1 - c.s.High)
+		e.Expected.Likely += k * (1 - c.s.Likely)
+		e.Expected.High += k * (1 - c.s.Low)
+	}
+	e.Expected = e.Expected.round()
+	icc, ok := l.setting("icc")
+	if !ok {
+		e.AtLeastOne, e.Several = Estimate{Unknown: NoFigure}, Estimate{Unknown: NoFigure}
+		return
+	}
+	e.Together = worse(e.Certainty, icc.Certainty)
+	if n == 1 {
+		e.Together = e.Certainty // one tooth has no neighbors to share its fate with
+	}
+	one, two := shared(parts, icc)
+	e.AtLeastOne, e.Several = one.round(), two.round()
+}
+
+// rhoSteps is how finely the correlation is searched between its bounds.
+const rhoSteps = 12
+
+// shared is the chance that at least one, and that at least two, of the teeth
+// of all parts fail.
+//
+// Several groups of unlike teeth have no beta-binomial of their own. The likely
+// value takes all teeth as alike with their mean chance, so that the whole mouth
+// shares its fate; its mean is exact. The range also covers the other reading,
+// in which only teeth of one group share theirs: the distribution of the sum of
+// independent beta-binomials. With one group both are the same.
+//
+// At-least-one rises with the chance of failure and falls with the correlation.
+// At-least-two rises with the chance but may rise or fall with the correlation,
+// so the correlation is searched between its bounds.
+func shared(parts []chance, icc evidence.Figure) (one, several Estimate) {
+	both := func(end func(Estimate) float64, rho float64) (atLeastOne, atLeastTwo [2]float64) {
+		n, sum := 0, 0.0
+		p0, p1 := 1.0, 0.0
+		for _, c := range parts {
+			p := 1 - end(c.s)
+			n += c.n
+			sum += float64(c.n) * p
+			q0, q1 := noneAndOne(c.n, p, rho)
+			p0, p1 = p0*q0, p0*q1+p1*q0
+		}
+		q0, q1 := noneAndOne(n, sum/float64(n), rho)
+		return [2]float64{1 - q0, 1 - p0}, [2]float64{max(0, 1-q0-q1), max(0, 1-p0-p1)}
+	}
+	a, b := both(func(e Estimate) float64 { return e.Likely }, icc.Value)
+	one, several = exactly(a[0]), exactly(b[0])
+	widen := func(rho float64) {
+		lowOne, lowTwo := both(func(e Estimate) float64 { return e.High }, rho)
+		highOne, highTwo := both(func(e Estimate) float64 { return e.Low }, rho)
+		one.Low, one.High = min(one.Low, lowOne[0], lowOne[1]), max(one.High, highOne[0], highOne[1])
+		several.Low, several.High = min(several.Low, lowTwo[0], lowTwo[1]), max(several.High, highTwo[0], highTwo[1])
+	}
+	widen(icc.Value)
+	for i := range rhoSteps + 1 {
+		widen(icc.Low + (icc.High-icc.Low)*float64(i)/rhoSteps)
+	}
+	return one, several
+}
+
+// together joins the groups of one mouth; unknown when one of them is.
+func (w *work) together(m mouth, parts []Expectation) Expectation {
+	e := Expectation{Endpoint: parts[0].Endpoint, Teeth: m.teeth(), Years: parts[0].Years, Figures: []string{}}
+	l := w.ledger()
+	var cs []chance
+	per, n := Estimate{}, 0.0
+	for i, p := range parts {
+		if !p.Known {
+			if i > 0 && parts[0].Known || !e.same(parts) {
+				return e.unknown(Mixed)
+			}
+			return e.unknown(p.PerTooth.Unknown)
+		}
+		l.ids = append(l.ids, p.Figures...)
+		e.Certainty = worse(e.Certainty, p.Certainty)
+		k := float64(len(p.Teeth))
+		n += k
+		per = per.plus(p.PerTooth.times(k))
+		cs = append(cs, chance{len(p.Teeth), p.PerTooth})
+		for _, id := range p.Modifiers {
+			if !slices.Contains(e.Modifiers, id) {
+				e.Modifiers = append(e.Modifiers, id)
+			}
+		}
+	}
+	w.count(&e, per.times(1/n), cs, l)
+	e.Figures = l.list()
+	return e
+}
+
+// same reports whether every part is unknown for one reason.
+func (Expectation) same(parts []Expectation) bool {
+	return !slices.ContainsFunc(parts, func(p Expectation) bool { return p.PerTooth.Unknown != parts[0].PerTooth.Unknown })
+}

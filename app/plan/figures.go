@@ -1,0 +1,182 @@
+package plan
+
+import (
+	"math"
+	"slices"
+
+	"plainleaf/app/evidence"
+)
+
+// ledger notes the figures one item of the plan rests on.
+type ledger struct {
+	w   *work
+	ids []string
+	// private keeps the ids out of the plan's public list: what a private
+	// finding rests on could name it.
+	private bool
+}
+
+func (w *work) ledger() *ledger { return &ledger{w: w} }
+
+// figure looks up id, the practice's own value standing instead of a shipped
+// habit of the trade. Published figures are never replaced. An empty id has no
+// figure; an unknown one is a fault.
+func (l *ledger) figure(id string) (evidence.Figure, bool) {
+	if id == "" {
+		return evidence.Figure{}, false
+	}
+	f, ok := l.w.b.Figure(id)
+	if !ok {
+		l.w.fault("PLAN-FIGURE-MISSING", "figures."+id, "the plan needs this figure and the data does not have it")
+		return f, false
+	}
+	l.ids = append(l.ids, id)
+	if l.private {
+		l.w.hidden[id] = true
+	} else {
+		l.w.used[id] = true
+	}
+	f, _ = l.w.own(f)
+	return f, true
+}
+
+// own puts the practice's values into a habit of the trade and reports whether
+// it did. A bound the practice does not give equals its likely value; a likely
+// value it does not give is the shipped one, kept within the bounds.
+func (w *work) own(f evidence.Figure) (evidence.Figure, bool) {
+	pf, ok := w.p.Figures[f.ID]
+	if !ok || f.Seen != evidence.PracticeHabit || f.Certainty != evidence.Practice || pf.Low == nil && pf.Likely == nil && pf.High == nil {
+		return f, false
+	}
+	if pf.Likely != nil {
+		f.Value, f.Low, f.High = *pf.Likely, *pf.Likely, *pf.Likely
+	}
+	if pf.Low != nil {
+		f.Low = *pf.Low
+	}
+	if pf.High != nil {
+		f.High = *pf.High
+	}
+	f.High = max(f.Low, f.High)
+	f.Value = min(max(f.Value, f.Low), f.High)
+	return f, true
+}
+
+// setting is the figure a rule of the plan rests on; a rule without one is a fault.
+func (l *ledger) setting(rule string) (evidence.Figure, bool) {
+	id := l.w.b.Settings[rule]
+	if id == "" {
+		l.w.fault("PLAN-SETTING-MISSING", "settings."+rule, "the plan needs this rule and the data does not have it")
+		return evidence.Figure{}, false
+	}
+	return l.figure(id)
+}
+
+// estimate is figure id as a range; unknown when there is none.
+func (l *ledger) estimate(id string) Estimate {
+	f, ok := l.figure(id)
+	if !ok {
+		return Estimate{Unknown: NoFigure}
+	}
+	return estimateOf(f)
+}
+
+func estimateOf(f evidence.Figure) Estimate {
+	return Estimate{Low: f.Low, Likely: f.Value, High: f.High}
+}
+
+// list gives the ids noted so far, each once, sorted; never nil.
+func (l *ledger) list() []string {
+	out := slices.Clone(l.ids)
+	slices.Sort(out)
+	out = slices.Compact(out)
+	if out == nil {
+		out = []string{}
+	}
+	return out
+}
+
+// figureUses lists every figure the plan's public parts rest on, by id, with
+// sources, and the ids that only private findings rest on.
+func (w *work) figureUses() (uses []FigureUse, hidden []string) {
+	uses, hidden = []FigureUse{}, []string{}
+	for id := range w.used {
+		f, _ := w.b.Figure(id)
+		u := FigureUse{Sources: []evidence.Source{}}
+		u.Figure, u.Replaced = w.own(f)
+		for _, s := range f.Source {
+			if src, ok := w.b.Source(s); ok {
+				u.Sources = append(u.Sources, src)
+			}
+		}
+		uses = append(uses, u)
+	}
+	slices.SortFunc(uses, func(a, b FigureUse) int { return compare(a.ID, b.ID) })
+	for id := range w.hidden {
+		if !w.used[id] {
+			hidden = append(hidden, id)
+		}
+	}
+	slices.Sort(hidden)
+	return uses, hidden
+}
+
+func compare(a, b string) int {
+	if a < b {
+		return -1
+	}
+	if a > b {
+		return 1
+	}
+	return 0
+}
+
+// round4 rounds to four decimals, so that native and wasm, whose exp and pow
+// differ in the last bits, give the same plan.
+func round4(v float64) float64 {
+	r := math.Round(v*1e4) / 1e4
+	if r == 0 {
+		return 0 // no negative zero
+	}
+	return r
+}
+
+func (e Estimate) round() Estimate {
+	if !e.Known() {
+		return Estimate{Unknown: e.Unknown}
+	}
+	return Estimate{Low: round4(e.Low), Likely: round4(e.Likely), High: round4(e.High)}
+}
+
+// plus adds two ranges end by end; unknown when either is.
+func (e Estimate) plus(f Estimate) Estimate {
+	switch {
+	case !e.Known():
+		return e
+	case !f.Known():
+		return f
+	}
+	return Estimate{Low: e.Low + f.Low, Likely: e.Likely + f.Likely, High: e.High + f.High}
+}
+
+// times multiplies a range by a number that is not negative.
+func (e Estimate) times(k float64) Estimate {
+	if !e.Known() {
+		return e
+	}
+	return Estimate{Low: k * e.Low, Likely: k * e.Likely, High: k * e.High}
+}
+
+// at picks one end: 0 low, 1 likely, 2 high.
+func (e Estimate) at(t int) float64 { return [...]float64{e.Low, e.Likely, e.High}[t] }
+
+func exactly(v float64) Estimate { return Estimate{Low: v, Likely: v, High: v} }
+
+// Reason keys of an unknown estimate (words: unknown.<key>).
+const (
+	NoFigure  = "no-figure"  // no study, or none that could be read
+	PastLimit = "past-limit" // beyond the time the studies cover
+	NoFee     = "no-fee"     // the practice has set none
+	NoStudy   = "no-study"   // a habit of the trade that the practice has not replaced
+	Mixed     = "mixed"      // part of the teeth have no figure
+)

@@ -1,0 +1,236 @@
+package plan
+
+import (
+	"slices"
+	"strings"
+
+	"plainleaf/app/evidence"
+	"plainleaf/app/veneer"
+)
+
+// effect is one finding with everything it does in a mouth.
+type effect struct {
+	key     string
+	rule    *evidence.Finding
+	private bool
+	teeth   []veneer.Tooth // empty: the whole mouth or person
+	sites   []site         // the teeth it concerns
+	level   evidence.Level
+	each    []evidence.Effect // the distinct effects behind it, the strongest first
+}
+
+// effects gives what every finding does to the teeth of m, in the order of
+// mouth.findings. The strongest level of the teeth concerned wins (common
+// practice, care-pathway 4.7, CV-31).
+func (w *work) effects(m mouth) []effect {
+	var out []effect
+	for _, key := range m.findings() {
+		rule := w.b.Finding(key)
+		if rule == nil {
+			w.fault("PLAN-FINDING-MISSING", "findings."+key, "the data has no rule for this finding")
+			continue
+		}
+		e := effect{key: key, rule: rule, private: rule.Private, level: evidence.LevelNone}
+		whole := slices.Contains(m.whole, key)
+		for _, s := range m.sites {
+			if !whole && !slices.Contains(s.own, key) {
+				continue
+			}
+			if !whole {
+				e.teeth = append(e.teeth, s.tooth)
+			}
+			e.sites = append(e.sites, s)
+			x := s.effect(rule)
+			if x.Level.Rank() > e.level.Rank() {
+				e.level = x.Level
+			}
+			if !slices.ContainsFunc(e.each, func(y evidence.Effect) bool { return same(x, y) }) {
+				e.each = append(e.each, x)
+			}
+		}
+		slices.SortStableFunc(e.each, func(a, b evidence.Effect) int { return b.Level.Rank() - a.Level.Rank() })
+		out = append(out, e)
+	}
+	return out
+}
+
+func same(a, b evidence.Effect) bool {
+	return a.Level == b.Level && a.Visits == b.Visits && a.Wait == b.Wait && a.WaitAt == b.WaitAt &&
+		a.Recall == b.Recall && a.Modifier == b.Modifier && slices.Equal(a.Routes, b.Routes) &&
+		slices.Equal(a.Actions, b.Actions) && slices.Equal(a.Appliances, b.Appliances)
+}
+
+// union joins one list of every effect, each entry once, in order.
+func (e effect) union(of func(evidence.Effect) []string) []string {
+	var out []string
+	for _, x := range e.each {
+		for _, k := range of(x) {
+			if !slices.Contains(out, k) {
+				out = append(out, k)
+			}
+		}
+	}
+	return out
+}
+
+func (e effect) actions() []string {
+	return e.union(func(x evidence.Effect) []string { return x.Actions })
+}
+
+func (e effect) appliances() []string {
+	return e.union(func(x evidence.Effect) []string { return x.Appliances })
+}
+
+// visits is the extra visits the finding asks for: the largest of its effects.
+func (e effect) visits(l *ledger) Estimate {
+	out := exactly(0)
+	for _, x := range e.each {
+		if x.Visits != "" {
+			out = widest(out, l.estimate(x.Visits))
+		}
+	}
+	return out
+}
+
+// widest takes the larger of each end.
+func widest(a, b Estimate) Estimate {
+	if !a.Known() {
+		return b
+	}
+	if !b.Known() {
+		return a
+	}
+	return Estimate{Low: max(a.Low, b.Low), Likely: max(a.Likely, b.Likely), High: max(a.High, b.High)}
+}
+
+// findingEffects is the plan's list of findings.
+func (w *work) findingEffects(es []effect) []FindingEffect {
+	out := []FindingEffect{}
+	for _, e := range es {
+		l := w.ledger()
+		l.private = e.private
+		f := FindingEffect{Key: e.key, Teeth: notNil(e.teeth), Level: e.level, Actions: notNil(e.actions()),
+			Visits: e.visits(l).round(), Appliances: e.appliances(), Private: e.private}
+		for _, x := range e.each {
+			l.figure(x.Wait)
+			l.figure(x.Recall)
+			if mod := w.modifier(x.Modifier); mod != nil {
+				l.figure(mod.Multiplier)
+			}
+		}
+		f.Figures = l.list()
+		out = append(out, f)
+	}
+	return out
+}
+
+// waitFors lists what has to be settled first: public findings by key with their
+// teeth, all private ones together as one neutral line that names no tooth,
+// figure or finding.
+func (w *work) waitFors(es []effect) []WaitFor {
+	out := []WaitFor{}
+	var talk *WaitFor
+	for _, e := range es {
+		if e.level.Rank() < evidence.LevelFirst.Rank() {
+			continue
+		}
+		l := w.ledger()
+		l.private = e.private
+		wait := w.waitDays(e, l)
+		reason := w.reason(e.key)
+		if !e.private {
+			out = append(out, WaitFor{Key: e.key, Level: e.level, Teeth: e.teeth, Wait: wait, Reason: reason, Figures: l.list()})
+			continue
+		}
+		if talk == nil {
+			talk = &WaitFor{Key: TalkAgain, Level: e.level, Private: true, Wait: wait, Reason: w.reason(TalkAgain), Figures: []string{}}
+		} else {
+			talk.Wait = widest(talk.Wait, wait)
+			if e.level.Rank() > talk.Level.Rank() {
+				talk.Level = e.level
+			}
+		}
+		if reason != "" && !strings.Contains(talk.Reason, reason) {
+			talk.Reason = strings.TrimPrefix(talk.Reason+"; "+reason, "; ")
+		}
+	}
+	if talk != nil {
+		out = append(out, *talk)
+	}
+	return out
+}
+
+// waitDays is the longest interval the finding asks to wait, in calendar days
+// from the day the plan starts; unknown when it names none.
+func (w *work) waitDays(e effect, l *ledger) Estimate {
+	out := Estimate{Unknown: NoFigure}
+	for _, x := range e.each {
+		if x.Level.Rank() < evidence.LevelFirst.Rank() || x.Wait == "" {
+			continue
+		}
+		f, ok := l.figure(x.Wait)
+		if !ok {
+			continue
+		}
+		var d [3]float64
+		for t := range d {
+			d[t] = float64(w.c.Start.DaysUntil(w.add(w.c.Start, estimateOf(f).at(t), f.Unit)))
+		}
+		out = widest(out, Estimate{Low: d[0], Likely: d[1], High: d[2]})
+	}
+	return out
+}
+
+// reason is the dentist's reason for going on against a wait-for.
+func (w *work) reason(key string) string {
+	for _, r := range w.c.ProceedReasons {
+		if r.WaitFor == key {
+			return r.Reason
+		}
+	}
+	return ""
+}
+
+// appliances lists what the findings ask for, each once.
+func appliances(es []effect) []string {
+	out := []string{}
+	for _, e := range es {
+		for _, a := range e.appliances() {
+			if !slices.Contains(out, a) {
+				out = append(out, a)
+			}
+		}
+	}
+	return out
+}
+
+// publicLevel is the strongest level of the findings a patient may read about.
+func publicLevel(es []effect) evidence.Level {
+	level := evidence.LevelNone
+	for _, e := range es {
+		if !e.private && e.level.Rank() > level.Rank() {
+			level = e.level
+		}
+	}
+	return level
+}
+
+func (w *work) modifier(id string) *evidence.Modifier {
+	if id == "" {
+		return nil
+	}
+	for i := range w.b.Modifiers {
+		if w.b.Modifiers[i].ID == id {
+			return &w.b.Modifiers[i]
+		}
+	}
+	w.fault("PLAN-MODIFIER-MISSING", "modifiers."+id, "a finding names this modifier and the data does not have it")
+	return nil
+}
+
+func notNil[T any](s []T) []T {
+	if s == nil {
+		return []T{}
+	}
+	return s
+}

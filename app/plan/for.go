@@ -1,0 +1,63 @@
+package plan
+
+import (
+	"plainleaf/app/evidence"
+	"plainleaf/app/fault"
+	"plainleaf/app/veneer"
+)
+
+// For computes the plan of a case in a practice. Case and practice have been
+// checked; b is indexed. Faults name only what cannot be computed: a practice
+// that is never open, or data the case needs and b lacks. With faults the plan is
+// not to be used. For is pure: the same arguments give the same plan.
+func For(c veneer.Case, p veneer.Practice, b *evidence.Base) (Plan, fault.List) {
+	w := &work{c: c, p: p, b: b, cal: newCalendar(p), used: map[string]bool{}, hidden: map[string]bool{}}
+	for path, d := range map[string]veneer.Date{"issued": c.Issued, "start": c.Start} {
+		if d.IsZero() {
+			w.fault("PLAN-NO-DATE", path, "the plan is counted from this date and the case does not have it")
+		}
+	}
+	if len(w.faults) > 0 {
+		return Plan{}, w.faults.Sorted()
+	}
+	w.open(c.Start)
+	if len(w.faults) > 0 { // nothing can be dated
+		return Plan{}, w.faults
+	}
+	o := w.outcome(w.chosen())
+	out := Plan{Version: Version, Content: b.Version}
+	out.Findings = w.findingEffects(o.effects)
+	out.WaitFor = w.waitFors(o.effects)
+	for _, x := range out.WaitFor {
+		out.OnHold = out.OnHold || x.Reason == ""
+	}
+	out.Visits = notNil(o.schedule.visits)
+	out.Chain = chain(out.Visits)
+	out.ChairChanges = w.chairChanges(o.mouth, o.effects)
+	out.Expectations = w.expectations(o.mouth, o.effects)
+	out.Enamel = w.enamel(o.mouth, out.ChairChanges)
+	out.Colour = w.colours(o.mouth)
+	out.Upkeep = w.upkeep(o.mouth, o.effects, o.schedule)
+	out.Appliances = appliances(o.effects)
+	out.Aftercare = w.aftercare(o.mouth, o.effects)
+	out.Warnings = w.warnings(o.mouth, o.effects)
+	out.Risks = w.risks(o.mouth, o.effects)
+	out.Money = w.money(o.mouth, o.effects, o.schedule)
+	out.Routes = w.routes(o)
+	out.Order = w.standings(out.Routes)
+	out.Deciding = w.deciding()
+	out.Figures, out.PrivateFigures = w.figureUses()
+	return out, w.faults.Sorted()
+}
+
+// deciding gives the dates of thinking time: the day the information is given
+// and the first day on which the patient may sign.
+func (w *work) deciding() Deciding {
+	l := w.ledger()
+	d := Deciding{Given: w.c.Issued, EarliestSign: w.c.Issued}
+	if f, ok := l.setting("thinking-time"); ok {
+		d.EarliestSign = w.add(w.c.Issued, f.Value, f.Unit)
+	}
+	d.Figures = l.list()
+	return d
+}

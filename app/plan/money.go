@@ -1,0 +1,112 @@
+package plan
+
+import (
+	"plainleaf/app/veneer"
+)
+
+// money is today's estimate of the chosen plan: each route's fee for its teeth,
+// the appliances, and single visits the practice charges for. Amounts are minor
+// units. Nothing is known while the practice has no fee for a route in the plan
+// that does something.
+func (w *work) money(m mouth, es []effect, sc schedule) Money {
+	l := w.ledger()
+	out := Money{Currency: w.p.Currency, Demo: w.p.Demo, Lines: []MoneyLine{}}
+	out.Known = w.routeLines(m, &out) && len(w.p.Fees) > 0
+	for _, a := range appliances(es) {
+		if f, ok := w.p.Fees[a]; ok {
+			out.add(a, 1, f.PerTooth+f.Flat)
+		} else {
+			out.Missing = append(out.Missing, a)
+		}
+	}
+	seen := map[string]int{}
+	var keys []string
+	for _, v := range sc.visits {
+		if _, ok := w.p.Fees[v.Purpose]; ok && !w.isRouteOrAppliance(v.Purpose, es) {
+			if seen[v.Purpose] == 0 {
+				keys = append(keys, v.Purpose)
+			}
+			seen[v.Purpose]++
+		}
+	}
+	for _, k := range keys {
+		out.add(k, seen[k], w.p.Fees[k].Flat)
+	}
+	if !out.Known {
+		out.Lines, out.Total = []MoneyLine{}, 0
+		out.Figures = l.list()
+		return out
+	}
+	if f, ok := l.setting("estimate-valid"); ok {
+		out.ValidUntil = w.add(w.c.Issued, f.Value, f.Unit)
+	}
+	out.Figures = l.list()
+	return out
+}
+
+// isRouteOrAppliance keeps a fee from being counted twice where a visit shares its key.
+func (w *work) isRouteOrAppliance(key string, es []effect) bool {
+	if w.b.Route(veneer.Route(key)) != nil {
+		return true
+	}
+	for _, a := range appliances(es) {
+		if a == key {
+			return true
+		}
+	}
+	return false
+}
+
+// routeLines adds the routes' fees and reports whether every route has one.
+func (w *work) routeLines(m mouth, out *Money) bool {
+	known := true
+	for _, r := range m.routes() {
+		if w.kind(r) == kindNone {
+			continue
+		}
+		f, ok := w.p.Fees[string(r)]
+		if !ok {
+			known = false
+			continue
+		}
+		n := 0
+		for _, s := range m.sites {
+			if s.route == r || s.lead == r {
+				n++
+			}
+		}
+		if f.PerTooth != 0 {
+			out.add(string(r), n, f.PerTooth)
+		}
+		if f.Flat != 0 || f.PerTooth == 0 {
+			out.add(string(r), 1, f.Flat)
+		}
+	}
+	return known
+}
+
+func (m *Money) add(key string, n int, each int64) {
+	m.Lines = append(m.Lines, MoneyLine{Key: key, Count: n, Each: each, Amount: int64(n) * each})
+	m.Total += int64(n) * each
+}
+
+// routeMoney is one route's estimate today, and what one replacement of one, or
+// of all, of its restorations costs at today's fees. Whitening and what only
+// comes first leave nothing to replace.
+func (w *work) routeMoney(m mouth, es []effect, sc schedule) RouteMoney {
+	all := w.money(m, es, sc)
+	out := RouteMoney{Currency: all.Currency, Known: all.Known}
+	if !all.Known {
+		return out
+	}
+	out.Today = all.Total
+	for _, s := range m.sites {
+		if !restores(w.kind(s.route)) {
+			continue
+		}
+		f := w.p.Fees[string(s.route)]
+		out.IfOne = max(out.IfOne, f.PerTooth)
+		out.IfAll += f.PerTooth
+	}
+	return out
+}

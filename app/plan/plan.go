@@ -1,0 +1,365 @@
+// Package plan computes what follows from a case: visits and dates, findings
+// and wait-fors, chair changes, expectations, enamel, colour, upkeep and money.
+// It is pure: no clock, no input or output, no language. Every value keeps the
+// ids of the figures it rests on. Probabilities are fractions rounded to four
+// decimals, so that native and wasm agree.
+package plan
+
+import (
+	"encoding/json"
+
+	"plainleaf/app/evidence"
+	"plainleaf/app/veneer"
+)
+
+// Version of the plan's JSON form.
+const Version = 1
+
+// Estimate is a range with its likely value, or the reason why it is not known.
+type Estimate struct {
+	Low, Likely, High float64
+	Unknown           string // reason key (words: unknown.<key>); empty when known
+}
+
+// Known reports whether e has numbers.
+func (e Estimate) Known() bool { return e.Unknown == "" }
+
+// MarshalJSON writes {low, likely, high} or {unknown}.
+func (e Estimate) MarshalJSON() ([]byte, error) {
+	if !e.Known() {
+		return json.Marshal(map[string]string{"unknown": e.Unknown})
+	}
+	return json.Marshal(struct {
+		Low    float64 `json:"low"`
+		Likely float64 `json:"likely"`
+		High   float64 `json:"high"`
+	}{e.Low, e.Likely, e.High})
+}
+
+// UnmarshalJSON reads either form.
+func (e *Estimate) UnmarshalJSON(b []byte) error {
+	var x struct {
+		Low, Likely, High float64
+		Unknown           string
+	}
+	err := json.Unmarshal(b, &x)
+	*e = Estimate(x)
+	return err
+}
+
+// Plan is the result.
+type Plan struct {
+	Version      int             `json:"version"`
+	Content      string          `json:"content"` // version of the evidence
+	Routes       []RouteFacts    `json:"routes"`
+	Visits       []Visit         `json:"visits"`
+	Findings     []FindingEffect `json:"findings"`
+	WaitFor      []WaitFor       `json:"wait_for"`
+	ChairChanges []ChairChange   `json:"chair_changes"`
+	Expectations []Expectation   `json:"expectations"`
+	Enamel       Enamel          `json:"enamel"`
+	Colour       []Colour        `json:"colour"`
+	Upkeep       []Upkeep        `json:"upkeep"`
+	Appliances   []string        `json:"appliances"`
+	Aftercare    []AftercareLine `json:"aftercare"`
+	Warnings     []Warning       `json:"warnings"`
+	Risks        []Risk          `json:"risks"`
+	Money        Money           `json:"money"`
+	Order        []Standing      `json:"order"`
+	Deciding     Deciding        `json:"deciding"`
+	// Chain is the longest chain of visits, keys in order: each waits for the one before.
+	Chain []string `json:"chain"`
+	// OnHold: something is not settled yet, so the dates hold only once it is.
+	OnHold  bool        `json:"on_hold"`
+	Figures []FigureUse `json:"figures"`
+	// PrivateFigures are the ids that only private findings rest on: never for a sheet.
+	PrivateFigures []string `json:"private_figures"`
+}
+
+// Span is a range of calendar dates for one event.
+type Span struct {
+	Earliest veneer.Date `json:"earliest"`
+	Likely   veneer.Date `json:"likely"`
+	Latest   veneer.Date `json:"latest"`
+}
+
+// RouteFacts is one route beside the others: the same fields for each.
+type RouteFacts struct {
+	Key          veneer.Route    `json:"key"`
+	Chosen       bool            `json:"chosen"`
+	Then         veneer.Route    `json:"then,omitempty"`  // what follows a route that comes first
+	Mixed        bool            `json:"mixed,omitempty"` // the chosen plan has teeth on other routes; its facts are of the whole plan
+	Material     veneer.Material `json:"material,omitempty"`
+	Teeth        []veneer.Tooth  `json:"teeth"`
+	Visits       Estimate        `json:"visits"`   // count
+	Minutes      Estimate        `json:"minutes"`  // chair minutes in all
+	Dates        Span            `json:"dates"`    // of the last visit
+	Sittings     int             `json:"sittings"` // delivery sittings, likely
+	Numbing      string          `json:"numbing"`
+	Temporaries  string          `json:"temporaries"`
+	Removal      Removal         `json:"removal"`
+	Reversible   string          `json:"reversible"`
+	Expectations []Expectation   `json:"expectations"`
+	Money        RouteMoney      `json:"money"`
+	LivingWith   string          `json:"living_with"` // message id
+	Level        evidence.Level  `json:"level"`       // strongest public finding on this route
+	Figures      []string        `json:"figures"`
+}
+
+// Removal is the planned removal, mm, by place; zero where nothing is planned.
+type Removal struct {
+	Planned  bool     `json:"planned"`
+	Cervical Estimate `json:"cervical"`
+	Middle   Estimate `json:"middle"`
+	Incisal  Estimate `json:"incisal"`
+	Proximal Estimate `json:"proximal"` // each side
+	Share    Estimate `json:"share"`    // percent of the visible tooth
+	Figures  []string `json:"figures"`
+}
+
+// Visit is one appointment of the chosen route, dated.
+type Visit struct {
+	Key     string         `json:"key"`
+	Purpose string         `json:"purpose"`
+	Minutes Estimate       `json:"minutes"`
+	Teeth   []veneer.Tooth `json:"teeth,omitempty"`
+	Sitting int            `json:"sitting,omitempty"` // 1.. of a split visit
+	Of      int            `json:"of,omitempty"`
+	Extra   bool           `json:"extra,omitempty"` // asked for by a finding
+	Span
+	After        string   `json:"after"`             // key of the visit this one waits for, "" for the first
+	Finding      string   `json:"finding,omitempty"` // the public finding this visit waits for or serves
+	Why          string   `json:"why"`               // reason key for the interval (words: why.<key>), never a private finding
+	Irreversible bool     `json:"irreversible,omitempty"`
+	Bonding      bool     `json:"bonding,omitempty"`
+	Figures      []string `json:"figures"`
+}
+
+// FindingEffect is what one finding does on the chosen route or routes.
+type FindingEffect struct {
+	Key        string         `json:"key"`
+	Teeth      []veneer.Tooth `json:"teeth"` // empty: the whole mouth or person
+	Level      evidence.Level `json:"level"`
+	Actions    []string       `json:"actions"`
+	Visits     Estimate       `json:"visits"` // extra visits
+	Appliances []string       `json:"appliances,omitempty"`
+	Private    bool           `json:"private"`
+	Figures    []string       `json:"figures"`
+}
+
+// WaitFor is something to settle before this route may go on. Key is the
+// finding's, or TalkAgain for any number of private findings together.
+type WaitFor struct {
+	Key     string         `json:"key"`
+	Level   evidence.Level `json:"level"`
+	Teeth   []veneer.Tooth `json:"teeth,omitempty"`
+	Private bool           `json:"private"`
+	Wait    Estimate       `json:"wait"`             // calendar days
+	Reason  string         `json:"reason,omitempty"` // the dentist's reason for going on, when given
+	Figures []string       `json:"figures"`
+}
+
+// TalkAgain is the neutral key under which private findings reach a patient.
+const TalkAgain = "talk-again"
+
+// ChairChange is a departure that may become necessary, for the teeth that
+// share one answer. A key stands once for each different answer.
+type ChairChange struct {
+	Key        string         `json:"key"`
+	Teeth      []veneer.Tooth `json:"teeth"`
+	Trigger    string         `json:"trigger"` // words: trigger.<key>
+	LowMM      *float64       `json:"low_mm"`  // null: nothing is removed
+	HighMM     *float64       `json:"high_mm"`
+	Place      string         `json:"place"` // where the size is measured, words: place.<key>
+	PerSurface bool           `json:"per_surface,omitempty"`
+	Removes    string         `json:"removes"`
+	Reversible string         `json:"reversible"` // yes, no, partly
+	AskAnyway  AskAnyway      `json:"ask_anyway"`
+	Answer     veneer.Answer  `json:"answer"`  // "" while blank
+	ActsAs     veneer.Answer  `json:"acts_as"` // what the answer means in the chair: blank acts as ask
+	ForAll     bool           `json:"for_all"` // one tap for all teeth may be offered
+	TellOnly   bool           `json:"tell_only,omitempty"`
+	TalkFirst  bool           `json:"talk_first,omitempty"`
+	NewConsent bool           `json:"new_consent,omitempty"`
+	Often      string         `json:"often"`
+	Likelihood Estimate       `json:"likelihood"` // fraction of cases in this practice; unknown until it has put its own
+	Minutes    Estimate       `json:"minutes"`
+	PerTooth   bool           `json:"per_tooth,omitempty"` // the minutes are for each tooth
+	Visits     Estimate       `json:"visits"`
+	// Contacts are the contacts a contact change can touch; a neighbor may have no veneer.
+	Contacts [][2]veneer.Tooth `json:"contacts"`
+	Numbing  string            `json:"numbing"`
+	Figures  []string          `json:"figures"`
+}
+
+// AskAnyway is the limit beyond which the dentist asks whatever was answered.
+type AskAnyway struct {
+	Always bool     `json:"always"`
+	OverMM *float64 `json:"over_mm"`
+	Words  string   `json:"words"` // message id of the limit one can see
+}
+
+// Endpoints, never mixed.
+const (
+	InPlace       = "in-place"
+	NothingNeeded = "nothing-needed"
+)
+
+// Expectation is one endpoint of a group of like teeth after some years.
+type Expectation struct {
+	Endpoint   string             `json:"endpoint"`
+	Route      veneer.Route       `json:"route"`
+	Material   veneer.Material    `json:"material,omitempty"`
+	Teeth      []veneer.Tooth     `json:"teeth"`
+	Years      int                `json:"years"`
+	PerTooth   Estimate           `json:"per_tooth"`          // chance that one is still in place, or has needed nothing
+	Expected   Estimate           `json:"expected"`           // number of these teeth that will have needed repair or replacement
+	AtLeastOne Estimate           `json:"at_least_one"`       // chance that at least one will
+	Several    Estimate           `json:"several"`            // chance that at least two will
+	Certainty  evidence.Certainty `json:"certainty"`          // of per_tooth and expected
+	Together   evidence.Certainty `json:"certainty_together"` // of at_least_one and several
+	Known      bool               `json:"known"`
+	Setting    string             `json:"setting,omitempty"`
+	Anchor     string             `json:"anchor,omitempty"`
+	Modifiers  []string           `json:"modifiers,omitempty"`
+	Arithmetic string             `json:"arithmetic,omitempty"` // in one line
+	Figures    []string           `json:"figures"`
+}
+
+// Enamel is what is taken from the teeth, place by place, never added up.
+type Enamel struct {
+	Teeth     []ToothEnamel `json:"teeth"`
+	Permitted []Permitted   `json:"permitted"` // irreversible changes that the answers permit
+	Figures   []string      `json:"figures"`
+}
+
+// ToothEnamel is one tooth's planned removal and what may follow from it.
+type ToothEnamel struct {
+	Tooth   veneer.Tooth `json:"tooth"`
+	Route   veneer.Route `json:"route"`
+	Removal Removal      `json:"removal"`
+	// Dentin is none, may-reach or likely (both raise a question; the thickness
+	// table is from memory), or not-known for a tooth without a row.
+	Dentin   string   `json:"dentin"`
+	Bulk     Estimate `json:"bulk"` // mm added to the front surface
+	ThinSide bool     `json:"thin_side,omitempty"`
+	Honest   string   `json:"honest"` // tag of the thickness table: memory
+	Figures  []string `json:"figures"`
+}
+
+// Permitted is one irreversible change that the patient's answers permit.
+type Permitted struct {
+	Change string         `json:"change"`
+	Teeth  []veneer.Tooth `json:"teeth"`
+	UpToMM *float64       `json:"up_to_mm"` // null: the answer permits nothing yet
+	Place  string         `json:"place"`    // words: place.<key>
+	Answer veneer.Answer  `json:"answer"`
+	// Surfaces is how many places of this size one tooth has: 2 for the two sides.
+	Surfaces int `json:"surfaces"`
+}
+
+// Colour is one tooth's underlying shade against the target.
+type Colour struct {
+	Tooth       veneer.Tooth `json:"tooth"`
+	Underlying  veneer.Shade `json:"underlying"`
+	Target      veneer.Shade `json:"target"`
+	Steps       int          `json:"steps"` // places darker in the light-to-dark order
+	DeltaE00    float64      `json:"delta_e_00"`
+	Ceramic     Estimate     `json:"ceramic"`        // mm available on this route
+	Needed      Estimate     `json:"needed"`         // mm to plan for hiding
+	TabOrigin   string       `json:"tab_origin"`     // where the tabs' coordinates come from; never a citation
+	ShowThrough string       `json:"show_through"`   // unlikely, possible, likely: words: show-through.<key>
+	Step        string       `json:"step,omitempty"` // masking step key
+	Figures     []string     `json:"figures"`
+}
+
+// Upkeep is one dated check.
+type Upkeep struct {
+	Key     string      `json:"key"`
+	Date    veneer.Date `json:"date"`
+	Figures []string    `json:"figures"`
+}
+
+// AftercareLine applies to this case. Words: aftercare.<key>.
+type AftercareLine struct {
+	Key     string         `json:"key"`
+	Phase   string         `json:"phase"`
+	Teeth   []veneer.Tooth `json:"teeth,omitempty"`
+	Figures []string       `json:"figures,omitempty"`
+}
+
+// Warning sign that applies, in order of urgency.
+type Warning struct {
+	Key     string        `json:"key"`
+	Urgency string        `json:"urgency"`
+	Within  Estimate      `json:"within"`
+	Unit    evidence.Unit `json:"unit,omitempty"`
+	Figures []string      `json:"figures,omitempty"`
+}
+
+// Risk is a material risk of the chosen route for this mouth. Words: risk.<key>.
+type Risk struct {
+	Key     string         `json:"key"`
+	Teeth   []veneer.Tooth `json:"teeth,omitempty"`
+	Raised  bool           `json:"raised"` // a finding raises it here
+	Figures []string       `json:"figures,omitempty"`
+}
+
+// Money in minor units; nothing is shown without fees.
+type Money struct {
+	Currency   string      `json:"currency,omitempty"`
+	Known      bool        `json:"known"`
+	Demo       bool        `json:"demo"`
+	Lines      []MoneyLine `json:"lines"`
+	Total      int64       `json:"total"`
+	ValidUntil veneer.Date `json:"valid_until,omitzero"`
+	Missing    []string    `json:"missing,omitempty"` // keys of appliances the practice has no fee for
+	Figures    []string    `json:"figures,omitempty"`
+}
+
+// MoneyLine is one item of the estimate. Words: money.<key> or a route or appliance name.
+type MoneyLine struct {
+	Key    string `json:"key"`
+	Count  int    `json:"count"`
+	Each   int64  `json:"each"`
+	Amount int64  `json:"amount"`
+}
+
+// RouteMoney is one route's estimate today, and once more if all are replaced once.
+type RouteMoney struct {
+	Currency string `json:"currency,omitempty"`
+	Known    bool   `json:"known"`
+	Today    int64  `json:"today"`
+	IfOne    int64  `json:"if_one"` // one tooth replaced once
+	IfAll    int64  `json:"if_all"` // all replaced once
+}
+
+// Standing is how each route does on one priority of the patient: facts, no score.
+type Standing struct {
+	Priority string      `json:"priority"`
+	Fact     string      `json:"fact"` // which route fact answers it
+	Routes   []RouteFact `json:"routes"`
+}
+
+// RouteFact is one route's fact for a priority: a message key or a number in Unit.
+type RouteFact struct {
+	Route veneer.Route `json:"route"`
+	Words string       `json:"words,omitempty"`
+	Value Estimate     `json:"value"`
+	Date  veneer.Date  `json:"date,omitzero"`
+}
+
+// Deciding gives the dates of thinking time.
+type Deciding struct {
+	Given        veneer.Date `json:"given"`
+	EarliestSign veneer.Date `json:"earliest_sign"`
+	Figures      []string    `json:"figures"`
+}
+
+// FigureUse is one figure the plan rests on, with its source.
+type FigureUse struct {
+	evidence.Figure
+	Sources []evidence.Source `json:"sources"`
+	// Replaced is true when the practice's own figure stands instead of the shipped one.
+	Replaced bool `json:"replaced,omitempty"`
+}

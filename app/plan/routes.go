@@ -1,0 +1,143 @@
+package plan
+
+import (
+	"slices"
+
+	"plainleaf/app/veneer"
+)
+
+// outcome is one mouth worked through.
+type outcome struct {
+	mouth    mouth
+	effects  []effect
+	schedule schedule
+}
+
+func (w *work) outcome(m mouth) outcome {
+	es := w.effects(m)
+	return outcome{m, es, w.schedule(m, es)}
+}
+
+// routes gives every sensible route with the same facts, in the fixed order, no
+// treatment first. The case's own route is the plan as chosen, with single teeth
+// on other routes where the case has them; every other route is all the case's
+// teeth on it. A route is left out only when its rule waits for a finding that
+// this mouth does not have and nobody chose it.
+func (w *work) routes(chosen outcome) []RouteFacts {
+	out := []RouteFacts{}
+	for _, r := range veneer.Routes() {
+		rule := w.b.Route(r)
+		if rule == nil {
+			continue
+		}
+		if r == w.c.Route {
+			f := w.routeFacts(r, chosen)
+			f.Chosen = true
+			f.Mixed = slices.ContainsFunc(w.c.Teeth, func(e veneer.ToothEntry) bool { return e.Route != "" && e.Route != r })
+			out = append(out, f)
+			continue
+		}
+		onTooth := slices.ContainsFunc(w.c.Teeth, func(e veneer.ToothEntry) bool { return e.Route == r })
+		if len(rule.When) > 0 && !chosen.mouth.any(rule.When) && !onTooth && r != w.c.Then {
+			continue
+		}
+		out = append(out, w.routeFacts(r, w.outcome(w.onRoute(r))))
+	}
+	return out
+}
+
+func (w *work) routeFacts(r veneer.Route, o outcome) RouteFacts {
+	rule := w.b.Route(r)
+	l := w.ledger()
+	l.ids = append(l.ids, o.schedule.figures...)
+	f := RouteFacts{Key: r, Teeth: o.mouth.teeth(), Visits: o.schedule.count.round(), Minutes: o.schedule.minutes.round(),
+		Dates: o.schedule.last, Sittings: o.schedule.sittings, Numbing: rule.Numbing, Temporaries: rule.Temporaries,
+		Reversible: rule.Reversible, Expectations: w.expectations(o.mouth, o.effects), Money: w.routeMoney(o.mouth, o.effects, o.schedule),
+		LivingWith: "route." + string(r) + ".living", Level: publicLevel(o.effects)}
+	for i, s := range o.mouth.sites {
+		if s.lead == r {
+			f.Then = s.route
+		}
+		one := w.removal(s.route)
+		if i == 0 {
+			f.Removal, f.Material = one, s.material
+		} else {
+			f.Removal = f.Removal.join(one)
+		}
+		if s.material != f.Material {
+			f.Material = ""
+		}
+	}
+	if len(o.mouth.sites) == 0 {
+		f.Removal = w.removal(r)
+	}
+	f.Removal = f.Removal.round()
+	l.ids = append(l.ids, f.Removal.Figures...)
+	f.Figures = l.list()
+	return f
+}
+
+// standings puts the routes beside each other on each of the patient's
+// priorities, in the patient's own order: facts, never a score.
+func (w *work) standings(routes []RouteFacts) []Standing {
+	out := []Standing{}
+	for _, key := range w.c.Priorities {
+		i := slices.IndexFunc(w.b.Priorities, func(p priority) bool { return p.Key == key })
+		if i < 0 {
+			w.fault("PLAN-PRIORITY-MISSING", "priorities."+key, "the data has no rule for this priority")
+			continue
+		}
+		s := Standing{Priority: key, Fact: w.b.Priorities[i].Fact, Routes: []RouteFact{}}
+		for _, r := range routes {
+			s.Routes = append(s.Routes, w.standing(s.Fact, r))
+		}
+		out = append(out, s)
+	}
+	return out
+}
+
+// standing is one route's fact. Where no study or fee answers, it is unknown.
+func (w *work) standing(fact string, r RouteFacts) RouteFact {
+	f := RouteFact{Route: r.Key, Value: Estimate{Unknown: NoFigure}}
+	switch fact {
+	case "removal":
+		f.Value = r.Removal.Middle
+	case "visits":
+		f.Value = r.Visits
+	case "minutes":
+		f.Value = r.Minutes
+	case "dates":
+		f.Date = r.Dates.Likely
+		f.Value = exactly(0)
+	case "reversible":
+		f.Words = "undo." + r.Reversible
+		f.Value = exactly(0)
+	case "money":
+		f.Value = Estimate{Unknown: NoFee}
+		if r.Money.Known {
+			f.Value = exactly(float64(r.Money.Today))
+		}
+	case "in-place", "nothing-needed":
+		f.Value = w.middle(fact, r)
+	default:
+		f.Words = "route." + string(r.Key) + "." + fact
+		f.Value = exactly(0)
+	}
+	return f
+}
+
+// middle is the chance per tooth at the middle horizon, over all the teeth.
+func (w *work) middle(endpoint string, r RouteFacts) Estimate {
+	l := w.ledger()
+	h, ok := l.setting("horizon-2")
+	if !ok {
+		return Estimate{Unknown: NoFigure}
+	}
+	out := Estimate{Unknown: NoFigure}
+	for _, e := range r.Expectations {
+		if e.Endpoint == endpoint && e.Years == up(h.Value) {
+			out = e.PerTooth // the entry of the whole mouth stands last
+		}
+	}
+	return out
+}

@@ -1,0 +1,346 @@
+package plan
+
+import (
+	"slices"
+	"strconv"
+
+	"plainleaf/app/evidence"
+	"plainleaf/app/veneer"
+)
+
+// step is one appointment, or one run of like appointments, of a mouth's sequence.
+type step struct {
+	key, purpose string
+	fixed        Estimate                  // chair minutes whatever the number of teeth
+	perTooth     map[veneer.Tooth]Estimate // chair minutes added by each tooth
+	teeth        []veneer.Tooth            // chart order; empty where the visit is for the whole mouth
+	repeat       Estimate                  // how many like appointments
+	repeatGap    *evidence.Figure
+	gap          *evidence.Figure // after the step before
+	why          string
+	limit        *evidence.Figure // longest comfortable sitting, minutes; nil: never divided
+	irreversible bool
+	bonding      bool
+	records      bool
+	whitening    bool
+	ledger       *ledger
+}
+
+// sequence puts the visits of a mouth in order. Teeth on different routes share
+// their visits by purpose: one consultation, the order of the route that takes
+// most from the tooth, minutes added up tooth by tooth on each tooth's own route.
+// What comes first (straightening, gum care, whitening) is put around the rest.
+func (w *work) sequence(m mouth) []step {
+	var leads, stays []veneer.Route
+	for _, r := range m.routes() {
+		stay := slices.ContainsFunc(m.sites, func(s site) bool { return s.route == r })
+		lead := slices.ContainsFunc(m.sites, func(s site) bool { return s.lead == r })
+		if stay && !lead {
+			stays = append(stays, r)
+		}
+		if lead {
+			leads = append(leads, r)
+		}
+	}
+	// Whitening of one tooth beside veneers on others comes before their bonding.
+	if slices.ContainsFunc(stays, func(r veneer.Route) bool { return restores(w.kind(r)) }) {
+		var rest []veneer.Route
+		for _, r := range stays {
+			switch {
+			case restores(w.kind(r)):
+				rest = append(rest, r)
+			case r != veneer.None:
+				leads = append(leads, r)
+			}
+		}
+		stays = rest
+	}
+	var steps []step
+	for i := len(stays) - 1; i >= 0; i-- { // the route that takes most stands last
+		steps = merge(steps, w.routeSteps(stays[i], m))
+	}
+	for i := len(leads) - 1; i >= 0; i-- {
+		steps = w.around(leads[i], m, steps)
+	}
+	unique(steps)
+	return steps
+}
+
+// routeSteps is the visits of one route for the teeth that are on it.
+func (w *work) routeSteps(r veneer.Route, m mouth) []step {
+	rule := w.b.Route(r)
+	if rule == nil {
+		w.fault("PLAN-ROUTE-MISSING", "routes."+string(r), "the data has no rule for this route")
+		return nil
+	}
+	var out []step
+	for _, v := range rule.Visits {
+		if !v.Then {
+			out = append(out, w.step(rule, v, m))
+		}
+	}
+	return out
+}
+
+func (w *work) step(rule *evidence.RouteRule, v evidence.VisitRule, m mouth) step {
+	l := w.ledger()
+	s := step{key: v.Key, purpose: v.Purpose, fixed: exactly(0), repeat: exactly(1), why: v.GapWhy, irreversible: v.Irreversible,
+		bonding: v.Bonding, records: v.Records, whitening: rule.Kind == kindWhitening, perTooth: map[veneer.Tooth]Estimate{}, ledger: l}
+	if v.Minutes != "" {
+		s.fixed = l.estimate(v.Minutes)
+	}
+	var mats []veneer.Material
+	for _, x := range m.sites {
+		if x.route != rule.Key && x.lead != rule.Key {
+			continue
+		}
+		mats = append(mats, x.material)
+		if v.MinutesPerTooth != "" {
+			s.perTooth[x.tooth] = l.estimate(v.MinutesPerTooth)
+		}
+		if v.MinutesPerTooth != "" || v.Bonding || v.Irreversible {
+			s.teeth = append(s.teeth, x.tooth)
+		}
+	}
+	if v.Repeat != "" {
+		s.repeat = l.estimate(v.Repeat)
+	}
+	if f, ok := l.figure(v.RepeatGap); ok {
+		s.repeatGap = &f
+	}
+	if f, ok := l.figure(v.Gap); ok {
+		s.gap = &f
+	}
+	if v.LabByMaterial {
+		s.labTime(w, mats)
+	}
+	if v.Split {
+		if f, ok := l.figure(rule.SplitAt); ok {
+			s.limit = &f
+		}
+	}
+	return s
+}
+
+// labTime puts the longest laboratory time of the materials in place of the gap.
+func (s *step) labTime(w *work, mats []veneer.Material) {
+	var lab *evidence.Figure
+	for _, k := range mats {
+		rule := w.b.Material(k)
+		if rule == nil || rule.Lab == "" {
+			continue
+		}
+		if f, ok := s.ledger.figure(rule.Lab); ok && (lab == nil || f.Value > lab.Value) {
+			lab = &f
+		}
+	}
+	if lab != nil {
+		s.gap = lab
+	}
+}
+
+// merge shares the visits of two routes by purpose, or where both take the
+// records for the laboratory; the first argument's order leads.
+func merge(into, more []step) []step {
+	if into == nil {
+		return more
+	}
+	last := -1
+	for _, s := range more {
+		i := slices.IndexFunc(into[last+1:], func(x step) bool { return x.purpose == s.purpose || x.records && s.records })
+		if i < 0 {
+			last++
+			into = slices.Insert(into, last, s)
+			continue
+		}
+		last += 1 + i
+		into[last].join(s)
+	}
+	return into
+}
+
+func (s *step) join(o step) {
+	s.fixed = widest(s.fixed, o.fixed)
+	s.repeat = widest(s.repeat, o.repeat)
+	for t, m := range o.perTooth {
+		s.perTooth[t] = m
+	}
+	s.teeth = veneer.SortTeeth(append(slices.Clone(s.teeth), o.teeth...))
+	if longer(o.gap, s.gap) {
+		s.gap, s.why = o.gap, o.why
+	}
+	if longer(o.repeatGap, s.repeatGap) {
+		s.repeatGap = o.repeatGap
+	}
+	if s.limit == nil || o.limit != nil && o.limit.Value < s.limit.Value {
+		s.limit = o.limit
+	}
+	s.irreversible = s.irreversible || o.irreversible
+	s.bonding = s.bonding || o.bonding
+	s.records = s.records || o.records
+	s.ledger.ids = append(s.ledger.ids, o.ledger.ids...)
+}
+
+// longer compares two intervals by their likely length in rough days; it only
+// ranks, the dates themselves are counted on the calendar.
+func longer(a, b *evidence.Figure) bool {
+	days := func(f *evidence.Figure) float64 {
+		if f == nil {
+			return -1
+		}
+		switch f.Unit {
+		case "weeks":
+			return 7 * f.Value
+		case "working-days":
+			return 7 * f.Value / 5
+		case "months":
+			return 365.2425 / 12 * f.Value
+		case "years":
+			return 365.2425 * f.Value
+		case "hours":
+			return f.Value / 24
+		}
+		return f.Value
+	}
+	return days(a) > days(b)
+}
+
+// around puts the visits of what comes first around those of what follows: at
+// the place the route names, else at its end. One consultation serves both.
+func (w *work) around(lead veneer.Route, m mouth, rest []step) []step {
+	rule := w.b.Route(lead)
+	if rule == nil {
+		w.fault("PLAN-ROUTE-MISSING", "routes."+string(lead), "the data has no rule for this route")
+		return rest
+	}
+	var before, after []step
+	var place *evidence.VisitRule
+	for i, v := range rule.Visits {
+		switch {
+		case v.Then:
+			place = &rule.Visits[i]
+		case place == nil:
+			before = append(before, w.step(rule, v, m))
+		default:
+			after = append(after, w.step(rule, v, m))
+		}
+	}
+	if len(rest) > 0 && len(before) > 0 && rest[0].purpose == before[0].purpose {
+		before[0].fixed = widest(before[0].fixed, rest[0].fixed)
+		before[0].ledger.ids = append(before[0].ledger.ids, rest[0].ledger.ids...)
+		rest = rest[1:]
+	}
+	if place != nil && len(rest) > 0 {
+		if f, ok := rest[0].ledger.figure(place.Gap); ok && longer(&f, rest[0].gap) {
+			rest[0].gap, rest[0].why = &f, place.GapWhy
+		}
+	}
+	return slices.Concat(before, rest, after)
+}
+
+// unique gives a second step of the same key a number.
+func unique(steps []step) {
+	seen := map[string]int{}
+	for i := range steps {
+		seen[steps[i].key]++
+		if n := seen[steps[i].key]; n > 1 {
+			steps[i].key += "-again"
+			if n > 2 {
+				steps[i].key += "-" + strconv.Itoa(n)
+			}
+		}
+	}
+}
+
+// minutes is the chair time of all the teeth together, once.
+func (s step) minutes() Estimate {
+	out := s.fixed
+	for _, t := range veneer.AllTeeth() {
+		if m, ok := s.perTooth[t]; ok {
+			out = out.plus(m)
+		}
+	}
+	return out
+}
+
+// sittings is how many sittings the chair time asks for on track t: the minutes
+// divided by the longest comfortable sitting, rounded up (care-pathway 3.1, CV-18).
+func (s step) sittings(t int) int {
+	m := s.minutes()
+	if s.limit == nil || !m.Known() || s.limit.Value <= 0 {
+		return 1
+	}
+	return max(1, up(m.at(t)/s.limit.Value))
+}
+
+// appointments is how many appointments the step takes on track t.
+func (s step) appointments(t int) int {
+	return max(0, up(s.repeat.at(t))) * s.sittings(t)
+}
+
+// share is the teeth and minutes of each of n sittings: the jaws one after the
+// other, each from the midline outwards, left and right partners together as far
+// as no sitting grows beyond the limit. The fixed minutes are divided evenly.
+func (s step) share(n int) (teeth [][]veneer.Tooth, minutes []Estimate) {
+	if n <= 1 {
+		return [][]veneer.Tooth{s.teeth}, []Estimate{s.minutes()}
+	}
+	order := slices.Clone(s.teeth)
+	rank := func(t veneer.Tooth) int {
+		r := 2 * t.Position()
+		if q := t.Quadrant(); q == 2 || q == 3 {
+			r++
+		}
+		if !t.Upper() {
+			r += 100
+		}
+		return r
+	}
+	slices.SortFunc(order, func(a, b veneer.Tooth) int { return rank(a) - rank(b) })
+	var pairs [][]veneer.Tooth
+	for _, t := range order {
+		if k := len(pairs) - 1; k >= 0 && pairs[k][0].Position() == t.Position() && pairs[k][0].Upper() == t.Upper() {
+			pairs[k] = append(pairs[k], t)
+		} else {
+			pairs = append(pairs, []veneer.Tooth{t})
+		}
+	}
+	var single [][]veneer.Tooth
+	for _, t := range order {
+		single = append(single, []veneer.Tooth{t})
+	}
+	teeth = deal(pairs, len(order), n)
+	minutes = s.each(teeth)
+	if len(pairs) < n || slices.ContainsFunc(minutes, func(e Estimate) bool { return s.limit != nil && e.Likely > s.limit.Value }) {
+		teeth = deal(single, len(order), n)
+		minutes = s.each(teeth)
+	}
+	return teeth, minutes
+}
+
+// deal divides units of teeth, in order, into n parts of nearly the same number of teeth.
+func deal(units [][]veneer.Tooth, total, n int) [][]veneer.Tooth {
+	out := make([][]veneer.Tooth, n)
+	i, done := 0, 0
+	for k := range n {
+		for i < len(units) && (len(out[k])*(n-k) < total-done || k == n-1) {
+			out[k] = append(out[k], units[i]...)
+			i++
+		}
+		done += len(out[k])
+	}
+	return out
+}
+
+func (s step) each(teeth [][]veneer.Tooth) []Estimate {
+	out := make([]Estimate, len(teeth))
+	for k, ts := range teeth {
+		out[k] = s.fixed.times(1 / float64(len(teeth)))
+		for _, t := range ts {
+			if m, ok := s.perTooth[t]; ok {
+				out[k] = out[k].plus(m)
+			}
+		}
+	}
+	return out
+}

@@ -1,0 +1,69 @@
+package plan
+
+import (
+	"math"
+	"slices"
+)
+
+// exponential is the chance, a fraction, that the endpoint still holds after t
+// years, from one published point: anchor survival sa at ta years, with the
+// hazard multiplied by hr. S(t) = exp(ln(sa) * hr * t/ta), evidence-longevity
+// 4.1 rule 2 and 4.5. sa is over 0 and at most 1, ta over 0, t and hr at least 0.
+func exponential(sa, ta, hr, t float64) float64 {
+	return math.Exp(math.Log(sa) * hr * t / ta)
+}
+
+// combine joins hazard multipliers: the largest in full, the square root of each
+// of the others, the product capped (evidence-longevity 4.5). No multipliers
+// give 1; a cap of zero or less does not cap.
+func combine(multipliers []float64, limit float64) float64 {
+	ms := slices.Clone(multipliers)
+	slices.Sort(ms)
+	slices.Reverse(ms)
+	hr := 1.0
+	for i, m := range ms {
+		if i == 0 {
+			hr = m
+		} else {
+			hr *= math.Sqrt(m)
+		}
+	}
+	if limit > 0 {
+		hr = min(hr, limit)
+	}
+	return hr
+}
+
+// noneAndOne is the chance that none and that exactly one of n like teeth fails,
+// when one fails with chance p and teeth of one mouth share their fate with
+// correlation rho: the beta-binomial in product form, evidence-longevity 4.6.
+// With m = (1-rho)/rho, a = p m and b = (1-p) m,
+//
+//	P(0) = prod_{i<n} (b+i)/(m+i)
+//	P(1) = n a/(m+n-1) prod_{i<n-1} (b+i)/(m+i)
+//
+// rho of 0 is the binomial, its limit; rho of 1 lets all fail or none. p and rho
+// lie in [0,1], n is at least 0.
+func noneAndOne(n int, p, rho float64) (none, one float64) {
+	if n <= 0 {
+		return 1, 0
+	}
+	none, one = 1, float64(n)
+	for i := range n {
+		// (b+i)/(m+i) and a/(m+n-1), both multiplied by rho/rho so that rho = 0 needs no case of its own.
+		den := (1 - rho) + float64(i)*rho
+		hold := ((1-p)*(1-rho) + float64(i)*rho) / den
+		if den == 0 { // rho = 1, the first tooth: it alone decides
+			hold = 1 - p
+		}
+		none *= hold
+		if i < n-1 {
+			one *= hold
+		} else if den == 0 {
+			one *= p
+		} else {
+			one *= p * (1 - rho) / den
+		}
+	}
+	return none, one
+}

@@ -1,0 +1,124 @@
+package plan
+
+import (
+	"slices"
+
+	"plainleaf/app/evidence"
+	"plainleaf/app/veneer"
+)
+
+// upkeep is the dated checks for the years the data sets, counted from the likely
+// end of treatment or the likely fit of an appliance and rolled to opening days.
+// Dates are counted from the first one, not from each other, so that month ends
+// do not drift.
+func (w *work) upkeep(m mouth, es []effect, sc schedule) []Upkeep {
+	out := []Upkeep{}
+	l := w.ledger()
+	f, ok := l.setting("upkeep-years")
+	if !ok {
+		return out
+	}
+	end := w.add(sc.last.Likely, f.Value, f.Unit)
+	for i := range w.b.Upkeep {
+		rule := &w.b.Upkeep[i]
+		if !w.upkeepApplies(rule, m, es) {
+			continue
+		}
+		from := sc.last.Likely
+		if fit, ok := sc.fits[rule.Appliance]; ok && rule.From == "fit" {
+			from = fit.Likely
+		}
+		out = append(out, w.dates(rule, m, es, from, end)...)
+	}
+	slices.SortStableFunc(out, func(a, b Upkeep) int { return compare(a.Date.String(), b.Date.String()) })
+	return out
+}
+
+// upkeepApplies reports whether a rule stands for this mouth: its routes, and
+// its findings or its appliance where it names any.
+func (w *work) upkeepApplies(rule *evidence.UpkeepRule, m mouth, es []effect) bool {
+	if !m.onAny(rule.Routes) {
+		return false
+	}
+	if len(rule.Findings) == 0 && rule.Appliance == "" {
+		return true
+	}
+	return rule.Appliance != "" && slices.Contains(appliances(es), rule.Appliance) || w.raised(rule.Findings, es)
+}
+
+// raised reports whether one of the findings is true of the mouth.
+func (w *work) raised(findings []string, es []effect) bool {
+	return slices.ContainsFunc(es, func(e effect) bool { return slices.Contains(findings, e.key) })
+}
+
+func (w *work) dates(rule *evidence.UpkeepRule, m mouth, es []effect, from, end veneer.Date) []Upkeep {
+	l := w.ledger()
+	first, every := rule.First, rule.Every
+	if w.raised(rule.Risk, es) {
+		if rule.FirstRisk != "" {
+			first = rule.FirstRisk
+		}
+		if rule.EveryRisk != "" {
+			every = rule.EveryRisk
+		}
+	}
+	f1, ok := l.figure(first)
+	if !ok {
+		return nil
+	}
+	f2, again := l.figure(every)
+	if rule.Recall {
+		f1 = w.recall(f1, es, l)
+		if again {
+			f2 = w.recall(f2, es, l)
+		}
+	}
+	figures := l.list()
+	start := w.add(from, f1.Value, f1.Unit)
+	var out []Upkeep
+	for k := 0; ; k++ {
+		d := start
+		if k > 0 {
+			d = w.add(start, float64(k)*f2.Value, f2.Unit)
+		}
+		if end.Before(d) || k > 0 && !start.Before(d) {
+			break
+		}
+		out = append(out, Upkeep{Key: rule.Key, Date: w.open(d), Figures: figures})
+		if !again {
+			break
+		}
+	}
+	return out
+}
+
+// recall is a recall interval in months: the shortest that the rule or any
+// finding asks for, within the published bounds for the age (NICE CG19,
+// care-pathway 6.5, CV-37). What a private finding asks for counts, unnamed.
+func (w *work) recall(f evidence.Figure, es []effect, l *ledger) evidence.Figure {
+	if f.Unit != "months" {
+		return f
+	}
+	for _, e := range es {
+		le := l
+		if e.private {
+			le = &ledger{w: w, private: true}
+		}
+		for _, x := range e.each {
+			if r, ok := le.figure(x.Recall); ok && r.Unit == "months" {
+				f.Value = min(f.Value, r.Value)
+			}
+		}
+	}
+	longest := "recall-max-adult"
+	if p := w.c.People; p != nil && (p.AgeBand == "child" || p.AgeBand == "adolescent") {
+		longest = "recall-max-child"
+	}
+	if r, ok := l.setting(longest); ok {
+		f.Value = min(f.Value, r.Value)
+	}
+	if r, ok := l.setting("recall-min"); ok {
+		f.Value = max(f.Value, r.Value)
+	}
+	return f
+}
