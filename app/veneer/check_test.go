@@ -218,6 +218,7 @@ func TestPracticeFaults(t *testing.T) {
 		{"closure ends before it starts", `"2027-01-01"`, `"2026-01-01"`, "PRAC-DATES closures[0].to\n"},
 		{"closure without end", `, "to": "2027-01-01"`, ``, "PRAC-CLOSURE closures[0].to\n"},
 		{"time zone", `"Europe/Madrid"`, `"CEST"`, "PRAC-TIME-ZONE time_zone\n"},
+		{"time zone that is none", `"Europe/Madrid"`, `"Europe/Nowhere"`, "PRAC-TIME-ZONE time_zone\n"},
 		{"time zone as a path", `"Europe/Madrid"`, `"../etc/passwd"`, "PRAC-TIME-ZONE time_zone\n"},
 		{"three-part time zone", `"Europe/Madrid"`, `"America/Argentina/Buenos_Aires"`, ""},
 		{"http", `"https:`, `"http:`, "PRAC-ADDRESS base_address\n"},

@@ -32,8 +32,8 @@ func only(s, chars string) bool {
 	return strings.IndexFunc(s, func(c rune) bool { return !strings.ContainsRune(chars, c) }) < 0
 }
 
-// Check reports what is impossible in p. Time zones are checked by their form
-// only: the browser build carries no table of them. Blank telephone numbers are
+// Check reports what is impossible in p. In the browser a time zone is checked
+// by its form only, elsewhere it must exist. Blank telephone numbers are
 // not reported here but by Complete.
 func (p Practice) Check(v Vocabulary) fault.List {
 	k := &check{v: v}
@@ -171,7 +171,7 @@ func (k *check) zone(s string) {
 	for _, part := range parts {
 		good = good && part != "" && only(part, letters+digits+"_+-")
 	}
-	if !good {
+	if !good || !zoneExists(s) {
 		k.add("PRAC-TIME-ZONE", "time_zone", s, "%q is not a time zone such as Europe/Madrid", s)
 	}
 }
