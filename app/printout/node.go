@@ -1,0 +1,521 @@
+package printout
+
+import (
+	"fmt"
+	"slices"
+	"strconv"
+	"strings"
+
+	"golang.org/x/net/html"
+
+	"plainleaf/app/render"
+	"plainleaf/app/sheet"
+	"plainleaf/app/veneer"
+)
+
+func node(docs []render.Doc, o Options) (*html.Node, error) {
+	if err := aligned(docs); err != nil {
+		return nil, err
+	}
+	first := docs[0]
+	p := &page{docs: docs, o: o}
+	for i, d := range docs {
+		p.writers = append(p.writers, &writer{doc: d, index: i, sources: sources(d)})
+	}
+	main := el("main", "class", "holder")
+	for i := range p.writers {
+		for j := range p.docs[i].Banners {
+			w := p.writers[i]
+			add(main, w.line(el("p", "class", "banner", "role", "note", "lang", w.doc.Lang, "dir", w.doc.Dir), w.doc.Banners[j]))
+		}
+	}
+	add(main, p.title())
+	for i := range first.Blocks {
+		add(main, p.block(i))
+	}
+	// A table whose head and foot the browser repeats on every printed page; to
+	// those who hear it, it is no table.
+	leaf := add(el("table", "class", "leaf", "role", "presentation"),
+		add(el("thead"), add(el("tr"), add(el("td"), p.head()))),
+		add(el("tfoot"), add(el("tr"), add(el("td"), p.foot()))),
+		add(el("tbody"), add(el("tr"), add(el("td"), main))))
+	second := ""
+	if len(docs) == 2 {
+		second = docs[1].Locale
+	}
+	return add(el("div", "class", "sheet", "lang", first.Lang, "dir", first.Dir, "data-kind", string(first.Kind),
+		"data-locale", first.Locale, "data-second", second, "data-issued", first.Issued.String(), "data-case", first.CaseID,
+		"data-state", first.State), leaf), nil
+}
+
+// page lays out one or two documents; writer writes one of them.
+type page struct {
+	docs    []render.Doc
+	writers []*writer
+	o       Options
+}
+
+type writer struct {
+	doc     render.Doc
+	index   int // 0 or 1; part of ids
+	ids     int
+	sources int // length of the source list
+}
+
+func sources(d render.Doc) int {
+	n := 0
+	for _, b := range d.Blocks {
+		if b.Kind == sheet.Sources {
+			n += len(b.Items)
+		}
+	}
+	return n
+}
+
+// id gives an id of its own within the file.
+func (w *writer) id() string {
+	w.ids++
+	return "d" + strconv.Itoa(w.index) + "-" + strconv.Itoa(w.ids)
+}
+
+// sides puts what each document has beside each other, or alone if it is alone.
+func (p *page) sides(class string, make func(*writer) *html.Node) *html.Node {
+	if len(p.writers) == 1 {
+		return make(p.writers[0])
+	}
+	pair := el("div", "class", strings.TrimSpace("pair "+class))
+	for _, w := range p.writers {
+		add(pair, add(el("div", "class", "side", "lang", w.doc.Lang, "dir", w.doc.Dir), make(w)))
+	}
+	return pair
+}
+
+// title is the one first-level heading, in both languages where there are two.
+func (p *page) title() *html.Node {
+	if len(p.writers) == 1 {
+		return p.writers[0].line(el("h1"), p.docs[0].Title)
+	}
+	h1 := el("h1", "class", "pair")
+	for _, w := range p.writers {
+		add(h1, w.line(el("span", "class", "side", "lang", w.doc.Lang, "dir", w.doc.Dir), w.doc.Title))
+	}
+	return h1
+}
+
+func (p *page) head() *html.Node {
+	head := el("div", "class", "head", "role", "group", "aria-label", p.docs[0].Words.Identifiers.String())
+	for _, who := range []struct {
+		key, value string
+		label      func(render.Furniture) render.Line
+	}{
+		{"name", p.o.Identifiers.Name, func(f render.Furniture) render.Line { return f.Name }},
+		{"born", p.o.Identifiers.Born, func(f render.Furniture) render.Line { return f.Born }},
+		{"chart", p.o.Identifiers.Chart, func(f render.Furniture) render.Line { return f.Chart }},
+	} {
+		row := el("div", "class", "who", "data-who", who.key)
+		p.labels(row, who.label)
+		if value := strings.TrimSpace(render.Clean(who.value)); value != "" {
+			add(row, add(el("bdi", "class", "given", "data-value", "verbatim"), text(value)))
+		} else {
+			add(row, p.writers[0].write())
+		}
+		add(head, row)
+	}
+	return head
+}
+
+// labels writes one label in each language: "Name / Nombre:".
+func (p *page) labels(row *html.Node, label func(render.Furniture) render.Line) {
+	span := el("span", "class", "label")
+	for i, w := range p.writers {
+		if i > 0 {
+			add(span, text(" / "))
+		}
+		add(span, w.line(el("bdi", "lang", w.doc.Lang, "dir", w.doc.Dir), label(w.doc.Page)))
+	}
+	add(row, add(span, text(":")))
+}
+
+func (p *page) foot() *html.Node {
+	foot := el("div", "class", "foot")
+	place := el("p", "class", "place")
+	p.writers[0].line(place, p.docs[0].Page.Practice)
+	for _, w := range p.writers {
+		add(place, text(" · "), w.line(el("span", "lang", w.doc.Lang, "dir", w.doc.Dir), w.doc.Page.Telephone))
+	}
+	add(foot, place)
+	if seal := strings.TrimSpace(render.Clean(p.o.Seal)); seal != "" {
+		row := el("p", "class", "place")
+		p.labels(row, func(f render.Furniture) render.Line { return f.Seal })
+		add(foot, add(row, text(" "), add(el("bdi", "dir", "ltr", "data-seal", seal), text(seal))))
+	}
+	add(foot, p.sides("", func(w *writer) *html.Node {
+		return add(el("div"), w.line(el("p"), w.doc.Page.Caution), w.line(el("p"), w.doc.Page.Version))
+	}))
+	return foot
+}
+
+func (p *page) block(i int) *html.Node {
+	b := p.docs[0].Blocks[i]
+	if b.Kind == sheet.PageBreak {
+		return el("div", "class", "break")
+	}
+	class := ""
+	switch {
+	case b.Kind == sheet.Heading:
+		class = "hold"
+	case b.Keep:
+		class = "keep"
+	}
+	return p.sides(class, func(w *writer) *html.Node { return w.block(w.doc.Blocks[i]) })
+}
+
+func (w *writer) block(b render.Block) *html.Node {
+	n := w.kind(b)
+	if n == nil {
+		return nil
+	}
+	if b.Keep {
+		class(n, "keep")
+	}
+	about(n, b.Ref)
+	return n
+}
+
+func (w *writer) kind(b render.Block) *html.Node {
+	switch b.Kind {
+	case sheet.Heading:
+		return w.cite(w.line(el("h"+strconv.Itoa(b.Level)), b.Text), b.Ref)
+	case sheet.Paragraph:
+		return w.cite(w.line(el("p"), b.Text), b.Ref)
+	case sheet.List:
+		return w.led(b, w.list(el("ul"), b.Items))
+	case sheet.Sources:
+		return w.sourceList(b)
+	case sheet.Facts:
+		return w.led(b, w.facts(el("dl", "class", "facts"), b.Items))
+	case sheet.Phones:
+		return w.phones(b)
+	case sheet.Schedule:
+		return w.led(b, w.schedule(b))
+	case sheet.Choices:
+		return w.led(b, w.choices(b))
+	case sheet.Notice:
+		return w.notice(b)
+	case sheet.Tick:
+		return w.led(b, w.ticks(b))
+	case sheet.Sign:
+		return w.led(b, w.sign(b))
+	case sheet.Lines:
+		n := el("div", "class", "lines", "role", "img", "aria-label", w.doc.Words.Line.String())
+		for range b.Count {
+			add(n, el("div"))
+		}
+		return w.led(b, n)
+	case sheet.Icons:
+		return w.icons(b)
+	case sheet.Chart:
+		return w.chart(b)
+	}
+	return nil
+}
+
+// led puts a block's own text, where it has one, before it.
+func (w *writer) led(b render.Block, n *html.Node) *html.Node {
+	if len(b.Text) == 0 {
+		return n
+	}
+	return add(el("div"), w.cite(w.line(el("p", "class", "lead"), b.Text), b.Ref), n)
+}
+
+// line writes a line into n and marks n with its message. Values are isolated,
+// so that they neither take the direction of the text around them nor give it theirs.
+func (w *writer) line(n *html.Node, l render.Line) *html.Node {
+	if id := l.Msg(); id != "" {
+		n.Attr = append(n.Attr, html.Attribute{Key: "data-msg", Val: id})
+	}
+	for _, r := range l {
+		if r.Value == "" {
+			add(n, text(r.Text))
+			continue
+		}
+		var inner *html.Node = text(r.Text)
+		switch {
+		case r.Value == "phone":
+			if number := dial(r.Text); number != "" {
+				inner = add(el("a", "href", "tel:"+number), inner)
+			}
+		case !r.Date.IsZero():
+			inner = add(el("time", "datetime", r.Date.String()), inner)
+		}
+		add(n, add(el("bdi", "dir", r.Dir, "lang", r.Lang, "data-value", r.Value, "data-tooth", codes(r.Teeth)), inner))
+	}
+	return n
+}
+
+// dial gives what a telephone understands of a number as typed: a leading plus
+// and the digits before the first letter ("ext. 5" is not dialled).
+func dial(s string) string {
+	var b strings.Builder
+	for _, r := range s {
+		switch {
+		case r >= '0' && r <= '9':
+			b.WriteRune(r)
+		case r == '+' && b.Len() == 0:
+			b.WriteRune(r)
+		case strings.ContainsRune(" -./()\u00a0\u2011\u2013", r):
+		default:
+			if b.Len() > 1 {
+				return b.String()
+			}
+			return ""
+		}
+	}
+	if b.Len() > 1 {
+		return b.String()
+	}
+	return ""
+}
+
+func codes(ts []veneer.Tooth) string {
+	var s []string
+	for _, t := range ts {
+		s = append(s, t.String())
+	}
+	return strings.Join(s, " ")
+}
+
+// about marks n with what it is about. A finding is never named: some are private.
+func about(n *html.Node, r sheet.Ref) *html.Node {
+	for _, a := range []html.Attribute{
+		{Key: "data-tooth", Val: codes(r.Teeth)},
+		{Key: "data-figure", Val: strings.Join(r.Figures, " ")},
+		{Key: "data-change", Val: r.Change},
+		{Key: "data-wait", Val: r.Wait},
+		{Key: "data-route", Val: r.Route},
+		{Key: "data-warning", Val: r.Warning},
+	} {
+		if a.Val != "" {
+			n.Attr = append(n.Attr, a)
+		}
+	}
+	return n
+}
+
+func class(n *html.Node, name string) {
+	for i := range n.Attr {
+		if n.Attr[i].Key == "class" {
+			n.Attr[i].Val += " " + name
+			return
+		}
+	}
+	n.Attr = append([]html.Attribute{{Key: "class", Val: name}}, n.Attr...)
+}
+
+func (w *writer) unseen(l render.Line) *html.Node {
+	return w.line(el("span", "class", "unseen"), l)
+}
+
+func (w *writer) write() *html.Node {
+	return add(el("span", "class", "write holder"), w.unseen(w.doc.Words.Line))
+}
+
+// cite puts the numbers of the sources behind a text.
+func (w *writer) cite(n *html.Node, r sheet.Ref) *html.Node {
+	if len(r.Sources) == 0 {
+		return n
+	}
+	span := add(el("span", "class", "cite holder"), text("\u00a0"), w.unseen(w.doc.Words.Sources), text("["))
+	for i, s := range slices.Sorted(slices.Values(r.Sources)) {
+		if i > 0 {
+			add(span, text(", "))
+		}
+		number := text(strconv.Itoa(s))
+		if s >= 1 && s <= w.sources {
+			number = add(el("a", "href", "#"+w.sourceID(s)), number)
+		}
+		add(span, number)
+	}
+	return add(n, add(span, text("]")))
+}
+
+func (w *writer) sourceID(n int) string { return fmt.Sprintf("d%d-source-%d", w.index, n) }
+
+// sentences writes the text of an item and what follows it, as paragraphs where
+// there is more than one.
+func (w *writer) sentences(n *html.Node, first render.Line, more []render.Line, r sheet.Ref) *html.Node {
+	all := more
+	if len(first) > 0 {
+		all = append([]render.Line{first}, more...)
+	}
+	for i, l := range all {
+		p := w.line(el("p"), l)
+		if i == len(all)-1 {
+			w.cite(p, r)
+		}
+		add(n, p)
+	}
+	return n
+}
+
+func (w *writer) list(n *html.Node, items []render.Item) *html.Node {
+	for _, it := range items {
+		li := el("li")
+		if len(it.Label) > 0 {
+			add(li, w.line(el("strong"), it.Label), text(" "))
+		}
+		if len(it.More) == 0 {
+			add(li, w.cite(w.line(el("span"), it.Text), it.Ref))
+		} else {
+			w.sentences(li, it.Text, it.More, it.Ref)
+		}
+		add(n, about(li, it.Ref))
+	}
+	return n
+}
+
+func (w *writer) sourceList(b render.Block) *html.Node {
+	n := el("ol", "class", "sources", "aria-label", b.Text.String())
+	for i, it := range b.Items {
+		li := el("li", "id", w.sourceID(i+1))
+		add(n, about(add(li, w.line(el("span"), it.Text)), it.Ref))
+		for _, l := range it.More {
+			add(li, text(" "), w.line(el("span"), l))
+		}
+	}
+	return n
+}
+
+func (w *writer) facts(n *html.Node, items []render.Item) *html.Node {
+	for _, it := range items {
+		add(n, about(add(el("div"),
+			w.line(el("dt"), it.Label),
+			w.sentences(el("dd"), it.Text, it.More, it.Ref)), it.Ref))
+	}
+	return n
+}
+
+func (w *writer) phones(b render.Block) *html.Node {
+	n := el("section", "class", "phones")
+	if len(b.Text) > 0 {
+		id := w.id()
+		n.Attr = append(n.Attr, html.Attribute{Key: "aria-labelledby", Val: id})
+		add(n, w.line(el("p", "class", "lead", "id", id), b.Text))
+	}
+	return add(n, w.facts(el("dl"), b.Items))
+}
+
+func (w *writer) schedule(b render.Block) *html.Node {
+	n := el("table", "class", "rows cards schedule", "role", "table")
+	w.columns(n, b.Columns)
+	body := el("tbody", "role", "rowgroup")
+	for _, it := range b.Items {
+		add(body, about(add(el("tr", "role", "row"),
+			w.line(el("th", "scope", "row", "role", "rowheader"), it.Label),
+			w.sentences(el("td", "role", "cell"), it.Text, it.More, it.Ref)), it.Ref))
+	}
+	return add(n, body)
+}
+
+// columns writes the head of a table. Roles are spelled out since a stylesheet
+// that shows rows as cards takes them away in some browsers.
+func (w *writer) columns(table *html.Node, cols []render.Line) {
+	if len(cols) == 0 {
+		return
+	}
+	tr := el("tr", "role", "row")
+	for _, c := range cols {
+		add(tr, w.line(el("th", "scope", "col", "role", "columnheader"), c))
+	}
+	add(table, add(el("thead", "role", "rowgroup"), tr))
+}
+
+func (w *writer) choices(b render.Block) *html.Node {
+	n := el("table", "class", "rows cards choices", "role", "table")
+	w.columns(n, b.Columns)
+	for _, it := range b.Items {
+		body := about(el("tbody", "class", "one", "role", "rowgroup"), it.Ref)
+		add(body, add(el("tr", "class", "name", "role", "row"),
+			w.cite(w.line(el("th", "scope", "rowgroup", "role", "rowheader", "colspan", strconv.Itoa(len(it.Cells))), it.Label), it.Ref)))
+		tr := el("tr", "role", "row")
+		for i, c := range it.Cells {
+			td := el("td", "role", "cell")
+			if i < len(b.Columns) {
+				td.Attr = append(td.Attr, html.Attribute{Key: "data-label", Val: b.Columns[i].String()})
+			}
+			if len(c.Boxes) > 0 {
+				boxes := el("ul", "class", "boxes")
+				for _, x := range c.Boxes {
+					add(boxes, w.box(el("li", "data-answer", x.Key), x.Mark, w.line(el("span"), x.Text)))
+				}
+				add(td, boxes)
+			}
+			for _, l := range c.Texts {
+				add(td, w.line(el("p"), l))
+			}
+			add(tr, td)
+		}
+		add(n, add(body, tr))
+	}
+	return n
+}
+
+// box writes a box to cross, whose state is also told in words.
+func (w *writer) box(li *html.Node, mark bool, content *html.Node) *html.Node {
+	sign, said := "\u2610", w.doc.Words.Empty
+	if mark {
+		sign, said = "\u2612", w.doc.Words.Crossed
+		li.Attr = append(li.Attr, html.Attribute{Key: "data-mark", Val: "crossed"})
+	}
+	return add(li,
+		add(el("span", "class", "holder"), add(el("span", "class", "box", "aria-hidden", "true"), text(sign)), w.unseen(said)),
+		content)
+}
+
+func (w *writer) ticks(b render.Block) *html.Node {
+	n := el("ul", "class", "tick")
+	for _, it := range b.Items {
+		content := el("div")
+		if len(it.Label) > 0 {
+			add(content, w.line(el("strong"), it.Label), text(" "))
+		}
+		if len(it.More) == 0 {
+			add(content, w.cite(w.line(el("span"), it.Text), it.Ref))
+		} else {
+			w.sentences(content, it.Text, it.More, it.Ref)
+		}
+		add(n, about(w.box(el("li"), it.Mark, content), it.Ref))
+	}
+	return n
+}
+
+func (w *writer) sign(b render.Block) *html.Node {
+	n := el("div", "class", "sign")
+	for _, it := range b.Items {
+		row := add(el("div", "class", "row"), w.line(el("span", "class", "label"), it.Label))
+		if len(it.Text) > 0 {
+			add(row, w.line(el("span", "class", "given"), it.Text))
+		} else {
+			add(row, w.write())
+		}
+		for _, l := range it.More {
+			add(row, w.line(el("span"), l))
+		}
+		add(n, about(row, it.Ref))
+	}
+	return n
+}
+
+var tones = []string{"plain", "caution", "urgent", "emergency"}
+
+func (w *writer) notice(b render.Block) *html.Node {
+	tone := "plain"
+	if slices.Contains(tones, b.Tone) {
+		tone = b.Tone
+	}
+	n := add(el("section", "class", "notice "+tone, "role", "note"), w.cite(w.line(el("p"), b.Text), b.Ref))
+	if len(b.Items) > 0 {
+		add(n, w.list(el("ul"), b.Items))
+	}
+	return n
+}

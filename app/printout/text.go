@@ -1,0 +1,327 @@
+package printout
+
+import (
+	"slices"
+	"strconv"
+	"strings"
+	"unicode"
+
+	"plainleaf/app/render"
+	"plainleaf/app/sheet"
+)
+
+// columns is the width plain text is wrapped at, marks not counted.
+const columns = 78
+
+// Direction isolates (Unicode UAX 9, section 2.4).
+const (
+	lri = "\u2066"
+	rli = "\u2067"
+	fsi = "\u2068"
+	pdi = "\u2069"
+)
+
+// tie stands for a space at which no line is broken, until the line is written;
+// no document holds private-use characters.
+const tie = "\uE000"
+
+// Text gives the same content as HTML in plain text: UTF-8, lines ended by LF,
+// each block in the first language, then in the second.
+func Text(docs []render.Doc, o Options) ([]byte, error) {
+	if _, err := o.normal(); err != nil {
+		return nil, err
+	}
+	if err := aligned(docs); err != nil {
+		return nil, err
+	}
+	t := &plain{}
+	for _, d := range docs {
+		t.doc = d
+		for _, b := range d.Banners {
+			t.para("* ", "  ", t.line(b))
+		}
+	}
+	for _, d := range docs {
+		t.doc = d
+		t.heading(t.line(d.Title), "=")
+	}
+	t.identifiers(docs, o)
+	for i := range docs[0].Blocks {
+		for _, d := range docs {
+			t.doc = d
+			t.block(d.Blocks[i])
+		}
+	}
+	t.foot(docs, o)
+	return []byte(strings.TrimRight(t.b.String(), "\n") + "\n"), nil
+}
+
+type plain struct {
+	doc render.Doc
+	b   strings.Builder
+}
+
+// line gives a line with its values isolated where the text around them could
+// turn them: all values in a right-to-left document, foreign ones elsewhere.
+func (t *plain) line(l render.Line) string {
+	var b strings.Builder
+	for _, r := range l {
+		mark := ""
+		switch {
+		case r.Value == "":
+		case t.doc.Dir == "rtl":
+			mark = map[string]string{"ltr": lri, "rtl": rli}[r.Dir]
+			if mark == "" {
+				mark = fsi
+			}
+		case r.Dir == "rtl" || r.Dir == "auto" && strings.ContainsFunc(r.Text, rightToLeft):
+			mark = fsi
+		}
+		piece := r.Text
+		if r.Value == "phone" || r.Value == "code" {
+			piece = strings.ReplaceAll(piece, " ", tie)
+		}
+		b.WriteString(mark + piece)
+		if mark != "" {
+			b.WriteString(pdi)
+		}
+	}
+	return b.String()
+}
+
+func rightToLeft(r rune) bool {
+	return unicode.In(r, unicode.Arabic, unicode.Hebrew, unicode.Syriac, unicode.Thaana, unicode.Nko, unicode.Adlam)
+}
+
+// width counts what takes room on a line: no marks, no isolates.
+func width(s string) int {
+	n := 0
+	for _, r := range s {
+		if !unicode.In(r, unicode.Mn, unicode.Me, unicode.Cf) {
+			n++
+		}
+	}
+	return n
+}
+
+func (t *plain) blank() {
+	if t.b.Len() > 0 && !strings.HasSuffix(t.b.String(), "\n\n") {
+		t.b.WriteString("\n")
+	}
+}
+
+// wrap writes words after a first prefix, further lines after another. No word
+// is ever cut. An isolate ends with its line (UAX 9, rule P1), so one that is
+// open where a line breaks is closed there and opened again.
+func (t *plain) wrap(first, rest, s string) {
+	at, n := first, width(first)
+	open, empty := "", true
+	for _, word := range strings.FieldsFunc(s, func(r rune) bool { return r == ' ' || r == '\n' || r == '\t' }) {
+		if !empty && n+1+width(word) > columns {
+			if open != "" {
+				at += pdi
+			}
+			t.end(at)
+			at, n, empty = rest+open, width(rest), true
+		}
+		if !empty {
+			at += " "
+			n++
+		}
+		at += word
+		n += width(word)
+		empty = false
+		for _, r := range word {
+			switch m := string(r); m {
+			case lri, rli, fsi:
+				open = m
+			case pdi:
+				open = ""
+			}
+		}
+	}
+	t.end(at)
+}
+
+func (t *plain) end(s string) {
+	t.b.WriteString(strings.TrimRight(strings.ReplaceAll(s, tie, " "), " ") + "\n")
+}
+
+func (t *plain) para(first, rest, s string) {
+	t.blank()
+	t.wrap(first, rest, s)
+}
+
+func (t *plain) heading(s, mark string) {
+	t.blank()
+	before := t.b.Len()
+	t.wrap("", "", s)
+	long := 0
+	for _, l := range strings.Split(strings.TrimRight(t.b.String()[before:], "\n"), "\n") {
+		long = max(long, width(l))
+	}
+	if mark != "" {
+		t.b.WriteString(strings.Repeat(mark, long) + "\n")
+	}
+}
+
+const ruled = "______________________________"
+
+func (t *plain) identifiers(docs []render.Doc, o Options) {
+	t.blank()
+	for _, who := range []struct {
+		value string
+		label func(render.Furniture) render.Line
+	}{
+		{o.Identifiers.Name, func(f render.Furniture) render.Line { return f.Name }},
+		{o.Identifiers.Born, func(f render.Furniture) render.Line { return f.Born }},
+		{o.Identifiers.Chart, func(f render.Furniture) render.Line { return f.Chart }},
+	} {
+		t.pair(docs, who.label, who.value)
+	}
+}
+
+// pair writes "Name / Nombre: value", or a line to write on.
+func (t *plain) pair(docs []render.Doc, label func(render.Furniture) render.Line, value string) {
+	var labels []string
+	for _, d := range docs {
+		t.doc = d
+		labels = append(labels, t.line(label(d.Page)))
+	}
+	value = strings.TrimSpace(render.Clean(value))
+	if value == "" {
+		value = ruled
+	} else {
+		value = fsi + value + pdi
+	}
+	t.wrap("", "  ", strings.Join(labels, " / ")+": "+value)
+}
+
+func (t *plain) foot(docs []render.Doc, o Options) {
+	t.blank()
+	t.b.WriteString(strings.Repeat("-", columns) + "\n")
+	t.doc = docs[0]
+	place := t.line(docs[0].Page.Practice)
+	for _, d := range docs {
+		t.doc = d
+		place += " · " + t.line(d.Page.Telephone)
+	}
+	t.wrap("", "", place)
+	if o.Seal != "" {
+		t.pair(docs, func(f render.Furniture) render.Line { return f.Seal }, o.Seal)
+	}
+	for _, d := range docs {
+		t.doc = d
+		t.para("", "", t.line(d.Page.Caution))
+		t.wrap("", "", t.line(d.Page.Version))
+	}
+}
+
+func (t *plain) block(b render.Block) {
+	said := t.line(b.Text) + t.cite(b.Ref)
+	switch b.Kind {
+	case sheet.Heading:
+		t.heading(said, map[int]string{2: "-"}[b.Level])
+	case sheet.Paragraph, sheet.Icons, sheet.Chart:
+		t.para("", "", said)
+	case sheet.PageBreak:
+		t.blank()
+		t.b.WriteString(strings.Repeat("=", columns) + "\n")
+	case sheet.Notice:
+		t.para("! ", "  ", said)
+		for _, it := range b.Items {
+			t.item("  - ", "    ", it)
+		}
+	case sheet.Lines:
+		t.lead(b)
+		t.blank()
+		for range b.Count {
+			t.b.WriteString(strings.Repeat("_", columns-8) + "\n\n")
+		}
+	case sheet.Choices:
+		t.lead(b)
+		t.blank()
+		for _, it := range b.Items {
+			t.choice(b, it)
+		}
+	case sheet.Sources:
+		t.blank()
+		for i, it := range b.Items {
+			n := strconv.Itoa(i+1) + ". "
+			t.item(n, strings.Repeat(" ", len(n)), it)
+		}
+	default:
+		t.lead(b)
+		t.blank()
+		for _, it := range b.Items {
+			switch {
+			case b.Kind == sheet.Tick && it.Mark:
+				t.item("[x] ", "    ", it)
+			case b.Kind == sheet.Tick:
+				t.item("[ ] ", "    ", it)
+			case b.Kind == sheet.Sign && len(it.Text) == 0:
+				t.wrap("", "  ", t.line(it.Label)+": "+ruled)
+				t.more("  ", it)
+				t.b.WriteString("\n")
+			default:
+				t.item("- ", "  ", it)
+			}
+		}
+	}
+}
+
+func (t *plain) lead(b render.Block) {
+	if len(b.Text) > 0 {
+		t.para("", "", t.line(b.Text)+t.cite(b.Ref))
+	}
+}
+
+func (t *plain) item(first, rest string, it render.Item) {
+	s := t.line(it.Text)
+	if len(it.Label) > 0 {
+		s = t.line(it.Label) + ": " + s
+	}
+	for _, m := range it.More {
+		s += " " + t.line(m)
+	}
+	t.wrap(first, rest, s+t.cite(it.Ref))
+}
+
+func (t *plain) more(rest string, it render.Item) {
+	for _, m := range it.More {
+		t.wrap(rest, rest, t.line(m))
+	}
+}
+
+func (t *plain) choice(b render.Block, it render.Item) {
+	t.wrap("- ", "  ", t.line(it.Label)+t.cite(it.Ref))
+	for i, c := range it.Cells {
+		var parts []string
+		for _, x := range c.Boxes {
+			parts = append(parts, map[bool]string{true: "[x]", false: "[" + tie + "]"}[x.Mark]+tie+strings.ReplaceAll(t.line(x.Text), " ", tie))
+		}
+		for _, l := range c.Texts {
+			parts = append(parts, t.line(l))
+		}
+		label := ""
+		if i < len(b.Columns) {
+			label = t.line(b.Columns[i]) + ": "
+		}
+		t.wrap("  ", "    ", label+strings.Join(parts, " "))
+	}
+}
+
+func (t *plain) cite(r sheet.Ref) string {
+	if len(r.Sources) == 0 {
+		return ""
+	}
+	var s []string
+	for _, n := range slices.Sorted(slices.Values(r.Sources)) {
+		s = append(s, strconv.Itoa(n))
+	}
+	mark := "[" + strings.Join(s, ",") + "]"
+	if t.doc.Dir == "rtl" {
+		mark = lri + mark + pdi
+	}
+	return " " + mark
+}

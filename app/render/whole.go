@@ -1,0 +1,251 @@
+package render
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+	"unicode"
+
+	"plainleaf/app/fault"
+	"plainleaf/app/sheet"
+	"plainleaf/app/veneer"
+	"plainleaf/i18n"
+)
+
+// Whole proves that a document says everything its sheet has to say: each tooth,
+// wait-for, chair change and telephone number of Sheet.Must in its blocks (the
+// foot of the page does not count), every text of the sheet with words, each
+// value of each text in its place, and the right language and direction.
+//
+// Codes: WHOLE-TOOTH, WHOLE-WAIT, WHOLE-CHANGE, WHOLE-PHONE something lost;
+// WHOLE-LANGUAGE; WHOLE-EMPTY a text without words; WHOLE-VALUE a value lost or
+// a trace of one that was never put in; WHOLE-SHEET no sheet to compare with, or
+// blocks or rows lost.
+func Whole(d Doc) fault.List {
+	var faults fault.List
+	lang, ok := i18n.Lookup(d.Locale)
+	if !ok || d.Lang != lang.Tag || d.Dir != lang.Dir {
+		faults.Add("WHOLE-LANGUAGE", "", "language %q and direction %q for locale %q", d.Lang, d.Dir, d.Locale)
+	}
+	if d.Sheet == nil {
+		faults.Add("WHOLE-SHEET", "", "there is no sheet to compare with")
+		return faults
+	}
+	c := &census{numbering: d.Sheet.Numbering, faults: &faults}
+	c.line(d.Title, "title", true)
+	for i, b := range d.Banners {
+		c.line(b, fmt.Sprintf("banners[%d]", i), true)
+	}
+	for _, p := range []struct {
+		name string
+		line Line
+	}{
+		{"practice", d.Page.Practice}, {"telephone", d.Page.Telephone}, {"name", d.Page.Name}, {"born", d.Page.Born},
+		{"chart", d.Page.Chart}, {"seal", d.Page.Seal}, {"version", d.Page.Version}, {"caution", d.Page.Caution},
+	} {
+		c.line(p.line, "page."+p.name, true)
+	}
+	for i, w := range d.Words.all() {
+		c.line(w, fmt.Sprintf("words[%d]", i), true)
+	}
+	c.teeth, c.phones = nil, nil // the furniture does not count
+	c.blocks(d)
+	must := d.Sheet.Must
+	for _, t := range must.Teeth {
+		if !slices.Contains(c.teeth, t) {
+			faults.Add("WHOLE-TOOTH", "must.teeth", "tooth %s is not on the sheet", t)
+		}
+	}
+	for _, lost := range []struct {
+		code, path, what string
+		must, have       []string
+	}{
+		{"WHOLE-WAIT", "must.waits", "wait-for", must.Waits, c.waits},
+		{"WHOLE-CHANGE", "must.changes", "chair change", must.Changes, c.changes},
+		{"WHOLE-PHONE", "must.phones", "telephone number", must.Phones, c.phones},
+	} {
+		for _, m := range lost.must {
+			if lost.code == "WHOLE-PHONE" {
+				m = strings.TrimSpace(Clean(m))
+			}
+			if m == "" || !slices.Contains(lost.have, m) {
+				faults.Add(lost.code, lost.path, "%s %q is not on the sheet", lost.what, m)
+			}
+		}
+	}
+	return faults
+}
+
+func (w Words) all() []Line {
+	return []Line{w.Empty, w.Crossed, w.Line, w.Solid, w.Ringed, w.Open, w.ChartTitle, w.Right, w.Left,
+		w.UpperTeeth, w.LowerTeeth, w.Sources, w.Identifiers}
+}
+
+// census walks a document and notes what stands on it.
+type census struct {
+	numbering              string
+	faults                 *fault.List
+	teeth                  []veneer.Tooth
+	phones, waits, changes []string
+}
+
+func (c *census) blocks(d Doc) {
+	if len(d.Blocks) != len(d.Sheet.Blocks) {
+		c.faults.Add("WHOLE-SHEET", "blocks", "%d blocks of %d", len(d.Blocks), len(d.Sheet.Blocks))
+		return
+	}
+	for i, b := range d.Blocks {
+		from := d.Sheet.Blocks[i]
+		path := fmt.Sprintf("blocks[%d]", i)
+		if b.Kind != from.Kind || len(b.Items) != len(from.Items) || len(b.Columns) != len(from.Columns) {
+			c.faults.Add("WHOLE-SHEET", path, "a %s with %d items and %d columns for a %s with %d and %d",
+				b.Kind, len(b.Items), len(b.Columns), from.Kind, len(from.Items), len(from.Columns))
+			continue
+		}
+		said := c.from(b.Text, from.Text, path+".text")
+		for j, t := range b.Columns {
+			c.from(t, from.Columns[j], fmt.Sprintf("%s.columns[%d]", path, j))
+		}
+		for j, it := range b.Items {
+			if c.item(it, from.Items[j], fmt.Sprintf("%s.items[%d]", path, j)) {
+				said = true
+				c.ref(it.Ref)
+			}
+		}
+		if said {
+			c.ref(b.Ref)
+		}
+	}
+}
+
+func (c *census) ref(r sheet.Ref) {
+	if r.Wait != "" {
+		c.waits = append(c.waits, r.Wait)
+	}
+	if r.Change != "" {
+		c.changes = append(c.changes, r.Change)
+	}
+}
+
+func (c *census) item(it Item, from sheet.Item, path string) bool {
+	said := c.from(it.Label, from.Label, path+".label")
+	said = c.from(it.Text, from.Text, path+".text") || said
+	if len(it.More) != len(from.More) || len(it.Cells) != len(from.Cells) {
+		c.faults.Add("WHOLE-SHEET", path, "%d further sentences of %d, %d cells of %d",
+			len(it.More), len(from.More), len(it.Cells), len(from.Cells))
+		return said
+	}
+	for i, t := range it.More {
+		said = c.from(t, from.More[i], fmt.Sprintf("%s.more[%d]", path, i)) || said
+	}
+	for i, cell := range it.Cells {
+		p := fmt.Sprintf("%s.cells[%d]", path, i)
+		if len(cell.Texts) != len(from.Cells[i].Texts) {
+			c.faults.Add("WHOLE-SHEET", p, "%d sentences of %d", len(cell.Texts), len(from.Cells[i].Texts))
+			continue
+		}
+		if from.Answer != nil && i == len(it.Cells)-1 && len(cell.Boxes) != 3 {
+			c.faults.Add("WHOLE-SHEET", p, "%d answer boxes of 3", len(cell.Boxes))
+		}
+		for j, t := range cell.Texts {
+			said = c.from(t, from.Cells[i].Texts[j], fmt.Sprintf("%s.texts[%d]", p, j)) || said
+		}
+		for j, b := range cell.Boxes {
+			c.line(b.Text, fmt.Sprintf("%s.boxes[%d]", p, j), true)
+		}
+	}
+	return said
+}
+
+// from compares a line with the text it was made from and reports whether it
+// says anything.
+func (c *census) from(l Line, t sheet.Text, path string) bool {
+	said := c.line(l, path, !t.IsZero())
+	if len(l) > 0 && l.Msg() != t.ID {
+		c.faults.Add("WHOLE-SHEET", path, "message %q for %q", l.Msg(), t.ID)
+	}
+	for _, a := range t.Args {
+		if a.Name == t.Plural {
+			continue // "one tooth" needs no figure
+		}
+		for _, want := range kinds(a.Value) {
+			if !slices.ContainsFunc(l, func(r Run) bool { return r.Value == want && r.Text != "" }) {
+				c.faults.Add("WHOLE-VALUE", path, "%s is lost", a.Name)
+			}
+		}
+		if ts, ok := a.Value.(sheet.Teeth); ok {
+			for _, want := range ts {
+				if !slices.ContainsFunc(l, func(r Run) bool { return slices.Contains(r.Teeth, want) }) {
+					c.faults.Add("WHOLE-VALUE", path, "%s lacks tooth %s", a.Name, want)
+				}
+			}
+		}
+	}
+	return said
+}
+
+// kinds names the value runs a value leaves in a line.
+func kinds(v sheet.Value) []string {
+	switch v.(type) {
+	case sheet.Teeth:
+		return []string{"teeth"}
+	case sheet.Day, sheet.Days:
+		return []string{"date"}
+	case sheet.Int, sheet.Decimal:
+		return []string{"number"}
+	case sheet.Range:
+		return []string{"range"}
+	case sheet.Amount:
+		return []string{"money"}
+	case sheet.Phone:
+		return []string{"phone"}
+	case sheet.Code:
+		return []string{"code"}
+	case sheet.Verbatim:
+		return []string{"verbatim"}
+	}
+	return nil // words, which become part of the sentence
+}
+
+// line looks at one line by itself and reports whether it says anything.
+func (c *census) line(l Line, path string, needed bool) bool {
+	text := l.String()
+	if strings.TrimSpace(text) == "" {
+		if needed {
+			c.faults.Add("WHOLE-EMPTY", path, "there are no words")
+		}
+		return false
+	}
+	for _, r := range l {
+		if r.Text == "" {
+			c.faults.Add("WHOLE-EMPTY", path, "an empty %s", r.Value)
+			continue
+		}
+		if strings.ContainsFunc(r.Text, isPrivate) {
+			c.faults.Add("WHOLE-VALUE", path, "a private-use character is left in the text")
+		}
+		if r.Value == "" {
+			for _, trace := range []string{"<no value>", "{{", "}}"} {
+				if strings.Contains(r.Text, trace) {
+					c.faults.Add("WHOLE-VALUE", path, "%q is left in the text", trace)
+				}
+			}
+			if strings.ContainsFunc(r.Text, func(r rune) bool { return unicode.Is(unicode.Bidi_Control, r) }) {
+				c.faults.Add("WHOLE-VALUE", path, "a direction control is left in the text")
+			}
+		}
+		switch r.Value {
+		case "phone":
+			c.phones = append(c.phones, r.Text)
+		case "teeth":
+			for _, t := range r.Teeth {
+				if r.Text != t.Label(c.numbering) {
+					c.faults.Add("WHOLE-TOOTH", path, "tooth %s is written %q", t, r.Text)
+					continue
+				}
+				c.teeth = append(c.teeth, t)
+			}
+		}
+	}
+	return true
+}
