@@ -20,20 +20,6 @@ func mustLoad(t testing.TB, tag, data string) *Wording {
 	return w
 }
 
-func TestShippedWordingsLoad(t *testing.T) {
-	for _, l := range Languages() {
-		data, ok := Embedded(l.Tag)
-		if !ok {
-			t.Fatalf("%s is not embedded", l.Tag)
-		}
-		w := mustLoad(t, l.Tag, string(data))
-		got, err := w.Text("lang.self-name", nil, "")
-		if err != nil || got != l.Name {
-			t.Errorf("%s calls itself %q (%v), the table says %q", l.Tag, got, err, l.Name)
-		}
-	}
-}
-
 func TestLookupIsExact(t *testing.T) {
 	for _, tag := range []string{"en", "es", "ar"} {
 		if l, ok := Lookup(tag); !ok || l.Tag != tag {
@@ -388,17 +374,6 @@ func TestHash(t *testing.T) {
 			t.Errorf("%v and %v share %s", m, prior, h)
 		}
 		seen[h] = m
-	}
-}
-
-func TestShippedStatesAreCurrent(t *testing.T) {
-	for _, l := range Languages() {
-		if stale := Stale(l.Tag); len(stale) > 0 {
-			t.Errorf("%s: stale %v", l.Tag, stale)
-		}
-		if len(States(l.Tag)) == 0 {
-			t.Errorf("%s has no states", l.Tag)
-		}
 	}
 }
 
