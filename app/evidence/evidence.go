@@ -38,7 +38,7 @@ type Unit string
 // Units lists every unit a figure may have.
 func Units() []Unit {
 	return []Unit{"fraction", "percent", "years", "months", "weeks", "days", "working-days", "hours", "minutes",
-		"visits", "sessions", "sittings", "mm", "mm-per-surface", "ratio", "per-year", "count", "ppm", "delta-e-00", "delta-e-ab", "l-star", "a-star", "b-star",
+		"visits", "sessions", "sittings", "mm", "mm-per-surface", "ratio", "per-year", "count", "ppm", "percent-rise", "delta-e-00", "delta-e-ab", "l-star", "a-star", "b-star",
 		"shade-steps", "newton", "micrometer", "rda", "correlation", "patients", "veneers"}
 }
 
@@ -328,6 +328,7 @@ type Warning struct {
 	Routes      []veneer.Route `json:"routes,omitempty"`
 	Appliance   string         `json:"appliance,omitempty"`
 	Temporaries bool           `json:"temporaries,omitempty"`
+	Figures     []string       `json:"figures,omitempty"` // figures its words name
 }
 
 // Priority is something a patient may put first. Words: priority.<key>.name; each

@@ -1,0 +1,871 @@
+package content
+
+import (
+	"fmt"
+	"math"
+	"regexp"
+	"slices"
+	"strings"
+
+	"plainleaf/app/evidence"
+	"plainleaf/app/fault"
+	"plainleaf/app/veneer"
+)
+
+// Rules lists the plan's rules that settings must name a figure for.
+func Rules() []string {
+	return []string{"thinking-time", "estimate-valid", "sitting-cap", "sitting-gap", "hazard-cap", "icc", "weibull-low", "weibull-high",
+		"rounding", "horizon-1", "horizon-2", "horizon-3", "recall-min", "recall-max-under-18", "recall-max-adult", "cement-film",
+		"bulk-unnoticed", "bulk-felt", "contact-per-surface-max", "contact-imaging", "upkeep-years", "whitening-wait",
+		"whitening-shade-wait", "review-after-bonding", "judge-colour-after", "shade-within", "temporaries-longest", "shelf-longest",
+		"extra-visit-gap", "extra-visit-minutes"}
+}
+
+// Appliances lists the appliances a plan can ask for.
+func Appliances() []string { return []string{"night-guard", "mouthguard", "retainer"} }
+
+var (
+	kebab   = regexp.MustCompile(`^[a-z0-9]+(-[a-z0-9]+)*$`)
+	anchors = regexp.MustCompile(`^[A-Z]{2}(-[A-Z]{1,2})?(-[0-9])?$`)
+	bands   = []string{"child", "adolescent", "adult", "older-adult"}
+	span    = []evidence.Unit{"days", "working-days", "weeks", "months", "years"}
+	minutes = []evidence.Unit{"minutes"}
+	counts  = []evidence.Unit{"visits", "sessions", "sittings", "count"}
+	length  = []evidence.Unit{"mm", "mm-per-surface"}
+	share   = []evidence.Unit{"fraction"}
+)
+
+// Check reports everything wrong with the data, in one pass. Paths name rows of
+// the base, such as figures[12].source.
+func Check(b *evidence.Base) fault.List {
+	c := &check{b: b, figures: map[string]*evidence.Figure{}, used: map[string]bool{}, sources: map[string]bool{}, sourceUsed: map[string]bool{}}
+	c.dates()
+	c.source()
+	c.figure()
+	c.finding()
+	c.change()
+	c.route()
+	c.rows()
+	c.anchor()
+	c.links()
+	c.setting()
+	c.reference()
+	return c.out
+}
+
+type check struct {
+	b                   *evidence.Base
+	out                 fault.List
+	figures             map[string]*evidence.Figure
+	used                map[string]bool // figure ids some rule rests on
+	sources, sourceUsed map[string]bool
+}
+
+func (c *check) add(code, path, format string, a ...any) { c.out.Add(code, path, format, a...) }
+
+// ids reports ids that are badly written or used twice; it returns them all.
+func ids[T any](c *check, list string, rows []T, id func(T) string, form *regexp.Regexp) map[string]bool {
+	seen := map[string]bool{}
+	name := "key"
+	switch list {
+	case "sources", "figures", "anchors", "modifiers":
+		name = "id"
+	}
+	for i, r := range rows {
+		path := fmt.Sprintf("%s[%d].%s", list, i, name)
+		k := id(r)
+		if !form.MatchString(k) {
+			c.add("CONTENT-ID", path, "%q is not written in lower case words joined by hyphens", k)
+		}
+		if seen[k] {
+			c.add("CONTENT-ID-TWICE", path, "%q is used twice", k)
+		}
+		seen[k] = true
+	}
+	return seen
+}
+
+// ref notes that a rule rests on figure id and checks that it has one of the units.
+func (c *check) ref(path, id string, units ...evidence.Unit) *evidence.Figure {
+	if id == "" {
+		return nil
+	}
+	c.used[id] = true
+	f := c.figures[id]
+	if f == nil {
+		c.add("CONTENT-FIGURE-UNKNOWN", path, "there is no figure %q", id)
+		return nil
+	}
+	if len(units) > 0 && !slices.Contains(units, f.Unit) {
+		c.add("CONTENT-UNIT-WRONG", path, "figure %q is in %s, the rule needs %v", id, f.Unit, units)
+	}
+	return f
+}
+
+// must is ref for a field that may not be empty.
+func (c *check) must(path, id string, units ...evidence.Unit) {
+	if id == "" {
+		c.add("CONTENT-MISSING", path, "a figure is needed here")
+	}
+	c.ref(path, id, units...)
+}
+
+func (c *check) refs(path string, list []string) {
+	for i, id := range list {
+		c.ref(fmt.Sprintf("%s[%d]", path, i), id)
+	}
+}
+
+// one reports a value that is not in a closed list.
+func (c *check) one(path, v string, allowed ...string) {
+	if !slices.Contains(allowed, v) {
+		c.add("CONTENT-VALUE", path, "%q is not one of %s", v, strings.Join(allowed, ", "))
+	}
+}
+
+func (c *check) word(path, v string) {
+	if !kebab.MatchString(v) {
+		c.add("CONTENT-WORD", path, "%q is not a key; sentences for patients belong in the wordings", v)
+	}
+}
+
+func (c *check) routesIn(path string, list []veneer.Route) {
+	for i, r := range list {
+		if !slices.Contains(veneer.Routes(), r) {
+			c.add("CONTENT-ROUTE-UNKNOWN", fmt.Sprintf("%s[%d]", path, i), "there is no route %q", r)
+		}
+		if slices.Contains(list[:i], r) {
+			c.add("CONTENT-VALUE", fmt.Sprintf("%s[%d]", path, i), "route %q stands twice", r)
+		}
+	}
+}
+
+func (c *check) known(path, what string, list []string, keys map[string]bool) {
+	for i, k := range list {
+		if !keys[k] {
+			c.add("CONTENT-KEY-UNKNOWN", fmt.Sprintf("%s[%d]", path, i), "there is no %s %q", what, k)
+		}
+	}
+}
+
+func (c *check) date(path, v string) {
+	if _, err := veneer.ParseDate(v); err != nil {
+		c.add("CONTENT-DATE", path, "%v", err)
+	}
+}
+
+func (c *check) dates() {
+	c.date("version", c.b.Version)
+	c.date("reviewed", c.b.Reviewed)
+	c.date("next_review", c.b.NextReview)
+	if c.b.NextReview <= c.b.Reviewed {
+		c.add("CONTENT-DATE", "next_review", "the next review is not after the last")
+	}
+}
+
+func (c *check) source() {
+	c.sources = ids(c, "sources", c.b.Sources, func(s evidence.Source) string { return s.ID }, kebab)
+	for i, s := range c.b.Sources {
+		p := fmt.Sprintf("sources[%d]", i)
+		if strings.TrimSpace(s.Citation) == "" {
+			c.add("CONTENT-MISSING", p+".citation", "a source needs its citation")
+		}
+		c.one(p+".design", s.Design, "systematic-review", "trial", "cohort", "case-series", "laboratory", "guideline", "law", "text", "standard")
+		c.one(p+".read", s.Read, "abstract", "excerpt", "record", "data")
+		c.date(p+".checked", s.Checked)
+		if s.DOI != "" && !strings.HasPrefix(s.DOI, "10.") {
+			c.add("CONTENT-VALUE", p+".doi", "%q is not a DOI", s.DOI)
+		}
+	}
+}
+
+func (c *check) figure() {
+	ids(c, "figures", c.b.Figures, func(f evidence.Figure) string { return f.ID }, kebab)
+	for i := range c.b.Figures {
+		f := &c.b.Figures[i]
+		c.figures[f.ID] = f
+		p := fmt.Sprintf("figures[%d]", i)
+		if !slices.Contains(evidence.Units(), f.Unit) {
+			c.add("CONTENT-UNIT", p+".unit", "%q is not a listed unit", f.Unit)
+		}
+		for _, v := range []float64{f.Low, f.Value, f.High} {
+			if math.IsNaN(v) || math.IsInf(v, 0) {
+				c.add("CONTENT-RANGE", p, "a number is needed")
+			}
+		}
+		if f.Low > f.Value || f.Value > f.High {
+			c.add("CONTENT-RANGE", p, "low %v, value %v and high %v are not in order", f.Low, f.Value, f.High)
+		}
+		if f.Unit == "fraction" && (f.Low < 0 || f.High > 1) {
+			c.add("CONTENT-RANGE", p, "a fraction lies between 0 and 1")
+		}
+		if f.Unit == "percent" && (f.Low < 0 || f.High > 100) {
+			c.add("CONTENT-RANGE", p, "a percentage lies between 0 and 100; a rise has a unit of its own")
+		}
+		c.one(p+".certainty", string(f.Certainty), "high", "moderate", "low", "very-low", "practice")
+		c.one(p+".seen", string(f.Seen), "verified", "secondary", "computed", "memory", "practice")
+		c.date(p+".reviewed", f.Reviewed)
+		for j, s := range f.Source {
+			c.sourceUsed[s] = true
+			if !c.sources[s] {
+				c.add("CONTENT-SOURCE-UNKNOWN", fmt.Sprintf("%s.source[%d]", p, j), "there is no source %q", s)
+			}
+		}
+		practice := f.Seen == evidence.PracticeHabit
+		if practice != (f.Certainty == evidence.Practice) {
+			c.add("CONTENT-SEEN", p+".certainty", "seen %q and certainty %q do not go together", f.Seen, f.Certainty)
+		}
+		switch f.Seen {
+		case evidence.Memory, evidence.PracticeHabit:
+			if len(f.Source) > 0 || f.Where != "" {
+				c.add("CONTENT-SEEN", p+".source", "a figure from memory or habit has no source; say in the note what supports it")
+			}
+			if f.Seen == evidence.Memory && f.Certainty != evidence.VeryLow {
+				c.add("CONTENT-SEEN", p+".certainty", "a figure from memory is of very low certainty")
+			}
+		default:
+			if len(f.Source) == 0 {
+				c.add("CONTENT-SOURCE-MISSING", p+".source", "a figure that may be cited needs a source")
+			}
+			if strings.TrimSpace(f.Where) == "" {
+				c.add("CONTENT-SOURCE-MISSING", p+".where", "a figure that may be cited needs the place in the source")
+			}
+		}
+	}
+}
+
+func (c *check) finding() {
+	b := c.b
+	keys := ids(c, "findings", b.Findings, func(f evidence.Finding) string { return f.Key }, kebab)
+	changes, lines, risks, mods := map[string]bool{}, map[string]bool{}, map[string]bool{}, map[string]bool{}
+	for _, x := range b.Changes {
+		changes[x.Key] = true
+	}
+	for _, x := range b.Lines {
+		lines[x.Key] = true
+	}
+	for _, x := range b.Risks {
+		risks[x.Key] = true
+	}
+	for _, x := range b.Modifiers {
+		mods[x.ID] = true
+	}
+	for i, f := range b.Findings {
+		p := fmt.Sprintf("findings[%d]", i)
+		c.one(p+".group", f.Group, "bite", "position", "tooth", "gums", "health", "mind")
+		c.one(p+".scope", f.Scope, "case", "tooth", "either")
+		c.known(p+".excludes", "finding", f.Excludes, keys)
+		for j, k := range f.Excludes {
+			for _, g := range b.Findings {
+				if g.Key == k && (k == f.Key || !slices.Contains(g.Excludes, f.Key)) {
+					c.add("CONTENT-EXCLUDES", fmt.Sprintf("%s.excludes[%d]", p, j), "%q and %q must exclude each other", f.Key, k)
+				}
+			}
+		}
+		for j, a := range f.AgeBands {
+			c.one(fmt.Sprintf("%s.age_bands[%d]", p, j), a, bands...)
+		}
+		c.total(p, f)
+		for j, e := range f.Effects {
+			q := fmt.Sprintf("%s.effects[%d]", p, j)
+			c.effect(q, f, e)
+			c.known(q+".changes", "chair change", e.Changes, changes)
+			c.known(q+".aftercare", "aftercare line", e.Aftercare, lines)
+			c.known(q+".risks", "risk", e.Risks, risks)
+			if e.Modifier != "" {
+				c.known(q+".modifier", "modifier", []string{e.Modifier}, mods)
+			}
+		}
+	}
+}
+
+// total checks that f says something, once, about every route.
+func (c *check) total(p string, f evidence.Finding) {
+	named, def := map[veneer.Route]int{}, -1
+	for j, e := range f.Effects {
+		if len(e.Routes) == 0 {
+			if def >= 0 {
+				c.add("CONTENT-EFFECT", fmt.Sprintf("%s.effects[%d]", p, j), "a second effect without routes")
+			}
+			def = j
+		}
+		for _, r := range e.Routes {
+			if named[r]++; named[r] == 2 {
+				c.add("CONTENT-EFFECT", fmt.Sprintf("%s.effects[%d].routes", p, j), "route %q has an effect already", r)
+			}
+		}
+	}
+	if def >= 0 {
+		return
+	}
+	for _, r := range veneer.Routes() {
+		if named[r] == 0 {
+			c.add("CONTENT-NOT-TOTAL", p+".effects", "finding %q says nothing about route %q", f.Key, r)
+		}
+	}
+}
+
+func (c *check) effect(q string, f evidence.Finding, e evidence.Effect) {
+	c.routesIn(q+".routes", e.Routes)
+	c.one(q+".level", string(e.Level), "none", "proceed", "first", "refer", "hold")
+	reaches := len(e.Actions)+len(e.Appliances)+len(e.Changes)+len(e.Aftercare)+len(e.Risks)+len(e.Figures) > 0 || e.Modifier != ""
+	if f.Private && reaches {
+		c.add("CONTENT-PRIVATE", q, "a private finding gives the patient nothing that could reveal it")
+	}
+	if e.Level == evidence.LevelNone && (reaches || e.Visits+e.Wait+e.Recall != "") {
+		c.add("CONTENT-EFFECT", q, "an effect of level none does nothing")
+	}
+	c.ref(q+".visits", e.Visits, counts...)
+	c.ref(q+".wait", e.Wait, span...)
+	c.ref(q+".recall", e.Recall, span...)
+	c.refs(q+".figures", e.Figures)
+	if e.WaitAt != "" {
+		c.one(q+".wait_at", e.WaitAt, "records", "preparation", "bonding")
+	}
+	if (e.Wait == "") != (e.WaitAt == "") {
+		c.add("CONTENT-EFFECT", q+".wait_at", "wait and wait_at go together")
+	}
+	for j, a := range e.Appliances {
+		c.one(fmt.Sprintf("%s.appliances[%d]", q, j), a, Appliances()...)
+	}
+	for j, a := range e.Actions {
+		c.word(fmt.Sprintf("%s.actions[%d]", q, j), a)
+	}
+}
+
+func (c *check) change() {
+	b := c.b
+	ids(c, "changes", b.Changes, func(x evidence.Change) string { return x.Key }, kebab)
+	findings := map[string]*evidence.Finding{}
+	for i := range b.Findings {
+		findings[b.Findings[i].Key] = &b.Findings[i]
+	}
+	for i, x := range b.Changes {
+		p := fmt.Sprintf("changes[%d]", i)
+		c.ref(p+".size", x.Size, length...)
+		c.must(p+".minutes", x.Minutes, minutes...)
+		c.ref(p+".visits", x.Visits, counts...)
+		c.ref(p+".lab", x.Lab, "working-days")
+		c.ref(p+".wait", x.Wait, span...)
+		c.ref(p+".ask_anyway", x.AskAnyway, length...)
+		c.refs(p+".figures", x.Figures)
+		c.one(p+".removes", x.Removes, "enamel", "porcelain", "either", "nothing")
+		c.one(p+".numbing", x.Numbing, "no", "gel", "sometimes", "usual", "yes")
+		c.one(p+".reversible", x.Reversible, "yes", "no", "partly")
+		c.one(p+".over", x.Over, "all", "finding", "contacts", "opposing")
+		if x.Removes == "enamel" && x.Reversible == "yes" {
+			c.add("CONTENT-CHANGE", p+".reversible", "enamel does not grow back")
+		}
+		if size := c.figures[x.Size]; size != nil && x.PerSurface != (size.Unit == "mm-per-surface") {
+			c.add("CONTENT-CHANGE", p+".per_surface", "per_surface and the unit of size differ")
+		}
+		if x.TellOnly && (x.AskAnyway != "" || x.AlwaysAsk || x.TalkFirst) {
+			c.add("CONTENT-CHANGE", p+".tell_only", "nothing to decide, yet something is asked")
+		}
+		if len(x.When) == 0 {
+			c.add("CONTENT-MISSING", p+".when", "a chair change needs at least one row")
+		}
+		for j, w := range x.When {
+			q := fmt.Sprintf("%s.when[%d]", p, j)
+			c.routesIn(q+".routes", w.Routes)
+			if len(w.Routes) == 0 {
+				c.add("CONTENT-MISSING", q+".routes", "at least one route")
+			}
+			c.word(q+".trigger", w.Trigger)
+			c.one(q+".often", w.Often, "usual", "common", "sometimes", "seldom", "rare")
+			if l := c.ref(q+".likelihood", w.Likelihood, share...); l != nil && l.Seen != evidence.PracticeHabit {
+				c.add("CONTENT-SEEN", q+".likelihood", "no study says how often; the figure must be a practice figure")
+			}
+			for k, key := range w.Findings {
+				f := findings[key]
+				at := fmt.Sprintf("%s.findings[%d]", q, k)
+				switch {
+				case f == nil:
+					c.add("CONTENT-KEY-UNKNOWN", at, "there is no finding %q", key)
+				case f.Private:
+					c.add("CONTENT-PRIVATE", at, "%q is private and may not trigger a chair change", key)
+				default:
+					for _, r := range w.Routes {
+						if !slices.Contains(f.On(r).Changes, x.Key) {
+							c.add("CONTENT-CHANGE", at, "finding %q does not name change %q on route %q", key, x.Key, r)
+						}
+					}
+				}
+			}
+		}
+	}
+	// The other direction: a change that an effect names has a row for it.
+	for i, f := range b.Findings {
+		for j, e := range f.Effects {
+			for k, key := range e.Changes {
+				for _, r := range covered(f, j) {
+					if !slices.ContainsFunc(b.Changes, func(x evidence.Change) bool {
+						return x.Key == key && slices.ContainsFunc(x.When, func(w evidence.When) bool {
+							return slices.Contains(w.Routes, r) && slices.Contains(w.Findings, f.Key)
+						})
+					}) {
+						c.add("CONTENT-CHANGE", fmt.Sprintf("findings[%d].effects[%d].changes[%d]", i, j, k), "change %q has no row for %q on route %q", key, f.Key, r)
+					}
+				}
+			}
+		}
+	}
+}
+
+// covered is the routes on which effect j of f acts.
+func covered(f evidence.Finding, j int) []veneer.Route {
+	if rs := f.Effects[j].Routes; len(rs) > 0 {
+		return rs
+	}
+	var out []veneer.Route
+	for _, r := range veneer.Routes() {
+		if !slices.ContainsFunc(f.Effects, func(e evidence.Effect) bool { return slices.Contains(e.Routes, r) }) {
+			out = append(out, r)
+		}
+	}
+	return out
+}
+
+func (c *check) route() {
+	b := c.b
+	ids(c, "routes", b.Routes, func(r evidence.RouteRule) string { return string(r.Key) }, kebab)
+	var have []veneer.Route
+	for _, r := range b.Routes {
+		have = append(have, r.Key)
+	}
+	if !slices.Equal(have, veneer.Routes()) {
+		c.add("CONTENT-ROUTES", "routes", "the routes are not exactly the known ones in display order")
+	}
+	mats := map[string]bool{}
+	for _, m := range b.Materials {
+		mats[string(m.Key)] = true
+	}
+	risks := map[string]bool{}
+	for _, r := range b.Risks {
+		risks[r.Key] = true
+	}
+	findings := map[string]bool{}
+	for _, f := range b.Findings {
+		findings[f.Key] = true
+		if f.Private {
+			findings[f.Key] = false
+		}
+	}
+	for i, r := range b.Routes {
+		p := fmt.Sprintf("routes[%d]", i)
+		c.one(p+".kind", r.Kind, "none", "whitening", "composite", "ceramic", "crown", "first", "replace")
+		c.one(p+".reversible", r.Reversible, "yes", "drifts-back", "mostly", "no-drilling-not-fully", "no")
+		c.one(p+".numbing", r.Numbing, "no", "seldom", "sometimes", "usual", "yes")
+		c.one(p+".temporaries", r.Temporaries, "no", "seldom", "yes")
+		for j, m := range r.Materials {
+			c.known(fmt.Sprintf("%s.materials[%d]", p, j), "material", []string{string(m)}, mats)
+		}
+		c.known(p+".risks", "risk", r.Risks, risks)
+		c.known(p+".when", "finding that may be shown", r.When, findings)
+		for j, a := range r.Appliances {
+			c.one(fmt.Sprintf("%s.appliances[%d]", p, j), a, Appliances()...)
+		}
+		if r.ThenDefault != "" {
+			c.routesIn(p+".then_default", []veneer.Route{r.ThenDefault})
+		}
+		c.ref(p+".removal.cervical", r.Removal.Cervical, length...)
+		c.ref(p+".removal.middle", r.Removal.Middle, length...)
+		c.ref(p+".removal.incisal", r.Removal.Incisal, length...)
+		c.ref(p+".removal.proximal", r.Removal.Proximal, length...)
+		c.ref(p+".removal.share", r.Removal.Share, "percent")
+		drills := r.Removal != evidence.Removal{}
+		if drills && r.Reversible != "no" {
+			c.add("CONTENT-ROUTE", p+".reversible", "a route that removes tooth cannot be undone")
+		}
+		if (r.Kind == "ceramic" || r.Kind == "crown") && r.Reversible == "yes" {
+			c.add("CONTENT-ROUTE", p+".reversible", "bonded ceramic is never fully reversible")
+		}
+		c.ref(p+".split_at", r.SplitAt, minutes...)
+		c.refs(p+".figures", r.Figures)
+		c.visits(p, r)
+	}
+}
+
+func (c *check) visits(p string, r evidence.RouteRule) {
+	seen := map[string]bool{}
+	for j, v := range r.Visits {
+		q := fmt.Sprintf("%s.visits[%d]", p, j)
+		c.word(q+".key", v.Key)
+		if seen[v.Key] {
+			c.add("CONTENT-ID-TWICE", q+".key", "%q is used twice", v.Key)
+		}
+		seen[v.Key] = true
+		c.ref(q+".gap", v.Gap, span...)
+		if (v.Gap == "") != (v.GapWhy == "") {
+			c.add("CONTENT-VISIT", q+".gap_why", "gap and gap_why go together")
+		}
+		if v.GapWhy != "" {
+			c.word(q+".gap_why", v.GapWhy)
+		}
+		if v.Then {
+			if v.Purpose+v.Minutes != "" {
+				c.add("CONTENT-VISIT", q, "a row that lets the following route in is no visit of its own")
+			}
+			if r.Kind != "first" && r.Kind != "replace" {
+				c.add("CONTENT-VISIT", q, "only a route that comes first lets another in")
+			}
+			continue
+		}
+		c.word(q+".purpose", v.Purpose)
+		c.must(q+".minutes", v.Minutes, minutes...)
+		c.ref(q+".minutes_per_tooth", v.MinutesPerTooth, minutes...)
+		c.ref(q+".repeat", v.Repeat, counts...)
+		c.ref(q+".repeat_gap", v.RepeatGap, span...)
+		if (v.Repeat == "") != (v.RepeatGap == "") {
+			c.add("CONTENT-VISIT", q+".repeat_gap", "repeat and repeat_gap go together")
+		}
+		if v.Split && r.SplitAt == "" {
+			c.add("CONTENT-VISIT", q+".split", "the route does not say when a sitting is too long")
+		}
+		if v.LabByMaterial && v.Gap == "" {
+			c.add("CONTENT-VISIT", q+".gap", "laboratory time needs a default")
+		}
+		if v.Within && (v.Gap != "" || j+1 >= len(r.Visits) || r.Visits[j+1].Gap == "") {
+			c.add("CONTENT-VISIT", q+".within", "a visit within runs inside the next row's gap and has none itself")
+		}
+	}
+	if r.Kind != "none" && (len(r.Visits) == 0 || r.Visits[0].Gap != "") {
+		c.add("CONTENT-VISIT", p+".visits", "a route starts with a visit without a gap")
+	}
+}
+
+// rows checks the plain lists.
+func (c *check) rows() {
+	b := c.b
+	ids(c, "materials", b.Materials, func(m evidence.MaterialRule) string { return string(m.Key) }, kebab)
+	for i, m := range b.Materials {
+		p := fmt.Sprintf("materials[%d]", i)
+		c.ref(p+".lab", m.Lab, "working-days")
+		c.ref(p+".thickness", m.Thickness, length...)
+		c.ref(p+".thinnest", m.Thinnest, length...)
+	}
+	ids(c, "risks", b.Risks, func(r evidence.Risk) string { return r.Key }, kebab)
+	for i, r := range b.Risks {
+		c.refs(fmt.Sprintf("risks[%d].figures", i), r.Figures)
+	}
+	ids(c, "modifiers", b.Modifiers, func(m evidence.Modifier) string { return m.ID }, kebab)
+	for i, m := range b.Modifiers {
+		p := fmt.Sprintf("modifiers[%d]", i)
+		c.one(p+".direction", m.Direction, "worse", "better", "unclear", "stain-only")
+		if f := c.ref(p+".multiplier", m.Multiplier, "ratio"); f != nil && (f.Low < 1 || m.Direction != "worse" || len(m.Endpoints) == 0) {
+			c.add("CONTENT-MODIFIER", p, "a multiplier is at least 1, makes something worse and names its endpoints")
+		}
+		for j, e := range m.Endpoints {
+			c.one(fmt.Sprintf("%s.endpoints[%d]", p, j), e, "in-place", "nothing-needed")
+		}
+		c.refs(p+".figures", m.Figures)
+	}
+	ids(c, "upkeep", b.Upkeep, func(u evidence.UpkeepRule) string { return u.Key }, kebab)
+	for i, u := range b.Upkeep {
+		p := fmt.Sprintf("upkeep[%d]", i)
+		c.routesIn(p+".routes", u.Routes)
+		c.one(p+".from", u.From, "end", "fit")
+		c.must(p+".first", u.First, span...)
+		c.ref(p+".first_risk", u.FirstRisk, span...)
+		c.ref(p+".every", u.Every, span...)
+		c.ref(p+".every_risk", u.EveryRisk, span...)
+		c.refs(p+".figures", u.Figures)
+		if u.Appliance != "" {
+			c.one(p+".appliance", u.Appliance, Appliances()...)
+		}
+		if (u.From == "fit") && u.Appliance == "" {
+			c.add("CONTENT-UPKEEP", p+".from", "only an appliance is fitted")
+		}
+		if (len(u.Risk) > 0) != (u.FirstRisk != "" || u.EveryRisk != "") {
+			c.add("CONTENT-UPKEEP", p+".risk", "risk findings and risk intervals go together")
+		}
+		for j, a := range u.AgeBands {
+			c.one(fmt.Sprintf("%s.age_bands[%d]", p, j), a, bands...)
+		}
+	}
+	ids(c, "lines", b.Lines, func(l evidence.Line) string { return l.Key }, kebab)
+	order := map[string]bool{}
+	for i, l := range b.Lines {
+		p := fmt.Sprintf("lines[%d]", i)
+		c.one(p+".phase", l.Phase, "now", "first-days", "first-weeks", "life", "hygienist")
+		c.routesIn(p+".routes", l.Routes)
+		c.refs(p+".figures", l.Figures)
+		if l.Appliance != "" {
+			c.one(p+".appliance", l.Appliance, Appliances()...)
+		}
+		k := fmt.Sprintf("%s %d", l.Phase, l.Order)
+		if order[k] || l.Order <= 0 {
+			c.add("CONTENT-ORDER", p+".order", "order %d is taken in phase %q or not above 0", l.Order, l.Phase)
+		}
+		order[k] = true
+	}
+	ids(c, "warnings", b.Warnings, func(w evidence.Warning) string { return w.Key }, kebab)
+	urgencies := []string{"emergency-now", "call-today", "call-soon", "mention-next-time"}
+	last, rank := 0, 0
+	for i, w := range b.Warnings {
+		p := fmt.Sprintf("warnings[%d]", i)
+		c.one(p+".urgency", w.Urgency, urgencies...)
+		c.routesIn(p+".routes", w.Routes)
+		c.ref(p+".within", w.Within, "minutes", "hours", "days", "working-days", "weeks")
+		c.refs(p+".figures", w.Figures)
+		if w.Appliance != "" {
+			c.one(p+".appliance", w.Appliance, Appliances()...)
+		}
+		if r := slices.Index(urgencies, w.Urgency); w.Order <= last || r < rank {
+			c.add("CONTENT-ORDER", p+".order", "warning signs stand most urgent first, with growing order")
+		} else {
+			rank = r
+		}
+		last = w.Order
+		for _, s := range []string{"loose", "came-off", "lost", "off", "high", "swelling", "swollen", "swallowed"} {
+			if w.Urgency == "mention-next-time" && slices.Contains(strings.Split(w.Key, "-"), s) || w.Urgency == "mention-next-time" && strings.Contains(w.Key, "came-off") {
+				c.add("CONTENT-WARNING", p+".urgency", "what is loose, lost, high or swollen is never left to the next time")
+				break
+			}
+		}
+	}
+	ids(c, "priorities", b.Priorities, func(x evidence.Priority) string { return x.Key }, kebab)
+	for i, x := range b.Priorities {
+		c.one(fmt.Sprintf("priorities[%d].fact", i), x.Fact, "removal", "visits", "reversible", "colour", "money", "expectations", "dates")
+	}
+	teeth := map[veneer.Tooth]bool{}
+	for i, e := range b.Enamel {
+		p := fmt.Sprintf("enamel[%d]", i)
+		for j, t := range e.Teeth {
+			if teeth[t] || !t.Valid() {
+				c.add("CONTENT-VALUE", fmt.Sprintf("%s.teeth[%d]", p, j), "tooth %v is not a tooth or has a row already", t)
+			}
+			teeth[t] = true
+		}
+		c.must(p+".cervical", e.Cervical, length...)
+		c.must(p+".middle", e.Middle, length...)
+		c.must(p+".incisal", e.Incisal, length...)
+		c.ref(p+".proximal", e.Proximal, length...)
+	}
+	if b.TabOrigin == "" {
+		c.add("CONTENT-MISSING", "tab_origin", "the table of shade tabs needs a stated origin")
+	}
+	tabs := map[veneer.Shade]bool{}
+	for i, t := range b.Tabs {
+		if tabs[t.Shade] || !t.Shade.Valid() || t.L <= 0 || t.L > 100 {
+			c.add("CONTENT-VALUE", fmt.Sprintf("tabs[%d]", i), "%q is not a shade tab, stands twice or has no lightness between 0 and 100", t.Shade)
+		}
+		tabs[t.Shade] = true
+	}
+	for _, s := range veneer.Shades() {
+		if !tabs[s] {
+			c.add("CONTENT-MISSING", "tabs", "tab %s is missing", s)
+		}
+	}
+	ids(c, "masking", b.Masking, func(m evidence.MaskStep) string { return m.Key }, kebab)
+	from := math.Inf(-1)
+	for i, m := range b.Masking {
+		p := fmt.Sprintf("masking[%d]", i)
+		c.must(p+".from", m.From, "shade-steps")
+		c.must(p+".space", m.Space, length...)
+		c.routesIn(p+".routes", m.Routes)
+		if f := c.figures[m.From]; f != nil {
+			if f.Value <= from {
+				c.add("CONTENT-ORDER", p+".from", "masking steps go from lighter to darker")
+			}
+			from = f.Value
+		}
+	}
+}
+
+func (c *check) anchor() {
+	b := c.b
+	ids(c, "anchors", b.Anchors, func(a evidence.Anchor) string { return a.ID }, anchors)
+	for i, a := range b.Anchors {
+		p := fmt.Sprintf("anchors[%d]", i)
+		c.one(p+".endpoint", a.Endpoint, "in-place", "nothing-needed")
+		c.one(p+".dentin", a.Dentin, "", "sealed", "unsealed")
+		c.one(p+".setting", a.Setting, "", "specialist", "daily-practice", "mixed")
+		c.routesIn(p+".routes", a.Routes)
+		for j, m := range a.Materials {
+			if !slices.ContainsFunc(b.Materials, func(r evidence.MaterialRule) bool { return r.Key == m }) {
+				c.add("CONTENT-KEY-UNKNOWN", fmt.Sprintf("%s.materials[%d]", p, j), "there is no material %q", m)
+			}
+		}
+		if strings.TrimSpace(a.Reason) == "" {
+			c.add("CONTENT-MISSING", p+".reason", "an anchor needs its reason")
+		}
+		if a.Unknown != "" {
+			c.word(p+".unknown", a.Unknown)
+			if a.Survival+a.Years+a.Limit != "" {
+				c.add("CONTENT-ANCHOR", p, "an unknown has no figure")
+			}
+		} else {
+			c.must(p+".survival", a.Survival, "fraction")
+			c.must(p+".years", a.Years, "years")
+			c.must(p+".limit", a.Limit, "years")
+			if f := c.figures[a.Survival]; f != nil && !f.Citable() {
+				c.add("CONTENT-ANCHOR", p+".survival", "an anchor rests on studies, not on memory or habit")
+			}
+			if y, l := c.figures[a.Years], c.figures[a.Limit]; y != nil && l != nil && y.Value > l.Value {
+				c.add("CONTENT-ANCHOR", p+".limit", "the limit comes before the anchor's own time")
+			}
+			if len(a.Studies) == 0 {
+				c.add("CONTENT-MISSING", p+".studies", "an anchor names the figures it was made from")
+			}
+		}
+		c.refs(p+".studies", a.Studies)
+		c.ref(p+".cap_hazard", a.CapHazard, "ratio")
+		for j := range i {
+			if r, m, ok := overlap(a, b.Anchors[j]); ok {
+				c.add("CONTENT-ANCHOR-OVERLAP", p, "%s and %s both speak for %s %s %s", a.ID, b.Anchors[j].ID, a.Endpoint, r, m)
+			}
+		}
+	}
+	// Every bonded route and material has an anchor for both endpoints, even if only to say that nothing is known.
+	for i, r := range b.Routes {
+		if r.Kind == "none" || r.Kind == "whitening" || r.Kind == "first" {
+			continue
+		}
+		for _, m := range r.Materials {
+			for _, end := range []string{"in-place", "nothing-needed"} {
+				if !slices.ContainsFunc(b.Anchors, func(a evidence.Anchor) bool {
+					return a.Endpoint == end && a.Dentin == "" && slices.Contains(a.Routes, r.Key) && (len(a.Materials) == 0 || slices.Contains(a.Materials, m))
+				}) {
+					c.add("CONTENT-NOT-TOTAL", fmt.Sprintf("routes[%d].materials", i), "no anchor says or denies %s for %s in %s", end, r.Key, m)
+				}
+			}
+		}
+	}
+}
+
+func overlap(a, b evidence.Anchor) (veneer.Route, veneer.Material, bool) {
+	if a.Endpoint != b.Endpoint || a.Dentin != b.Dentin {
+		return "", "", false
+	}
+	for _, r := range a.Routes {
+		if !slices.Contains(b.Routes, r) {
+			continue
+		}
+		if len(a.Materials) == 0 || len(b.Materials) == 0 {
+			return r, "any material", true
+		}
+		for _, m := range a.Materials {
+			if slices.Contains(b.Materials, m) {
+				return r, m, true
+			}
+		}
+	}
+	return "", "", false
+}
+
+// links checks the keys that lists name in one another.
+func (c *check) links() {
+	b := c.b
+	changes, open := map[string]bool{}, map[string]bool{}
+	for _, x := range b.Changes {
+		changes[x.Key] = true
+	}
+	asked := map[string]bool{} // aftercare lines some effect asks for
+	worn := map[string]bool{}  // appliances some effect or route asks for
+	riskUsed, modUsed := map[string]bool{}, map[string]bool{}
+	for _, f := range b.Findings {
+		open[f.Key] = !f.Private
+		for _, e := range f.Effects {
+			modUsed[e.Modifier] = true
+			for _, k := range e.Aftercare {
+				asked[k] = true
+			}
+			for _, k := range e.Appliances {
+				worn[k] = true
+			}
+			for _, k := range e.Risks {
+				riskUsed[k] = true
+			}
+		}
+	}
+	for _, r := range b.Routes {
+		for _, k := range r.Risks {
+			riskUsed[k] = true
+		}
+		for _, k := range r.Appliances {
+			worn[k] = true
+		}
+	}
+	for i, l := range b.Lines {
+		p := fmt.Sprintf("lines[%d]", i)
+		c.known(p+".findings", "finding that may be shown", l.Findings, open)
+		c.known(p+".changes", "chair change", l.Changes, changes)
+		if l.ByEffect != asked[l.Key] {
+			c.add("CONTENT-LINE", p+".by_effect", "line %q: by_effect is %v, yet effects that ask for it: %v", l.Key, l.ByEffect, asked[l.Key])
+		}
+	}
+	for i, u := range b.Upkeep {
+		p := fmt.Sprintf("upkeep[%d]", i)
+		c.known(p+".findings", "finding that may be shown", u.Findings, open)
+		c.known(p+".risk", "finding that may be shown", u.Risk, open)
+	}
+	for i, m := range b.Masking {
+		c.known(fmt.Sprintf("masking[%d].changes", i), "chair change", m.Changes, changes)
+	}
+	for i, r := range b.Risks {
+		if !riskUsed[r.Key] {
+			c.add("CONTENT-UNUSED", fmt.Sprintf("risks[%d]", i), "no route and no finding names risk %q", r.Key)
+		}
+	}
+	for _, a := range Appliances() {
+		if !worn[a] {
+			c.add("CONTENT-UNUSED", "findings", "nothing asks for the appliance %q", a)
+		}
+	}
+}
+
+func (c *check) setting() {
+	keys := make([]string, 0, len(c.b.Settings))
+	for k := range c.b.Settings {
+		keys = append(keys, k)
+	}
+	slices.Sort(keys)
+	for _, k := range keys {
+		c.word("settings."+k, k)
+		c.must("settings."+k, c.b.Settings[k])
+	}
+	for _, r := range Rules() {
+		if c.b.Settings[r] == "" {
+			c.add("CONTENT-SETTING", "settings."+r, "the plan rests on this rule and it names no figure")
+		}
+	}
+}
+
+func (c *check) reference() {
+	keptFigure, keptSource := map[string]bool{}, map[string]bool{}
+	for i, r := range c.b.References {
+		p := fmt.Sprintf("references[%d]", i)
+		if strings.TrimSpace(r.Reason) == "" {
+			c.add("CONTENT-MISSING", p+".reason", "a figure or source kept without a rule needs a reason")
+		}
+		for j, id := range r.Figures {
+			switch at := fmt.Sprintf("%s.figures[%d]", p, j); {
+			case c.figures[id] == nil:
+				c.add("CONTENT-FIGURE-UNKNOWN", at, "there is no figure %q", id)
+			case c.used[id] || keptFigure[id]:
+				c.add("CONTENT-REFERENCE", at, "figure %q is used by a rule or listed already", id)
+			}
+			keptFigure[id] = true
+		}
+		for j, id := range r.Sources {
+			switch at := fmt.Sprintf("%s.sources[%d]", p, j); {
+			case !c.sources[id]:
+				c.add("CONTENT-SOURCE-UNKNOWN", at, "there is no source %q", id)
+			case c.sourceUsed[id] || keptSource[id]:
+				c.add("CONTENT-REFERENCE", at, "source %q is used by a figure or listed already", id)
+			}
+			keptSource[id] = true
+		}
+	}
+	for i, f := range c.b.Figures {
+		if !c.used[f.ID] && !keptFigure[f.ID] {
+			c.add("CONTENT-UNUSED", fmt.Sprintf("figures[%d]", i), "no rule rests on figure %q and no reference says why it is kept", f.ID)
+		}
+	}
+	for i, s := range c.b.Sources {
+		if !c.sourceUsed[s.ID] && !keptSource[s.ID] {
+			c.add("CONTENT-UNUSED", fmt.Sprintf("sources[%d]", i), "no figure rests on source %q and no reference says why it is kept", s.ID)
+		}
+	}
+}
