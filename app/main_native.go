@@ -74,6 +74,7 @@ func writeSite(args []string, _ io.Reader, _, errw io.Writer) int {
 	dir := f.String("out", "", "folder to write the site to (required)")
 	program := f.String("wasm", "", "browser program to use; it is built when this is not given")
 	base := f.String("base", "/", "folder of the site on its host, with both slashes")
+	level := f.Int("brotli", 11, "brotli level, 1 (fast) to 11 (small)")
 	if !parse(f, args, errw) {
 		return badUsage
 	}
@@ -81,19 +82,23 @@ func writeSite(args []string, _ io.Reader, _, errw io.Writer) int {
 		fmt.Fprintln(errw, "plainleaf site: -out is required")
 		return badUsage
 	}
-	if err := makeSite(*dir, *program, *base); err != nil {
+	if *level < 1 || *level > 11 {
+		fmt.Fprintln(errw, "plainleaf site: -brotli is a level from 1 to 11")
+		return badUsage
+	}
+	if err := makeSite(*dir, *program, *base, *level); err != nil {
 		fmt.Fprintln(errw, "plainleaf site:", err)
 		return badInput
 	}
 	return good
 }
 
-func makeSite(dir, program, base string) error {
+func makeSite(dir, program, base string, level int) error {
 	o, err := site.Gather(program)
 	if err != nil {
 		return err
 	}
-	o.Base = base
+	o.Base, o.Brotli = base, level
 	s, err := site.Build(o)
 	if err != nil {
 		return err
@@ -110,7 +115,7 @@ func serve(args []string, _ io.Reader, _, errw io.Writer) int {
 	}
 	if _, err := os.Stat(*dir); errors.Is(err, fs.ErrNotExist) {
 		fmt.Fprintf(errw, "plainleaf serve: %s is missing; building the site first\n", *dir)
-		if err := makeSite(*dir, "", "/"); err != nil {
+		if err := makeSite(*dir, "", "/", 9); err != nil {
 			fmt.Fprintln(errw, "plainleaf serve:", err)
 			return badInput
 		}
@@ -124,12 +129,20 @@ func serve(args []string, _ io.Reader, _, errw io.Writer) int {
 		fmt.Fprintln(errw, "plainleaf serve:", err)
 		return badInput
 	}
-	if tcp, ok := l.Addr().(*net.TCPAddr); ok && !tcp.IP.IsLoopback() {
-		fmt.Fprintln(errw, "plainleaf serve: warning: other machines reach this over plain HTTP, "+
-			"where browsers allow no offline use and no encryption; put HTTPS in front of it")
+	if w := warning(l.Addr()); w != "" {
+		fmt.Fprintln(errw, "plainleaf serve: warning:", w)
 	}
 	fmt.Fprintf(errw, "serving %s on http://%s/\n", *dir, l.Addr())
 	srv := &http.Server{Handler: server.New(*dir), ReadHeaderTimeout: 10 * time.Second}
 	fmt.Fprintln(errw, "plainleaf serve:", srv.Serve(l))
 	return badInput
+}
+
+// warning says what does not work at an address that other machines can reach.
+func warning(addr net.Addr) string {
+	if tcp, ok := addr.(*net.TCPAddr); !ok || tcp.IP.IsLoopback() {
+		return ""
+	}
+	return "other machines reach this over plain HTTP, where browsers allow " +
+		"no offline use and no encryption; put HTTPS in front of it"
 }

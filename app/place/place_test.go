@@ -3,6 +3,8 @@ package place
 import (
 	"regexp"
 	"testing"
+
+	"plainleaf/i18n"
 )
 
 func TestParse(t *testing.T) {
@@ -55,6 +57,15 @@ func TestEveryPlaceRoundTripsAndIsRouted(t *testing.T) {
 }
 
 func TestLanguages(t *testing.T) {
+	// The wordings know more about a language; what both say must agree.
+	for i, l := range i18n.Languages() {
+		if i >= len(Languages) || Languages[i] != (Language{l.Tag, l.Dir, l.Name}) {
+			t.Errorf("the wordings have %s %s %s at place %d; the screens do not", l.Tag, l.Dir, l.Name, i)
+		}
+	}
+	if n := len(i18n.Languages()); n != len(Languages) {
+		t.Errorf("%d languages in the wordings, %d on the screens", n, len(Languages))
+	}
 	for _, l := range Languages {
 		if l.Dir != "ltr" && l.Dir != "rtl" {
 			t.Errorf("%s: direction %q", l.Tag, l.Dir)

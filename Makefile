@@ -1,0 +1,33 @@
+# Everything is built from here; results go to build/out only.
+PORT ?= 8080
+ADDR = 127.0.0.1:$(PORT)
+SITE = build/out/site
+
+.PHONY: run site test quick golden bench check
+
+# Builds everything and serves it on this machine. Brotli 9 packs a little
+# less than a release does, in a tenth of the time.
+run:
+	go run ./app site -brotli 9 -out $(SITE)
+	@echo "a demo case: http://$(ADDR)/en/?demo"
+	go run ./app serve -addr $(ADDR) -dir $(SITE)
+
+site:
+	go run ./app site -out $(SITE)
+
+test:
+	build/test.sh
+
+# Without what needs a browser or compiles everything from nothing.
+quick:
+	build/test.sh quick
+
+# Writes the golden files anew; look at the difference before committing it.
+golden:
+	PLAINLEAF_GOLDEN=write go test -count=1 -run Golden ./app/... ./build/... ./content/... ./i18n/...
+
+bench:
+	go test -run '^$$' -bench . -benchmem ./app/... ./build/... ./content/... ./i18n/...
+
+check:
+	go run ./app check

@@ -1,0 +1,147 @@
+package gate
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+	"testing"
+)
+
+// fence says which of the project's packages each one may import. Data flows
+// one way, case to plan to sheet to localized document to page or print, and
+// nothing below knows what is above it. A package below another in this table
+// counts as part of it ("app/page/model" keeps to the rules of "app/page").
+var fence = map[string][]string{
+	"app/fault":    {},
+	"app/place":    {},
+	"app/strict":   {"app/fault"},
+	"app/veneer":   {"app/fault", "app/strict"},
+	"app/evidence": {"app/fault", "app/strict", "app/veneer"},
+	"content":      {"app/fault", "app/strict", "app/veneer", "app/evidence"},
+	"app/plan":     {"app/fault", "app/strict", "app/veneer", "app/evidence"},
+	"app/sheet":    {"app/fault", "app/strict", "app/veneer", "app/evidence", "app/plan"},
+	"i18n":         {"app/fault", "app/strict"},
+	"app/render":   {"app/fault", "app/veneer", "app/evidence", "app/sheet", "i18n"},
+	"app/printout": {"app/fault", "app/render"},
+	"app/email":    {"app/fault", "app/render"},
+	"app/calendar": {"app/fault", "app/render"},
+	"app/record":   {"app/fault", "app/strict", "app/render"},
+	"app/demo":     {"app/fault", "app/strict", "app/veneer"},
+	"app/produce": {"app/fault", "app/strict", "app/veneer", "app/evidence", "content", "app/plan",
+		"app/sheet", "i18n", "app/render", "app/printout", "app/email", "app/calendar", "app/record"},
+	"app/page": {"app/fault", "app/place", "app/strict", "app/veneer", "app/evidence", "content", "app/plan",
+		"app/sheet", "i18n", "app/render", "app/printout", "app/email", "app/calendar", "app/record", "app/produce", "app/demo"},
+	"app/shell": {"app/place"},
+}
+
+// core packages also run where there is no browser and no network.
+var core = []string{"app/fault", "app/strict", "app/veneer", "app/evidence", "content", "app/plan",
+	"app/sheet", "app/render", "app/printout", "i18n"}
+
+// heavy packages would swell the browser program or tie the core to it.
+var heavy = []string{"net/http", "html/template", "github.com/BurntSushi/toml",
+	"github.com/maxence-charriere/go-app/v10/pkg/app"}
+
+// unit is the entry of the fence a package belongs to, and whether it has one.
+func unit(pkg string) (string, bool) {
+	for p := pkg; ; {
+		if _, ok := fence[p]; ok {
+			return p, true
+		}
+		i := strings.LastIndexByte(p, '/')
+		if i < 0 {
+			return "", false
+		}
+		p = p[:i]
+	}
+}
+
+// breaches lists what a package's imports break. pkg is relative to the module.
+func breaches(pkg string, imports []string) []string {
+	if pkg == "app" || strings.HasPrefix(pkg, "build/") {
+		// The command and the build stand above everything.
+		return nil
+	}
+	self, ok := unit(pkg)
+	if !ok {
+		return []string{fmt.Sprintf("%s is in no row of the fence: say what it may import", pkg)}
+	}
+	var bad []string
+	for _, imp := range imports {
+		if imp == "syscall/js" || strings.HasPrefix(imp, "github.com/maxence-charriere/go-app/") {
+			if pkg != "app/page" {
+				bad = append(bad, fmt.Sprintf("%s imports %s, which only app/page may", pkg, imp))
+			}
+			continue
+		}
+		rel, ours := strings.CutPrefix(imp, module+"/")
+		if !ours {
+			continue
+		}
+		if to, ok := unit(rel); !ok || to != self && !slices.Contains(fence[self], to) {
+			bad = append(bad, fmt.Sprintf("%s imports %s, against the flow", pkg, rel))
+		}
+	}
+	return bad
+}
+
+func TestImportFence(t *testing.T) {
+	for _, goos := range []string{"", "js"} {
+		seen := map[string]bool{}
+		for _, p := range list(t, goos, "-e", "-deps", "./app", "./app/...", "./content/...", "./i18n/...") {
+			if p.Module == nil || p.Module.Path != module {
+				continue
+			}
+			pkg := strings.TrimPrefix(p.ImportPath, module+"/")
+			seen[pkg] = true
+			for _, b := range breaches(pkg, p.Imports) {
+				t.Errorf("GOOS=%q: %s", goos, b)
+			}
+		}
+		for _, pkg := range []string{"app", "app/fault", "app/veneer", "app/page", "i18n"} {
+			if !seen[pkg] {
+				t.Errorf("GOOS=%q: %s was not looked at", goos, pkg)
+			}
+		}
+	}
+}
+
+func TestCorePackagesAreLight(t *testing.T) {
+	for _, pkg := range core {
+		reached := list(t, "js", "-deps", "./"+pkg)
+		if len(reached) < 2 {
+			t.Errorf("%s: nothing was looked at", pkg)
+		}
+		for _, p := range reached {
+			if slices.Contains(heavy, p.ImportPath) {
+				t.Errorf("%s reaches %s", pkg, p.ImportPath)
+			}
+		}
+	}
+}
+
+func TestTheFenceSeesABreach(t *testing.T) {
+	for _, c := range []struct {
+		pkg, imp string
+		bad      bool
+	}{
+		{"app/veneer", "plainleaf/app/fault", false},
+		{"app/fault", "plainleaf/app/veneer", true},
+		{"app/plan", "plainleaf/app/sheet", true},
+		{"app/printout", "plainleaf/app/email", true},
+		{"app/sheet", "plainleaf/i18n", true},
+		{"app/render", "syscall/js", true},
+		{"app/page", "syscall/js", false},
+		{"app/page/model", "syscall/js", true},
+		{"app/page/model", "github.com/maxence-charriere/go-app/v10/pkg/app", true},
+		{"app/page", "plainleaf/app/page/model", false},
+		{"app/page", "plainleaf/app/shell", true},
+		{"app/veneer", "plainleaf/app", true},
+		{"app/newcomer", "fmt", true},
+		{"app", "plainleaf/app/page", false},
+	} {
+		if got := breaches(c.pkg, []string{c.imp}); (len(got) > 0) != c.bad {
+			t.Errorf("%s importing %s: %q, want a breach: %v", c.pkg, c.imp, got, c.bad)
+		}
+	}
+}

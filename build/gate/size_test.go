@@ -1,0 +1,192 @@
+package gate
+
+import (
+	"bytes"
+	"encoding/json"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strings"
+	"sync"
+	"testing"
+
+	"plainleaf/build/wasm"
+)
+
+const module = "plainleaf"
+
+func root(t *testing.T) string {
+	t.Helper()
+	dir, err := wasm.Root()
+	if err != nil {
+		t.Fatal(err)
+	}
+	return dir
+}
+
+var program struct {
+	sync.Once
+	bytes []byte
+	err   error
+}
+
+// app is the browser program, built once.
+func app(t *testing.T) []byte {
+	t.Helper()
+	program.Do(func() { program.bytes, program.err = build(t, root(t), "./app") })
+	if program.err != nil {
+		t.Fatal(program.err)
+	}
+	return program.bytes
+}
+
+func build(t *testing.T, dir, pkg string) ([]byte, error) {
+	out := filepath.Join(t.TempDir(), "out.wasm")
+	if err := wasm.Build(dir, pkg, out); err != nil {
+		return nil, err
+	}
+	return os.ReadFile(out)
+}
+
+func TestSize(t *testing.T) {
+	emptyProgram, err := build(t, root(t), "./build/gate/empty")
+	if err != nil {
+		t.Fatal(err)
+	}
+	got, err := Measure(app(t))
+	if err != nil {
+		t.Fatal(err)
+	}
+	empty, err := Measure(emptyProgram)
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Logf("size of the browser program\n%s", Table(got, empty))
+	for _, o := range got.Over() {
+		t.Error(o)
+	}
+	// A program smaller than the empty page would mean that something else
+	// than the app was measured.
+	if got.Raw <= empty.Raw {
+		t.Errorf("the app (%d bytes) is not larger than the empty page (%d bytes)", got.Raw, empty.Raw)
+	}
+}
+
+func TestLimitsAreSeen(t *testing.T) {
+	if over := (Sizes{MaxRaw, MaxGzip, 0}).Over(); len(over) != 0 {
+		t.Errorf("at the limits: %q", over)
+	}
+	if over := (Sizes{MaxRaw + 1, MaxGzip + 1, 0}).Over(); len(over) != 2 {
+		t.Errorf("above both limits: %q", over)
+	}
+}
+
+// go-app's handler brings net/http's server along, which doubles the program.
+func TestNoServerInTheProgram(t *testing.T) {
+	for name, want := range map[string]bool{
+		// Function names stay in the program; these two show that one would see them.
+		"go-app/v10/pkg/app.RunWhenOnBrowser": true,
+		"net/http.Header.Get":                 true,
+		"net/http.(*Server).Serve":            false,
+		"net/http.(*conn).serve":              false,
+		"net/http.ListenAndServe":             false,
+	} {
+		if got := bytes.Contains(app(t), []byte(name)); got != want {
+			t.Errorf("%s in the program: %v, want %v", name, got, want)
+		}
+	}
+}
+
+// The same sources in another folder, compiled from nothing, give the same
+// bytes: anyone can check what a site serves.
+func TestTwoBuildsAreTheSame(t *testing.T) {
+	if testing.Short() {
+		t.Skip("compiles everything from nothing")
+	}
+	from, to := root(t), filepath.Join(t.TempDir(), "a folder of another name")
+	for _, p := range list(t, "js", "-deps", "./app") {
+		if p.Module == nil || p.Module.Path != module {
+			continue
+		}
+		for _, files := range [][]string{p.GoFiles, p.EmbedFiles} {
+			for _, f := range files {
+				copyFile(t, filepath.Join(p.Dir, f), from, to)
+			}
+		}
+	}
+	copyFile(t, filepath.Join(from, "go.mod"), from, to)
+	copyFile(t, filepath.Join(from, "go.sum"), from, to)
+
+	first := app(t)
+	cache := filepath.Join(t.TempDir(), "cache")
+	t.Setenv("GOCACHE", cache)
+	second, err := build(t, to, "./app")
+	if err != nil {
+		t.Fatal(err)
+	}
+	if _, err := os.Stat(cache); err != nil {
+		t.Errorf("the second build did not use a cache of its own: %v", err)
+	}
+	if !bytes.Equal(first, second) {
+		t.Errorf("the builds differ (%d and %d bytes)", len(first), len(second))
+	}
+}
+
+func copyFile(t *testing.T, file, from, to string) {
+	t.Helper()
+	rel, err := filepath.Rel(from, file)
+	if err != nil {
+		t.Fatal(err)
+	}
+	b, err := os.ReadFile(file)
+	if err != nil {
+		t.Fatal(err)
+	}
+	dest := filepath.Join(to, rel)
+	if err := os.MkdirAll(filepath.Dir(dest), 0o755); err != nil {
+		t.Fatal(err)
+	}
+	if err := os.WriteFile(dest, b, 0o644); err != nil {
+		t.Fatal(err)
+	}
+}
+
+// listed is what go list says of a package.
+type listed struct {
+	ImportPath string
+	Dir        string
+	Module     *struct{ Path string }
+	GoFiles    []string
+	EmbedFiles []string
+	Imports    []string
+	Error      *struct{ Err string }
+}
+
+// list runs go list for the browser ("js") or for this machine ("").
+func list(t *testing.T, goos string, args ...string) []listed {
+	t.Helper()
+	cmd := exec.Command("go", append([]string{"list", "-json"}, args...)...)
+	cmd.Dir = root(t)
+	cmd.Env = os.Environ()
+	if goos == "js" {
+		cmd.Env = append(cmd.Env, "GOOS=js", "GOARCH=wasm")
+	}
+	var msg bytes.Buffer
+	cmd.Stderr = &msg
+	out, err := cmd.Output()
+	if err != nil {
+		t.Fatalf("go list %s: %v\n%s", strings.Join(args, " "), err, msg.Bytes())
+	}
+	var all []listed
+	for d := json.NewDecoder(bytes.NewReader(out)); d.More(); {
+		var p listed
+		if err := d.Decode(&p); err != nil {
+			t.Fatal(err)
+		}
+		if p.Error != nil {
+			t.Errorf("%s: %s", p.ImportPath, p.Error.Err)
+		}
+		all = append(all, p)
+	}
+	return all
+}

@@ -1,0 +1,87 @@
+#!/bin/sh
+# Runs every check. Installs what the tests need where it can, and says what is
+# missing where it cannot. After one run with a network it needs none.
+#
+#   build/test.sh         everything
+#   build/test.sh quick   without browser tests and the build from nothing
+cd "$(dirname "$0")/.." || exit 2
+mode=${1:-all}
+mkdir -p build/out
+
+failed=""
+step() { # step NAME COMMAND...
+	name=$1
+	shift
+	echo "== $name"
+	"$@" || failed="$failed
+  $name"
+}
+
+missing() { echo "MISSING: $1" >&2; }
+
+# Tools.
+command -v go >/dev/null || { missing "go (version 1.26 or later)"; exit 1; }
+has_browser() {
+	[ -n "$PLAINLEAF_CHROMIUM" ] && return 0
+	for b in chromium chromium-browser google-chrome google-chrome-stable chrome; do
+		command -v $b >/dev/null && return 0
+	done
+	return 1
+}
+has_fonts() { command -v fc-list >/dev/null && fc-list 2>/dev/null | grep -q "Noto Sans Arabic"; }
+has_poppler() { command -v pdfinfo >/dev/null && command -v pdftoppm >/dev/null; }
+want=""
+has_browser || want="$want chromium"
+has_fonts || want="$want fonts-noto-core fontconfig"
+has_poppler || want="$want poppler-utils"
+if [ "$mode" = all ] && [ -n "$want" ]; then
+	if [ "$(id -u)" = 0 ] && command -v apt-get >/dev/null; then
+		echo "== installing$want"
+		{ apt-get update -q && DEBIAN_FRONTEND=noninteractive apt-get install -y -q --no-install-recommends $want; } >build/out/apt.log 2>&1 ||
+			echo "apt-get failed; see build/out/apt.log" >&2
+	fi
+	has_browser || missing "a Chromium browser: the browser tests will fail (set PLAINLEAF_CHROMIUM or install chromium)"
+	has_fonts || missing "the Noto fonts (fonts-noto-core): pictures of right-to-left text may differ"
+	has_poppler || missing "pdfinfo and pdftoppm (poppler-utils): the tests of printed pages will fail"
+fi
+for lock in build/package-lock.json build/*/package-lock.json; do
+	[ -f "$lock" ] || continue
+	dir=$(dirname "$lock")
+	[ -d "$dir/node_modules" ] && continue
+	if ! command -v npm >/dev/null; then
+		missing "npm, for the packages of $dir"
+	elif ! (cd "$dir" && npm ci --no-audit --no-fund) >build/out/npm.log 2>&1; then
+		missing "the npm packages of $dir (see build/out/npm.log)"
+	fi
+done
+go mod download >build/out/mod.log 2>&1 || missing "some Go modules (see build/out/mod.log)"
+
+# Packages that drive a browser take turns: two at once starve each other.
+turns=$(go list -f '{{.ImportPath}} {{join .TestImports " "}} {{join .XTestImports " "}} ' ./... |
+	grep -E '^plainleaf/build/browser | plainleaf/build/browser ' | cut -d' ' -f1)
+rest=$(go list ./... | grep -v -x -F "$turns
+plainleaf/build/gate")
+
+unformatted=$(gofmt -l app build/*/ content i18n 2>&1 | grep -v node_modules)
+step "gofmt" test -z "$unformatted" || true
+[ -z "$unformatted" ] || echo "$unformatted"
+step "go vet" go vet ./...
+step "go vet for the browser" env GOOS=js GOARCH=wasm go vet ./app ./app/page/...
+step "tests" go test $rest
+if [ "$mode" = all ]; then
+	# The program is built once, as a release is, and shared by the tests below.
+	step "browser program" env GOOS=js GOARCH=wasm go build -trimpath -buildvcs=false \
+		-ldflags "-s -w -buildid=" -o build/out/app.wasm ./app
+	PLAINLEAF_WASM=$PWD/build/out/app.wasm
+	export PLAINLEAF_WASM
+	step "browser tests" go test -p 1 -count=1 -timeout 20m $turns
+	step "gate: size, same bytes, import fence" go test -count=1 -v -timeout 20m ./build/gate
+else
+	step "gate without the build from nothing" go test -count=1 -short -v -timeout 20m ./build/gate
+fi
+
+if [ -n "$failed" ]; then
+	echo "FAILED:$failed" >&2
+	exit 1
+fi
+echo "all checks passed"
