@@ -59,29 +59,35 @@ func Decode(data []byte, into any) (faults fault.List, ok bool) {
 		return tooLarge(), false
 	}
 	r := &reader{fields: map[reflect.Type]map[string][]int{}}
-	r.encoding(data)
-	data = bytes.TrimPrefix(data, []byte(bom))
+	if bytes.HasPrefix(data, []byte(bom)) {
+		r.add("JSON-BOM", "", "the input starts with a byte order mark")
+		r.base = len(bom)
+		data = data[len(bom):]
+	}
 	if at := tooDeep(data); at >= 0 {
-		r.add("JSON-DEPTH", "", "nested deeper than %d levels at byte %d", MaxDepth, at)
+		r.badBytes("", data, r.base)
+		r.add("JSON-DEPTH", "", "nested deeper than %d levels at byte %d", MaxDepth, r.base+at)
 		return r.faults, false
 	}
 	// One pass for the syntax first, so that the walk meets no syntax error.
 	dec := json.NewDecoder(bytes.NewReader(data))
 	var raw json.RawMessage
 	if err := dec.Decode(&raw); errors.Is(err, io.EOF) || errors.Is(err, io.ErrUnexpectedEOF) {
-		r.add("JSON-TRUNCATED", "", "the input ends too early, after %d bytes", len(data))
+		r.badBytes("", data, r.base)
+		r.add("JSON-TRUNCATED", "", "the input ends too early, after %d bytes", r.base+len(data))
 		return r.faults, false
 	} else if err != nil {
 		at := int64(0)
 		if syntax := (*json.SyntaxError)(nil); errors.As(err, &syntax) {
 			at = syntax.Offset
 		}
-		r.add("JSON-SYNTAX", "", "not JSON at byte %d: %v", at, err)
+		r.badBytes("", data, r.base)
+		r.add("JSON-SYNTAX", "", "not JSON at byte %d: %v", r.base+int(at), err)
 		return r.faults, false
 	}
 	end := dec.InputOffset()
 	if rest := bytes.TrimLeft(data[end:], " \t\r\n"); len(rest) > 0 {
-		r.add("JSON-TRAILING", "", "something follows the value at byte %d", len(data)-len(rest))
+		r.add("JSON-TRAILING", "", "something follows the value at byte %d", r.base+len(data)-len(rest))
 	}
 	r.data = data[:end]
 	r.dec = json.NewDecoder(bytes.NewReader(r.data))
@@ -94,6 +100,7 @@ const bom = "\uFEFF"
 
 type reader struct {
 	data     []byte
+	base     int // bytes before data
 	dec      *json.Decoder
 	broken   bool // a token could not be read; stops every loop
 	wrongTop bool
@@ -110,19 +117,14 @@ func (r *reader) add(code, path, format string, a ...any) {
 	}
 }
 
-// encoding reports a byte order mark and every run of bytes that is not UTF-8.
-func (r *reader) encoding(data []byte) {
-	if bytes.HasPrefix(data, []byte(bom)) {
-		r.add("JSON-BOM", "", "the input starts with a byte order mark")
-	}
-	inRun := false
+// badBytes reports the first byte of data that is not UTF-8; data starts at byte base.
+func (r *reader) badBytes(path string, data []byte, base int) {
 	for i := 0; i < len(data); {
 		c, n := utf8.DecodeRune(data[i:])
-		bad := c == utf8.RuneError && n == 1
-		if bad && !inRun {
-			r.add("JSON-UTF8", "", "not UTF-8 at byte %d", i)
+		if c == utf8.RuneError && n == 1 {
+			r.add("JSON-UTF8", path, "not UTF-8 at byte %d", base+i)
+			return
 		}
-		inRun = bad
 		i += n
 	}
 }
@@ -422,6 +424,7 @@ func (r *reader) list(path string, v reflect.Value) {
 
 // text checks one string or key; raw is how it was written, quotes included.
 func (r *reader) text(path, s string, raw []byte) {
+	r.badBytes(path, raw, r.base+int(r.dec.InputOffset())-len(raw))
 	if loneSurrogate(raw) {
 		r.add("JSON-SURROGATE", path, `half of a surrogate pair (\ud800 to \udfff) stands alone`)
 	}

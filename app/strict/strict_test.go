@@ -67,7 +67,9 @@ func TestDecodeFaults(t *testing.T) {
 		{"raw control", "{\"word\":\"a\x00b\"}", "JSON-SYNTAX $\n"},
 		{"bom", "\uFEFF{\"version\":1}", "JSON-BOM $\n"},
 		{"utf-16", "\xff\xfe{\x00}\x00", "JSON-UTF8 $\nJSON-SYNTAX $\n"},
-		{"bad utf-8 twice, and the rest is still read", "{\"word\":\"a\xff\xfeb\",\"list\":[{\"name\":\"\xc3(\",\"x\":1}]}", "JSON-UTF8 $\nJSON-UTF8 $\nJSON-UNKNOWN-KEY list[0].x\n"},
+		{"bad utf-8 twice, and the rest is still read", "{\"word\":\"a\xff\xfeb\",\"list\":[{\"name\":\"\xc3(\",\"x\":1}]}", "JSON-UTF8 word\nJSON-UTF8 list[0].name\nJSON-UNKNOWN-KEY list[0].x\n"},
+		{"bad utf-8 in a key and where it is truncated", "{\"on\":true,\"\xff\":1", "JSON-UTF8 $\nJSON-TRUNCATED $\n"},
+		{"bad utf-8 in a key", "{\"any\":{\"\xff\":1}}", "JSON-UTF8 any[\"\uFFFD\"]\n"},
 		{"duplicate keys", `{"version":1,"list":[{},{"name":"a","name":"b"}],"version":2}`, "JSON-DUPLICATE-KEY list[1].name\nJSON-DUPLICATE-KEY version\n"},
 		{"duplicate by escape", `{"version":1,"\u0076ersion":2}`, "JSON-DUPLICATE-KEY version\n"},
 		{"duplicate in a map and below an unknown key", `{"map":{"a":{},"a":{}},"zz":{"q":1,"q":2}}`, "JSON-DUPLICATE-KEY map.a\nJSON-UNKNOWN-KEY zz\nJSON-DUPLICATE-KEY zz.q\n"},
@@ -132,8 +134,8 @@ func TestDecodeKeepsWhatIsRight(t *testing.T) {
 
 func TestTextNamesByteAndExpectation(t *testing.T) {
 	var v outer
-	faults, _ := Decode([]byte("{\"word\":\"a\xff\",\"on\":12,\"version\":{}}"), &v)
-	for i, want := range []string{"not UTF-8 at byte 10", "found the number 12, expected true or false", "found an object, expected a whole number"} {
+	faults, _ := Decode([]byte("{ \"word\": \"a\xff\",\"on\":12,\"version\":{}}"), &v)
+	for i, want := range []string{"not UTF-8 at byte 12", "found the number 12, expected true or false", "found an object, expected a whole number"} {
 		if faults[i].Text != want {
 			t.Errorf("got %q, want %q", faults[i].Text, want)
 		}

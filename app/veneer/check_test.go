@@ -1,6 +1,8 @@
 package veneer
 
 import (
+	"os"
+	"path/filepath"
 	"strings"
 	"testing"
 
@@ -100,6 +102,7 @@ func TestCaseFaults(t *testing.T) {
 		{"horizon", end, `"horizon_years": 31`, "CASE-HORIZON horizon_years\n"},
 		{"horizon, longest", end, `"horizon_years": 30`, ""},
 		{"horizon below", end, `"horizon_years": -1`, "CASE-HORIZON horizon_years\n"},
+		{"horizon of nothing", end, `"horizon_years": 0`, "CASE-HORIZON horizon_years\n"},
 		{"horizon in words", end, `"horizon_years": "20"`, "JSON-TYPE horizon_years\n"},
 		{"detail", end, `"detail": "all"`, "CASE-DETAIL detail\n"},
 		{"stage", end, `"stage": "done"`, "CASE-STAGE stage\n"},
@@ -265,6 +268,14 @@ func TestPracticeComplete(t *testing.T) {
 }
 
 func FuzzReadCase(f *testing.F) {
+	paths, _ := filepath.Glob("../../testdata/cases/*.json")
+	for _, path := range paths {
+		data, err := os.ReadFile(path)
+		if err != nil {
+			f.Fatal(err)
+		}
+		f.Add(data)
+	}
 	f.Add([]byte(design))
 	f.Add([]byte(`{"version":1,"issued":"2026-11-25","start":"2026-11-25","route":"none","teeth":[],"questions":[{"asked":"\ud83d\ude00<&>"}]}`))
 	f.Fuzz(func(t *testing.T, data []byte) {

@@ -21,6 +21,14 @@ func ReadCase(data []byte, v Vocabulary) (Case, fault.List) {
 	if ok {
 		faults = join(faults, c.Check(v))
 	}
+	// In a Case a horizon of 0 means "not said"; in a file it is a number of
+	// years like any other, and out of range.
+	var file struct {
+		Horizon *float64 `json:"horizon_years"`
+	}
+	if ok && c.HorizonYears == 0 && json.Unmarshal(data, &file) == nil && file.Horizon != nil && *file.Horizon == 0 {
+		faults.Append(fault.New("CASE-HORIZON", "horizon_years", "the horizon is between 1 and %d years", maxYears).With("Value", "0"))
+	}
 	return c, faults
 }
 

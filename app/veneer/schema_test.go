@@ -193,7 +193,7 @@ func TestSchemasJudgeAsTheReaderDoes(t *testing.T) {
 	for _, pair := range [][2]string{
 		{`"version": 1`, `"version": 2`}, {`"tooth": "21"`, `"tooth": "51"`}, {`"tooth": "21"`, `"tooth": 21`},
 		{`"tooth": "21"`, `"tooth": "21", "colour": "A1"`}, {`"2026-12-01"`, `"2026-02-30"`}, {`"no-prep"`, `"no-drill"`},
-		{`"A1"`, `"A5"`}, {`"ask"`, `"maybe"`}, {end, `"horizon_years": 31`}, {end, `"id": "a b"`}, {`"start": "2026-12-01",`, ``},
+		{`"A1"`, `"A5"`}, {`"ask"`, `"maybe"`}, {end, `"horizon_years": 31`}, {end, `"horizon_years": 0`}, {end, `"id": "a b"`}, {`"start": "2026-12-01",`, ``},
 		{end, `"questions": [{"asked": ""}]`}, {end, `"tryin": [{"sitting": 0}]`}, {`"bruxism"`, `"tight-contacts"`},
 	} {
 		in := change(t, design, pair[0], pair[1])
