@@ -1,0 +1,165 @@
+//go:build !js
+
+package readability
+
+import (
+	"bytes"
+	"compress/gzip"
+	_ "embed"
+	"fmt"
+	"io"
+	"strings"
+	"sync"
+)
+
+//go:embed english.txt.gz
+var exceptionsGZ []byte
+
+// exceptions are the English words the rule gets wrong, from the dictionary of
+// pronunciations named in build/syllable. A line holds a count and its words.
+var exceptions = sync.OnceValue(func() map[string]int {
+	r, err := gzip.NewReader(bytes.NewReader(exceptionsGZ))
+	if err != nil {
+		panic(fmt.Sprintf("readability: english.txt.gz: %v", err))
+	}
+	data, err := io.ReadAll(r)
+	if err != nil {
+		panic(fmt.Sprintf("readability: english.txt.gz: %v", err))
+	}
+	m := map[string]int{}
+	for line := range strings.Lines(string(data)) {
+		words := strings.Fields(line)
+		for _, w := range words[1:] {
+			m[w] = int(words[0][0] - '0')
+		}
+	}
+	return m
+})
+
+// English counts the syllables of one lower-case English word: the dictionary's
+// count where the rule would be wrong, else the rule's. At least 1.
+func English(word string) int {
+	if n, ok := exceptions()[word]; ok {
+		return n
+	}
+	if base, ok := strings.CutSuffix(word, "'s"); ok {
+		n := English(base)
+		if strings.HasSuffix(base, "s") || strings.HasSuffix(base, "x") || strings.HasSuffix(base, "z") ||
+			strings.HasSuffix(base, "ch") || strings.HasSuffix(base, "sh") || strings.HasSuffix(base, "ce") || strings.HasSuffix(base, "ge") {
+			n++
+		}
+		return n
+	}
+	return EnglishRule(word)
+}
+
+// EnglishRule counts by spelling alone: groups of vowel letters, less silent
+// endings, plus vowels that stand together and are spoken apart.
+func EnglishRule(word string) int {
+	n := 0
+	vowel := func(c byte) bool { return strings.IndexByte("aeiouy", c) >= 0 }
+	for i := range len(word) {
+		if vowel(word[i]) && (i == 0 || !vowel(word[i-1])) {
+			n++
+		}
+	}
+	at := func(i int) byte { // from the end, 1 is the last letter
+		if i > len(word) {
+			return 0
+		}
+		return word[len(word)-i]
+	}
+	silent := false
+	switch {
+	case at(1) == 'e' && !vowel(at(2)):
+		silent = at(2) != 'l' || vowel(at(3)) || at(3) == 0
+	case strings.HasSuffix(word, "ed") && !vowel(at(3)):
+		silent = at(3) != 't' && at(3) != 'd'
+		if at(3) == 'l' && !vowel(at(4)) && at(4) != 'l' && at(4) != 'r' && at(4) != 'w' {
+			silent = false // troubled
+		}
+	case strings.HasSuffix(word, "es") && !vowel(at(3)):
+		silent = strings.IndexByte("scgzx", at(3)) < 0 && !(at(3) == 'h' && (at(4) == 'c' || at(4) == 's'))
+		if at(3) == 'l' && !vowel(at(4)) && at(4) != 0 && at(4) != 'l' && at(4) != 'r' {
+			silent = false // tables
+		}
+	}
+	if silent {
+		n--
+	}
+	if strings.HasSuffix(word, "sm") || strings.HasSuffix(word, "thm") {
+		n++ // rhythm
+	}
+	for _, apart := range []string{"ia", "io", "iu", "ua", "uou", "eou", "ying", "eing", "oing", "ier", "iet", "eo"} {
+		for rest := word; ; {
+			i := strings.Index(rest, apart)
+			if i < 0 {
+				break
+			}
+			at := len(word) - len(rest) + i
+			before := byte(0)
+			if at > 0 {
+				before = word[at-1]
+			}
+			switch apart {
+			case "ia", "io", "iu":
+				if strings.IndexByte("tscgx", before) < 0 {
+					n++
+				}
+			case "ua":
+				if before != 'q' && before != 'g' {
+					n++
+				}
+			case "uou", "eou":
+				if before != 'g' && before != 'c' {
+					n++
+				}
+			case "eo":
+				if before != 'p' && before != 'g' {
+					n++
+				}
+			default:
+				n++
+			}
+			rest = rest[i+len(apart):]
+		}
+	}
+	return max(n, 1)
+}
+
+// Spanish counts the syllables of one lower-case Spanish word by its vowels: a, e
+// and o, and accented i and u, are nuclei of their own beside one another; plain
+// i, u and final y lean on their neighbor. A written h between vowels does not
+// part them (RAE, Ortografía de la lengua española 2010, on diphthong and hiatus).
+func Spanish(word string) int {
+	const open, closed = "aeoáéóàèò", "iuüy"
+	letters := []rune(word)
+	n := 0
+	var last rune // the vowel just before, 0 after a consonant
+	for i, r := range letters {
+		vowel := strings.ContainsRune(open+closed+"íú", r)
+		if r == 'y' && i+1 < len(letters) && strings.ContainsRune(open+closed+"íú", letters[i+1]) {
+			vowel = false // a consonant, as in ayuda
+		}
+		if !vowel {
+			if r != 'h' || last == 0 || i+1 >= len(letters) {
+				last = 0
+			}
+			continue
+		}
+		weak := strings.ContainsRune(closed, r)
+		lastWeak := strings.ContainsRune(closed, last)
+		switch {
+		case last == 0:
+			n++
+		case r == last: // leer, chiita
+			n++
+		case weak && lastWeak, (r == 'í' || r == 'ú') && lastWeak:
+		case weak && last != 'í' && last != 'ú', lastWeak && r != 'í' && r != 'ú':
+		default:
+			n++
+		}
+		last = r
+	}
+	return max(n, 1)
+}
