@@ -106,7 +106,7 @@ func (w *work) reaches(rule *evidence.Change, m mouth, s site, findings []string
 			if !slices.Contains(o.own, k) {
 				continue
 			}
-			if rule.Over == "all" || rule.Over == "contacts" && slices.Contains(s.tooth.Neighbors(), o.tooth) {
+			if rule.Over == "all" || rule.Over == "opposing" || rule.Over == "contacts" && slices.Contains(s.tooth.Neighbors(), o.tooth) {
 				return true
 			}
 		}
@@ -117,7 +117,7 @@ func (w *work) reaches(rule *evidence.Change, m mouth, s site, findings []string
 // named reports whether a public finding of this tooth asks for the change.
 func (w *work) named(change string, s site, m mouth, es []effect) bool {
 	return slices.ContainsFunc(es, func(e effect) bool {
-		return !e.private && m.has(s, e.key) && slices.Contains(s.effect(e.rule).Changes, change)
+		return !e.private && m.has(s, e.key) && slices.ContainsFunc(w.on(s, e.rule), func(x evidence.Effect) bool { return slices.Contains(x.Changes, change) })
 	})
 }
 
@@ -183,6 +183,9 @@ func (w *work) changeRow(rule *evidence.Change, answer veneer.Answer, teeth []ve
 			l.figure(when.Likelihood)
 			c.Likelihood = estimateOf(own).round()
 		}
+	}
+	for _, id := range rule.Figures {
+		l.figure(id)
 	}
 	l.figure(rule.Lab)
 	l.figure(rule.Wait)

@@ -114,7 +114,7 @@ func (w *work) enamelRow(t veneer.Tooth) *evidence.EnamelRow {
 // thinned reports whether something thins the enamel of a tooth: a finding that
 // says so, or age (enamel thins with age, care-pathway 1.2).
 func (w *work) thinned(s site, m mouth) bool {
-	if w.c.People != nil && w.c.People.AgeBand == "older-adult" {
+	if w.ageBand() == "older-adult" {
 		return true
 	}
 	return slices.ContainsFunc(m.findings(), func(k string) bool {

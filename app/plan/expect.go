@@ -40,13 +40,18 @@ func (g group) key() string {
 // groups divides the mouth, in chart order of each group's first tooth.
 func (w *work) groups(m mouth, es []effect) []group {
 	var out []group
+	some := slices.ContainsFunc(m.sites, func(s site) bool { return restores(w.kind(s.route)) })
 	for _, s := range m.sites {
+		if some && !restores(w.kind(s.route)) {
+			continue // a tooth left as it is has nothing that could fail
+		}
 		g := group{route: s.route, material: s.material, teeth: []veneer.Tooth{s.tooth}}
 		for _, e := range es {
 			if e.private || len(e.teeth) > 0 && !slices.Contains(e.teeth, s.tooth) {
 				continue
 			}
-			x := s.effect(e.rule)
+			on := w.on(s, e.rule)
+			x := on[len(on)-1] // what stays
 			if x.Dentin != "" {
 				g.dentin = x.Dentin
 			}
@@ -110,7 +115,7 @@ func (w *work) expectations(m mouth, es []effect) []Expectation {
 			}
 			out = append(out, parts...)
 			if len(parts) > 1 {
-				out = append(out, w.together(m, parts))
+				out = append(out, w.together(parts))
 			}
 		}
 	}
@@ -149,6 +154,9 @@ func (w *work) outlook(g group, endpoint string, years int) Expectation {
 	s, ok1 := l.figure(a.Survival)
 	t, ok2 := l.figure(a.Years)
 	limit, ok3 := l.figure(a.Limit)
+	for _, id := range a.Studies {
+		l.figure(id)
+	}
 	if !ok1 || !ok2 || !ok3 || t.Value <= 0 || s.Low <= 0 {
 		return e.unknown(NoFigure)
 	}
@@ -221,7 +229,7 @@ func (w *work) hazard(g group, endpoint string, a *evidence.Anchor, l *ledger, e
 		return exactly(1)
 	}
 	cap := 0.0
-	if f, ok := l.setting("cap-hazard"); ok {
+	if f, ok := l.setting("hazard-cap"); ok {
 		cap = f.Value
 	}
 	if f, ok := l.figure(a.CapHazard); ok {
@@ -312,8 +320,12 @@ func shared(parts []chance, icc evidence.Figure) (one, several Estimate) {
 }
 
 // together joins the groups of one mouth; unknown when one of them is.
-func (w *work) together(m mouth, parts []Expectation) Expectation {
-	e := Expectation{Endpoint: parts[0].Endpoint, Teeth: m.teeth(), Years: parts[0].Years, Figures: []string{}}
+func (w *work) together(parts []Expectation) Expectation {
+	e := Expectation{Endpoint: parts[0].Endpoint, Years: parts[0].Years, Figures: []string{}}
+	for _, p := range parts {
+		e.Teeth = append(e.Teeth, p.Teeth...)
+	}
+	e.Teeth = veneer.SortTeeth(e.Teeth)
 	l := w.ledger()
 	var cs []chance
 	per, n := Estimate{}, 0.0

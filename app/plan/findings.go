@@ -40,12 +40,13 @@ func (w *work) effects(m mouth) []effect {
 				e.teeth = append(e.teeth, s.tooth)
 			}
 			e.sites = append(e.sites, s)
-			x := s.effect(rule)
-			if x.Level.Rank() > e.level.Rank() {
-				e.level = x.Level
-			}
-			if !slices.ContainsFunc(e.each, func(y evidence.Effect) bool { return same(x, y) }) {
-				e.each = append(e.each, x)
+			for _, x := range w.on(s, rule) {
+				if x.Level.Rank() > e.level.Rank() {
+					e.level = x.Level
+				}
+				if !slices.ContainsFunc(e.each, func(y evidence.Effect) bool { return same(x, y) }) {
+					e.each = append(e.each, x)
+				}
 			}
 		}
 		slices.SortStableFunc(e.each, func(a, b evidence.Effect) int { return b.Level.Rank() - a.Level.Rank() })
@@ -112,6 +113,9 @@ func (w *work) findingEffects(es []effect) []FindingEffect {
 		f := FindingEffect{Key: e.key, Teeth: notNil(e.teeth), Level: e.level, Actions: notNil(e.actions()),
 			Visits: e.visits(l).round(), Appliances: e.appliances(), Private: e.private}
 		for _, x := range e.each {
+			for _, id := range x.Figures {
+				l.figure(id)
+			}
 			l.figure(x.Wait)
 			l.figure(x.Recall)
 			if mod := w.modifier(x.Modifier); mod != nil {
@@ -191,14 +195,23 @@ func (w *work) reason(key string) string {
 	return ""
 }
 
-// appliances lists what the findings ask for, each once.
-func appliances(es []effect) []string {
+// appliances lists what the findings and the routes themselves ask for, each once
+// (care-pathway 4.7: the same appliance is counted once).
+func (w *work) appliances(m mouth, es []effect) []string {
 	out := []string{}
-	for _, e := range es {
-		for _, a := range e.appliances() {
+	add := func(as []string) {
+		for _, a := range as {
 			if !slices.Contains(out, a) {
 				out = append(out, a)
 			}
+		}
+	}
+	for _, e := range es {
+		add(e.appliances())
+	}
+	for _, r := range m.routes() {
+		if rule := w.b.Route(r); rule != nil {
+			add(rule.Appliances)
 		}
 	}
 	return out

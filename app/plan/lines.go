@@ -15,7 +15,7 @@ func (w *work) aftercare(m mouth, es []effect) []AftercareLine {
 	out := []AftercareLine{}
 	for i := range w.b.Lines {
 		rule := &w.b.Lines[i]
-		if !m.onAny(rule.Routes) || rule.Appliance != "" && !slices.Contains(appliances(es), rule.Appliance) {
+		if !m.onAny(rule.Routes) || rule.Appliance != "" && !slices.Contains(w.appliances(m, es), rule.Appliance) {
 			continue
 		}
 		teeth, wanted := asked(es, func(e effect) bool {
@@ -103,7 +103,7 @@ func (w *work) warnings(m mouth, es []effect) []Warning {
 	out := []Warning{}
 	for _, rule := range rules {
 		if !m.onAny(rule.Routes) || rule.Temporaries && !temps ||
-			rule.Appliance != "" && !slices.Contains(appliances(es), rule.Appliance) {
+			rule.Appliance != "" && !slices.Contains(w.appliances(m, es), rule.Appliance) {
 			continue
 		}
 		l := w.ledger()
@@ -134,7 +134,7 @@ func (w *work) risks(m mouth, es []effect) []Risk {
 	for _, r := range m.routes() {
 		if rule := w.b.Route(r); rule != nil {
 			for _, k := range rule.Risks {
-				add(Risk{Key: k, Figures: []string{}})
+				add(Risk{Key: k, Figures: w.riskFigures(k)})
 			}
 		}
 	}
@@ -146,8 +146,20 @@ func (w *work) risks(m mouth, es []effect) []Risk {
 			teeth, _ := asked(es, func(y effect) bool {
 				return slices.Contains(y.union(func(x evidence.Effect) []string { return x.Risks }), k)
 			})
-			add(Risk{Key: k, Teeth: teeth, Raised: true, Figures: []string{}})
+			add(Risk{Key: k, Teeth: teeth, Raised: true, Figures: w.riskFigures(k)})
 		}
 	}
 	return out
+}
+
+func (w *work) riskFigures(key string) []string {
+	l := w.ledger()
+	for _, r := range w.b.Risks {
+		if r.Key == key {
+			for _, id := range r.Figures {
+				l.figure(id)
+			}
+		}
+	}
+	return l.list()
 }

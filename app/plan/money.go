@@ -12,7 +12,7 @@ func (w *work) money(m mouth, es []effect, sc schedule) Money {
 	l := w.ledger()
 	out := Money{Currency: w.p.Currency, Demo: w.p.Demo, Lines: []MoneyLine{}}
 	out.Known = w.routeLines(m, &out) && len(w.p.Fees) > 0
-	for _, a := range appliances(es) {
+	for _, a := range w.appliances(m, es) {
 		if f, ok := w.p.Fees[a]; ok {
 			out.add(a, 1, f.PerTooth+f.Flat)
 		} else {
@@ -22,7 +22,7 @@ func (w *work) money(m mouth, es []effect, sc schedule) Money {
 	seen := map[string]int{}
 	var keys []string
 	for _, v := range sc.visits {
-		if _, ok := w.p.Fees[v.Purpose]; ok && !w.isRouteOrAppliance(v.Purpose, es) {
+		if _, ok := w.p.Fees[v.Purpose]; ok && !w.isRouteOrAppliance(v.Purpose, m, es) {
 			if seen[v.Purpose] == 0 {
 				keys = append(keys, v.Purpose)
 			}
@@ -45,11 +45,11 @@ func (w *work) money(m mouth, es []effect, sc schedule) Money {
 }
 
 // isRouteOrAppliance keeps a fee from being counted twice where a visit shares its key.
-func (w *work) isRouteOrAppliance(key string, es []effect) bool {
+func (w *work) isRouteOrAppliance(key string, m mouth, es []effect) bool {
 	if w.b.Route(veneer.Route(key)) != nil {
 		return true
 	}
-	for _, a := range appliances(es) {
+	for _, a := range w.appliances(m, es) {
 		if a == key {
 			return true
 		}

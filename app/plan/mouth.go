@@ -23,6 +23,7 @@ type site struct {
 	tooth    veneer.Tooth
 	lead     veneer.Route // what comes first: a "first" route or whitening before veneers; empty when nothing does
 	route    veneer.Route // what stays in the mouth in the end; the lead again when nothing follows it
+	via      veneer.Route // whose visits the route takes over when it has only a beginning of its own (replacing veneers)
 	material veneer.Material
 	shade    veneer.Shade
 	own      []string // findings of this tooth alone
@@ -66,6 +67,12 @@ func (w *work) mouth(of func(veneer.ToothEntry) (veneer.Route, veneer.Material))
 		r, mat := of(e)
 		s := site{tooth: e.Tooth, shade: e.UnderlyingShade, own: e.Findings}
 		s.lead, s.route = w.split(r)
+		if rule := w.b.Route(s.route); rule != nil && rule.Kind == kindReplace {
+			s.via = rule.ThenDefault
+			if w.c.Then != "" && w.c.Route == s.route {
+				s.via = w.c.Then
+			}
+		}
 		s.material = w.material(s.route, mat)
 		m.sites = append(m.sites, s)
 	}
@@ -85,6 +92,9 @@ func (w *work) split(r veneer.Route) (lead, route veneer.Route) {
 		then := w.c.Then
 		if then == "" && restores(w.kind(w.c.Route)) {
 			then = w.c.Route
+		}
+		if rule := w.b.Route(r); then == "" && rule != nil {
+			then = rule.ThenDefault
 		}
 		if then == "" {
 			return "", r
@@ -194,16 +204,24 @@ func (s site) on(routes []veneer.Route) bool {
 	return slices.Contains(routes, s.route) || s.lead != "" && slices.Contains(routes, s.lead)
 }
 
-// effect is what a finding does to a tooth. Where something comes first, that
-// route's own word on the finding stands (it may settle it); else the effect on
-// what stays.
-func (s site) effect(f *evidence.Finding) evidence.Effect {
-	if s.lead != "" {
-		for _, e := range f.Effects {
-			if slices.Contains(e.Routes, s.lead) {
-				return e
-			}
-		}
+// uses reports whether the tooth takes part in the visits of a route.
+func (s site) uses(r veneer.Route) bool { return r == s.route || r == s.lead || r == s.via }
+
+// on is what a finding does to a tooth: its effect on what stays and, where
+// something comes first, its effect on that too. A finding that the first route
+// is there for, and whose rule has a word on that route, is settled by it: then
+// that word stands alone.
+func (w *work) on(s site, f *evidence.Finding) []evidence.Effect {
+	stays := f.On(s.route)
+	if s.lead == "" {
+		return []evidence.Effect{stays}
 	}
-	return f.On(s.route)
+	i := slices.IndexFunc(f.Effects, func(e evidence.Effect) bool { return slices.Contains(e.Routes, s.lead) })
+	if i < 0 {
+		return []evidence.Effect{stays}
+	}
+	if rule := w.b.Route(s.lead); rule != nil && slices.Contains(rule.When, f.Key) {
+		return []evidence.Effect{f.Effects[i]}
+	}
+	return []evidence.Effect{f.Effects[i], stays}
 }

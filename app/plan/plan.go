@@ -125,6 +125,7 @@ type Visit struct {
 	Teeth   []veneer.Tooth `json:"teeth,omitempty"`
 	Sitting int            `json:"sitting,omitempty"` // 1.. of a split visit
 	Of      int            `json:"of,omitempty"`
+	Times   *Estimate      `json:"times,omitempty"` // a row of short visits like this one, the first dated
 	Extra   bool           `json:"extra,omitempty"` // asked for by a finding
 	Span
 	After        string   `json:"after"`             // key of the visit this one waits for, "" for the first
@@ -275,9 +276,11 @@ type Colour struct {
 
 // Upkeep is one dated check.
 type Upkeep struct {
-	Key     string      `json:"key"`
-	Date    veneer.Date `json:"date"`
-	Figures []string    `json:"figures"`
+	Key  string      `json:"key"`
+	Date veneer.Date `json:"date"`
+	// AtRecall: done at a recall visit, not a visit of its own.
+	AtRecall bool     `json:"at_recall,omitempty"`
+	Figures  []string `json:"figures"`
 }
 
 // AftercareLine applies to this case. Words: aftercare.<key>.

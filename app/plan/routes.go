@@ -73,6 +73,9 @@ func (w *work) routeFacts(r veneer.Route, o outcome) RouteFacts {
 	}
 	f.Removal = f.Removal.round()
 	l.ids = append(l.ids, f.Removal.Figures...)
+	for _, id := range rule.Figures {
+		l.figure(id)
+	}
 	f.Figures = l.list()
 	return f
 }
@@ -88,6 +91,9 @@ func (w *work) standings(routes []RouteFacts) []Standing {
 			continue
 		}
 		s := Standing{Priority: key, Fact: w.b.Priorities[i].Fact, Routes: []RouteFact{}}
+		if s.Fact == "expectations" { // of the two endpoints, how long it stays
+			s.Fact = InPlace
+		}
 		for _, r := range routes {
 			s.Routes = append(s.Routes, w.standing(s.Fact, r))
 		}
@@ -119,9 +125,11 @@ func (w *work) standing(fact string, r RouteFacts) RouteFact {
 		}
 	case "in-place", "nothing-needed":
 		f.Value = w.middle(fact, r)
-	default:
-		f.Words = "route." + string(r.Key) + "." + fact
+	case "colour": // no number tells how white: what the route is good for, in words
+		f.Words = "route." + string(r.Key) + ".good"
 		f.Value = exactly(0)
+	default:
+		w.fault("PLAN-FACT-MISSING", "priorities", "no route has the fact %q", fact)
 	}
 	return f
 }

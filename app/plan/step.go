@@ -22,6 +22,7 @@ type step struct {
 	irreversible bool
 	bonding      bool
 	records      bool
+	within       bool // short visits inside the next step's interval; they move no later date
 	whitening    bool
 	ledger       *ledger
 }
@@ -66,12 +67,16 @@ func (w *work) sequence(m mouth) []step {
 	return steps
 }
 
-// routeSteps is the visits of one route for the teeth that are on it.
+// routeSteps is the visits of one route for the teeth that are on it. A route
+// with only a beginning of its own goes on with the visits of another.
 func (w *work) routeSteps(r veneer.Route, m mouth) []step {
 	rule := w.b.Route(r)
 	if rule == nil {
 		w.fault("PLAN-ROUTE-MISSING", "routes."+string(r), "the data has no rule for this route")
 		return nil
+	}
+	if i := slices.IndexFunc(m.sites, func(s site) bool { return s.route == r && s.via != "" && s.via != r }); i >= 0 {
+		return w.around(r, m, w.routeSteps(m.sites[i].via, m))
 	}
 	var out []step
 	for _, v := range rule.Visits {
@@ -85,13 +90,13 @@ func (w *work) routeSteps(r veneer.Route, m mouth) []step {
 func (w *work) step(rule *evidence.RouteRule, v evidence.VisitRule, m mouth) step {
 	l := w.ledger()
 	s := step{key: v.Key, purpose: v.Purpose, fixed: exactly(0), repeat: exactly(1), why: v.GapWhy, irreversible: v.Irreversible,
-		bonding: v.Bonding, records: v.Records, whitening: rule.Kind == kindWhitening, perTooth: map[veneer.Tooth]Estimate{}, ledger: l}
+		bonding: v.Bonding, records: v.Records, within: v.Within, whitening: rule.Kind == kindWhitening, perTooth: map[veneer.Tooth]Estimate{}, ledger: l}
 	if v.Minutes != "" {
 		s.fixed = l.estimate(v.Minutes)
 	}
 	var mats []veneer.Material
 	for _, x := range m.sites {
-		if x.route != rule.Key && x.lead != rule.Key {
+		if !x.uses(rule.Key) {
 			continue
 		}
 		mats = append(mats, x.material)
@@ -273,10 +278,11 @@ func (s step) sittings(t int) int {
 	return max(1, up(m.at(t)/s.limit.Value))
 }
 
+// times is how many like visits the step has on track t.
+func (s step) times(t int) int { return max(0, up(s.repeat.at(t))) }
+
 // appointments is how many appointments the step takes on track t.
-func (s step) appointments(t int) int {
-	return max(0, up(s.repeat.at(t))) * s.sittings(t)
-}
+func (s step) appointments(t int) int { return s.times(t) * s.sittings(t) }
 
 // share is the teeth and minutes of each of n sittings: the jaws one after the
 // other, each from the midline outwards, left and right partners together as far

@@ -28,7 +28,7 @@ func (w *work) upkeep(m mouth, es []effect, sc schedule) []Upkeep {
 		if fit, ok := sc.fits[rule.Appliance]; ok && rule.From == "fit" {
 			from = fit.Likely
 		}
-		out = append(out, w.dates(rule, m, es, from, end)...)
+		out = append(out, w.dates(rule, es, from, end)...)
 	}
 	slices.SortStableFunc(out, func(a, b Upkeep) int { return compare(a.Date.String(), b.Date.String()) })
 	return out
@@ -37,13 +37,21 @@ func (w *work) upkeep(m mouth, es []effect, sc schedule) []Upkeep {
 // upkeepApplies reports whether a rule stands for this mouth: its routes, and
 // its findings or its appliance where it names any.
 func (w *work) upkeepApplies(rule *evidence.UpkeepRule, m mouth, es []effect) bool {
-	if !m.onAny(rule.Routes) {
+	if !m.onAny(rule.Routes) || len(rule.AgeBands) > 0 && !slices.Contains(rule.AgeBands, w.ageBand()) {
 		return false
 	}
 	if len(rule.Findings) == 0 && rule.Appliance == "" {
 		return true
 	}
-	return rule.Appliance != "" && slices.Contains(appliances(es), rule.Appliance) || w.raised(rule.Findings, es)
+	return rule.Appliance != "" && slices.Contains(w.appliances(m, es), rule.Appliance) || w.raised(rule.Findings, es)
+}
+
+// ageBand is the patient's, adult when the case says none.
+func (w *work) ageBand() string {
+	if p := w.c.People; p != nil && p.AgeBand != "" {
+		return p.AgeBand
+	}
+	return "adult"
 }
 
 // raised reports whether one of the findings is true of the mouth.
@@ -51,7 +59,7 @@ func (w *work) raised(findings []string, es []effect) bool {
 	return slices.ContainsFunc(es, func(e effect) bool { return slices.Contains(findings, e.key) })
 }
 
-func (w *work) dates(rule *evidence.UpkeepRule, m mouth, es []effect, from, end veneer.Date) []Upkeep {
+func (w *work) dates(rule *evidence.UpkeepRule, es []effect, from, end veneer.Date) []Upkeep {
 	l := w.ledger()
 	first, every := rule.First, rule.Every
 	if w.raised(rule.Risk, es) {
@@ -73,6 +81,9 @@ func (w *work) dates(rule *evidence.UpkeepRule, m mouth, es []effect, from, end 
 			f2 = w.recall(f2, es, l)
 		}
 	}
+	for _, id := range rule.Figures {
+		l.figure(id)
+	}
 	figures := l.list()
 	start := w.add(from, f1.Value, f1.Unit)
 	var out []Upkeep
@@ -84,7 +95,7 @@ func (w *work) dates(rule *evidence.UpkeepRule, m mouth, es []effect, from, end 
 		if end.Before(d) || k > 0 && !start.Before(d) {
 			break
 		}
-		out = append(out, Upkeep{Key: rule.Key, Date: w.open(d), Figures: figures})
+		out = append(out, Upkeep{Key: rule.Key, Date: w.open(d), AtRecall: rule.DuringVisits, Figures: figures})
 		if !again {
 			break
 		}
@@ -111,8 +122,8 @@ func (w *work) recall(f evidence.Figure, es []effect, l *ledger) evidence.Figure
 		}
 	}
 	longest := "recall-max-adult"
-	if p := w.c.People; p != nil && (p.AgeBand == "child" || p.AgeBand == "adolescent") {
-		longest = "recall-max-child"
+	if b := w.ageBand(); b == "child" || b == "adolescent" {
+		longest = "recall-max-under-18"
 	}
 	if r, ok := l.setting(longest); ok {
 		f.Value = min(f.Value, r.Value)

@@ -74,7 +74,7 @@ func (w *work) schedule(m mouth, es []effect) schedule {
 		return schedule{count: exactly(0), minutes: exactly(0), last: Span{start, start, start}, figures: []string{}}
 	}
 	streams := w.streams(es)
-	fits := w.fits(es)
+	fits := w.fits(m, es)
 	rules := w.intervals(steps, streams)
 	var tracks [3]track
 	for t := range tracks {
@@ -153,13 +153,13 @@ type fit struct {
 	ledger    *ledger
 }
 
-func (w *work) fits(es []effect) []fit {
+func (w *work) fits(m mouth, es []effect) []fit {
 	var out []fit
-	for _, a := range appliances(es) {
+	for _, a := range w.appliances(m, es) {
 		l := w.ledger()
 		f := fit{appliance: a, ledger: l}
-		f.gap, _ = l.setting(w.rule(a+"-fit", "appliance-fit"))
-		if m, ok := l.setting(w.rule(a+"-fit-minutes", "appliance-fit-minutes")); ok {
+		f.gap, _ = l.setting(w.rule(a+"-fit", "guard-fit-gap"))
+		if m, ok := l.setting(w.rule(a+"-fit-minutes", "extra-visit-minutes")); ok {
 			f.minutes = estimateOf(m)
 		}
 		out = append(out, f)
@@ -211,7 +211,7 @@ func (w *work) track(t int, steps []step, streams []stream, fits []fit, r interv
 	}
 	irreversible := slices.IndexFunc(steps, func(s step) bool { return s.irreversible })
 	end := func(i int) veneer.Date { // the last date of step i, or of the one before when it has none
-		for ; i > 0 && len(k.main[i]) == 0; i-- {
+		for ; i > 0 && (len(k.main[i]) == 0 || steps[i].within); i-- {
 		}
 		if len(k.main[i]) == 0 {
 			return w.open(w.c.Start)
@@ -224,7 +224,10 @@ func (w *work) track(t int, steps []step, streams []stream, fits []fit, r interv
 			cs = append(cs, cause{w.c.Start, -1, -1, WhyStart})
 		} else {
 			d := end(i - 1)
-			if s.gap != nil {
+			switch {
+			case s.within && s.repeatGap != nil:
+				d = move(d, *s.repeatGap)
+			case s.gap != nil:
 				d = move(d, *s.gap)
 			}
 			cs = append(cs, cause{d, i - 1, -1, s.why})
@@ -267,7 +270,10 @@ func (w *work) track(t int, steps []step, streams []stream, fits []fit, r interv
 		}
 		k.why[i] = first
 		d := w.open(first.date)
-		k.main[i] = w.run(d, t, s, r)
+		k.main[i] = []veneer.Date{d} // of visits within an interval only the first is dated
+		if !s.within {
+			k.main[i] = w.run(d, t, s, r)
+		}
 		if i == 0 {
 			for j, x := range streams {
 				e := end(0)
@@ -352,7 +358,7 @@ func (w *work) assemble(steps []step, streams []stream, fits []fit, r intervals,
 	var total [3]float64
 	prev := func(t track, i int) veneer.Date {
 		for i--; i >= 0; i-- {
-			if n := len(t.main[i]); n > 0 {
+			if n := len(t.main[i]); n > 0 && !steps[i].within {
 				return t.main[i][n-1]
 			}
 		}
@@ -362,7 +368,7 @@ func (w *work) assemble(steps []step, streams []stream, fits []fit, r intervals,
 	for i, s := range steps {
 		n, per := len(tracks[1].main[i]), s.sittings(1)
 		for t := range total {
-			total[t] += float64(len(tracks[t].main[i]))
+			total[t] += float64(s.appointments(t))
 		}
 		out.minutes = out.minutes.plus(timesEach(s.minutes(), s.repeat))
 		all.ids = append(all.ids, s.ledger.ids...)
@@ -371,8 +377,12 @@ func (w *work) assemble(steps []step, streams []stream, fits []fit, r intervals,
 			v := Visit{Key: name(s.key, j, n), Purpose: s.purpose, Teeth: teeth[j%per], Minutes: minutes[j%per].round(),
 				Irreversible: s.irreversible, Bonding: s.bonding, Figures: s.ledger.list(),
 				Span: span(func(t track) veneer.Date { return pick(t.main[i], j, prev(t, i)) })}
-			if n > 1 {
-				v.Sitting, v.Of = j+1, n
+			if per > 1 {
+				v.Sitting, v.Of = j%per+1, per
+			}
+			if s.within {
+				times := s.repeat.round()
+				v.Times = &times
 			}
 			if s.bonding {
 				out.sittings++
@@ -397,7 +407,10 @@ func (w *work) assemble(steps []step, streams []stream, fits []fit, r intervals,
 			}
 			main = append(main, v)
 		}
-		if len(main) > 0 {
+		switch {
+		case s.within && i > 0:
+			lastKey[i] = lastKey[i-1]
+		case len(main) > 0:
 			lastKey[i] = main[len(main)-1].Key
 		}
 		if i == 0 {
@@ -469,9 +482,6 @@ func (w *work) extras(streams []stream, after string, streamKey []string, tracks
 			}
 			if i > 0 {
 				v.After = out[len(out)-1].Key
-			}
-			if n > 1 {
-				v.Sitting, v.Of = i+1, n
 			}
 			out = append(out, v)
 			streamKey[j] = v.Key
