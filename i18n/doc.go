@@ -7,6 +7,10 @@
 // A wording is hostile until checked, because a message is a template to the
 // library below: only {{.Name}} with a name from placeholders.json passes.
 //
+// To add a language: a row in languages.json, "npm ci && npm run generate" in
+// build/cldr, and its wording, merged with upkeep/cmd. No code changes; the tests
+// ask for its plural vector (CLDR) and name what is still missing.
+//
 // The formatters use tables generated from Unicode CLDR 48.2.0 (cldr.json, under
 // LICENSE-unicode.txt), so that a sheet is the same on every device; where they
 // differ from the browser's Intl on purpose, intl-differences.json says why.

@@ -251,6 +251,8 @@ func hidden(r rune) (code, text string) {
 	switch {
 	case r == '<' || r == '>':
 		return "WORDING-MARKUP", "markup"
+	case r >= ' ' && r < 0x7f:
+		return "", "" // most characters, so before the tables
 	case unicode.Is(unicode.Bidi_Control, r):
 		return "WORDING-BIDI", "a direction control; inserted values are isolated when printed"
 	case r == '\u200c' || r == '\u200d':

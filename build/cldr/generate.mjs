@@ -3,6 +3,8 @@
 //
 //   cd build/cldr && npm ci --ignore-scripts && npm run generate
 //
+// With --print it writes to standard output instead.
+//
 // CLDR data: Unicode License V3, copyright (c) Unicode, Inc.; the notice goes
 // into the output so that it travels with the data.
 import { readFileSync, writeFileSync } from 'node:fs';
@@ -76,4 +78,6 @@ const out = {
   minor_units: Object.fromEntries(currencies.map((c) => [c, minorUnits(c)])),
   languages: Object.fromEntries(languages.map((l) => [l.tag, language(l)])),
 };
-writeFileSync(path.join(i18n, 'cldr.json'), JSON.stringify(out, null, 1) + '\n');
+const text = JSON.stringify(out, null, 1) + '\n';
+if (process.argv.includes('--print')) process.stdout.write(text);
+else writeFileSync(path.join(i18n, 'cldr.json'), text);
