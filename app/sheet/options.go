@@ -4,7 +4,6 @@ import (
 	"math"
 
 	"plainleaf/app/plan"
-	"plainleaf/app/veneer"
 )
 
 // options is to think about at home: every route, no treatment included, with

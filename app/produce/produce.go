@@ -1,0 +1,101 @@
+// Package produce ties the flow together for those who deliver a sheet, the
+// command and the screens: case, practice and evidence in, whole localized
+// documents out, or the faults that keep them from being printed.
+package produce
+
+import (
+	"plainleaf/app/evidence"
+	"plainleaf/app/fault"
+	"plainleaf/app/plan"
+	"plainleaf/app/render"
+	"plainleaf/app/sheet"
+	"plainleaf/app/veneer"
+	"plainleaf/i18n"
+)
+
+// Input is what one sheet is made of.
+type Input struct {
+	Case     veneer.Case
+	Practice veneer.Practice
+	Base     *evidence.Base
+	Kind     sheet.Kind
+	Locale   string // the language of the sheet
+	Second   string // the one printed beside it, "" for none
+	// Wording gives a language's wording with the practice's own sentences in it.
+	Wording func(tag string) (*i18n.Wording, fault.List)
+	// States gives the review states of a language's messages.
+	States func(tag string) map[string]i18n.State
+}
+
+// Docs makes the documents of one sheet: one, or two that align block by block.
+// The case and practice have been checked. Documents come only when there are
+// no faults; the plan comes always.
+//
+// A language without the practice's sign-off is printed beside the practice's
+// own language. For a consent that has to be asked for, since the patient signs
+// it; on every other sheet the practice's language is put beside it here, so
+// that warnings are never withheld.
+func Docs(in Input) ([]render.Doc, plan.Plan, fault.List) {
+	pl, faults := plan.For(in.Case, in.Practice, in.Base)
+	if len(faults) > 0 {
+		return nil, pl, faults
+	}
+	own := in.Practice.Locale
+	if in.Second == "" && in.Kind != sheet.Consent && in.Locale != own && render.Signed(in.Practice, in.Kind, in.Locale) == nil {
+		in.Second = own
+	}
+	s := sheet.Compose(in.Kind, in.Case, in.Practice, pl, in.Base)
+	w, faults := in.Wording(in.Locale)
+	if len(faults) > 0 {
+		return nil, pl, faults
+	}
+	banners, faults := render.Policy(in.Practice, in.Kind, in.Locale, in.Second, w)
+	if len(faults) > 0 {
+		return nil, pl, faults
+	}
+	tags := []string{in.Locale}
+	if in.Second != "" {
+		tags = append(tags, in.Second)
+	}
+	var docs []render.Doc
+	for _, tag := range tags {
+		w, f := in.Wording(tag)
+		faults.Append(f...)
+		if len(f) > 0 {
+			continue
+		}
+		d, f := render.Localize(s, w, render.Options{
+			Signed:  render.NewSignOff(render.Signed(in.Practice, in.Kind, tag)),
+			States:  in.States(tag),
+			Banners: banners,
+		})
+		faults.Append(f...)
+		faults.Append(render.Whole(d)...)
+		docs = append(docs, d)
+	}
+	if len(faults) > 0 {
+		return nil, pl, faults
+	}
+	return docs, pl, nil
+}
+
+// Overrides turns the practice's own sentences of one language into messages.
+// The practice has been checked, so each is a text or a set of plural forms.
+func Overrides(p veneer.Practice, tag string) map[string]i18n.Message {
+	out := map[string]i18n.Message{}
+	for id, w := range p.Wordings[tag] {
+		var m i18n.Message
+		switch v := w.(type) {
+		case string:
+			m.Other = v
+		case map[string]any:
+			for _, form := range i18n.Categories {
+				if text, ok := v[form].(string); ok {
+					m = m.WithForm(form, text)
+				}
+			}
+		}
+		out[id] = m
+	}
+	return out
+}
