@@ -3,9 +3,7 @@ package i18n
 import (
 	"bytes"
 	"encoding/json"
-	"errors"
 	"fmt"
-	"io"
 	"slices"
 	"strings"
 	"unicode"
@@ -59,61 +57,113 @@ func (p *parser) file(data []byte) map[string]Message {
 		p.add("WORDING-UTF8", "", "the file is not valid UTF-8")
 		return nil
 	}
-	dec := json.NewDecoder(bytes.NewReader(data))
-	messages := map[string]Message{}
-	if err := p.object(dec, messages); err != nil {
+	// The library judges the syntax; after that a plain walk over the bytes is
+	// enough, keeps duplicate keys, and is quick in a browser just started.
+	var valid json.RawMessage
+	if err := json.Unmarshal(data, &valid); err != nil {
 		p.add("WORDING-JSON", "", "not JSON: %v", err)
 		return nil
 	}
-	if _, err := dec.Token(); err != io.EOF {
-		p.add("WORDING-JSON", "", "something follows the object")
+	w := &walker{data: data}
+	if w.space(); w.data[w.at] != '{' {
+		p.add("WORDING-JSON", "", "the file must hold one object")
 		return nil
+	}
+	messages := make(map[string]Message, len(data)/64)
+	seen := make(map[string]bool, len(data)/64)
+	for id := range w.keys {
+		twice := seen[id]
+		if twice {
+			p.add("WORDING-TWICE", id, "the id is there twice")
+		}
+		seen[id] = true
+		if m, ok := p.value(w, id); ok && p.message(id, m) && !twice {
+			messages[id] = m.Message
+		}
 	}
 	return messages
 }
 
-var errNotObject = errors.New("the file must hold one object")
-
-func (p *parser) object(dec *json.Decoder, messages map[string]Message) error {
-	if t, err := dec.Token(); err != nil {
-		return err
-	} else if t != json.Delim('{') {
-		return errNotObject
-	}
-	seen := map[string]bool{}
-	for dec.More() {
-		id, err := key(dec)
-		if err != nil {
-			return err
-		}
-		good := true
-		if seen[id] {
-			p.add("WORDING-TWICE", id, "the id is there twice")
-			good = false
-		}
-		seen[id] = true
-		m, ok, err := p.value(dec, id)
-		if err != nil {
-			return err
-		}
-		if ok && p.message(id, m) && good {
-			messages[id] = m.Message
-		}
-	}
-	_, err := dec.Token() // the closing brace
-	return err
+// walker steps through bytes that are known to be JSON.
+type walker struct {
+	data []byte
+	at   int
 }
 
-func key(dec *json.Decoder) (string, error) {
-	t, err := dec.Token()
-	if err != nil {
-		return "", err
+func (w *walker) space() {
+	for w.at < len(w.data) && strings.IndexByte(" \t\r\n", w.data[w.at]) >= 0 {
+		w.at++
 	}
-	s, ok := t.(string)
-	if !ok {
-		return "", fmt.Errorf("a key is %v", t)
+}
+
+// keys yields the keys of the object that starts here; each time the value must be
+// taken before the next.
+func (w *walker) keys(yield func(string) bool) {
+	w.at++ // {
+	for {
+		w.space()
+		switch w.data[w.at] {
+		case '}':
+			w.at++
+			return
+		case ',':
+			w.at++
+			w.space()
+		}
+		key := w.text()
+		w.space()
+		w.at++ // :
+		w.space()
+		if !yield(key) {
+			return
+		}
 	}
-	return s, nil
+}
+
+// text takes the string that starts here.
+func (w *walker) text() string {
+	start, escaped := w.at, false
+	for w.at++; w.data[w.at] != '"'; w.at++ {
+		if w.data[w.at] == '\\' {
+			escaped = true
+			w.at++
+		}
+	}
+	w.at++
+	if !escaped {
+		return string(w.data[start+1 : w.at-1])
+	}
+	var s string
+	if err := json.Unmarshal(w.data[start:w.at], &s); err != nil {
+		return "\ufffd" // cannot be: the file is JSON; refused as broken text if it were
+	}
+	return s
+}
+
+// skip takes any value.
+func (w *walker) skip() {
+	for depth := 0; ; {
+		w.space()
+		switch w.data[w.at] {
+		case '"':
+			w.text()
+		case '{', '[':
+			depth++
+			w.at++
+		case '}', ']':
+			depth--
+			w.at++
+		case ',', ':':
+			w.at++
+		default: // a number, true, false or null
+			for w.at < len(w.data) && strings.IndexByte(",:]} \t\r\n", w.data[w.at]) < 0 {
+				w.at++
+			}
+		}
+		if depth == 0 {
+			return
+		}
+	}
 }
 
 // raw is a message as the file has it: written as an object or as a string.
@@ -123,75 +173,43 @@ type raw struct {
 	forms  []string // categories present, also empty ones
 }
 
-func (p *parser) value(dec *json.Decoder, id string) (raw, bool, error) {
-	t, err := dec.Token()
-	if err != nil {
-		return raw{}, false, err
-	}
-	switch v := t.(type) {
-	case string:
-		return raw{Message: Message{Other: v}, forms: []string{"other"}}, true, nil
-	case json.Delim:
-		if v != '{' {
-			break
-		}
-		m, good := raw{object: true}, true
-		for dec.More() {
-			category, err := key(dec)
-			if err != nil {
-				return raw{}, false, err
-			}
-			t, err := dec.Token()
-			if err != nil {
-				return raw{}, false, err
-			}
-			text, isText := t.(string)
-			switch {
-			case !isText:
-				p.add("WORDING-TYPE", id, "form %s is not a string", quote(category))
-				good = false
-				if err := skip(dec, t); err != nil {
-					return raw{}, false, err
-				}
-			case !slices.Contains(Categories, category):
-				p.add("WORDING-FORM-UNKNOWN", id, "%s is no plural category", quote(category))
-				good = false
-			case !slices.Contains(p.lang.data.Plurals, category):
-				p.add("WORDING-FORM-UNKNOWN", id, "%s has no plural category %q", p.lang.Tag, category)
-				good = false
-			case slices.Contains(m.forms, category):
-				p.add("WORDING-TWICE", id, "form %q is there twice", category)
-				good = false
-			default:
-				m.forms = append(m.forms, category)
-				m.Message = m.WithForm(category, text)
-			}
-		}
-		_, err := dec.Token()
-		return m, good, err
-	}
-	p.add("WORDING-TYPE", id, "a message is a string or an object of plural forms")
-	return raw{}, false, skip(dec, t)
-}
+var plainForm = []string{"other"}
 
-// skip reads past the rest of a value whose first token was t.
-func skip(dec *json.Decoder, t json.Token) error {
-	depth := 0
-	for {
-		switch t {
-		case json.Delim('{'), json.Delim('['):
-			depth++
-		case json.Delim('}'), json.Delim(']'):
-			depth--
+func (p *parser) value(w *walker, id string) (raw, bool) {
+	switch w.data[w.at] {
+	case '"':
+		return raw{Message: Message{Other: w.text()}, forms: plainForm}, true
+	case '{':
+	default:
+		p.add("WORDING-TYPE", id, "a message is a string or an object of plural forms")
+		w.skip()
+		return raw{}, false
+	}
+	m, good := raw{object: true}, true
+	for category := range w.keys {
+		if w.data[w.at] != '"' {
+			p.add("WORDING-TYPE", id, "form %s is not a string", quote(category))
+			good = false
+			w.skip()
+			continue
 		}
-		if depth == 0 {
-			return nil
-		}
-		var err error
-		if t, err = dec.Token(); err != nil {
-			return err
+		text := w.text()
+		switch {
+		case !slices.Contains(Categories, category):
+			p.add("WORDING-FORM-UNKNOWN", id, "%s is no plural category", quote(category))
+			good = false
+		case !slices.Contains(p.lang.data.Plurals, category):
+			p.add("WORDING-FORM-UNKNOWN", id, "%s has no plural category %q", p.lang.Tag, category)
+			good = false
+		case slices.Contains(m.forms, category):
+			p.add("WORDING-TWICE", id, "form %q is there twice", category)
+			good = false
+		default:
+			m.forms = append(m.forms, category)
+			m.Message = m.WithForm(category, text)
 		}
 	}
+	return m, good
 }
 
 // message checks one message and reports whether it had no fault.
@@ -233,14 +251,14 @@ func (p *parser) text(id, category, s string, plural bool) {
 	for _, t := range templateFaults(s) {
 		add(t.Code, "%s", t.Text)
 	}
-	reported := map[string]bool{}
+	var reported []string
 	for i, r := range s {
 		code, text := hidden(r)
 		if r == '&' && isEntity(s[i:]) {
 			code, text = "WORDING-MARKUP", "a character reference"
 		}
-		if code != "" && !reported[code] {
-			reported[code] = true
+		if code != "" && !slices.Contains(reported, code) {
+			reported = append(reported, code)
 			add(code, "%s (U+%04X)", text, r)
 		}
 	}

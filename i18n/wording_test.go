@@ -1,6 +1,7 @@
 package i18n
 
 import (
+	"encoding/json"
 	"fmt"
 	"slices"
 	"strings"
@@ -380,11 +381,31 @@ func TestHash(t *testing.T) {
 func FuzzParse(f *testing.F) {
 	f.Add([]byte(counted))
 	f.Add([]byte(`{"t.x": {"one": "{{.Count}}", "other": "{{range 3}}"}}`))
+	f.Add([]byte("\n{ \"t.x\" :\t\"a\\\"b\\\\\" , \"t.y\":{\"one\" : \"\\u0041\",\"other\":\"{{.Count}}\"} }\r\n"))
+	f.Add([]byte(`{"t.x": [1, {"a": "]}"}, null], "t.y": -1.5e3, "t.z": true}`))
 	en, _ := Lookup("en")
 	f.Fuzz(func(t *testing.T, data []byte) {
 		messages, faults := en.Parse("i18n/en.json", data)
 		if len(faults) > 0 {
 			return
+		}
+		// The walk reads what the library's decoder reads.
+		var values map[string]json.RawMessage
+		if err := json.Unmarshal(data, &values); err != nil || len(values) != len(messages) {
+			t.Fatalf("%d values, %d messages, %v", len(values), len(messages), err)
+		}
+		for id, v := range values {
+			var other string
+			var forms map[string]string
+			if json.Unmarshal(v, &other) != nil {
+				if err := json.Unmarshal(v, &forms); err != nil {
+					t.Fatal(err)
+				}
+				other = forms["other"]
+			}
+			if m := messages[id]; m.Other != other || m.One != forms["one"] {
+				t.Fatalf("%s: %+v, want %q", id, m, v)
+			}
 		}
 		// Whatever passes can be printed from its placeholders alone.
 		w, faults := Load("en", data, nil)
