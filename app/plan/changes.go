@@ -15,7 +15,7 @@ type likelyAt struct {
 }
 
 // often ranks how often a change happens; higher is more often.
-var often = []string{"", "rare", "seldom", "sometimes", "common", "usual"}
+var often = []string{"unknown", "rare", "seldom", "sometimes", "common", "usual"}
 
 // chairChanges lists the departures that may become necessary, in the order of
 // the data, the teeth of each gathered by the patient's answer.
@@ -68,7 +68,7 @@ func (w *work) changeTeeth(rule *evidence.Change, m mouth, es []effect) []likely
 		for _, s := range m.sites {
 			if slices.Contains(a.Teeth, s.tooth) && !slices.ContainsFunc(out, func(x likelyAt) bool { return x.site.tooth == s.tooth }) {
 				when, _ := reason(rule, s)
-				out = append(out, likelyAt{s, evidence.When{Trigger: when.Trigger}, false})
+				out = append(out, likelyAt{s, evidence.When{Trigger: when.Trigger, Often: "unknown"}, false})
 			}
 		}
 	}

@@ -95,7 +95,9 @@ func (w *work) colour(s site) Colour {
 	if !okx || !oky {
 		w.fault("PLAN-TAB-MISSING", "tabs", "the data has no color for %s or %s", s.shade, w.c.TargetShade)
 	}
-	c.Ceramic = w.ceramic(s, w.removal(s.route), l)
+	r := w.removal(s.route)
+	l.ids = append(l.ids, r.Figures...)
+	c.Ceramic = w.ceramic(s, r, l)
 	step := w.maskStep(s, l)
 	if step != nil {
 		c.Step = step.Key

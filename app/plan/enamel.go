@@ -165,15 +165,19 @@ func (w *work) bulk(s site, r Removal, l *ledger) Estimate {
 	c := w.ceramic(s, r, l)
 	film, ok := l.setting("cement-film")
 	if !c.Known() || !ok || kind == kindCrown {
-		return Estimate{Unknown: NoFigure} // the thickness table is for veneers
+		return Estimate{Unknown: NoFigure}
 	}
 	return Estimate{Low: c.Low + film.Low - r.Middle.High, Likely: c.Likely + film.Value - r.Middle.Likely, High: c.High + film.High - r.Middle.Low}
 }
 
 // ceramic is the thickness of the restoration at mid-face, mm. Where nothing is
 // taken from the tooth it runs from the thinnest the material allows to the
-// usual thickness, with the middle as likely: a thicker one shows as bulk.
+// usual thickness, with the middle as likely: a thicker one shows as bulk. A
+// crown fills the depth made for it; the thickness table is for veneers.
 func (w *work) ceramic(s site, r Removal, l *ledger) Estimate {
+	if w.kind(s.route) == kindCrown {
+		return r.Middle
+	}
 	rule := w.b.Material(s.material)
 	if rule == nil {
 		return Estimate{Unknown: NoFigure}

@@ -1,6 +1,9 @@
 package plan
 
 import (
+	"math"
+	"slices"
+
 	"plainleaf/app/veneer"
 )
 
@@ -90,12 +93,13 @@ func (m *Money) add(key string, n int, each int64) {
 	m.Total += int64(n) * each
 }
 
-// routeMoney is one route's estimate today, and what one replacement of one, or
-// of all, of its restorations costs at today's fees. Whitening and what only
-// comes first leave nothing to replace.
-func (w *work) routeMoney(m mouth, es []effect, sc schedule) RouteMoney {
+// routeMoney is one route's estimate today, what one replacement of one, or of
+// all, of its restorations costs at today's fees, and what replacements may cost
+// over the years of its expectations. Whitening and what only comes first leave
+// nothing to replace.
+func (w *work) routeMoney(m mouth, es []effect, sc schedule, ex []Expectation) RouteMoney {
 	all := w.money(m, es, sc)
-	out := RouteMoney{Currency: all.Currency, Known: all.Known}
+	out := RouteMoney{Currency: all.Currency, Known: all.Known, Later: []MoneyLater{}}
 	if !all.Known {
 		return out
 	}
@@ -107,6 +111,48 @@ func (w *work) routeMoney(m mouth, es []effect, sc schedule) RouteMoney {
 		f := w.p.Fees[string(s.route)]
 		out.IfOne = max(out.IfOne, f.PerTooth)
 		out.IfAll += f.PerTooth
+	}
+	if out.IfAll > 0 {
+		out.Later = w.later(ex)
+	}
+	return out
+}
+
+// later is the replacements and their cost at today's fees by each horizon. A
+// restoration that is replaced starts anew: with a constant hazard the number of
+// replacements of one tooth by year t is a Poisson count with mean -ln S(t), the
+// renewal function of the exponential curve (Cox, Renewal Theory, 1962, 2.1).
+// Only what was still in place or not counts; within the studies' time only.
+func (w *work) later(ex []Expectation) []MoneyLater {
+	out := []MoneyLater{}
+	for _, e := range ex {
+		if e.Endpoint != InPlace || e.Route == "" {
+			continue
+		}
+		i := slices.IndexFunc(out, func(x MoneyLater) bool { return x.Years == e.Years })
+		if i < 0 {
+			out = append(out, MoneyLater{Years: e.Years})
+			i = len(out) - 1
+		}
+		if !e.Known {
+			if out[i].Replacements.Known() {
+				out[i].Replacements = Estimate{Unknown: e.PerTooth.Unknown}
+			}
+			continue
+		}
+		n := float64(len(e.Teeth))
+		count := Estimate{Low: -n * math.Log(e.PerTooth.High), Likely: -n * math.Log(e.PerTooth.Likely), High: -n * math.Log(e.PerTooth.Low)}
+		out[i].Replacements = out[i].Replacements.plus(count)
+		out[i].Cost = out[i].Cost.plus(count.times(float64(w.p.Fees[string(e.Route)].PerTooth)))
+	}
+	for i := range out {
+		if !out[i].Replacements.Known() {
+			out[i].Cost = Estimate{Unknown: out[i].Replacements.Unknown}
+			continue
+		}
+		out[i].Replacements = out[i].Replacements.round()
+		c := out[i].Cost
+		out[i].Cost = Estimate{Low: math.Round(c.Low), Likely: math.Round(c.Likely), High: math.Round(c.High)}
 	}
 	return out
 }

@@ -335,6 +335,15 @@ type RouteMoney struct {
 	Today    int64  `json:"today"`
 	IfOne    int64  `json:"if_one"` // one tooth replaced once
 	IfAll    int64  `json:"if_all"` // all replaced once
+	// Later is what replacements may cost over the years the studies cover, at today's fees.
+	Later []MoneyLater `json:"later"`
+}
+
+// MoneyLater is the replacements by one horizon: how many, and their cost in minor units.
+type MoneyLater struct {
+	Years        int      `json:"years"`
+	Replacements Estimate `json:"replacements"`
+	Cost         Estimate `json:"cost"`
 }
 
 // Standing is how each route does on one priority of the patient: facts, no score.

@@ -52,8 +52,17 @@ func (w *work) routeFacts(r veneer.Route, o outcome) RouteFacts {
 	l.ids = append(l.ids, o.schedule.figures...)
 	f := RouteFacts{Key: r, Teeth: o.mouth.teeth(), Visits: o.schedule.count.round(), Minutes: o.schedule.minutes.round(),
 		Dates: o.schedule.last, Sittings: o.schedule.sittings, Numbing: rule.Numbing, Temporaries: rule.Temporaries,
-		Reversible: rule.Reversible, Expectations: w.expectations(o.mouth, o.effects), Money: w.routeMoney(o.mouth, o.effects, o.schedule),
+		Reversible: rule.Reversible, Expectations: w.expectations(o.mouth, o.effects),
 		LivingWith: "route." + string(r) + ".living", Level: publicLevel(o.effects)}
+	f.Money = w.routeMoney(o.mouth, o.effects, o.schedule, f.Expectations)
+	// What follows, and single teeth on other routes, belong to the facts: the hardest of each counts.
+	for _, k := range o.mouth.routes() {
+		if x := w.b.Route(k); x != nil {
+			f.Numbing = harder(f.Numbing, x.Numbing, "no", "seldom", "sometimes", "usual", "yes")
+			f.Temporaries = harder(f.Temporaries, x.Temporaries, "no", "seldom", "yes")
+			f.Reversible = harder(f.Reversible, x.Reversible, "yes", "drifts-back", "mostly", "no-drilling-not-fully", "no")
+		}
+	}
 	for i, s := range o.mouth.sites {
 		if s.lead == r {
 			f.Then = s.route
@@ -78,6 +87,14 @@ func (w *work) routeFacts(r veneer.Route, o outcome) RouteFacts {
 	}
 	f.Figures = l.list()
 	return f
+}
+
+// harder is the one that stands later in an order from easy to hard.
+func harder(a, b string, order ...string) string {
+	if slices.Index(order, b) > slices.Index(order, a) {
+		return b
+	}
+	return a
 }
 
 // standings puts the routes beside each other on each of the patient's

@@ -144,15 +144,17 @@ func (s *step) labTime(w *work, mats []veneer.Material) {
 	}
 }
 
-// merge shares the visits of two routes by purpose, or where both take the
-// records for the laboratory; the first argument's order leads.
+// merge shares the visits of two routes by purpose, or where both bond, or where
+// both take the records for the laboratory; the first argument's order leads.
 func merge(into, more []step) []step {
 	if into == nil {
 		return more
 	}
 	last := -1
 	for _, s := range more {
-		i := slices.IndexFunc(into[last+1:], func(x step) bool { return x.purpose == s.purpose || x.records && s.records })
+		i := slices.IndexFunc(into[last+1:], func(x step) bool {
+			return x.purpose == s.purpose || x.bonding && s.bonding || x.records && s.records && !x.bonding && !s.bonding
+		})
 		if i < 0 {
 			last++
 			into = slices.Insert(into, last, s)

@@ -37,13 +37,22 @@ func (w *work) upkeep(m mouth, es []effect, sc schedule) []Upkeep {
 // upkeepApplies reports whether a rule stands for this mouth: its routes, and
 // its findings or its appliance where it names any.
 func (w *work) upkeepApplies(rule *evidence.UpkeepRule, m mouth, es []effect) bool {
-	if !m.onAny(rule.Routes) || len(rule.AgeBands) > 0 && !slices.Contains(rule.AgeBands, w.ageBand()) {
+	if !w.stays(m, rule.Routes) || len(rule.AgeBands) > 0 && !slices.Contains(rule.AgeBands, w.ageBand()) {
 		return false
 	}
 	if len(rule.Findings) == 0 && rule.Appliance == "" {
 		return true
 	}
 	return rule.Appliance != "" && slices.Contains(w.appliances(m, es), rule.Appliance) || w.raised(rule.Findings, es)
+}
+
+// stays reports whether what stays in the mouth is one of the routes; a tooth
+// left as it is counts only in a mouth where nothing is bonded.
+func (w *work) stays(m mouth, routes []veneer.Route) bool {
+	some := slices.ContainsFunc(m.sites, func(s site) bool { return restores(w.kind(s.route)) })
+	return len(routes) == 0 || slices.ContainsFunc(m.sites, func(s site) bool {
+		return slices.Contains(routes, s.route) && (!some || restores(w.kind(s.route)))
+	})
 }
 
 // ageBand is the patient's, adult when the case says none.
