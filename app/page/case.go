@@ -33,15 +33,18 @@ func (r *Root) caseView() []app.UI {
 
 // quick is a choice of several teeth at once.
 type quick struct {
-	key   string
+	key   string // names the button
+	id    string // of its words
 	teeth []veneer.Tooth
 }
 
 func quicks() []quick {
 	return []quick{
-		{"front6", model.UpperFront(6)}, {"front8", model.UpperFront(8)}, {"front10", model.UpperFront(10)},
-		{"upper", model.Arch(true)}, {"lower", model.Arch(false)},
-		{"q1", model.Quadrant(1)}, {"q2", model.Quadrant(2)}, {"q4", model.Quadrant(4)}, {"q3", model.Quadrant(3)},
+		{"front6", "front", model.UpperFront(6)}, {"front8", "front", model.UpperFront(8)},
+		{"front10", "front", model.UpperFront(10)},
+		{"upper", "upper", model.Arch(true)}, {"lower", "lower", model.Arch(false)},
+		{"q1", "q1", model.Quadrant(1)}, {"q2", "q2", model.Quadrant(2)},
+		{"q4", "q4", model.Quadrant(4)}, {"q3", "q3", model.Quadrant(3)},
 	}
 }
 
@@ -52,7 +55,7 @@ func (r *Root) teethPart() app.UI {
 		app.Div().Class("chips").Role("group").Aria("label", r.t("page.quick.title")).Body(
 			app.Range(q).Slice(func(i int) app.UI {
 				x := q[i]
-				return r.button("quick-"+x.key, "chip-button", r.t("page.quick."+x.key),
+				return r.button("quick-"+x.key, "chip-button", r.t("page.quick."+x.id, "Number", r.number(float64(len(x.teeth)), 0)),
 					func() { r.m.ToggleRange(x.teeth) }).
 					Aria("pressed", fmt.Sprint(r.m.AllChosen(x.teeth)))
 			}),
@@ -60,9 +63,9 @@ func (r *Root) teethPart() app.UI {
 		r.chart(),
 		r.faults("teeth-fault", r.m.FaultsAt("teeth")),
 		r.choice("numbering", r.t("page.numbering.title"), or(r.m.Case.Numbering, "fdi"), []option{
-			{"fdi", r.t("page.numbering.fdi")},
-			{"universal", r.t("page.numbering.universal")},
-			{"palmer", r.t("page.numbering.palmer")},
+			{"fdi", r.t("page.numbering.fdi", "Tooth", veneer.Tooth(11).Label("fdi"))},
+			{"universal", r.t("page.numbering.universal", "Tooth", veneer.Tooth(11).Label("universal"))},
+			{"palmer", r.t("page.numbering.palmer", "Tooth", veneer.Tooth(11).Label("palmer"))},
 		}, nil, r.m.SetNumbering),
 	)
 }
@@ -128,7 +131,7 @@ func (r *Root) wayPart() app.UI {
 
 // day is a date field. What cannot be read stays in it.
 func (r *Root) day(path, label string, d veneer.Date) app.UI {
-	return r.entry(path, "text", label, r.t("page.date.hint"), r.m.Typed(path, d.String()), r.m.FaultsAt(path),
+	return r.entry(path, "text", label, r.t("page.date.hint", "Code", today().String()), r.m.Typed(path, d.String()), r.m.FaultsAt(path),
 		func(v string) { r.m.SetDate(path, v) })
 }
 
@@ -330,18 +333,18 @@ func (r *Root) peoplePart() app.UI {
 		app.P().Class("hint").Text(r.t("page.people.about")),
 		app.Div().Class("row").Body(
 			r.choice("age", r.t("page.age.title"), p.AgeBand,
-				r.said("page.age.", "child", "adolescent", "adult", "older-adult"),
+				r.said("people.age.", "child", "adolescent", "adult", "older-adult"),
 				r.m.FaultsAt("people.age_band"), set(func(p *veneer.People, v string) { p.AgeBand = v })),
 			r.choice("decides", r.t("page.decides.title"), p.Decides,
-				r.said("page.decides.", "patient", "parent", "guardian", "representative", "with-support"),
+				r.said("people.decides.", "patient", "parent", "guardian", "representative", "with-support"),
 				r.m.FaultsAt("people.decides"), set(func(p *veneer.People, v string) { p.Decides = v })),
 			app.If(p.Decides != "" && p.Decides != "patient", func() app.UI {
 				return r.choice("assent", r.t("page.assent.title"), p.Assent,
-					r.said("page.assent.", "yes", "no", "not-asked"),
+					r.said("people.assent.", "yes", "no", "not-asked"),
 					r.m.FaultsAt("people.assent"), set(func(p *veneer.People, v string) { p.Assent = v }))
 			}),
 			r.choice("interpreter", r.t("page.interpreter.title"), p.Interpreter,
-				r.said("page.interpreter.", "none", "professional", "staff", "family"),
+				r.said("people.interpreter.", "none", "professional", "staff", "family"),
 				r.m.FaultsAt("people.interpreter"), set(func(p *veneer.People, v string) {
 					p.Interpreter = v
 					if v == "" || v == "none" {
@@ -350,7 +353,7 @@ func (r *Root) peoplePart() app.UI {
 				})),
 			app.If(p.Interpreter != "" && p.Interpreter != "none", func() app.UI {
 				return r.choice("way-of", r.t("page.way-of.title"), p.InterpreterWay,
-					r.said("page.way-of.", "in-person", "telephone", "video"),
+					r.said("people.way.", "in-person", "telephone", "video"),
 					r.m.FaultsAt("people.interpreter_way"), set(func(p *veneer.People, v string) { p.InterpreterWay = v }))
 			}),
 		),

@@ -66,13 +66,14 @@ func (r *Root) tooth(t veneer.Tooth) app.UI {
 		-w/2, -d/2-4, w/2, -d/2-4, w/2, -d/2+6,
 		w/2, d/4, w/3, d/2, 0.0, d/2,
 		-w/3, d/2, -w/2, d/4, -w/2, -d/2+6)
+	click, here := r.click(id, func() { r.at = t; r.m.ToggleTooth(t) })
+	key, there := r.on(id+"-key", func(_ app.Context, e app.Event) { r.toothKey(t, e) })
 	return svg("g").ID(id).
 		Attr("class", class).Attr("role", "checkbox").
 		Attr("aria-checked", fmt.Sprint(on)).Attr("aria-label", r.toothName(t)).
 		Attr("tabindex", stop).
 		Attr("transform", fmt.Sprintf("translate(%.1f %.1f)", p.X, p.Y)).
-		On("click", r.click(id, func() { r.at = t; r.m.ToggleTooth(t) })).
-		On("keydown", r.on(id+"-key", func(_ app.Context, e app.Event) { r.toothKey(t, e) })).
+		On("click", click, here).On("keydown", key, there).
 		Body(
 			svg("path").Attr("class", "crown").Attr("d", path).
 				Attr("transform", fmt.Sprintf("rotate(%.1f)", p.Turn)),

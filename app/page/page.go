@@ -1,20 +1,47 @@
-// Package page holds the screens.
+// Package page holds the screens. They draw what package model holds; every
+// handler calls one method of it.
 package page
 
 import (
+	"strings"
+
 	"github.com/maxence-charriere/go-app/v10/pkg/app"
 
+	"plainleaf/app/page/model"
 	"plainleaf/app/place"
+	"plainleaf/app/veneer"
+	"plainleaf/i18n"
 )
 
-// Root is the frame around every screen.
+// Root is the frame around every screen, and the one component: the whole
+// screen is drawn anew from the model after each step, which is fast enough.
 type Root struct {
 	app.Compo
-	here place.Place
+
+	ctx   app.Context
+	here  place.Place // what the address says
+	m     *model.Model
+	words *i18n.Wording // of the language on screen; nil until the first is loaded
+
+	bind  map[string]string // values of the fields on screen, by element id
+	mark  map[string]bool   // likewise of check boxes and radio buttons
+	focus string            // element that gets the focus after this step
+
+	at       veneer.Tooth // tooth of the chart that takes the tab key
+	open     string       // finding whose row of teeth is open
+	figures  string       // which figures are listed: "" of this case, all
+	confirm  bool         // clearing has been asked for
+	trouble  bool         // a step failed
+	notice   string       // a sentence about the last step
+	epoch    int          // changes with each patient; nothing on screen outlives it
+	asked    string       // language that is being fetched
+	preview  preview
+	langs    map[string]*spoken
+	fetching map[string]bool
 }
 
 // New makes the root component for the router.
-func New() app.Composer { return &Root{} }
+func New() app.Composer { return &Root{at: 11} }
 
 // base is the folder of the site on its host, with both slashes.
 func base() string { return app.Getenv("GOAPP_ROOT_PREFIX") + "/" }
@@ -22,33 +49,225 @@ func base() string { return app.Getenv("GOAPP_ROOT_PREFIX") + "/" }
 // OnNav reads the place from the path. The component stays while one moves
 // about, so nothing entered is lost when the language changes.
 func (r *Root) OnNav(ctx app.Context) {
-	here, _ := place.Parse(base(), ctx.Page().URL().Path)
-	r.here = here
-	l, _ := place.Find(here.Lang)
-	html := app.Window().Get("document").Get("documentElement")
-	html.Set("lang", l.Tag)
-	html.Set("dir", l.Dir)
+	r.ctx = ctx
+	url := ctx.Page().URL()
+	before := r.here
+	r.here, _ = place.Parse(base(), url.Path)
+	r.try(func() {
+		if before.View != r.here.View {
+			r.notice, r.confirm, r.open = "", false, ""
+			app.Window().Call("scrollTo", 0, 0)
+		}
+		if r.m == nil {
+			r.start()
+		}
+		if r.m != nil && url.Query().Has("demo") && !r.m.Started() {
+			r.loadDemo()
+		}
+		r.speak(r.here.Lang)
+	})
+	r.update()
 }
 
-// Render draws the language switch and the heading.
+// speak puts the screen into a language, fetching its wording when it is not at
+// hand. Until it has come the screen stays as it is.
+func (r *Root) speak(tag string) {
+	r.asked = ""
+	if r.words != nil && r.lang().Tag == tag {
+		r.dress()
+		return
+	}
+	if s := r.known(tag); s != nil {
+		r.wear(tag, s.wording)
+		return
+	}
+	r.asked = tag
+	r.fetchLanguage(tag)
+}
+
+// unspoken says in the language at hand that another one cannot be had.
+func (r *Root) unspoken(tag string) {
+	if first := place.Languages[0].Tag; r.words == nil && tag != first {
+		r.wear(first, r.known(first).wording)
+	}
+	name := tag
+	if l, ok := place.Find(tag); ok {
+		name = l.Name
+	}
+	r.notice = r.t("page.language.failed", "Language", name)
+}
+
+func (r *Root) wear(tag string, data []byte) {
+	words, faults := i18n.Load(tag, data, nil)
+	if len(faults) > 0 {
+		if r.words == nil {
+			panic(faults.Err())
+		}
+		r.unspoken(tag)
+		return
+	}
+	r.words = words
+	if r.m != nil {
+		r.m.SetLanguage(tag)
+	}
+	r.notice = ""
+	r.dress()
+}
+
+// shellWords are the sentences the page around the program shows, by the data
+// attribute of the body that holds them.
+var shellWords = map[string]string{
+	"data-shell-failed":         "shell.status.failed",
+	"data-shell-storage":        "shell.status.storage",
+	"data-shell-offline":        "shell.status.offline",
+	"data-shell-stopped-text":   "shell.stopped.text",
+	"data-shell-stopped-button": "shell.stopped.button",
+	"data-shell-update-text":    "shell.update.text",
+	"data-shell-update-button":  "shell.update.button",
+	"data-shell-changed-text":   "shell.changed.text",
+	"data-shell-changed-button": "shell.changed.button",
+}
+
+// dress gives the document the language of the screen.
+func (r *Root) dress() {
+	doc := app.Window().Get("document")
+	html := doc.Get("documentElement")
+	html.Set("lang", r.lang().Tag)
+	html.Set("dir", r.lang().Dir)
+	body := doc.Get("body")
+	for attr, id := range shellWords {
+		body.Call("setAttribute", attr, r.t(id))
+	}
+	doc.Set("title", r.t("shell.title."+place.Key(r.here.View))+" - "+r.t("shell.name"))
+}
+
+// clear makes ready for the next patient.
+func (r *Root) clear() {
+	r.m.Clear()
+	r.epoch++
+	r.confirm, r.open, r.trouble = false, "", false
+	r.at = 11
+	r.preview = preview{}
+	r.focus = toothID(11)
+	r.notice = r.t("page.clear.done")
+}
+
+// views are the screens in the order one walks through them.
+func (r *Root) view() []app.UI {
+	switch r.here.View {
+	case "routes":
+		return r.routesView()
+	case "chair":
+		return r.chairView()
+	case "sheets":
+		return r.sheetsView()
+	case "evidence":
+		return r.evidenceView()
+	case "practice":
+		return r.practiceView()
+	}
+	return r.caseView()
+}
+
+// Render draws the frame and the screen in it.
 func (r *Root) Render() app.UI {
-	return app.Div().ID("app").Body(
+	if r.words == nil || r.m == nil {
+		return app.Div().ID("app").Body(app.Div().Class("frame").Body(r.languages("")))
+	}
+	r.bind, r.mark = map[string]string{}, map[string]bool{}
+	var body []app.UI
+	r.try(func() { body = r.view() })
+	// A change of tag makes everything below it new.
+	screen := func(b ...app.UI) app.UI { return app.Div().Class("screen").Body(b...) }
+	if r.epoch%2 == 1 {
+		screen = func(b ...app.UI) app.UI { return app.Section().Class("screen").Body(b...) }
+	}
+	key := place.Key(r.here.View)
+	return app.Div().ID("app").DataSet("lang", r.lang().Tag).DataSet("view", key).Body(
 		app.Div().Class("frame").Body(
-			app.Nav().DataSet("menu", "languages").Body(
-				app.Ul().Class("menu").Body(
-					app.Range(place.Languages).Slice(func(i int) app.UI {
-						l := place.Languages[i]
-						a := app.A().
-							Href(base()+place.Place{Lang: l.Tag, View: r.here.View}.Path()).
-							Attr("hreflang", l.Tag).Lang(l.Tag).Dir(l.Dir).Text(l.Name)
-						if l.Tag == r.here.Lang {
-							a = a.Attr("aria-current", "true")
-						}
-						return app.Li().Body(a)
+			app.Header().Class("top").Body(
+				app.Span().Class("mark").Text(r.t("shell.name")),
+				r.languages(r.t("shell.menu.languages")),
+			),
+			r.menu(),
+			app.Main().ID("main").Body(
+				app.H1().Text(r.t("shell.title."+key)),
+				app.Div().ID("notices").Role("status").Body(
+					app.If(r.notice != "", func() app.UI { return app.P().Class("notice").Text(r.notice) }),
+					app.If(r.trouble, func() app.UI {
+						return app.Div().ID("trouble").Class("notice").Body(
+							app.P().Text(r.t("page.trouble.text")),
+							r.button("trouble-close", "quiet", r.t("page.trouble.close"), func() { r.trouble = false }),
+						)
 					}),
 				),
+				screen(body...),
 			),
-			app.Main().Body(app.H1().Text("Plainleaf")),
 		),
+		r.summary(),
+	)
+}
+
+func (r *Root) languages(label string) app.UI {
+	nav := app.Nav().DataSet("menu", "languages")
+	if label != "" {
+		nav = nav.Aria("label", label)
+	}
+	now := ""
+	if r.words != nil {
+		now = r.lang().Tag
+	}
+	return nav.Body(app.Ul().Class("menu").Body(
+		app.Range(place.Languages).Slice(func(i int) app.UI {
+			l := place.Languages[i]
+			a := app.A().Href(base() + place.Place{Lang: l.Tag, View: r.here.View}.Path()).
+				HrefLang(l.Tag).Lang(l.Tag).Dir(l.Dir).Text(l.Name)
+			if l.Tag == now {
+				a = a.Aria("current", "page")
+			}
+			return app.Li().Body(a)
+		}),
+	))
+}
+
+func (r *Root) link(view string) string {
+	return base() + place.Place{Lang: r.here.Lang, View: view}.Path()
+}
+
+func (r *Root) menu() app.UI {
+	return app.Nav().Aria("label", r.t("shell.menu.views")).DataSet("menu", "views").Body(
+		app.Ul().Class("menu views").Body(
+			app.Range(place.Views).Slice(func(i int) app.UI {
+				v := place.Views[i]
+				a := app.A().Href(r.link(v)).Text(r.t("page.menu." + place.Key(v)))
+				if v == r.here.View {
+					a = a.Aria("current", "page")
+				}
+				return app.Li().Body(a)
+			}),
+		),
+	)
+}
+
+// summary stays in sight at the foot of every screen; it holds nothing private.
+func (r *Root) summary() app.UI {
+	s := r.m.Summary()
+	parts := []string{r.n("page.summary.teeth", len(s.Teeth))}
+	if s.Route != "" {
+		parts = append(parts, r.t("route."+string(s.Route)+".name"))
+	}
+	if s.Material != "" {
+		parts = append(parts, r.t("material."+string(s.Material)+".name"))
+	}
+	if s.Findings > 0 {
+		parts = append(parts, r.n("page.summary.findings", s.Findings))
+	}
+	next := map[string]string{"": "routes", "routes": "chair", "chair": "sheets"}
+	to, has := next[r.here.View]
+	return app.Aside().ID("summary").Class("summary").Aria("label", r.t("page.summary.title")).Body(
+		app.P().Text(strings.Join(parts, " · ")),
+		app.If(has, func() app.UI {
+			return app.A().Class("next").Href(r.link(to)).Text(r.t("page.next." + to))
+		}),
 	)
 }

@@ -2,6 +2,7 @@ package page
 
 import (
 	"strconv"
+	"strings"
 
 	"github.com/maxence-charriere/go-app/v10/pkg/app"
 
@@ -131,6 +132,9 @@ func (r *Root) faultText(f fault.Fault) string {
 			nv = append(nv, k, v)
 		}
 		return r.t(f.Message(), nv...)
+	}
+	if strings.HasPrefix(f.Code, "WORDING-") {
+		return r.t("page.fault.wording", "Key", f.Path)
 	}
 	return r.t("page.fault.other", "Key", f.Code)
 }

@@ -7,6 +7,7 @@ package shell
 
 import (
 	_ "embed"
+	"slices"
 )
 
 // Boot starts the program in the page.
@@ -20,10 +21,15 @@ var Boot []byte
 //go:embed worker.js
 var Worker []byte
 
-// CSS is the base style of the screens.
-//
-//go:embed app.css
-var CSS []byte
+var (
+	//go:embed app.css
+	baseCSS []byte
+	//go:embed screen.css
+	screenCSS []byte
+)
+
+// CSS is the style of the page and of the screens in it.
+var CSS = slices.Concat(baseCSS, screenCSS)
 
 // Icons, drawn by build/icon. IconMask keeps the leaf inside the safe zone of
 // maskable icons (a circle of 80 in 100 of the width, W3C manifest).

@@ -6,7 +6,7 @@ import (
 	"path/filepath"
 
 	"plainleaf/app/place"
-	"plainleaf/app/shell"
+	"plainleaf/app/printout"
 	"plainleaf/build/wasm"
 	"plainleaf/i18n"
 )
@@ -41,6 +41,7 @@ func Gather(program string) (Options, error) {
 	if o.Exec, err = wasm.Exec(); err != nil {
 		return o, err
 	}
+	o.SheetCSS = printout.CSS()
 	return o, o.speak()
 }
 
@@ -61,13 +62,18 @@ func (o *Options) speak() error {
 		loaded[l.Tag] = w
 		if i > 0 {
 			o.Wordings[l.Tag] = data
+			if states, ok := i18n.EmbeddedState(l.Tag); ok {
+				// A sheet says how far its words have been checked.
+				o.Wordings["state/"+l.Tag] = states
+			}
 		}
 	}
 	o.Text = func(tag, id string) (string, error) {
-		if w := loaded[tag]; w != nil && w.Has(id) {
-			return w.Text(id, nil, "")
+		w := loaded[tag]
+		if w == nil {
+			return "", fmt.Errorf("no wording for %s", tag)
 		}
-		return shell.Text(tag, id)
+		return w.Text(id, nil, "")
 	}
 	return nil
 }

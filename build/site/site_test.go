@@ -326,7 +326,7 @@ func TestTheProjectsWords(t *testing.T) {
 	if _, ok := s["ar/chair/index.html"]; !ok {
 		t.Error("no Arabic page")
 	}
-	if len(o.Wordings) != len(place.Languages)-1 {
-		t.Errorf("%d wording files for %d languages, one of them embedded", len(o.Wordings), len(place.Languages))
+	if len(o.Wordings) != 2*(len(place.Languages)-1) {
+		t.Errorf("%d wording and state files for %d languages, one of them embedded", len(o.Wordings), len(place.Languages))
 	}
 }

@@ -7,7 +7,11 @@ import (
 	"plainleaf/app/veneer"
 )
 
-// compute is the plan of a case without faults.
+// compute is the plan of a case without faults; nil when it has some after all.
 func compute(c veneer.Case, p veneer.Practice, b *evidence.Base) (*plan.Plan, fault.List) {
-	return nil, nil
+	pl, faults := plan.For(c, p, b)
+	if len(faults) > 0 {
+		return nil, faults
+	}
+	return &pl, nil
 }

@@ -51,6 +51,7 @@ type Model struct {
 	typed   map[string]string // text of fields that cannot be read, by path
 	dropped map[veneer.Tooth]veneer.ToothEntry
 
+	edits  int  // counts what changes a sheet
 	fresh  bool // plan and faults belong to the case as it is
 	plan   *plan.Plan
 	faults fault.List
@@ -70,6 +71,7 @@ func (m *Model) blank(lang, numbering string) {
 	m.CaseFile = nil
 	m.typed = map[string]string{}
 	m.dropped = map[veneer.Tooth]veneer.ToothEntry{}
+	m.plan, m.faults = nil, nil
 	m.changed()
 }
 
@@ -81,7 +83,17 @@ func (m *Model) Clear() {
 	m.blank(m.Case.Locale, m.Case.Numbering)
 }
 
-func (m *Model) changed() { m.fresh = false }
+func (m *Model) changed() { m.fresh = false; m.edits++ }
+
+// Edits counts the changes so far, so that a caller can tell whether a sheet
+// made earlier is still the one that would be made now.
+func (m *Model) Edits() int { return m.edits }
+
+// SetPerson keeps what is typed about whose sheet it is.
+func (m *Model) SetPerson(edit func(*Person)) { edit(&m.Person); m.edits++ }
+
+// SetPrint changes how the next sheet is printed.
+func (m *Model) SetPrint(edit func(*Print)) { edit(&m.Print); m.edits++ }
 
 // Started reports whether anything has been entered that clearing would lose.
 func (m *Model) Started() bool {

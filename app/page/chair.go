@@ -1,0 +1,119 @@
+package page
+
+import (
+	"fmt"
+
+	"github.com/maxence-charriere/go-app/v10/pkg/app"
+
+	"plainleaf/app/plan"
+	"plainleaf/app/veneer"
+)
+
+// chairView asks beforehand about each chair change, tooth by tooth.
+func (r *Root) chairView() []app.UI {
+	p := r.m.Plan()
+	if p == nil {
+		return r.unplanned()
+	}
+	list := together(p.ChairChanges)
+	if len(list) == 0 {
+		return []app.UI{app.P().Class("lead").Text(r.t("page.chair.none"))}
+	}
+	return []app.UI{
+		app.P().Class("lead").Text(r.t("page.chair.about")),
+		app.P().Class("hint").Text(r.t("page.chair.blank")),
+		app.Range(list).Slice(func(i int) app.UI { return r.change(list[i]) }),
+		r.faults("answers-fault", r.m.FaultsAt("answers")),
+	}
+}
+
+// together puts the teeth of one chair change, which the plan splits by answer,
+// on one card.
+func together(list []plan.ChairChange) []plan.ChairChange {
+	var out []plan.ChairChange
+	place := map[string]int{}
+	for _, c := range list {
+		if i, ok := place[c.Key]; ok {
+			out[i].Teeth = veneer.SortTeeth(append(out[i].Teeth, c.Teeth...))
+			continue
+		}
+		place[c.Key] = len(out)
+		c.Teeth = veneer.SortTeeth(c.Teeth)
+		out = append(out, c)
+	}
+	return out
+}
+
+func (r *Root) change(c plan.ChairChange) app.UI {
+	size := r.t("page.chair.nothing")
+	if c.LowMM != nil && c.HighMM != nil {
+		id := "page.chair.size"
+		if c.PerSurface {
+			id = "page.chair.size-surface"
+		}
+		size = r.t(id, "Range", r.reach(*c.LowMM, *c.HighMM, 2))
+	}
+	limit := r.t("page.chair.limit-none")
+	if c.AskAnyway.Words != "" {
+		limit = r.t(c.AskAnyway.Words)
+	}
+	if c.AskAnyway.Always {
+		limit = r.t("page.chair.always")
+	}
+	return app.Section().Class("part change").DataSet("change", c.Key).Aria("labelledby", "change-"+c.Key).Body(
+		app.H2().ID("change-"+c.Key).Text(r.t("change."+c.Key+".name")),
+		app.P().Text(r.t("change."+c.Key+".what")),
+		app.Dl().Body(
+			fact(r.t("page.chair.when"), r.t("trigger."+c.Trigger)),
+			fact(r.t("page.chair.often"), r.t("often."+c.Often)),
+			fact(r.t("page.chair.undo"), r.t("page.undo."+c.Reversible)),
+			fact(r.t("page.chair.limit"), limit),
+			fact(r.t("page.chair.how-much"), size),
+		),
+		app.If(c.TalkFirst, func() app.UI { return app.P().Class("firm").Text(r.t("page.chair.talk-first")) }),
+		app.If(c.TellOnly, func() app.UI { return app.P().Text(r.t("page.chair.tell")) }),
+		app.If(!c.TellOnly, func() app.UI { return r.answers(c) }),
+	)
+}
+
+var answers = []veneer.Answer{veneer.Agree, veneer.Ask, veneer.No}
+
+func (r *Root) answers(c plan.ChairChange) app.UI {
+	return app.Div().Class("answers").Body(
+		app.If(c.ForAll && len(c.Teeth) > 1, func() app.UI {
+			return r.answerRow(c.Key, "all", r.t("page.chair.all"), c.Teeth)
+		}),
+		app.Range(c.Teeth).Slice(func(i int) app.UI {
+			t := c.Teeth[i]
+			return r.answerRow(c.Key, t.String(), r.label(t), []veneer.Tooth{t})
+		}),
+	)
+}
+
+// answerRow is three buttons, all up at first; pressing one again takes the
+// answer back.
+func (r *Root) answerRow(change, row, label string, teeth []veneer.Tooth) app.UI {
+	name := label
+	if len(teeth) == 1 {
+		name = r.toothName(teeth[0])
+	}
+	return app.Div().Class("answer").Role("group").Aria("label", name).Body(
+		app.Span().Class("who").Text(label),
+		app.Div().Class("three").Body(app.Range(answers).Slice(func(i int) app.UI {
+			a := answers[i]
+			on := true
+			for _, t := range teeth {
+				on = on && r.m.Answer(change, t) == a
+			}
+			set := a
+			if on {
+				set = veneer.Blank
+			}
+			id := "answer-" + change + "-" + row + "-" + string(a)
+			// The handler depends on whether the button is down.
+			return app.Button().ID(id).Type("button").Class("chip-button").Aria("pressed", fmt.Sprint(on)).
+				Text(r.t("page.answer." + string(a))).
+				OnClick(r.click(id+fmt.Sprint(on, teeth), func() { r.m.SetAnswer(change, teeth, set) }))
+		})),
+	)
+}

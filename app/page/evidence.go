@@ -1,0 +1,116 @@
+package page
+
+import (
+	"slices"
+
+	"github.com/maxence-charriere/go-app/v10/pkg/app"
+
+	"plainleaf/app/evidence"
+)
+
+// evidenceView lists the figures with range, certainty and source: those this
+// case rests on, or all.
+func (r *Root) evidenceView() []app.UI {
+	b := r.m.Base
+	var used []string
+	if p := r.m.Plan(); p != nil {
+		for _, f := range p.Figures {
+			used = append(used, f.ID)
+		}
+	}
+	if r.figures == "" && len(used) == 0 {
+		r.figures = "all"
+	}
+	var list []evidence.Figure
+	for _, f := range b.Figures {
+		if r.figures == "all" || slices.Contains(used, f.ID) {
+			list = append(list, f)
+		}
+	}
+	return []app.UI{
+		app.P().Class("lead").Text(r.t("page.evidence.about")),
+		app.P().Class("hint").Text(r.t("page.evidence.version", "Version", b.Version, "Date", b.Reviewed, "To", b.NextReview)),
+		r.pick("figures", r.t("page.evidence.which"), or(r.figures, "case"), []option{
+			{"case", r.n("page.evidence.case", len(used))},
+			{"all", r.n("page.evidence.all", len(b.Figures))},
+		}, nil, func(v string) {
+			r.figures = v
+			if v == "case" {
+				r.figures = ""
+			}
+		}),
+		r.unknowns(),
+		part("figure-list", r.t("page.evidence.figures"),
+			app.Div().Class("figures").Body(
+				app.Range(list).Slice(func(i int) app.UI { return r.figure(list[i]) }),
+			),
+		),
+	}
+}
+
+// unknowns lists what nobody knows.
+func (r *Root) unknowns() app.UI {
+	var keys []string
+	for _, a := range r.m.Base.Anchors {
+		if a.Unknown != "" && !slices.Contains(keys, a.Unknown) {
+			keys = append(keys, a.Unknown)
+		}
+	}
+	if len(keys) == 0 {
+		return none()
+	}
+	return part("not-known", r.t("page.evidence.unknown"),
+		app.Ul().Class("plain").Body(
+			app.Range(keys).Slice(func(i int) app.UI {
+				return app.Li().DataSet("unknown", keys[i]).Text(r.t("unknown." + keys[i]))
+			}),
+		),
+	)
+}
+
+func (r *Root) figure(f evidence.Figure) app.UI {
+	low, high := f.Low, f.High
+	_, replaced := r.m.Practice.Figures[f.ID]
+	if p := r.m.Plan(); p != nil {
+		for _, u := range p.Figures {
+			if u.ID == f.ID {
+				low, high = u.Low, u.High
+			}
+		}
+	}
+	value := r.t("page.unit."+string(f.Unit), "Range", r.reach(low, high, 3))
+	if f.Seen == evidence.Memory {
+		// Figures from memory may raise a question, never print a number.
+		value = r.t("page.evidence.memory")
+	}
+	return app.Article().ID("figure-"+f.ID).Class("figure").DataSet("figure", f.ID).Body(
+		app.H3().Body(app.Code().Dir("ltr").Text(f.ID)),
+		app.P().Class("value").Text(value),
+		app.P().Class("sure").Text(r.t("certainty."+string(f.Certainty))),
+		app.If(replaced, func() app.UI { return app.P().Text(r.t("page.evidence.own")) }),
+		app.If(f.Note != "", func() app.UI { return app.P().Lang("en").Dir("ltr").Class("hint").Text(f.Note) }),
+		app.IfSlice(f.Citable(), func() []app.UI { return []app.UI{r.sources(f)} }).
+			ElseSlice(func() []app.UI {
+				if f.Seen == evidence.Memory {
+					return nil
+				}
+				return []app.UI{app.P().Text(r.t("page.evidence.habit"))}
+			}),
+	)
+}
+
+func (r *Root) sources(f evidence.Figure) app.UI {
+	return app.Ul().Class("plain cites").Body(
+		app.Range(f.Source).Slice(func(i int) app.UI {
+			s, ok := r.m.Base.Source(f.Source[i])
+			if !ok {
+				return app.Li().Text(f.Source[i])
+			}
+			text := s.Citation
+			if f.Where != "" {
+				text += " (" + f.Where + ")"
+			}
+			return app.Li().Lang("en").Dir("ltr").Text(text)
+		}),
+	)
+}

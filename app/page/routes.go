@@ -1,0 +1,220 @@
+package page
+
+import (
+	"slices"
+
+	"github.com/maxence-charriere/go-app/v10/pkg/app"
+
+	"plainleaf/app/plan"
+)
+
+// unplanned says why there is no plan yet, and what to do.
+func (r *Root) unplanned() []app.UI {
+	faults := r.m.Faults()
+	return []app.UI{app.Div().ID("unplanned").Class("notice").Body(
+		app.P().Text(r.t("page.unplanned.text")),
+		r.faults("unplanned-faults", faults),
+		app.A().Href(r.link("")).Text(r.t("page.unplanned.link")),
+	)}
+}
+
+// routesView shows every sensible route with the same rows.
+func (r *Root) routesView() []app.UI {
+	p := r.m.Plan()
+	if p == nil {
+		return r.unplanned()
+	}
+	return []app.UI{
+		app.P().Class("lead").Text(r.t("page.routes.about")),
+		app.Div().Class("cards").Body(
+			app.Range(p.Routes).Slice(func(i int) app.UI { return r.routeCard(p.Routes[i]) }),
+		),
+		app.If(len(p.WaitFor) > 0, func() app.UI { return r.waits(p) }),
+		app.If(len(p.Visits) > 0, func() app.UI { return r.visits(p) }),
+		app.If(len(p.Order) > 0 && len(r.m.Case.Priorities) > 0, func() app.UI { return r.standing(p) }),
+	}
+}
+
+func (r *Root) routeCard(x plan.RouteFacts) app.UI {
+	key := string(x.Key)
+	class := "card"
+	if x.Chosen {
+		class += " chosen"
+	}
+	removal := r.t("page.removal.none")
+	if x.Removal.Planned {
+		removal = r.t("page.removal.some",
+			"Range", r.removal(x.Removal))
+	}
+	return app.Article().Class(class).DataSet("route", key).Aria("labelledby", "route-head-"+key).Body(
+		app.H2().ID("route-head-"+key).Text(r.t("route."+key+".name")),
+		app.P().Class("flag").Body(app.If(x.Chosen, func() app.UI {
+			return app.Strong().Text(r.t("page.routes.chosen"))
+		})),
+		app.Dl().Body(
+			fact(r.t("page.row.visits"), r.estimate(x.Visits, 0)),
+			fact(r.t("page.row.dates"), or(r.dates(x.Dates), r.t("page.row.nodate"))),
+			fact(r.t("page.row.numbing"), r.t("numbing."+or(x.Numbing, "no"))),
+			fact(r.t("page.row.removal"), removal),
+			fact(r.t("page.row.reversible"), r.t("undo."+x.Reversible)),
+			fact(r.t("page.row.expect"), "", r.expectations(x.Expectations)),
+			fact(r.t("page.row.money"), r.routeMoney(x.Money)),
+			fact(r.t("page.row.living"), r.livingWith(x)),
+		),
+		r.sourcesLink(x.Figures),
+	)
+}
+
+// removal gives the smallest and the largest planned removal of any place, mm.
+func (r *Root) removal(x plan.Removal) string {
+	low, high := 0.0, 0.0
+	for i, e := range []plan.Estimate{x.Cervical, x.Middle, x.Incisal} {
+		if !e.Known() {
+			continue
+		}
+		if i == 0 || e.Low < low {
+			low = e.Low
+		}
+		high = max(high, e.High)
+	}
+	return r.reach(low, high, 2)
+}
+
+func (r *Root) livingWith(x plan.RouteFacts) string {
+	if x.LivingWith == "" {
+		return r.t("page.row.nothing")
+	}
+	return r.t(x.LivingWith)
+}
+
+func (r *Root) routeMoney(m plan.RouteMoney) string {
+	if !m.Known {
+		return r.t("page.money.none")
+	}
+	s := r.t("page.money.today", "Amount", r.money(m.Today, m.Currency))
+	if m.IfAll > 0 {
+		s += " " + r.t("page.money.all", "Amount", r.money(m.IfAll, m.Currency))
+	}
+	return s
+}
+
+// expectations tells in natural frequencies what is known, low to high, with how
+// sure anyone is; what is not known is told as that.
+func (r *Root) expectations(list []plan.Expectation) app.UI {
+	if len(list) == 0 {
+		return app.Span().Text(r.t("page.expect.none"))
+	}
+	return app.Ul().Class("plain").Body(
+		app.Range(list).Slice(func(i int) app.UI {
+			x := list[i]
+			if !x.PerTooth.Known() {
+				return app.Li().DataSet("unknown", x.PerTooth.Unknown).Text(r.t("unknown." + x.PerTooth.Unknown))
+			}
+			s := r.n("page.expect."+x.Endpoint, x.Years,
+				"Range", r.reach(100*x.PerTooth.Low, 100*x.PerTooth.High, 0), "Total", r.number(100, 0))
+			return app.Li().Body(
+				app.Span().Text(s+" "),
+				app.Span().Class("sure").Text(r.t("certainty."+string(x.Certainty))),
+			)
+		}),
+	)
+}
+
+func (r *Root) waits(p *plan.Plan) app.UI {
+	return part("waits", r.t("page.waits.title"),
+		app.P().Class("hint").Text(r.t("page.waits.about")),
+		app.Ul().Class("plain rows").Body(
+			app.Range(p.WaitFor).Slice(func(i int) app.UI {
+				w := p.WaitFor[i]
+				// A private finding reaches the screen as the neutral line only.
+				if w.Private || w.Key == plan.TalkAgain {
+					return app.Li().DataSet("wait", plan.TalkAgain).Text(r.t("wait." + plan.TalkAgain))
+				}
+				text := r.t("finding." + w.Key + ".name")
+				if len(w.Teeth) > 0 {
+					text = r.t("page.finding.teeth", "Finding", text, "Teeth", r.teeth(w.Teeth))
+				}
+				id := "reason-" + w.Key
+				return app.Li().DataSet("wait", w.Key).Body(
+					app.Strong().Text(text),
+					app.P().Text(r.t("page.level."+string(w.Level))),
+					app.If(w.Wait.Known() && w.Wait.High > 0, func() app.UI {
+						return app.P().Text(r.t("page.waits.days", "Range", r.reach(w.Wait.Low, w.Wait.High, 0)))
+					}),
+					r.entry(id, "text", r.t("page.waits.reason"), r.t("page.waits.hint"), r.m.Reason(w.Key), nil,
+						func(v string) { r.m.SetReason(w.Key, v) }),
+				)
+			}),
+		),
+	)
+}
+
+func (r *Root) visits(p *plan.Plan) app.UI {
+	return part("visits", r.t("page.visits.title"),
+		app.P().Class("hint").Text(r.t("page.visits.about")),
+		app.Ol().Class("timeline").Body(
+			app.Range(p.Visits).Slice(func(i int) app.UI {
+				v := p.Visits[i]
+				name := r.t("visit." + v.Purpose + ".name")
+				if v.Of > 1 {
+					name = r.t("page.visits.of", "Name", name, "Number", r.number(float64(v.Sitting), 0),
+						"Total", r.number(float64(v.Of), 0))
+				}
+				return app.Li().DataSet("visit", v.Key).Body(
+					app.Strong().Text(name),
+					app.P().Class("when").Text(r.dates(v.Span)),
+					app.P().Text(r.t("page.visits.minutes", "Range", r.estimate(v.Minutes, 0))),
+					app.If(v.Why != "", func() app.UI { return app.P().Class("hint").Text(r.t("why." + v.Why)) }),
+					app.If(v.Irreversible, func() app.UI { return app.P().Class("firm").Text(r.t("page.visits.firm")) }),
+				)
+			}),
+		),
+	)
+}
+
+// standing sets each route's fact beside what the patient put first: no score.
+func (r *Root) standing(p *plan.Plan) app.UI {
+	var mine []plan.Standing
+	for _, key := range r.m.Case.Priorities {
+		if i := slices.IndexFunc(p.Order, func(s plan.Standing) bool { return s.Priority == key }); i >= 0 {
+			mine = append(mine, p.Order[i])
+		}
+	}
+	return part("standing", r.t("page.standing.title"),
+		app.P().Class("hint").Text(r.t("page.standing.about")),
+		app.Range(mine).Slice(func(i int) app.UI {
+			s := mine[i]
+			return app.Div().Class("stand").Body(
+				app.H3().Text(r.t("page.wish.place", "Number", r.number(float64(i+1), 0),
+					"Name", r.t("priority."+s.Priority+".name"))),
+				app.Dl().Body(app.Range(s.Routes).Slice(func(j int) app.UI {
+					x := s.Routes[j]
+					return fact(r.t("route."+string(x.Route)+".name"), r.routeFact(s.Fact, x))
+				})),
+			)
+		}),
+	)
+}
+
+func (r *Root) routeFact(kind string, x plan.RouteFact) string {
+	switch {
+	case x.Words != "":
+		return r.t(x.Words)
+	case !x.Date.IsZero():
+		return r.date(x.Date)
+	case !x.Value.Known():
+		return r.t("unknown." + x.Value.Unknown)
+	}
+	return r.reach(x.Value.Low, x.Value.High, 2)
+}
+
+// sourcesLink leads to where the numbers come from.
+func (r *Root) sourcesLink(figures []string) app.UI {
+	if len(figures) == 0 {
+		return app.P().Class("from")
+	}
+	return app.P().Class("from").Body(
+		app.A().Href(r.link("evidence") + "#figure-" + figures[0]).
+			Text(r.n("page.row.sources", len(figures))),
+	)
+}

@@ -1,0 +1,294 @@
+package page
+
+import (
+	"encoding/json"
+	"slices"
+
+	"github.com/maxence-charriere/go-app/v10/pkg/app"
+
+	"plainleaf/app/fault"
+	"plainleaf/app/page/model"
+	"plainleaf/app/printout"
+	"plainleaf/app/produce"
+	"plainleaf/app/sheet"
+	"plainleaf/i18n"
+)
+
+// preview is the sheet as it would be printed now.
+type preview struct {
+	edits  int // of the model when it was made
+	lang   string
+	made   bool
+	html   string
+	text   []byte
+	faults fault.List
+	wants  []string // languages whose wording has to be fetched first
+	height string   // of the frame, in CSS pixels
+}
+
+// spoken is a fetched language.
+type spoken struct {
+	wording []byte
+	states  map[string]i18n.State
+}
+
+// make makes the sheet anew when anything has changed since.
+func (r *Root) make() {
+	if r.preview.made && r.preview.edits == r.m.Edits() && r.preview.lang == r.lang().Tag {
+		return
+	}
+	height := r.preview.height
+	r.preview = preview{edits: r.m.Edits(), lang: r.lang().Tag, made: true, height: height}
+	if r.preview.faults = r.m.Faults(); len(r.preview.faults) > 0 {
+		return
+	}
+	for _, tag := range []string{r.m.Case.Locale, r.m.Case.Second, r.m.Practice.Locale} {
+		if tag != "" && r.known(tag) == nil && !slices.Contains(r.preview.wants, tag) {
+			r.preview.wants = append(r.preview.wants, tag)
+		}
+	}
+	if len(r.preview.wants) > 0 {
+		r.preview.made = false
+		for _, tag := range r.preview.wants {
+			r.fetchLanguage(tag)
+		}
+		return
+	}
+	docs, _, faults := produce.Docs(produce.Input{
+		Case: r.m.Case, Practice: r.m.Practice, Base: r.m.Base, Kind: r.m.Print.Kind,
+		Locale: r.m.Case.Locale, Second: r.m.Case.Second,
+		Wording: r.practiceWording,
+		States:  func(tag string) map[string]i18n.State { return r.known(tag).states },
+	})
+	if r.preview.faults = faults; len(faults) > 0 {
+		return
+	}
+	o := r.printOptions()
+	html, err := printout.HTML(docs, o)
+	if err != nil {
+		r.preview.faults.Add("PAGE-SHEET", "", "%v", err)
+		return
+	}
+	text, err := printout.Text(docs, o)
+	if err != nil {
+		r.preview.faults.Add("PAGE-SHEET", "", "%v", err)
+		return
+	}
+	r.preview.html, r.preview.text = string(html), text
+}
+
+func (r *Root) printOptions() printout.Options {
+	p := r.m.Person
+	o := printout.Options{Paper: r.m.Print.Paper, Size: "normal",
+		Identifiers: printout.Identifiers{Name: p.Name, Born: p.Born, Chart: p.Chart}}
+	if r.m.Print.Large {
+		o.Size = "large"
+	}
+	return o
+}
+
+// known gives a language that is at hand, nil when it has to be fetched.
+func (r *Root) known(tag string) *spoken {
+	if s := r.langs[tag]; s != nil {
+		return s
+	}
+	data, ok := i18n.Embedded(tag)
+	if !ok {
+		return nil
+	}
+	r.langs[tag] = &spoken{data, i18n.States(tag)}
+	return r.langs[tag]
+}
+
+// practiceWording is a language with the practice's own sentences in it.
+func (r *Root) practiceWording(tag string) (*i18n.Wording, fault.List) {
+	s := r.known(tag)
+	if s == nil {
+		return nil, fault.List{fault.New("WORDING-LANGUAGE", "locale", "there is no language %s here", tag)}
+	}
+	return i18n.Load(tag, s.wording, produce.Overrides(r.m.Practice, tag))
+}
+
+// fetchLanguage gets a language's wording and review states, once. They stand in
+// the page's own list of addresses under the tag and under "state/" and the tag.
+func (r *Root) fetchLanguage(tag string) {
+	if r.fetching[tag] {
+		return
+	}
+	r.fetching[tag] = true
+	fail := func() {
+		r.fetching[tag] = false
+		r.asked = ""
+		r.unspoken(tag)
+	}
+	r.fetchListed(tag, func(wording string, err error) {
+		if err != nil {
+			fail()
+			return
+		}
+		r.fetchListed("state/"+tag, func(text string, err error) {
+			var states map[string]i18n.State
+			if err == nil {
+				states, err = i18n.ParseStates([]byte(text))
+			}
+			if err != nil {
+				fail()
+				return
+			}
+			r.fetching[tag] = false
+			r.langs[tag] = &spoken{[]byte(wording), states}
+			if r.asked == tag {
+				r.asked = ""
+				r.wear(tag, r.langs[tag].wording)
+			}
+		})
+	})
+}
+
+// fetchListed gets a file from the list in the data-wordings attribute.
+func (r *Root) fetchListed(name string, done func(string, error)) {
+	var urls map[string]string
+	text := app.Window().Get("document").Get("documentElement").Get("dataset").Get("wordings").String()
+	if err := json.Unmarshal([]byte(text), &urls); err != nil || urls[name] == "" {
+		r.later(func() { done("", errNotListed) })
+		return
+	}
+	r.fetch(urls[name], done)
+}
+
+func (r *Root) sheetsView() []app.UI {
+	m := r.m
+	r.make()
+	var kinds []option
+	for _, k := range sheet.Kinds() {
+		kinds = append(kinds, option{string(k), r.t("page.kind." + string(k))})
+	}
+	size := "normal"
+	if m.Print.Large {
+		size = "large"
+	}
+	second := []option{{"", r.t("page.second.none")}}
+	for _, l := range i18n.Languages() {
+		if l.Tag != r.lang().Tag {
+			second = append(second, option{l.Tag, l.Name})
+		}
+	}
+	ready := r.preview.html != ""
+	person := func(id, label, value string, set func(*model.Person, string)) app.UI {
+		return r.entry(id, "text", label, "", value, nil, func(v string) {
+			m.SetPerson(func(p *model.Person) { set(p, v) })
+		})
+	}
+	return []app.UI{
+		app.P().Class("lead").Text(r.t("page.sheets.about")),
+		part("choose", r.t("page.sheets.choose"),
+			r.pick("kind", r.t("page.kind.title"), string(m.Print.Kind), kinds, nil,
+				func(v string) { m.SetPrint(func(p *model.Print) { p.Kind = sheet.Kind(v) }) }),
+			app.Div().Class("row").Body(
+				r.choice("sheet-second", r.t("page.second.title"), m.Case.Second, second, m.FaultsAt("second"), m.SetSecond),
+				r.choice("paper", r.t("page.paper.title"), m.Print.Paper, []option{
+					{"a4", r.t("page.paper.a4")}, {"letter", r.t("page.paper.letter")},
+				}, nil, func(v string) { m.SetPrint(func(p *model.Print) { p.Paper = v }) }),
+				r.choice("size", r.t("page.size.title"), size, []option{
+					{"normal", r.t("page.size.normal")}, {"large", r.t("page.size.large")},
+				}, nil, func(v string) { m.SetPrint(func(p *model.Print) { p.Large = v == "large" }) }),
+			),
+		),
+		part("whose", r.t("page.whose.title"),
+			app.P().Class("hint").Text(r.t("page.whose.about")),
+			app.Div().Class("row").Body(
+				person("person-name", r.t("furniture.name"), m.Person.Name, func(p *model.Person, v string) { p.Name = v }),
+				person("person-born", r.t("furniture.born"), m.Person.Born, func(p *model.Person, v string) { p.Born = v }),
+				person("person-chart", r.t("furniture.chart"), m.Person.Chart, func(p *model.Person, v string) { p.Chart = v }),
+			),
+		),
+		part("preview", r.t("page.preview.title"),
+			app.If(len(r.preview.wants) > 0, func() app.UI { return app.P().Role("status").Text(r.t("page.preview.wait")) }),
+			app.If(len(r.preview.faults) > 0, func() app.UI {
+				return app.Div().ID("sheet-faults").Class("notice").Body(
+					app.P().Text(r.t("page.preview.not")),
+					r.faults("sheet-faults-list", r.preview.faults),
+					app.P().Body(
+						app.A().Href(r.link("")).Text(r.t("page.menu.case")),
+						app.Span().Text(" · "),
+						app.A().Href(r.link("practice")).Text(r.t("page.menu.practice")),
+					),
+				)
+			}),
+			app.If(ready, func() app.UI {
+				return app.Div().Class("chips").Body(
+					r.button("print", "", r.t("page.print.button"), r.print),
+					r.button("save-html", "second", r.t("page.print.html"), func() {
+						save(r.sheetName("html"), "text/html;charset=utf-8", []byte(r.preview.html))
+					}),
+					r.button("save-text", "second", r.t("page.print.text"), func() {
+						save(r.sheetName("txt"), "text/plain;charset=utf-8", r.preview.text)
+					}),
+				)
+			}),
+			app.If(ready, func() app.UI {
+				// Same origin, so that it can be printed; no scripts.
+				load, scope := r.on("sheet-load", func(ctx app.Context, _ app.Event) {
+					doc := ctx.JSSrc().Get("contentDocument")
+					if doc.Truthy() && doc.Get("documentElement").Truthy() {
+						r.preview.height = app.Window().Call("String", doc.Get("documentElement").Get("scrollHeight")).String()
+					}
+				})
+				f := app.IFrame().ID("sheet").Title(r.t("page.preview.frame", "Kind", r.t("page.kind."+string(m.Print.Kind)))).
+					Sandbox("allow-same-origin allow-modals").
+					Attr("srcdoc", r.preview.html).
+					On("load", load, scope)
+				if r.preview.height != "" {
+					f = f.Attr("height", r.preview.height)
+				}
+				return f
+			}),
+		),
+	}
+}
+
+// sheetName names a file without naming the patient.
+func (r *Root) sheetName(ext string) string {
+	name := string(r.m.Print.Kind) + "-" + r.m.Case.Locale
+	if s := r.m.Case.Second; s != "" {
+		name += "-" + s
+	}
+	return name + "." + ext
+}
+
+// print opens the browser's print dialog for the sheet in the frame.
+func (r *Root) print() {
+	f := app.Window().Get("document").Call("getElementById", "sheet")
+	if !f.Truthy() {
+		return
+	}
+	w := f.Get("contentWindow")
+	w.Call("focus")
+	w.Call("print")
+}
+
+// saveCase hands the case file to the browser's downloads.
+func (r *Root) saveCase() {
+	data, err := r.m.Export()
+	if err != nil {
+		r.notice = r.t("page.file.unsaved")
+		return
+	}
+	save("case.json", "application/json", data)
+	r.notice = r.t("page.file.saved", "File", "case.json")
+}
+
+// openCase reads a case file in place of the open case.
+func (r *Root) openCase(name, text string) {
+	if r.m.Import(name, text) {
+		r.notice = r.t("page.file.opened", "File", name)
+		r.epoch++
+		r.at = 11
+		if ts := r.m.Teeth(); len(ts) > 0 {
+			r.at = ts[0]
+		}
+		return
+	}
+	r.notice = r.t("page.file.bad", "File", name)
+	r.focus = "case-file-text"
+}

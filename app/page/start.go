@@ -1,0 +1,41 @@
+package page
+
+import (
+	"errors"
+	"time"
+
+	"plainleaf/app/demo"
+	"plainleaf/app/page/model"
+	"plainleaf/app/veneer"
+	"plainleaf/content"
+	"plainleaf/i18n"
+)
+
+var errNotListed = errors.New("the file is not listed")
+
+func weekday(n int) time.Weekday { return time.Weekday(n) }
+
+// start opens an empty case with the demo practice.
+func (r *Root) start() {
+	base, faults := content.Load()
+	if len(faults) > 0 {
+		panic(faults.Err())
+	}
+	var tags []string
+	for _, l := range i18n.Languages() {
+		tags = append(tags, l.Tag)
+	}
+	words := base.Vocabulary(tags)
+	practice, faults := veneer.ReadPractice(demo.Practice, words)
+	if len(faults) > 0 {
+		panic(faults.Err())
+	}
+	r.langs, r.fetching = map[string]*spoken{}, map[string]bool{}
+	r.m = model.New(base, words, practice, today(), r.here.Lang)
+}
+
+// loadDemo opens the invented case that comes with the program.
+func (r *Root) loadDemo() {
+	r.openCase("demo.json", string(demo.Case))
+	r.notice = ""
+}
