@@ -26,6 +26,9 @@ type Change struct {
 	Who string
 	// When is a date, YYYY-MM-DD.
 	When string
+	// Values lets a source message lose or gain values. Without it a merge that
+	// would is refused, since a number is easily lost when a sentence is mended.
+	Values bool
 }
 
 // Counts says what a merge did.
@@ -84,6 +87,9 @@ func (d Folder) Merge(tag string, fragment []byte, by Change) (Counts, fault.Lis
 			faults.Append(between(lang, id, source, m)...)
 		}
 		old, had := messages[id]
+		if had && tag == i18n.Source().Tag && !by.Values && !slices.Equal(old.Placeholders(), m.Placeholders()) {
+			faults.Add("WORDING-PLACEHOLDER-CHANGED", path(tag, id), "the values were %v and would be %v: say so with -values if it is meant", old.Placeholders(), m.Placeholders())
+		}
 		hash := i18n.Hash(source)
 		switch {
 		case had && old == m && states[id].SourceHash == hash:

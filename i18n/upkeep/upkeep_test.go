@@ -214,6 +214,7 @@ func TestMergeRefusesWhole(t *testing.T) {
 		{"code", "en", `{"t.a": "fine", "t.b": "{{range 30000000}}{{end}}"}`, "WORDING-TEMPLATE"},
 		{"number", "en", `{"t.a": "fine", "t.b": "in 3 days"}`, "WORDING-DIGITS"},
 		{"space", "en", `{"t.a": "fine", "t.b": "fine "}`, "WORDING-SPACE"},
+		{"value lost from the source", "en", `{"t.call": "Call us today."}`, "WORDING-PLACEHOLDER-CHANGED"},
 		{"not in the source", "es", `{"t.a": "bien"}`, "WORDING-EXTRA"},
 		{"value lost", "es", `{"t.call": "Llame."}`, "WORDING-PLACEHOLDER-LOST"},
 		{"plain", "es", `{"t.teeth": "{{.Count}} dientes"}`, "WORDING-FORM-MISSING"},
@@ -229,6 +230,11 @@ func TestMergeRefusesWhole(t *testing.T) {
 		if faults := Check(os.DirFS(string(d))); len(faults) > 0 {
 			t.Errorf("%s: the files changed:\n%s", c.name, faults.Lines())
 		}
+	}
+	d := folder(t)
+	meant := Change{Who: "writer", When: "2026-11-26", Values: true}
+	if n, faults, err := d.Merge("en", []byte(`{"t.call": "Call us today."}`), meant); err != nil || len(faults) > 0 || n.Changed != 1 {
+		t.Errorf("a change that was meant: %+v, %v, %s", n, err, faults.Lines())
 	}
 	if _, faults, _ := folder(t).Merge("en", []byte(`{}`), Change{Who: "Ana Pérez", When: "2026-11-26"}); !faults.Has("WORDING-STATE") {
 		t.Error("a person was noted")

@@ -27,8 +27,9 @@ func main() {
 	dir := flag.String("dir", "i18n", "the folder")
 	who := flag.String("who", "writer", "role of who made the change")
 	when := flag.String("when", time.Now().Format(time.DateOnly), "date of the change")
+	values := flag.Bool("values", false, "let messages of the source language lose or gain values")
 	flag.Parse()
-	os.Exit(run(upkeep.Folder(*dir), upkeep.Change{Who: *who, When: *when}, flag.Args()))
+	os.Exit(run(upkeep.Folder(*dir), upkeep.Change{Who: *who, When: *when, Values: *values}, flag.Args()))
 }
 
 func run(d upkeep.Folder, by upkeep.Change, args []string) int {
