@@ -110,9 +110,13 @@ func (c *check) must(path, id string, units ...evidence.Unit) {
 	c.ref(path, id, units...)
 }
 
+// refs is ref for figures that words may name: none of them is from memory.
 func (c *check) refs(path string, list []string) {
 	for i, id := range list {
-		c.ref(fmt.Sprintf("%s[%d]", path, i), id)
+		at := fmt.Sprintf("%s[%d]", path, i)
+		if f := c.ref(at, id); f != nil && f.Seen == evidence.Memory {
+			c.add("CONTENT-MEMORY", at, "figure %q is from memory and may not be named to a patient", id)
+		}
 	}
 }
 
@@ -617,11 +621,11 @@ func (c *check) rows() {
 			rank = r
 		}
 		last = w.Order
-		for _, s := range []string{"loose", "came-off", "lost", "off", "high", "swelling", "swollen", "swallowed"} {
-			if w.Urgency == "mention-next-time" && slices.Contains(strings.Split(w.Key, "-"), s) || w.Urgency == "mention-next-time" && strings.Contains(w.Key, "came-off") {
-				c.add("CONTENT-WARNING", p+".urgency", "what is loose, lost, high or swollen is never left to the next time")
-				break
-			}
+		urgent := func(word string) bool {
+			return slices.Contains([]string{"loose", "lost", "off", "high", "swelling", "swollen", "swallowed", "locked"}, word)
+		}
+		if w.Urgency == "mention-next-time" && slices.ContainsFunc(strings.Split(w.Key, "-"), urgent) {
+			c.add("CONTENT-WARNING", p+".urgency", "what is loose, lost, high or swollen is never left to the next time")
 		}
 	}
 	ids(c, "priorities", b.Priorities, func(x evidence.Priority) string { return x.Key }, kebab)

@@ -317,6 +317,8 @@ type Line struct {
 	Appliance string         `json:"appliance,omitempty"`
 	Changes   []string       `json:"changes,omitempty"` // only when one of these was really done
 	Figures   []string       `json:"figures,omitempty"` // figures its words name, in placeholder order
+	// Temporaries: only while temporary covers are on the teeth.
+	Temporaries bool `json:"temporaries,omitempty"`
 }
 
 // Warning is a warning sign. Words: warning.<key>.sign, .self, .name of urgency: urgency.<urgency>.

@@ -1,0 +1,271 @@
+package content
+
+import (
+	"encoding/json"
+	"math"
+	"strings"
+	"testing"
+
+	"plainleaf/app/evidence"
+	"plainleaf/app/veneer"
+)
+
+func TestShippedDataIsSound(t *testing.T) {
+	b, faults := Load()
+	if len(faults) > 0 {
+		t.Fatal(faults.Lines())
+	}
+	if len(b.Routes) != len(veneer.Routes()) || len(b.Figures) == 0 {
+		t.Fatal("nothing loaded")
+	}
+}
+
+func fresh(t *testing.T) *evidence.Base {
+	t.Helper()
+	var b evidence.Base
+	if err := json.Unmarshal(compiled, &b); err != nil {
+		t.Fatal(err)
+	}
+	return &b
+}
+
+func at[T any](t *testing.T, rows []T, ok func(T) bool) *T {
+	t.Helper()
+	for i := range rows {
+		if ok(rows[i]) {
+			return &rows[i]
+		}
+	}
+	t.Fatal("no such row")
+	return nil
+}
+
+// Every rule of Check, each broken in one place.
+func TestEachRuleHasItsFault(t *testing.T) {
+	fig := func(b *evidence.Base, id string) *evidence.Figure {
+		return at(t, b.Figures, func(f evidence.Figure) bool { return f.ID == id })
+	}
+	find := func(b *evidence.Base, k string) *evidence.Finding {
+		return at(t, b.Findings, func(f evidence.Finding) bool { return f.Key == k })
+	}
+	change := func(b *evidence.Base, k string) *evidence.Change {
+		return at(t, b.Changes, func(f evidence.Change) bool { return f.Key == k })
+	}
+	route := func(b *evidence.Base, k veneer.Route) *evidence.RouteRule {
+		return at(t, b.Routes, func(f evidence.RouteRule) bool { return f.Key == k })
+	}
+	anchor := func(b *evidence.Base, k string) *evidence.Anchor {
+		return at(t, b.Anchors, func(f evidence.Anchor) bool { return f.ID == k })
+	}
+	for name, c := range map[string]struct {
+		code, path string // path: a part of it
+		damage     func(b *evidence.Base)
+	}{
+		"version is a date":            {"CONTENT-DATE", "version", func(b *evidence.Base) { b.Version = "soon" }},
+		"next review is later":         {"CONTENT-DATE", "next_review", func(b *evidence.Base) { b.NextReview = b.Reviewed }},
+		"source id form":               {"CONTENT-ID", "sources[0].id", func(b *evidence.Base) { b.Sources[0].ID = "No Good" }},
+		"source id once":               {"CONTENT-ID-TWICE", "sources[1].id", func(b *evidence.Base) { b.Sources[1].ID = b.Sources[0].ID }},
+		"source has a citation":        {"CONTENT-MISSING", "sources[3].citation", func(b *evidence.Base) { b.Sources[3].Citation = " " }},
+		"source design is listed":      {"CONTENT-VALUE", "sources[3].design", func(b *evidence.Base) { b.Sources[3].Design = "rumor" }},
+		"source reading is listed":     {"CONTENT-VALUE", "sources[3].read", func(b *evidence.Base) { b.Sources[3].Read = "all" }},
+		"source was checked on a date": {"CONTENT-DATE", "sources[3].checked", func(b *evidence.Base) { b.Sources[3].Checked = "" }},
+		"DOI form":                     {"CONTENT-VALUE", "sources[3].doi", func(b *evidence.Base) { b.Sources[3].DOI = "doi:10.1/x" }},
+		"source is used":               {"CONTENT-UNUSED", "sources[", func(b *evidence.Base) { b.Sources = append(b.Sources, evidence.Source{ID: "nobody"}) }},
+		"figure id form":               {"CONTENT-ID", "figures[0].id", func(b *evidence.Base) { b.Figures[0].ID = "A_b" }},
+		"figure id once":               {"CONTENT-ID-TWICE", "figures[1].id", func(b *evidence.Base) { b.Figures[1].ID = b.Figures[0].ID }},
+		"unit is listed":               {"CONTENT-UNIT", ".unit", func(b *evidence.Base) { fig(b, "thinking-time").Unit = "moons" }},
+		"low is not above value":       {"CONTENT-RANGE", "figures[", func(b *evidence.Base) { fig(b, "thinking-time").Low = 8 }},
+		"value is not above high":      {"CONTENT-RANGE", "figures[", func(b *evidence.Base) { fig(b, "thinking-time").High = 6 }},
+		"value is a number":            {"CONTENT-RANGE", "figures[", func(b *evidence.Base) { fig(b, "thinking-time").Value = math.NaN() }},
+		"fraction up to 1":             {"CONTENT-RANGE", "figures[", func(b *evidence.Base) { fig(b, "ale21-10y").High = 95.5 }},
+		"percent up to 100":            {"CONTENT-RANGE", "figures[", func(b *evidence.Base) { fig(b, "whitening-sensitivity").High = 147 }},
+		"certainty is listed":          {"CONTENT-VALUE", ".certainty", func(b *evidence.Base) { fig(b, "ale21-10y").Certainty = "sure" }},
+		"seen is listed":               {"CONTENT-VALUE", ".seen", func(b *evidence.Base) { fig(b, "ale21-10y").Seen = "dreamt" }},
+		"reviewed on a date":           {"CONTENT-DATE", ".reviewed", func(b *evidence.Base) { fig(b, "ale21-10y").Reviewed = "2026-13-01" }},
+		"source exists":                {"CONTENT-SOURCE-UNKNOWN", ".source[0]", func(b *evidence.Base) { fig(b, "ale21-10y").Source = []string{"nobody"} }},
+		"practice goes with practice":  {"CONTENT-SEEN", ".certainty", func(b *evidence.Base) { fig(b, "thinking-time").Certainty = "high" }},
+		"a study is not practice":      {"CONTENT-SEEN", ".certainty", func(b *evidence.Base) { fig(b, "ale21-10y").Certainty = "practice" }},
+		"memory has no source":         {"CONTENT-SEEN", ".source", func(b *evidence.Base) { fig(b, "cement-film").Source = []string{"ale21"} }},
+		"memory is very low":           {"CONTENT-SEEN", ".certainty", func(b *evidence.Base) { fig(b, "cement-film").Certainty = "low" }},
+		"citable needs a source":       {"CONTENT-SOURCE-MISSING", ".source", func(b *evidence.Base) { fig(b, "ale21-10y").Source = nil }},
+		"citable needs the place":      {"CONTENT-SOURCE-MISSING", ".where", func(b *evidence.Base) { fig(b, "ale21-10y").Where = "" }},
+		"figure is used":               {"CONTENT-UNUSED", "figures[", func(b *evidence.Base) { b.Figures = append(b.Figures, evidence.Figure{ID: "nobody"}) }},
+		"finding group":                {"CONTENT-VALUE", ".group", func(b *evidence.Base) { find(b, "bruxism").Group = "tail" }},
+		"finding scope":                {"CONTENT-VALUE", ".scope", func(b *evidence.Base) { find(b, "bruxism").Scope = "jaw" }},
+		"finding key once":             {"CONTENT-ID-TWICE", "findings[1].key", func(b *evidence.Base) { b.Findings[1].Key = b.Findings[0].Key }},
+		"excludes is mutual":           {"CONTENT-EXCLUDES", ".excludes[0]", func(b *evidence.Base) { find(b, "deep-bite").Excludes = nil }},
+		"excludes exists":              {"CONTENT-KEY-UNKNOWN", ".excludes[0]", func(b *evidence.Base) { find(b, "bruxism").Excludes = []string{"nobody"} }},
+		"age band":                     {"CONTENT-VALUE", ".age_bands[0]", func(b *evidence.Base) { find(b, "young-patient").AgeBands[0] = "baby" }},
+		"total over routes":            {"CONTENT-NOT-TOTAL", ".effects", func(b *evidence.Base) { f := find(b, "bruxism"); f.Effects = f.Effects[:1] }},
+		"one default": {"CONTENT-EFFECT", ".effects[", func(b *evidence.Base) {
+			f := find(b, "bruxism")
+			f.Effects = append(f.Effects, evidence.Effect{Level: "none"})
+		}},
+		"one effect a route":         {"CONTENT-EFFECT", ".routes", func(b *evidence.Base) { f := find(b, "bruxism"); f.Effects = append(f.Effects, f.Effects[0]) }},
+		"route exists in effect":     {"CONTENT-ROUTE-UNKNOWN", ".routes[0]", func(b *evidence.Base) { find(b, "bruxism").Effects[0].Routes[0] = "magic" }},
+		"level":                      {"CONTENT-VALUE", ".level", func(b *evidence.Base) { find(b, "bruxism").Effects[0].Level = "maybe" }},
+		"private gives no aftercare": {"CONTENT-PRIVATE", ".effects[0]", func(b *evidence.Base) { find(b, "pregnancy").Effects[0].Aftercare = []string{"soft-brush"} }},
+		"private gives no appliance": {"CONTENT-PRIVATE", ".effects[0]", func(b *evidence.Base) { find(b, "pregnancy").Effects[0].Appliances = []string{"retainer"} }},
+		"private gives no risk":      {"CONTENT-PRIVATE", ".effects[0]", func(b *evidence.Base) { find(b, "pregnancy").Effects[0].Risks = []string{"sensitivity"} }},
+		"private gives no action":    {"CONTENT-PRIVATE", ".effects[0]", func(b *evidence.Base) { find(b, "pregnancy").Effects[0].Actions = []string{"breaks"} }},
+		"private gives no change":    {"CONTENT-PRIVATE", ".effects[0]", func(b *evidence.Base) { find(b, "pregnancy").Effects[0].Changes = []string{"edge-length"} }},
+		"private triggers no change": {"CONTENT-PRIVATE", ".findings[0]", func(b *evidence.Base) { change(b, "facial-contouring").When[0].Findings[0] = "pregnancy" }},
+		"none does nothing":          {"CONTENT-EFFECT", ".effects[", func(b *evidence.Base) { f := find(b, "bruxism"); f.Effects[len(f.Effects)-1].Wait = "gum-wait" }},
+		"wait and place":             {"CONTENT-EFFECT", ".wait_at", func(b *evidence.Base) { find(b, "one-dark-tooth").Effects[0].WaitAt = "" }},
+		"wait place":                 {"CONTENT-VALUE", ".wait_at", func(b *evidence.Base) { find(b, "one-dark-tooth").Effects[0].WaitAt = "home" }},
+		"wait is an interval":        {"CONTENT-UNIT-WRONG", ".wait", func(b *evidence.Base) { find(b, "one-dark-tooth").Effects[0].Wait = "size-edge-length" }},
+		"visits are counted":         {"CONTENT-UNIT-WRONG", ".visits", func(b *evidence.Base) { find(b, "bruxism").Effects[0].Visits = "gum-wait" }},
+		"figure exists":              {"CONTENT-FIGURE-UNKNOWN", ".recall", func(b *evidence.Base) { find(b, "bruxism").Effects[0].Recall = "nobody" }},
+		"appliance exists":           {"CONTENT-VALUE", ".appliances[0]", func(b *evidence.Base) { find(b, "bruxism").Effects[0].Appliances[0] = "crown-jewels" }},
+		"action is a key":            {"CONTENT-WORD", ".actions[0]", func(b *evidence.Base) { find(b, "bruxism").Effects[0].Actions[0] = "Wear your guard." }},
+		"aftercare exists":           {"CONTENT-KEY-UNKNOWN", ".aftercare[0]", func(b *evidence.Base) { find(b, "bruxism").Effects[0].Aftercare[0] = "nobody" }},
+		"risk exists":                {"CONTENT-KEY-UNKNOWN", ".risks[0]", func(b *evidence.Base) { find(b, "bruxism").Effects[0].Risks[0] = "nobody" }},
+		"modifier exists":            {"CONTENT-KEY-UNKNOWN", ".modifier[0]", func(b *evidence.Base) { find(b, "bruxism").Effects[0].Modifier = "nobody" }},
+		"no memory in words":         {"CONTENT-MEMORY", ".figures[0]", func(b *evidence.Base) { find(b, "bruxism").Effects[0].Figures[0] = "cement-film" }},
+		"effect's change has a row": {"CONTENT-CHANGE", ".changes[", func(b *evidence.Base) {
+			e := &find(b, "bruxism").Effects[0]
+			e.Changes = append(e.Changes, "edge-length")
+		}},
+		"row's change has an effect":      {"CONTENT-CHANGE", ".findings[0]", func(b *evidence.Base) { change(b, "facial-contouring").When[0].Findings[0] = "deep-bite" }},
+		"change key once":                 {"CONTENT-ID-TWICE", "changes[1].key", func(b *evidence.Base) { b.Changes[1].Key = b.Changes[0].Key }},
+		"change has minutes":              {"CONTENT-MISSING", ".minutes", func(b *evidence.Base) { change(b, "edge-length").Minutes = "" }},
+		"change size is a length":         {"CONTENT-UNIT-WRONG", ".size", func(b *evidence.Base) { change(b, "edge-length").Size = "gum-wait" }},
+		"change removes":                  {"CONTENT-VALUE", ".removes", func(b *evidence.Base) { change(b, "edge-length").Removes = "time" }},
+		"change numbing":                  {"CONTENT-VALUE", ".numbing", func(b *evidence.Base) { change(b, "edge-length").Numbing = "gas" }},
+		"change over":                     {"CONTENT-VALUE", ".over", func(b *evidence.Base) { change(b, "edge-length").Over = "lips" }},
+		"enamel does not grow back":       {"CONTENT-CHANGE", ".reversible", func(b *evidence.Base) { change(b, "facial-contouring").Reversible = "yes" }},
+		"per surface and unit":            {"CONTENT-CHANGE", ".per_surface", func(b *evidence.Base) { change(b, "opening-contacts").PerSurface = false }},
+		"told is not asked":               {"CONTENT-CHANGE", ".tell_only", func(b *evidence.Base) { change(b, "edge-length").TellOnly = true }},
+		"change has rows":                 {"CONTENT-MISSING", ".when", func(b *evidence.Base) { change(b, "edge-length").When = nil }},
+		"row has routes":                  {"CONTENT-MISSING", ".routes", func(b *evidence.Base) { change(b, "margin-finishing").When[0].Routes = nil }},
+		"how often":                       {"CONTENT-VALUE", ".often", func(b *evidence.Base) { change(b, "edge-length").When[0].Often = "33 %" }},
+		"trigger is a key":                {"CONTENT-WORD", ".trigger", func(b *evidence.Base) { change(b, "edge-length").When[0].Trigger = "Too long" }},
+		"likelihood is a guess":           {"CONTENT-SEEN", ".likelihood", func(b *evidence.Base) { change(b, "facial-contouring").When[0].Likelihood = "bruxism-fracture-share" }},
+		"row's finding exists":            {"CONTENT-KEY-UNKNOWN", ".findings[0]", func(b *evidence.Base) { change(b, "facial-contouring").When[0].Findings[0] = "nobody" }},
+		"all routes":                      {"CONTENT-ROUTES", "routes", func(b *evidence.Base) { b.Routes = b.Routes[1:] }},
+		"routes in order":                 {"CONTENT-ROUTES", "routes", func(b *evidence.Base) { b.Routes[0], b.Routes[1] = b.Routes[1], b.Routes[0] }},
+		"route kind":                      {"CONTENT-VALUE", ".kind", func(b *evidence.Base) { route(b, "crown").Kind = "royal" }},
+		"route numbing":                   {"CONTENT-VALUE", ".numbing", func(b *evidence.Base) { route(b, "crown").Numbing = "never" }},
+		"route temporaries":               {"CONTENT-VALUE", ".temporaries", func(b *evidence.Base) { route(b, "crown").Temporaries = "always" }},
+		"ceramic is not fully reversible": {"CONTENT-ROUTE", ".reversible", func(b *evidence.Base) { route(b, "no-prep").Reversible = "yes" }},
+		"drilling is not reversible":      {"CONTENT-ROUTE", ".reversible", func(b *evidence.Base) { route(b, "minimal-prep").Reversible = "mostly" }},
+		"route material":                  {"CONTENT-KEY-UNKNOWN", ".materials[", func(b *evidence.Base) { route(b, "crown").Materials[0] = "gold" }},
+		"route risk":                      {"CONTENT-KEY-UNKNOWN", ".risks[0]", func(b *evidence.Base) { route(b, "crown").Risks[0] = "nobody" }},
+		"route is not shown for private":  {"CONTENT-KEY-UNKNOWN", ".when[0]", func(b *evidence.Base) { route(b, "crown").When[0] = "pregnancy" }},
+		"visit minutes":                   {"CONTENT-MISSING", ".minutes", func(b *evidence.Base) { route(b, "crown").Visits[0].Minutes = "" }},
+		"visit minutes are minutes":       {"CONTENT-UNIT-WRONG", ".minutes", func(b *evidence.Base) { route(b, "crown").Visits[0].Minutes = "gum-wait" }},
+		"visit gap and reason":            {"CONTENT-VISIT", ".gap_why", func(b *evidence.Base) { route(b, "crown").Visits[1].GapWhy = "" }},
+		"visit repeat and gap":            {"CONTENT-VISIT", ".repeat_gap", func(b *evidence.Base) { route(b, "whitening-in-office").Visits[1].RepeatGap = "" }},
+		"split needs a limit":             {"CONTENT-VISIT", ".split", func(b *evidence.Base) { route(b, "no-prep").SplitAt = "" }},
+		"laboratory has a default":        {"CONTENT-VISIT", ".gap", func(b *evidence.Base) { v := &route(b, "no-prep").Visits[2]; v.Gap, v.GapWhy = "", "" }},
+		"within needs the next gap":       {"CONTENT-VISIT", ".within", func(b *evidence.Base) { v := &route(b, "straightening-first").Visits[3]; v.Gap, v.GapWhy = "", "" }},
+		"then is no visit":                {"CONTENT-VISIT", ".visits[", func(b *evidence.Base) { v := route(b, "gum-care-first").Visits; v[len(v)-1].Minutes = "review-minutes" }},
+		"then only where something follows": {"CONTENT-VISIT", ".visits[", func(b *evidence.Base) {
+			v := route(b, "crown").Visits
+			v[len(v)-1] = evidence.VisitRule{Key: "then", Then: true}
+		}},
+		"visit key once":               {"CONTENT-ID-TWICE", ".key", func(b *evidence.Base) { v := route(b, "crown").Visits; v[1].Key = v[0].Key }},
+		"first visit has no gap":       {"CONTENT-VISIT", ".visits", func(b *evidence.Base) { v := route(b, "crown").Visits; v[0].Gap, v[0].GapWhy = "gum-wait", "think" }},
+		"material key once":            {"CONTENT-ID-TWICE", "materials[1].key", func(b *evidence.Base) { b.Materials[1].Key = b.Materials[0].Key }},
+		"laboratory in working days":   {"CONTENT-UNIT-WRONG", ".lab", func(b *evidence.Base) { b.Materials[0].Lab = "gum-wait" }},
+		"risk is named":                {"CONTENT-UNUSED", "risks[", func(b *evidence.Base) { b.Risks = append(b.Risks, evidence.Risk{Key: "boredom"}) }},
+		"multiplier makes worse":       {"CONTENT-MODIFIER", "modifiers[0]", func(b *evidence.Base) { b.Modifiers[0].Direction = "better" }},
+		"modifier endpoint":            {"CONTENT-VALUE", ".endpoints[0]", func(b *evidence.Base) { b.Modifiers[0].Endpoints[0] = "happiness" }},
+		"upkeep from":                  {"CONTENT-VALUE", ".from", func(b *evidence.Base) { b.Upkeep[0].From = "birth" }},
+		"fit needs an appliance":       {"CONTENT-UPKEEP", ".from", func(b *evidence.Base) { b.Upkeep[0].From = "fit" }},
+		"upkeep risk":                  {"CONTENT-UPKEEP", ".risk", func(b *evidence.Base) { b.Upkeep[0].Risk = nil }},
+		"upkeep shows nothing private": {"CONTENT-KEY-UNKNOWN", ".risk[0]", func(b *evidence.Base) { b.Upkeep[0].Risk[0] = "pregnancy" }},
+		"line phase":                   {"CONTENT-VALUE", ".phase", func(b *evidence.Base) { b.Lines[0].Phase = "later" }},
+		"line order":                   {"CONTENT-ORDER", "lines[1].order", func(b *evidence.Base) { b.Lines[1].Order = b.Lines[0].Order }},
+		"line by effect":               {"CONTENT-LINE", ".by_effect", func(b *evidence.Base) { b.Lines[0].ByEffect = true }},
+		"line shows nothing private":   {"CONTENT-KEY-UNKNOWN", ".findings[0]", func(b *evidence.Base) { b.Lines[0].Findings = []string{"pregnancy"} }},
+		"line change exists":           {"CONTENT-KEY-UNKNOWN", ".changes[0]", func(b *evidence.Base) { b.Lines[0].Changes = []string{"nobody"} }},
+		"urgency":                      {"CONTENT-VALUE", ".urgency", func(b *evidence.Base) { b.Warnings[0].Urgency = "whenever" }},
+		"most urgent first": {"CONTENT-ORDER", ".order", func(b *evidence.Base) {
+			b.Warnings[0], b.Warnings[len(b.Warnings)-1] = b.Warnings[len(b.Warnings)-1], b.Warnings[0]
+		}},
+		"loose is never next time": {"CONTENT-WARNING", ".urgency", func(b *evidence.Base) {
+			at(t, b.Warnings, func(w evidence.Warning) bool { return w.Key == "loose-veneer" }).Urgency = "mention-next-time"
+		}},
+		"high is never next time": {"CONTENT-WARNING", ".urgency", func(b *evidence.Base) {
+			at(t, b.Warnings, func(w evidence.Warning) bool { return w.Key == "bite-feels-high" }).Urgency = "mention-next-time"
+		}},
+		"lost is never next time": {"CONTENT-WARNING", ".urgency", func(b *evidence.Base) {
+			at(t, b.Warnings, func(w evidence.Warning) bool { return w.Key == "temporary-off" }).Urgency = "mention-next-time"
+		}},
+		"swollen is never next time": {"CONTENT-WARNING", ".urgency", func(b *evidence.Base) {
+			at(t, b.Warnings, func(w evidence.Warning) bool { return w.Key == "face-or-gum-swelling" }).Urgency = "mention-next-time"
+		}},
+		"priority fact":                   {"CONTENT-VALUE", ".fact", func(b *evidence.Base) { b.Priorities[0].Fact = "score" }},
+		"tooth has one enamel row":        {"CONTENT-VALUE", ".teeth[0]", func(b *evidence.Base) { b.Enamel[1].Teeth[0] = b.Enamel[0].Teeth[0] }},
+		"enamel thirds":                   {"CONTENT-MISSING", ".middle", func(b *evidence.Base) { b.Enamel[0].Middle = "" }},
+		"tabs have an origin":             {"CONTENT-MISSING", "tab_origin", func(b *evidence.Base) { b.TabOrigin = "" }},
+		"all tabs":                        {"CONTENT-MISSING", "tabs", func(b *evidence.Base) { b.Tabs = b.Tabs[1:] }},
+		"tab is known":                    {"CONTENT-VALUE", "tabs[0]", func(b *evidence.Base) { b.Tabs[0].Shade = "E1" }},
+		"masking order":                   {"CONTENT-ORDER", ".from", func(b *evidence.Base) { b.Masking[0], b.Masking[1] = b.Masking[1], b.Masking[0] }},
+		"masking change":                  {"CONTENT-KEY-UNKNOWN", ".changes[0]", func(b *evidence.Base) { b.Masking[0].Changes[0] = "nobody" }},
+		"anchor id form":                  {"CONTENT-ID", "anchors[0].id", func(b *evidence.Base) { b.Anchors[0].ID = "dc one" }},
+		"anchor endpoint":                 {"CONTENT-VALUE", ".endpoint", func(b *evidence.Base) { anchor(b, "DC-1").Endpoint = "smile" }},
+		"anchor dentin":                   {"CONTENT-VALUE", ".dentin", func(b *evidence.Base) { anchor(b, "CD-S").Dentin = "wet" }},
+		"anchor setting":                  {"CONTENT-VALUE", ".setting", func(b *evidence.Base) { anchor(b, "DC-1").Setting = "moon" }},
+		"anchor material":                 {"CONTENT-KEY-UNKNOWN", ".materials[0]", func(b *evidence.Base) { anchor(b, "DC-1").Materials[0] = "gold" }},
+		"anchor reason":                   {"CONTENT-MISSING", ".reason", func(b *evidence.Base) { anchor(b, "DC-1").Reason = "" }},
+		"anchor survival":                 {"CONTENT-MISSING", ".survival", func(b *evidence.Base) { anchor(b, "DC-1").Survival = "" }},
+		"anchor rests on studies":         {"CONTENT-ANCHOR", ".survival", func(b *evidence.Base) { anchor(b, "DC-1").Survival = "gur13-enamel" }},
+		"anchor names studies":            {"CONTENT-MISSING", ".studies", func(b *evidence.Base) { anchor(b, "DC-1").Studies = nil }},
+		"anchor limit":                    {"CONTENT-ANCHOR", ".limit", func(b *evidence.Base) { anchor(b, "CE-F").Limit = "anchor-5y" }},
+		"unknown has no figure":           {"CONTENT-ANCHOR", "anchors[", func(b *evidence.Base) { anchor(b, "ZR").Survival = "kle25-zirconia" }},
+		"anchors do not overlap":          {"CONTENT-ANCHOR-OVERLAP", "anchors[", func(b *evidence.Base) { a := *anchor(b, "CE-F"); a.ID = "CE-X"; b.Anchors = append(b.Anchors, a) }},
+		"every restoration has an anchor": {"CONTENT-NOT-TOTAL", ".materials", func(b *evidence.Base) { anchor(b, "CE-F").Routes[0] = "none" }},
+		"setting is there":                {"CONTENT-SETTING", "settings.icc", func(b *evidence.Base) { delete(b.Settings, "icc") }},
+		"setting has a figure":            {"CONTENT-FIGURE-UNKNOWN", "settings.icc", func(b *evidence.Base) { b.Settings["icc"] = "nobody" }},
+		"appliance is asked for": {"CONTENT-UNUSED", "findings", func(b *evidence.Base) {
+			find(b, "contact-sports").Effects[0].Appliances = nil
+		}},
+		"reference has a reason":  {"CONTENT-MISSING", "references[0].reason", func(b *evidence.Base) { b.References[0].Reason = "" }},
+		"reference figure exists": {"CONTENT-FIGURE-UNKNOWN", "references[0].figures[0]", func(b *evidence.Base) { b.References[0].Figures[0] = "nobody" }},
+		"reference is not used":   {"CONTENT-REFERENCE", "references[0].figures[0]", func(b *evidence.Base) { b.References[0].Figures[0] = "gum-wait" }},
+		"reference source is not used": {"CONTENT-REFERENCE", ".sources[0]", func(b *evidence.Base) {
+			b.References = append(b.References, evidence.Reference{Sources: []string{"ale21"}, Reason: "x"})
+		}},
+		"reference source exists": {"CONTENT-SOURCE-UNKNOWN", ".sources[0]", func(b *evidence.Base) {
+			b.References = append(b.References, evidence.Reference{Sources: []string{"nobody"}, Reason: "x"})
+		}},
+	} {
+		t.Run(name, func(t *testing.T) {
+			b := fresh(t)
+			c.damage(b)
+			faults := Check(b)
+			for _, f := range faults {
+				if f.Code == c.code && strings.Contains(f.Path, c.path) {
+					return
+				}
+			}
+			t.Errorf("no %s at %s, only\n%s", c.code, c.path, faults.Lines())
+		})
+	}
+}
+
+// Two faults in one pass: the first does not hide the second.
+func TestCheckCollects(t *testing.T) {
+	b := fresh(t)
+	b.Figures[0].Unit = "moons"
+	b.Sources[0].Design = "rumor"
+	b.Warnings[0].Urgency = "whenever"
+	if n := len(Check(b)); n < 3 {
+		t.Errorf("%d faults, want 3 or more", n)
+	}
+}
+
+func TestLoadIsStrict(t *testing.T) {
+	for name, data := range map[string]string{
+		"unknown key":    `{"figures":[{"id":"a","colour":1}]}`,
+		"something more": string(compiled) + "{}",
+		"cut":            string(compiled[:len(compiled)/2]),
+		"empty":          "",
+	} {
+		if _, faults := decode([]byte(data)); !faults.Has("CONTENT-DECODE") {
+			t.Errorf("%s: no fault", name)
+		}
+	}
+}

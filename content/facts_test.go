@@ -1,0 +1,438 @@
+package content
+
+import (
+	"math"
+	"slices"
+	"testing"
+
+	"plainleaf/app/evidence"
+	"plainleaf/app/veneer"
+)
+
+// published holds what the data must agree with, each with where it was
+// published. "Common practice" marks habits of the trade: the test says that
+// the shipped default is that habit, not that the habit is true.
+var published = []struct {
+	id               string
+	low, value, high float64
+	unit             evidence.Unit
+	where            string
+}{
+	{"contact-max", 0.5, 0.5, 0.5, "mm", "Sarig et al. 2015, Am J Orthod Dentofacial Orthop 147:435 (CV-03)"},
+	{"contact-per-surface-max", 0.25, 0.25, 0.25, "mm-per-surface", "Sarig et al. 2015, half of 0.5 mm (CV-03)"},
+	{"value-order-steps", 10, 10, 10, "shade-steps", "trade page on counting whitening shades, A3.5 to A1 (CV-06)"},
+	{"shade-within", 1, 1, 1, "minutes", "Suliman et al. 2019, J Esthet Restor Dent, doi 10.1111/jerd.12461 (CV-07)"},
+	{"judge-color-after", 24, 24, 48, "hours", "Hatirli et al., PMID 32573090; upper end common practice (CV-08)"},
+	{"space-per-step", 0.2, 0.2, 0.2, "mm", "trade article on veneer preparation (CV-09)"},
+	{"thin-ceramic-hides", 0.5, 0.5, 0.5, "mm", "masking ability of monolithic ceramics, PMID 36928125 (CV-10)"},
+	{"kept-planned-shade", 22, 30, 37.3, "percent", "color of 120 ceramic discs after bonding, PMC5839194 (CV-11)"},
+	{"whitening-sensitivity", 47, 47, 47, "percent", "Oper Dent 2021;46(4):385 (CV-19)"},
+	{"whitening-wait", 14, 14, 21, "days", "Oper Dent 2021;46(2):E80, 52 studies (CV-20)"},
+	{"soft-tissue-regrowth", 3, 3, 3, "mm", "summary of Hempton's review (CV-21)"},
+	{"crown-lengthening-least", 3, 3, 3, "months", "summary of Hempton's review (CV-21)"},
+	{"review-after-bonding", 7, 10, 14, "days", "common practice (CV-22)"},
+	{"no-mouthguard-risk", 1.6, 1.75, 1.9, "ratio", "meta-analysis of 14 studies as cited by a dental page (CV-25)"},
+	{"smoke-ceramic", 2.42, 2.42, 2.42, "delta-e-ab", "Vohra et al. 2020, doi 10.12669/pjms.36.5.2303 (CV-26)"},
+	{"smoke-composite", 42.87, 42.87, 42.87, "delta-e-ab", "Vohra et al. 2020 (CV-26)"},
+	{"crown-length-settles", 18, 19, 19, "years", "Morrow et al. 2000, J Dent 28:469 (CV-27)"},
+	{"dental-fear-any", 15.3, 15.3, 15.3, "percent", "Silveira et al. 2021, J Dent 108:103632 (CV-29)"},
+	{"dental-fear-high", 12.4, 12.4, 12.4, "percent", "Silveira et al. 2021 (CV-29)"},
+	{"dental-fear-severe", 3.3, 3.3, 3.3, "percent", "Silveira et al. 2021 (CV-29)"},
+	{"dysmorphic-concern-9", 7, 7, 7, "percent", "Perez Rodriguez et al. 2019, J Dent 81:33 (CV-30)"},
+	{"dysmorphic-concern-12", 4, 4, 4, "percent", "Perez Rodriguez et al. 2019 (CV-30)"},
+	{"gum-wait", 14, 14, 28, "days", "common practice; the longer of the parallel waits of CV-32"},
+	{"toothpaste-fluoride", 1350, 1425, 1500, "ppm", "national prevention advice as repeated by a practice page (CV-34)"},
+	{"abrasivity-limit", 250, 250, 250, "rda", "Australian Dental Association bulletin, July 2022 (CV-35)"},
+	{"roughness-before-apf", 0.33, 0.5, 0.68, "micrometer", "J Appl Oral Sci 2010;18(2) (CV-36)"},
+	{"roughness-after-apf", 0.44, 0.62, 0.81, "micrometer", "J Appl Oral Sci 2010;18(2) (CV-36)"},
+	{"recall-min", 3, 3, 3, "months", "NICE CG19 (CV-37)"},
+	{"recall-max-under-18", 12, 12, 12, "months", "NICE CG19 (CV-37)"},
+	{"recall-max-adult", 24, 24, 24, "months", "NICE CG19 (CV-37)"},
+	{"bitewings-adult-low", 24, 24, 36, "months", "ADA/FDA, Dental radiographic examinations, 2012 (CV-38)"},
+	{"bitewings-adult-raised", 6, 6, 18, "months", "ADA/FDA 2012 (CV-38)"},
+	{"bitewings-adolescent-low", 18, 18, 36, "months", "ADA/FDA 2012"},
+	{"bitewings-adolescent-raised", 6, 6, 12, "months", "ADA/FDA 2012"},
+	{"ultrasonic-roughness", 162, 162, 162, "percent-rise", "porcelain labial margins, 30 specimens (CV-40)"},
+	{"air-polish-roughness", 127, 127, 127, "percent-rise", "the same study (CV-40)"},
+	{"both-roughness", 69, 69, 69, "percent-rise", "the same study (CV-40)"},
+	{"plaque-roughness", 0.2, 0.2, 0.2, "micrometer", "dental hygiene magazine (CV-41)"},
+	{"delta-e-perceptible", 0.8, 0.8, 0.81, "delta-e-00", "Paravina et al. 2015, J Esthet Restor Dent"},
+	{"delta-e-acceptable", 1.77, 1.8, 1.8, "delta-e-00", "Paravina et al. 2015"},
+	{"whitening-trial-sessions", 3, 3, 3, "sessions", "Oper Dent 2012;37(5):464"},
+	{"whitening-trial-session-gap", 7, 7, 7, "days", "Oper Dent 2012;37(5):464"},
+	{"whitening-age-eu", 18, 18, 18, "years", "Council Directive 2011/84/EU"},
+	{"composite-vs-ceramic", 2.74, 4, 5.83, "ratio", "Mazzetti et al. 2022, doi 10.1016/j.dental.2022.03.007"},
+	{"implant-clustering", 0.11, 0.11, 0.11, "correlation", "implant registry, 2,098 implants in 598 patients"},
+	{"hazard-cap", 4, 4, 4, "ratio", "common practice of this tool (evidence 4.5)"},
+	{"clustering", 0.05, 0.15, 0.3, "correlation", "evidence 4.6, recommended from moment fits"},
+	{"thinking-time", 7, 7, 14, "days", "common practice"},
+	{"estimate-valid", 30, 60, 180, "days", "common practice"},
+	{"laboratory-layered", 10, 15, 20, "working-days", "common practice"},
+	{"laboratory-pressed", 7, 10, 15, "working-days", "common practice"},
+	{"laboratory-remake", 5, 7, 10, "working-days", "common practice"},
+	{"straightening-time", 6, 12, 24, "months", "common practice"},
+}
+
+func TestPublishedFigures(t *testing.T) {
+	b := MustLoad()
+	for _, p := range published {
+		f, ok := b.Figure(p.id)
+		if !ok {
+			t.Errorf("no figure %s (%s)", p.id, p.where)
+			continue
+		}
+		if f.Low != p.low || f.Value != p.value || f.High != p.high || f.Unit != p.unit {
+			t.Errorf("%s is %v (%v to %v) %s, want %v (%v to %v) %s by %s", p.id, f.Value, f.Low, f.High, f.Unit, p.value, p.low, p.high, p.unit, p.where)
+		}
+	}
+}
+
+// Counts and pairs from which a printed figure must follow by arithmetic.
+func TestFiguresFollowFromCounts(t *testing.T) {
+	b := MustLoad()
+	v := func(id string) float64 {
+		f, ok := b.Figure(id)
+		if !ok {
+			t.Fatalf("no figure %s", id)
+		}
+		return f.Value
+	}
+	annual := func(rate, years float64) float64 { return math.Pow(1-rate, years) } // (1-y)^z = 1-x, BMC Oral Health 2021, doi 10.1186/s12903-021-01710-0, table 6
+	for _, c := range []struct {
+		id        string
+		want, tol float64
+		where     string
+	}{
+		{"bruxism-fracture-share", 8.0 / 13, 0.001, "Granell-Ruiz et al. 2014 (CV-24)"},
+		{"bruxism-debond-share", 22.0 / 29, 0.001, "Granell-Ruiz et al. 2014 (CV-24)"},
+		{"bruxism-risk-low", (30.0 / 170) / (12.0 / 153), 0.005, "Granell-Ruiz et al. 2014, counts"},
+		{"resin-patch-positive", 100 * 30.0 / 1322, 0.05, "Goon et al. 2006 (CV-28)"},
+		{"acrylate-patch-positive", 100 * 37.0 / 882, 0.05, "acrylate sensitization, 665 + 217 patients"},
+		{"debond-force-loss", 100 * (79.53 - 54.07) / 79.53, 0.05, "Abo-Elmagd and Mohammed 2019, doi 10.12691/ijdsr-7-2-5 (CV-39)"},
+		{"gur13-failed", 42.0 / 580, 0.0005, "Gurel et al. 2013"},
+		{"gre19a-11y", 365.0 / 384, 0.0005, "Gresnigt et al. 2019, Dent Mater 35:1042"},
+		{"smi22-conventional", 1 - 10.0/84, 0.0005, "Smielak et al. 2022, counts; its printed 9.67 % is an error"},
+		{"coe15-3y", 157.0 / 196, 0.0005, "Coelho-de-Souza et al. 2015"},
+		{"ozt14-2y", 114.0 / 125, 0.0005, "Öztürk and Bolay 2014"},
+		{"gre19b-composite-10y", 18.0 / 24, 0.0005, "Gresnigt et al. 2019, J Dent 86:102"},
+		{"hep23-7y", 73.0 / 80, 0.0006, "Kam Hepdeniz and Temel 2023"},
+		{"gue14-7y", 41.0 / 42, 0.0005, "Guess et al. 2014"},
+		{"lem17-7y", 144.0 / 163, 0.0005, "7-year direct composite"},
+		{"kas16-failed", 73.0 / 1112, 0.0005, "meta-analysis of all-ceramic crowns"},
+		{"maz22-untouched", 100 * 957.0 / 1459, 0.05, "Mazzetti et al. 2022"},
+		{"maz22-repaired", 100 * 252.0 / 1459, 0.05, "Mazzetti et al. 2022"},
+		{"maz22-replaced", 100 * 250.0 / 1459, 0.05, "Mazzetti et al. 2022"},
+		{"maz22-composite-5y", annual(.039, 5), 0.0005, "Mazzetti et al. 2022, annual rate"},
+		{"maz22-composite-10y", annual(.041, 10), 0.0005, "Mazzetti et al. 2022, annual rate"},
+		{"maz22-ceramic-10y", annual(.012, 10), 0.0005, "Mazzetti et al. 2022, annual rate"},
+		{"maz22-ceramic-success-10y", annual(.028, 10), 0.0005, "Mazzetti et al. 2022, annual rate"},
+		{"maz22-composite-success-10y", annual(.10, 10), 0.0005, "Mazzetti et al. 2022, annual rate"},
+		{"implant-conditional", 0.751 / 0.858, 0.0005, "Chuang et al. 2006, J Dent Res 85:1147"},
+		{"not-sealing", math.Log(.818) / math.Log(.964), 0.05, "Gresnigt et al. 2019, Dent Mater"},
+		{"cause-fracture", 100 - 96.3, 0.01, "Alenezi et al. 2021"},
+		{"cause-debond", 100 - 99.2, 0.01, "Alenezi et al. 2021"},
+		{"cause-caries", 100 - 99.3, 0.01, "Alenezi et al. 2021"},
+		{"cause-endodontic", 100 - 99.0, 0.01, "Alenezi et al. 2021"},
+	} {
+		if got := v(c.id); math.Abs(got-c.want) > c.tol {
+			t.Errorf("%s is %v, counts give %v (%s)", c.id, got, c.want, c.where)
+		}
+	}
+	f, _ := b.Figure("smi22-no-prep")
+	if want := math.Pow(0.05, 1.0/21); math.Abs(f.Low-want) > 0.0005 { // no failure among 21 patients, 95 % bound
+		t.Errorf("low end of smi22-no-prep is %v, want %v", f.Low, want)
+	}
+}
+
+// Chair minutes by route and number of teeth: common practice (care pathway
+// 3.1, CV-17, CV-23).
+func TestChairMinutes(t *testing.T) {
+	b := MustLoad()
+	table := map[veneer.Route][]float64{ // teeth 1, 2, 4, 6, 8, 10
+		veneer.NoPrep:           {190, 225, 295, 365, 435, 505},
+		veneer.MinimalPrep:      {222, 259, 333, 407, 481, 555},
+		veneer.ConventionalPrep: {225, 265, 345, 425, 505, 585},
+		veneer.DirectComposite:  {145, 190, 280, 370, 460, 550},
+		veneer.Crown:            {225, 275, 375, 475, 575, 675},
+		veneer.WhiteningHome:    {130, 130, 130, 130, 130, 130},
+	}
+	for r, row := range table {
+		for i, n := range []int{1, 2, 4, 6, 8, 10} {
+			if got := chairMinutes(t, b, r, n); got != row[i] {
+				t.Errorf("%s, %d teeth: %v minutes, want %v", r, n, got, row[i])
+			}
+		}
+	}
+	// 60 + 75 a session + 15.
+	s, _ := b.Figure("whitening-sessions")
+	if got, want := chairMinutes(t, b, veneer.WhiteningInOffice, 8), 75+75*s.Value; got != want {
+		t.Errorf("whitening in the office takes %v minutes, want %v", got, want)
+	}
+}
+
+func chairMinutes(t *testing.T, b *evidence.Base, r veneer.Route, teeth int) (sum float64) {
+	t.Helper()
+	for _, v := range b.Route(r).Visits {
+		f, ok := b.Figure(v.Minutes)
+		if !ok {
+			t.Fatalf("%s: visit %s has no minutes", r, v.Key)
+		}
+		m := f.Value
+		if p, ok := b.Figure(v.MinutesPerTooth); ok {
+			m += p.Value * float64(teeth)
+		}
+		if n, ok := b.Figure(v.Repeat); ok {
+			m *= n.Value
+		}
+		sum += m
+	}
+	return sum
+}
+
+// Sittings of a delivery and visits of a route: common practice (care pathway
+// 3.1, CV-18).
+func TestSittingsAndVisits(t *testing.T) {
+	b := MustLoad()
+	for r, want := range map[veneer.Route][2]float64{ // minutes for six teeth, sittings
+		veneer.NoPrep: {210, 2}, veneer.MinimalPrep: {180, 1}, veneer.ConventionalPrep: {150, 1},
+	} {
+		rule := b.Route(r)
+		limit, _ := b.Figure(rule.SplitAt)
+		i := slices.IndexFunc(rule.Visits, func(v evidence.VisitRule) bool { return v.Purpose == "delivery" })
+		v := rule.Visits[i]
+		flat, _ := b.Figure(v.Minutes)
+		per, _ := b.Figure(v.MinutesPerTooth)
+		m := flat.Value + 6*per.Value
+		if !v.Split || !v.Bonding || !v.LabByMaterial || m != want[0] || math.Ceil(m/limit.Value) != want[1] {
+			t.Errorf("%s: delivery of six takes %v minutes in %v sittings, want %v", r, m, math.Ceil(m/limit.Value), want)
+		}
+	}
+	for _, r := range []veneer.Route{veneer.WhiteningHome, veneer.DirectComposite, veneer.NoPrep, veneer.MinimalPrep, veneer.ConventionalPrep, veneer.Crown} {
+		f, ok := b.Figure("visits-" + string(r))
+		if n := float64(len(b.Route(r).Visits)); !ok || n != f.Value {
+			t.Errorf("%s has %v visit rows, the trade counts %v", r, n, f.Value)
+		}
+	}
+	for _, r := range []veneer.Route{veneer.StraighteningFirst, veneer.GumCareFirst} {
+		var low, likely, high float64
+		for _, v := range b.Route(r).Visits {
+			switch n, repeated := b.Figure(v.Repeat); {
+			case v.Then || v.Purpose == "consultation":
+			case repeated:
+				low, likely, high = low+n.Low, likely+n.Value, high+n.High
+			default:
+				low, likely, high = low+1, likely+1, high+1
+			}
+		}
+		f, _ := b.Figure("visits-" + string(r))
+		if low < f.Low || likely != f.Value || high < f.High {
+			t.Errorf("%s: %v (%v to %v) extra visits, the trade counts %v (%v to %v)", r, likely, low, high, f.Value, f.Low, f.High)
+		}
+	}
+}
+
+// Added bulk of a no-prep veneer, ceramic plus cement (CV-05).
+func TestAddedBulk(t *testing.T) {
+	b := MustLoad()
+	thin, _ := b.Figure("thinnest-lithium-disilicate")
+	film, _ := b.Setting("cement-film")
+	if got := thin.Value + film.Value; math.Abs(got-0.35) > 1e-9 {
+		t.Errorf("added bulk %v, want 0.35 mm", got)
+	}
+}
+
+// Most enamel that answers alone can allow: three places, 0.8 mm (CV-33, common practice).
+func TestAllowedEnamelChange(t *testing.T) {
+	b := MustLoad()
+	size := func(key string) float64 { f, _ := b.Figure(b.Change(key).AskAnyway); return f.Value }
+	got := size("facial-contouring") + 2*size("opening-contacts") + size("round-incisal-edge")
+	if math.Abs(got-0.8) > 1e-9 {
+		t.Errorf("allowed change %v mm, want 0.8", got)
+	}
+	most, _ := b.Setting("contact-per-surface-max")
+	if size("opening-contacts") > most.Value {
+		t.Error("the limit of a strip is beyond the published most")
+	}
+}
+
+// The anchor table, evidence 4.2 and 4.3: endpoint, time, survival with range, limit.
+func TestAnchors(t *testing.T) {
+	b := MustLoad()
+	type row struct {
+		end                        string
+		years, s, low, high, limit float64
+		certainty                  evidence.Certainty
+		route                      veneer.Route
+		material                   veneer.Material
+		dentin                     string
+	}
+	want := map[string]row{
+		"DC-1":  {"in-place", 5, .85, .75, .93, 10, "low", "direct-composite", "composite", ""},
+		"IC-1":  {"in-place", 10, .75, .58, .90, 10, "low", "minimal-prep", "indirect-composite", ""},
+		"NP-1":  {"in-place", 8, .97, .87, .99, 10, "low", "no-prep", "lithium-disilicate", ""},
+		"MP-1":  {"in-place", 10, .96, .90, .98, 20, "low", "minimal-prep", "feldspathic", ""},
+		"CE-F":  {"in-place", 10, .95, .87, .975, 20, "moderate", "conventional-prep", "feldspathic", ""},
+		"CE-L":  {"in-place", 10, .935, .87, .97, 15, "low", "conventional-prep", "leucite-reinforced", ""},
+		"CE-D":  {"in-place", 10, .95, .90, .98, 20, "low", "conventional-prep", "lithium-disilicate", ""},
+		"CD-S":  {"in-place", 10, .93, .82, .97, 10, "very-low", "conventional-prep", "lithium-disilicate", "sealed"},
+		"CD-U":  {"in-place", 10, .82, .65, .93, 10, "very-low", "conventional-prep", "lithium-disilicate", "unsealed"},
+		"CR-G":  {"in-place", 10, .92, .83, .96, 15, "low", "crown", "lithium-disilicate", ""},
+		"CR-M":  {"in-place", 5, .947, .90, .969, 15, "moderate", "crown", "metal-ceramic", ""},
+		"IF-V":  {"nothing-needed", 10, .70, .53, .80, 10, "low", "no-prep", "feldspathic", ""},
+		"IF-DC": {"nothing-needed", 5, .62, .50, .90, 10, "low", "direct-composite", "composite", ""},
+		"IF-CR": {"nothing-needed", 10, .70, .60, .85, 15, "low", "crown", "metal-ceramic", ""},
+	}
+	unknown := map[string]bool{"ZR": false, "PV": false}
+	num := func(id string) float64 { f, _ := b.Figure(id); return f.Value }
+	for _, a := range b.Anchors {
+		if a.Unknown != "" {
+			unknown[a.ID] = true
+			continue
+		}
+		w, ok := want[a.ID]
+		if !ok {
+			t.Errorf("anchor %s is in no published table", a.ID)
+			continue
+		}
+		delete(want, a.ID)
+		f, _ := b.Figure(a.Survival)
+		got := row{a.Endpoint, num(a.Years), f.Value, f.Low, f.High, num(a.Limit), f.Certainty, w.route, w.material, a.Dentin}
+		if got != w {
+			t.Errorf("%s is %+v, want %+v", a.ID, got, w)
+		}
+		if !slices.Contains(a.Routes, w.route) || len(a.Materials) > 0 && !slices.Contains(a.Materials, w.material) {
+			t.Errorf("%s does not speak for %s in %s", a.ID, w.route, w.material)
+		}
+	}
+	for id := range want {
+		t.Errorf("anchor %s is missing", id)
+	}
+	if !unknown["ZR"] || !unknown["PV"] {
+		t.Error("zirconia and partial veneers are not said to be unknown")
+	}
+}
+
+// Multipliers, evidence 4.5. A guard's size is not known, so it has none.
+func TestModifiers(t *testing.T) {
+	b := MustLoad()
+	want := map[string][3]float64{"bruxism-unguarded": {1.2, 2.5, 4}, "non-vital": {1, 2, 3}, "large-filling": {1, 1.3, 2.5}}
+	for _, m := range b.Modifiers {
+		f, has := b.Figure(m.Multiplier)
+		w, ok := want[m.ID]
+		if has != ok || has && (w != [3]float64{f.Low, f.Value, f.High}) {
+			t.Errorf("%s multiplies by %v (%v to %v), want %v", m.ID, f.Value, f.Low, f.High, w)
+		}
+		if m.ID == "large-filling" && !slices.Equal(m.Endpoints, []string{"nothing-needed"}) {
+			t.Errorf("an old filling acts on %v", m.Endpoints)
+		}
+		delete(want, m.ID)
+	}
+	for id := range want {
+		t.Errorf("modifier %s is missing", id)
+	}
+}
+
+// All findings and chair changes of the care pathway, sections 4 and 5; dry
+// mouth by medicines is part of dry mouth.
+func TestAllKeys(t *testing.T) {
+	b := MustLoad()
+	for _, k := range []string{"bruxism", "edge-to-edge-bite", "deep-bite", "no-back-teeth", "jaw-joint-pain", "nail-pen-biting", "contact-sports",
+		"tight-contacts", "crowding-rotation", "spaces-diastema", "protruding-teeth", "high-smile-uneven-gums", "one-dark-tooth", "large-fillings",
+		"root-filled", "wear-erosion", "reflux-vomiting", "root-sensitivity-recession", "enamel-defect", "high-caries", "dry-mouth", "cracked-tooth",
+		"gum-inflammation", "periodontitis", "thin-gums", "smoking", "vaping", "young-patient", "pregnancy", "breastfeeding", "resin-allergy",
+		"latex-allergy", "anaesthetic-reaction", "blood-thinners", "bone-medicine", "diabetes", "heart-valve-infection-risk", "immune-suppression",
+		"eating-disorder", "dental-anxiety", "body-dysmorphic-concern", "unrealistic-expectations", "pressure-from-others", "many-earlier-dentists",
+		"cannot-attend-recall"} {
+		if b.Finding(k) == nil {
+			t.Errorf("no finding %s", k)
+		}
+	}
+	for _, k := range []string{"facial-contouring", "opening-contacts", "contact-on-porcelain", "round-incisal-edge", "edge-length",
+		"opaque-or-tint-layer", "bite-adjustment", "opposing-tooth-smoothing", "margin-finishing", "switch-one-tooth-to-prep", "remake-by-lab",
+		"temporary-needed", "numbing-needed", "postpone-gums-bleed", "postpone-health", "stay-with-mock-up-shape", "crack-at-seating",
+		"excess-cement-found", "new-decay-or-crack-found", "sensitive-after-shaping"} {
+		if b.Change(k) == nil {
+			t.Errorf("no chair change %s", k)
+		}
+	}
+	private := []string{"eating-disorder", "body-dysmorphic-concern", "pressure-from-others", "pregnancy", "unrealistic-expectations", "many-earlier-dentists", "reflux-vomiting"}
+	for _, f := range b.Findings {
+		if f.Private != slices.Contains(private, f.Key) {
+			t.Errorf("finding %s: private is %v", f.Key, f.Private)
+		}
+	}
+}
+
+// Rules of the care pathway 4.7 and single rows that must act as the trade has them.
+func TestEffects(t *testing.T) {
+	b := MustLoad()
+	for _, c := range []struct {
+		finding string
+		route   veneer.Route
+		level   evidence.Level
+	}{
+		{"tight-contacts", veneer.WhiteningHome, "none"}, {"tight-contacts", veneer.DirectComposite, "none"}, {"tight-contacts", veneer.NoPrep, "proceed"},
+		{"bruxism", veneer.WhiteningHome, "none"}, {"bruxism", veneer.Crown, "proceed"},
+		{"resin-allergy", veneer.DirectComposite, "hold"}, {"resin-allergy", veneer.Crown, "hold"}, {"resin-allergy", veneer.WhiteningHome, "none"},
+		{"pregnancy", veneer.WhiteningInOffice, "hold"}, {"pregnancy", veneer.NoPrep, "hold"}, {"pregnancy", veneer.GumCareFirst, "none"},
+		{"gum-inflammation", veneer.NoPrep, "first"}, {"gum-inflammation", veneer.GumCareFirst, "proceed"}, {"gum-inflammation", veneer.None, "first"},
+		{"periodontitis", veneer.NoPrep, "hold"}, {"periodontitis", veneer.GumCareFirst, "proceed"},
+		{"young-patient", veneer.ConventionalPrep, "hold"}, {"young-patient", veneer.DirectComposite, "proceed"}, {"young-patient", veneer.WhiteningHome, "hold"},
+		{"crowding-rotation", veneer.NoPrep, "first"}, {"crowding-rotation", veneer.StraighteningFirst, "proceed"},
+		{"one-dark-tooth", veneer.NoPrep, "first"}, {"cracked-tooth", veneer.None, "first"}, {"wear-erosion", veneer.None, "first"},
+		{"high-caries", veneer.MinimalPrep, "hold"}, {"breastfeeding", veneer.WhiteningHome, "hold"}, {"breastfeeding", veneer.NoPrep, "proceed"},
+	} {
+		if got := b.Finding(c.finding).On(c.route).Level; got != c.level {
+			t.Errorf("%s on %s is %s, want %s", c.finding, c.route, got, c.level)
+		}
+	}
+	// Always printed together (4.7).
+	for _, c := range []struct {
+		finding, change string
+		routes          []veneer.Route
+	}{
+		{"one-dark-tooth", "facial-contouring", []veneer.Route{veneer.NoPrep}},
+		{"one-dark-tooth", "opaque-or-tint-layer", []veneer.Route{veneer.NoPrep}},
+		{"tight-contacts", "opening-contacts", []veneer.Route{veneer.NoPrep, veneer.MinimalPrep}},
+		{"gum-inflammation", "postpone-gums-bleed", []veneer.Route{veneer.NoPrep, veneer.MinimalPrep, veneer.ConventionalPrep, veneer.Crown, veneer.DirectComposite}},
+	} {
+		for _, r := range c.routes {
+			if !slices.Contains(b.Finding(c.finding).On(r).Changes, c.change) {
+				t.Errorf("%s on %s does not bring up %s", c.finding, r, c.change)
+			}
+		}
+	}
+	// hold > refer > first > proceed (CV-31).
+	order := []evidence.Level{"none", "proceed", "first", "refer", "hold"}
+	if !slices.IsSortedFunc(order, func(a, b evidence.Level) int { return a.Rank() - b.Rank() }) {
+		t.Error("the levels are out of order")
+	}
+	// Nothing that follows a private finding may show it, so on every route without one it changes no words.
+	for _, r := range veneer.Routes() {
+		if rule := b.Route(r); (rule.Kind == "ceramic" || rule.Kind == "crown") && rule.Reversible == "yes" {
+			t.Errorf("%s is called fully reversible (CV-43)", r)
+		}
+	}
+}
+
+// A guard, a mask and so on: every key of Keys has a form wordings can carry.
+func TestKeys(t *testing.T) {
+	keys := Keys(MustLoad())
+	if !slices.IsSorted(keys) || len(slices.Compact(slices.Clone(keys))) != len(keys) {
+		t.Error("keys are not sorted or stand twice")
+	}
+	for _, want := range []string{"finding.bruxism.name", "change.facial-contouring.if-no", "route.none.living", "visit.delivery.what",
+		"why.laboratory", "warning.loose-veneer.self", "waitfor.gum-inflammation", "appliance.night-guard.name", "often.seldom", "unknown.no-long-term-data"} {
+		if !slices.Contains(keys, want) {
+			t.Errorf("no key %s", want)
+		}
+	}
+	for _, f := range MustLoad().Findings {
+		if f.Private && slices.Contains(keys, "waitfor."+f.Key) {
+			t.Errorf("private finding %s has a wait-for of its own", f.Key)
+		}
+	}
+	if n := len(keys); n < 600 {
+		t.Errorf("only %d keys", n)
+	}
+}
