@@ -23,10 +23,11 @@ func node(docs []render.Doc, o Options) (*html.Node, error) {
 		p.writers = append(p.writers, &writer{doc: d, index: i, sources: sources(d)})
 	}
 	main := el("main", "class", "holder")
-	for i := range p.writers {
-		for j := range p.docs[i].Banners {
-			w := p.writers[i]
-			add(main, w.line(el("p", "class", "banner", "role", "note", "lang", w.doc.Lang, "dir", w.doc.Dir), w.doc.Banners[j]))
+	for _, w := range p.writers {
+		for _, b := range w.doc.Banners {
+			if b.Msg() != specimen {
+				add(main, w.line(el("p", "class", "banner", "role", "note", "lang", w.doc.Lang, "dir", w.doc.Dir), b))
+			}
 		}
 	}
 	add(main, p.title())
@@ -45,7 +46,18 @@ func node(docs []render.Doc, o Options) (*html.Node, error) {
 	}
 	return add(el("div", "class", "sheet", "lang", first.Lang, "dir", first.Dir, "data-kind", string(first.Kind),
 		"data-locale", first.Locale, "data-second", second, "data-issued", first.Issued.String(), "data-case", first.CaseID,
-		"data-state", first.State), leaf), nil
+		"data-state", first.State), leaf, p.twin()), nil
+}
+
+// specimen is the banner that stands in the head of every page.
+const specimen = "banner.specimen"
+
+// twin is the foot once more, for print only: it is fixed to the end of every
+// page, also of the last, while the foot of the table keeps its room free.
+func (p *page) twin() *html.Node {
+	n := p.foot()
+	class(n, "twin")
+	return n
 }
 
 // page lays out one or two documents; writer writes one of them.
@@ -103,6 +115,14 @@ func (p *page) title() *html.Node {
 }
 
 func (p *page) head() *html.Node {
+	all := el("div", "class", "top")
+	for _, w := range p.writers {
+		for _, b := range w.doc.Banners {
+			if b.Msg() == specimen {
+				add(all, w.line(el("p", "class", "specimen", "role", "note", "lang", w.doc.Lang, "dir", w.doc.Dir), b))
+			}
+		}
+	}
 	head := el("div", "class", "head", "role", "group", "aria-label", p.docs[0].Words.Identifiers.String())
 	for _, who := range []struct {
 		key, value string
@@ -121,7 +141,7 @@ func (p *page) head() *html.Node {
 		}
 		add(head, row)
 	}
-	return head
+	return add(all, head)
 }
 
 // labels writes one label in each language: "Name / Nombre:".
@@ -167,7 +187,121 @@ func (p *page) block(i int) *html.Node {
 	case b.Keep:
 		class = "keep"
 	}
+	if len(p.writers) == 2 {
+		switch b.Kind {
+		case sheet.Sign, sheet.Lines, sheet.Tick, sheet.Choices, sheet.Chart:
+			return p.shared(i)
+		}
+	}
 	return p.sides(class, func(w *writer) *html.Node { return w.block(w.doc.Blocks[i]) })
+}
+
+// shared writes a block in two languages with one place to write, cross or look
+// at: two signature lines or two sets of boxes would ask for two answers.
+func (p *page) shared(i int) *html.Node {
+	n := el("div", "class", "shared")
+	b := p.docs[0].Blocks[i]
+	if len(b.Text) > 0 && b.Kind != sheet.Chart {
+		add(n, p.sides("hold", func(w *writer) *html.Node { return w.line(el("p", "class", "lead"), w.doc.Blocks[i].Text) }))
+	}
+	switch b.Kind {
+	case sheet.Lines:
+		add(n, p.writers[0].lines(b.Count))
+	case sheet.Chart:
+		add(n, add(el("figure", "class", "chart"), p.writers[0].arches(b, p.both(func(w render.Words) render.Line { return w.Right }),
+			p.both(func(w render.Words) render.Line { return w.Left }), p.both(func(w render.Words) render.Line { return w.UpperTeeth }),
+			p.both(func(w render.Words) render.Line { return w.LowerTeeth })),
+			add(el("figcaption"), p.sides("", func(w *writer) *html.Node { return w.line(el("p"), w.doc.Blocks[i].Text) }))))
+	case sheet.Sign:
+		sign := el("div", "class", "sign")
+		for j, it := range b.Items {
+			row := el("div", "class", "row")
+			p.label(row, func(w *writer) render.Line { return w.doc.Blocks[i].Items[j].Label })
+			p.given(row, func(w *writer) render.Item { return w.doc.Blocks[i].Items[j] })
+			add(sign, about(row, it.Ref))
+		}
+		add(n, sign)
+	case sheet.Tick:
+		ticks := el("ul", "class", "tick")
+		for j, it := range b.Items {
+			add(ticks, about(p.writers[0].box(el("li"), it.Mark, p.sides("", func(w *writer) *html.Node {
+				return w.ticked(w.doc.Blocks[i].Items[j])
+			})), it.Ref))
+		}
+		add(n, ticks)
+	case sheet.Choices:
+		for j := range b.Items {
+			add(n, p.choice(i, j))
+		}
+	}
+	if b.Keep {
+		class(n, "keep")
+	}
+	return about(n, b.Ref)
+}
+
+// both is a short word of both languages, for a drawing.
+func (p *page) both(word func(render.Words) render.Line) string {
+	var s []string
+	for _, d := range p.docs {
+		s = append(s, word(d.Words).String())
+	}
+	return strings.Join(s, " / ")
+}
+
+// label writes a label in both languages, one under the other.
+func (p *page) label(row *html.Node, label func(*writer) render.Line) {
+	span := el("span", "class", "label")
+	for _, w := range p.writers {
+		add(span, w.line(el("span", "class", "side", "lang", w.doc.Lang, "dir", w.doc.Dir), label(w)))
+	}
+	add(row, span)
+}
+
+// given writes what is already known of a line to sign, or the line.
+func (p *page) given(row *html.Node, item func(*writer) render.Item) {
+	if len(item(p.writers[0]).Text) == 0 {
+		add(row, p.writers[0].write())
+	}
+	for _, w := range p.writers {
+		it := item(w)
+		if len(it.Text) > 0 {
+			add(row, w.line(el("span", "class", "given", "lang", w.doc.Lang, "dir", w.doc.Dir), it.Text))
+		}
+		for _, l := range it.More {
+			add(row, w.line(el("span", "lang", w.doc.Lang, "dir", w.doc.Dir), l))
+		}
+	}
+}
+
+// choice writes one chair change: what it is in both languages, then its boxes once.
+func (p *page) choice(i, j int) *html.Node {
+	first := p.docs[0].Blocks[i].Items[j]
+	n := el("div", "class", "one")
+	add(n, p.sides("", func(w *writer) *html.Node {
+		b := w.doc.Blocks[i]
+		b.Items = []render.Item{b.Items[j]}
+		b.Text = nil
+		return w.choices(b, false)
+	}))
+	for k, c := range first.Cells {
+		if len(c.Boxes) == 0 {
+			continue
+		}
+		boxes := el("ul", "class", "boxes row")
+		for m, x := range c.Boxes {
+			words := el("span")
+			for v, w := range p.writers {
+				if v > 0 {
+					add(words, text(" / "))
+				}
+				add(words, w.line(el("bdi", "lang", w.doc.Lang, "dir", w.doc.Dir), w.doc.Blocks[i].Items[j].Cells[k].Boxes[m].Text))
+			}
+			add(boxes, p.writers[0].box(el("li", "data-answer", x.Key), x.Mark, words))
+		}
+		add(n, boxes)
+	}
+	return about(n, first.Ref)
 }
 
 func (w *writer) block(b render.Block) *html.Node {
@@ -199,7 +333,7 @@ func (w *writer) kind(b render.Block) *html.Node {
 	case sheet.Schedule:
 		return w.led(b, w.schedule(b))
 	case sheet.Choices:
-		return w.led(b, w.choices(b))
+		return w.led(b, w.choices(b, true))
 	case sheet.Notice:
 		return w.notice(b)
 	case sheet.Tick:
@@ -207,11 +341,7 @@ func (w *writer) kind(b render.Block) *html.Node {
 	case sheet.Sign:
 		return w.led(b, w.sign(b))
 	case sheet.Lines:
-		n := el("div", "class", "lines", "role", "img", "aria-label", w.doc.Words.Line.String())
-		for range b.Count {
-			add(n, el("div"))
-		}
-		return w.led(b, n)
+		return w.led(b, w.lines(b.Count))
 	case sheet.Icons:
 		return w.icons(b)
 	case sheet.Chart:
@@ -325,7 +455,7 @@ func (w *writer) cite(n *html.Node, r sheet.Ref) *html.Node {
 	if len(r.Sources) == 0 {
 		return n
 	}
-	span := add(el("span", "class", "cite holder"), text("\u00a0"), w.unseen(w.doc.Words.Sources), text("["))
+	span := add(el("bdi", "class", "cite holder", "dir", "ltr"), w.unseen(w.doc.Words.Sources), text("["))
 	for i, s := range slices.Sorted(slices.Values(r.Sources)) {
 		if i > 0 {
 			add(span, text(", "))
@@ -336,7 +466,7 @@ func (w *writer) cite(n *html.Node, r sheet.Ref) *html.Node {
 		}
 		add(span, number)
 	}
-	return add(n, add(span, text("]")))
+	return add(n, text("\u00a0"), add(span, text("]")))
 }
 
 func (w *writer) sourceID(n int) string { return fmt.Sprintf("d%d-source-%d", w.index, n) }
@@ -430,7 +560,8 @@ func (w *writer) columns(table *html.Node, cols []render.Line) {
 	add(table, add(el("thead", "role", "rowgroup"), tr))
 }
 
-func (w *writer) choices(b render.Block) *html.Node {
+// choices writes the rows of chair changes, with the boxes unless they stand elsewhere.
+func (w *writer) choices(b render.Block, boxed bool) *html.Node {
 	n := el("table", "class", "rows cards choices", "role", "table")
 	w.columns(n, b.Columns)
 	for _, it := range b.Items {
@@ -443,7 +574,7 @@ func (w *writer) choices(b render.Block) *html.Node {
 			if i < len(b.Columns) {
 				td.Attr = append(td.Attr, html.Attribute{Key: "data-label", Val: b.Columns[i].String()})
 			}
-			if len(c.Boxes) > 0 {
+			if boxed && len(c.Boxes) > 0 {
 				boxes := el("ul", "class", "boxes")
 				for _, x := range c.Boxes {
 					add(boxes, w.box(el("li", "data-answer", x.Key), x.Mark, w.line(el("span"), x.Text)))
@@ -475,16 +606,27 @@ func (w *writer) box(li *html.Node, mark bool, content *html.Node) *html.Node {
 func (w *writer) ticks(b render.Block) *html.Node {
 	n := el("ul", "class", "tick")
 	for _, it := range b.Items {
-		content := el("div")
-		if len(it.Label) > 0 {
-			add(content, w.line(el("strong"), it.Label), text(" "))
-		}
-		if len(it.More) == 0 {
-			add(content, w.cite(w.line(el("span"), it.Text), it.Ref))
-		} else {
-			w.sentences(content, it.Text, it.More, it.Ref)
-		}
-		add(n, about(w.box(el("li"), it.Mark, content), it.Ref))
+		add(n, about(w.box(el("li"), it.Mark, w.ticked(it)), it.Ref))
+	}
+	return n
+}
+
+// ticked is what stands beside a box.
+func (w *writer) ticked(it render.Item) *html.Node {
+	n := el("div")
+	if len(it.Label) > 0 {
+		add(n, w.line(el("strong"), it.Label), text(" "))
+	}
+	if len(it.More) == 0 {
+		return add(n, w.cite(w.line(el("span"), it.Text), it.Ref))
+	}
+	return w.sentences(n, it.Text, it.More, it.Ref)
+}
+
+func (w *writer) lines(count int) *html.Node {
+	n := el("div", "class", "lines", "role", "img", "aria-label", w.doc.Words.Line.String())
+	for range count {
+		add(n, el("div"))
 	}
 	return n
 }

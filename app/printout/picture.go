@@ -100,6 +100,12 @@ var widths = [9]int{0, 42, 34, 38, 36, 36, 50, 48, 44}
 // on the viewer's left in every language. Teeth of the block are dark with a
 // light number.
 func (w *writer) chart(b render.Block) *html.Node {
+	words := w.doc.Words
+	svg := w.arches(b, words.Right.String(), words.Left.String(), words.UpperTeeth.String(), words.LowerTeeth.String())
+	return add(el("figure", "class", "chart"), svg, add(el("figcaption"), w.line(el("p"), b.Text)))
+}
+
+func (w *writer) arches(b render.Block, right, left, upper, lower string) *html.Node {
 	const (
 		height = 46
 		gap    = 3
@@ -121,14 +127,13 @@ func (w *writer) chart(b render.Block) *html.Node {
 	if w.doc.Sheet != nil {
 		numbering = w.doc.Sheet.Numbering
 	}
-	label := func(l render.Line, x, y int) {
-		add(svg, add(el("text", "x", strconv.Itoa(x), "y", strconv.Itoa(y), "text-anchor", "middle", "font-size", "15", "fill", soft), text(l.String())))
+	label := func(s string, x, y int) {
+		add(svg, add(el("text", "x", strconv.Itoa(x), "y", strconv.Itoa(y), "text-anchor", "middle", "font-size", "15", "fill", soft), text(s)))
 	}
-	words := w.doc.Words
-	label(words.UpperTeeth, width/2, 15)
-	label(words.Right, width/8, 15)
-	label(words.Left, width-width/8, 15)
-	label(words.LowerTeeth, width/2, top+2*height+middle+18)
+	label(upper, width/2, 15)
+	label(right, width/6, top+height+middle/2+5)
+	label(left, width-width/6, top+height+middle/2+5)
+	label(lower, width/2, top+2*height+middle+18)
 	for _, row := range []struct {
 		quadrants [2]int
 		y         int
@@ -150,7 +155,7 @@ func (w *writer) chart(b render.Block) *html.Node {
 	}
 	add(svg, el("line", "x1", strconv.Itoa(half+3*gap), "y1", strconv.Itoa(top-4), "x2", strconv.Itoa(half+3*gap),
 		"y2", strconv.Itoa(top+2*height+middle+4), "stroke", line, "stroke-width", "1", "stroke-dasharray", "3 3"))
-	return add(el("figure", "class", "chart"), svg, add(el("figcaption"), w.line(el("p"), b.Text)))
+	return svg
 }
 
 func (w *writer) tooth(svg *html.Node, t veneer.Tooth, label string, x, y, height int, marked bool) {

@@ -47,10 +47,7 @@ func Text(docs []render.Doc, o Options) ([]byte, error) {
 	}
 	t.identifiers(docs, o)
 	for i := range docs[0].Blocks {
-		for _, d := range docs {
-			t.doc = d
-			t.block(d.Blocks[i])
-		}
+		t.blocks(docs, i)
 	}
 	t.foot(docs, o)
 	return []byte(strings.TrimRight(t.b.String(), "\n") + "\n"), nil
@@ -217,6 +214,111 @@ func (t *plain) foot(docs []render.Doc, o Options) {
 	}
 }
 
+// blocks writes a block in each language, but gives one place to write, cross or
+// break a page.
+func (t *plain) blocks(docs []render.Doc, i int) {
+	t.doc = docs[0]
+	first := docs[0].Blocks[i]
+	if len(docs) == 2 {
+		switch first.Kind {
+		case sheet.PageBreak:
+			t.block(first)
+			return
+		case sheet.Lines:
+			for _, d := range docs {
+				t.doc = d
+				t.lead(d.Blocks[i])
+			}
+			first.Text = nil
+			t.block(first)
+			return
+		case sheet.Sign:
+			t.sign(docs, i)
+			return
+		case sheet.Tick, sheet.Choices:
+			t.boxes(docs, i)
+			return
+		}
+	}
+	for _, d := range docs {
+		t.doc = d
+		t.block(d.Blocks[i])
+	}
+}
+
+func (t *plain) sign(docs []render.Doc, i int) {
+	for _, d := range docs {
+		t.doc = d
+		t.lead(d.Blocks[i])
+	}
+	t.blank()
+	for j, it := range docs[0].Blocks[i].Items {
+		var labels []string
+		for _, d := range docs {
+			t.doc = d
+			labels = append(labels, t.line(d.Blocks[i].Items[j].Label))
+		}
+		said := ruled
+		if len(it.Text) > 0 {
+			t.doc = docs[0]
+			said = t.line(it.Text)
+		}
+		t.wrap("", "  ", strings.Join(labels, " / ")+": "+said)
+		for _, d := range docs {
+			t.doc = d
+			t.more("  ", d.Blocks[i].Items[j])
+		}
+		t.b.WriteString("\n")
+	}
+}
+
+// boxes writes rows with boxes, the boxes once, in the words of both languages.
+func (t *plain) boxes(docs []render.Doc, i int) {
+	for _, d := range docs {
+		t.doc = d
+		t.lead(d.Blocks[i])
+	}
+	t.blank()
+	for j, first := range docs[0].Blocks[i].Items {
+		for v, d := range docs {
+			t.doc = d
+			b, it := d.Blocks[i], d.Blocks[i].Items[j]
+			switch {
+			case b.Kind == sheet.Choices:
+				t.choice(b, it, false)
+			case v > 0:
+				t.item("    ", "    ", it)
+			case it.Mark:
+				t.item("[x] ", "    ", it)
+			default:
+				t.item("[ ] ", "    ", it)
+			}
+		}
+		for k, c := range first.Cells {
+			if len(c.Boxes) == 0 {
+				continue
+			}
+			var parts []string
+			for m, x := range c.Boxes {
+				var words []string
+				for _, d := range docs {
+					t.doc = d
+					words = append(words, t.line(d.Blocks[i].Items[j].Cells[k].Boxes[m].Text))
+				}
+				parts = append(parts, box(x.Mark)+tie+strings.ReplaceAll(strings.Join(words, " / "), " ", tie))
+			}
+			t.wrap("  ", "  ", strings.Join(parts, "   "))
+		}
+	}
+}
+
+func box(mark bool) string {
+	if mark {
+		return "[x]"
+	}
+	return "[" + tie + "]"
+}
+
 func (t *plain) block(b render.Block) {
 	said := t.line(b.Text) + t.cite(b.Ref)
 	switch b.Kind {
@@ -242,7 +344,7 @@ func (t *plain) block(b render.Block) {
 		t.lead(b)
 		t.blank()
 		for _, it := range b.Items {
-			t.choice(b, it)
+			t.choice(b, it, true)
 		}
 	case sheet.Sources:
 		t.blank()
@@ -293,15 +395,20 @@ func (t *plain) more(rest string, it render.Item) {
 	}
 }
 
-func (t *plain) choice(b render.Block, it render.Item) {
+func (t *plain) choice(b render.Block, it render.Item, boxed bool) {
 	t.wrap("- ", "  ", t.line(it.Label)+t.cite(it.Ref))
 	for i, c := range it.Cells {
 		var parts []string
 		for _, x := range c.Boxes {
-			parts = append(parts, map[bool]string{true: "[x]", false: "[" + tie + "]"}[x.Mark]+tie+strings.ReplaceAll(t.line(x.Text), " ", tie))
+			if boxed {
+				parts = append(parts, box(x.Mark)+tie+strings.ReplaceAll(t.line(x.Text), " ", tie))
+			}
 		}
 		for _, l := range c.Texts {
 			parts = append(parts, t.line(l))
+		}
+		if len(parts) == 0 {
+			continue
 		}
 		label := ""
 		if i < len(b.Columns) {

@@ -370,11 +370,7 @@ func (l *localizer) value(v sheet.Value, path string) Line {
 		if err != nil {
 			return bad("%v", err)
 		}
-		dir := "ltr"
-		if strings.ContainsFunc(s, rightToLeft) {
-			dir = "rtl"
-		}
-		return Line{{Text: s, Value: "money", Dir: dir}}
+		return l.money(s)
 	case sheet.Phone:
 		return l.typed(string(v), "phone", "ltr", path)
 	case sheet.Code:
@@ -392,6 +388,36 @@ func (l *localizer) value(v sheet.Value, path string) Line {
 		return bad("no value")
 	}
 	return bad("a value of unknown type %T", v)
+}
+
+// money gives an amount as runs. In a right-to-left language the number and the
+// currency are isolated apart and the locale's direction marks left out: beside
+// each other in one run, a sign such as that of "US$" goes astray.
+func (l *localizer) money(s string) Line {
+	if !l.lang.RTL() {
+		return Line{{Text: s, Value: "money", Dir: "ltr"}}
+	}
+	var out Line
+	for part := range strings.SplitSeq(s, "\u00a0") {
+		part = strings.Map(func(r rune) rune {
+			if unicode.Is(unicode.Bidi_Control, r) {
+				return -1
+			}
+			return r
+		}, part)
+		if part == "" {
+			continue
+		}
+		dir := "ltr"
+		if strings.ContainsFunc(part, rightToLeft) {
+			dir = "rtl"
+		}
+		if len(out) > 0 {
+			out = append(out, Run{Text: "\u00a0"})
+		}
+		out = append(out, Run{Text: part, Value: "money", Dir: dir})
+	}
+	return out
 }
 
 func (l *localizer) typed(s, value, dir, path string) Line {
@@ -453,7 +479,7 @@ func (l *localizer) and(items []Line) Line {
 }
 
 func rightToLeft(r rune) bool {
-	return r == '\u200f' || r == '\u061c' || unicode.In(r, unicode.Arabic, unicode.Hebrew, unicode.Syriac, unicode.Thaana, unicode.Nko, unicode.Adlam)
+	return unicode.In(r, unicode.Arabic, unicode.Hebrew, unicode.Syriac, unicode.Thaana, unicode.Nko, unicode.Adlam)
 }
 
 // Clean makes somebody's own words safe to set: line breaks and tabs become

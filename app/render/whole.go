@@ -20,7 +20,7 @@ import (
 // Codes: WHOLE-TOOTH, WHOLE-WAIT, WHOLE-CHANGE, WHOLE-PHONE something lost;
 // WHOLE-LANGUAGE; WHOLE-EMPTY a text without words; WHOLE-VALUE a value lost or
 // a trace of one that was never put in; WHOLE-SHEET no sheet to compare with, or
-// blocks or rows lost.
+// blocks or rows lost; WHOLE-SOURCE a source cited that is not listed.
 func Whole(d Doc) fault.List {
 	var faults fault.List
 	lang, ok := i18n.Lookup(d.Locale)
@@ -50,6 +50,11 @@ func Whole(d Doc) fault.List {
 	}
 	c.teeth, c.phones = nil, nil // the furniture does not count
 	c.blocks(d)
+	for _, n := range c.cited {
+		if n < 1 || n > c.sources {
+			faults.Add("WHOLE-SOURCE", "blocks", "source %d is cited and the list has %d", n, c.sources)
+		}
+	}
 	must := d.Sheet.Must
 	for _, t := range must.Teeth {
 		if !slices.Contains(c.teeth, t) {
@@ -87,6 +92,8 @@ type census struct {
 	faults                 *fault.List
 	teeth                  []veneer.Tooth
 	phones, waits, changes []string
+	cited                  []int
+	sources                int // length of the source list
 }
 
 func (c *census) blocks(d Doc) {
@@ -101,6 +108,9 @@ func (c *census) blocks(d Doc) {
 			c.faults.Add("WHOLE-SHEET", path, "a %s with %d items and %d columns for a %s with %d and %d",
 				b.Kind, len(b.Items), len(b.Columns), from.Kind, len(from.Items), len(from.Columns))
 			continue
+		}
+		if b.Kind == sheet.Sources {
+			c.sources += len(b.Items)
 		}
 		said := c.from(b.Text, from.Text, path+".text")
 		for j, t := range b.Columns {
@@ -119,6 +129,11 @@ func (c *census) blocks(d Doc) {
 }
 
 func (c *census) ref(r sheet.Ref) {
+	for _, n := range r.Sources {
+		if !slices.Contains(c.cited, n) {
+			c.cited = append(c.cited, n)
+		}
+	}
 	if r.Wait != "" {
 		c.waits = append(c.waits, r.Wait)
 	}
