@@ -16,4 +16,5 @@ require (
 	github.com/santhosh-tekuri/jsonschema/v6 v6.0.2 // indirect
 	golang.org/x/net v0.62.0 // indirect
 	golang.org/x/text v0.44.0 // indirect
+	gonum.org/v1/gonum v0.16.0 // indirect
 )

@@ -169,6 +169,7 @@ func (w *work) outlook(g group, endpoint string, years int) Expectation {
 	at := func(sa, k float64) float64 { return exponential(sa, t.Value, k, float64(years)) }
 	// The low multiplier goes with the high end and the high one with the low end (evidence-longevity 4.5).
 	per := Estimate{Low: at(s.Low, hr.High), Likely: at(s.Value, hr.Likely), High: at(s.High, hr.Low)}
+	e.Curve = w.curve(s.Value, t.Value, hr.Likely, float64(years), per.Likely, l)
 	e.Arithmetic = arithmetic(s.Value, t.Value, hr.Likely, years, per.Likely)
 	w.count(&e, per, []chance{{len(g.teeth), per}}, l)
 	e.Figures = l.list()
@@ -180,6 +181,20 @@ func (e Expectation) unknown(reason string) Expectation {
 	e.PerTooth, e.Expected, e.AtLeastOne, e.Several, e.Known = u, u, u, u, false
 	e.Certainty, e.Together = "", ""
 	return e
+}
+
+// curve is the likely chance with the span that other curve shapes through the
+// same point would give it.
+func (w *work) curve(sa, ta, hr, years, likely float64, l *ledger) *Estimate {
+	e := exactly(likely)
+	for _, rule := range []string{"weibull-low", "weibull-high"} {
+		if f, ok := l.setting(rule); ok {
+			v := weibull(sa, ta, hr, years, f.Value)
+			e.Low, e.High = min(e.Low, v), max(e.High, v)
+		}
+	}
+	e = e.round()
+	return &e
 }
 
 // arithmetic writes the likely value's sum in one line, without words:

@@ -7,8 +7,6 @@ import (
 	"plainleaf/app/veneer"
 )
 
-type priority = evidence.Priority
-
 // aftercare picks the lines that apply: by route, by public finding, by
 // appliance, and, for what follows a chair change, by what was really done.
 func (w *work) aftercare(m mouth, es []effect) []AftercareLine {

@@ -141,7 +141,7 @@ func (w *work) later(ex []Expectation) []MoneyLater {
 			continue
 		}
 		n := float64(len(e.Teeth))
-		count := Estimate{Low: -n * math.Log(e.PerTooth.High), Likely: -n * math.Log(e.PerTooth.Likely), High: -n * math.Log(e.PerTooth.Low)}
+		count := Estimate{Low: -n * math.Log(floor(e.PerTooth.High)), Likely: -n * math.Log(floor(e.PerTooth.Likely)), High: -n * math.Log(floor(e.PerTooth.Low))}
 		out[i].Replacements = out[i].Replacements.plus(count)
 		out[i].Cost = out[i].Cost.plus(count.times(float64(w.p.Fees[string(e.Route)].PerTooth)))
 	}
@@ -156,3 +156,6 @@ func (w *work) later(ex []Expectation) []MoneyLater {
 	}
 	return out
 }
+
+// floor keeps a chance that was rounded to nothing countable.
+func floor(s float64) float64 { return max(s, 1e-4) }

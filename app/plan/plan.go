@@ -220,11 +220,13 @@ type Expectation struct {
 	Certainty  evidence.Certainty `json:"certainty"`          // of per_tooth and expected
 	Together   evidence.Certainty `json:"certainty_together"` // of at_least_one and several
 	Known      bool               `json:"known"`
-	Setting    string             `json:"setting,omitempty"`
-	Anchor     string             `json:"anchor,omitempty"`
-	Modifiers  []string           `json:"modifiers,omitempty"`
-	Arithmetic string             `json:"arithmetic,omitempty"` // in one line
-	Figures    []string           `json:"figures"`
+	// Curve is the likely per_tooth and the span other curve shapes through the same point give it.
+	Curve      *Estimate `json:"curve,omitempty"`
+	Setting    string    `json:"setting,omitempty"`
+	Anchor     string    `json:"anchor,omitempty"`
+	Modifiers  []string  `json:"modifiers,omitempty"`
+	Arithmetic string    `json:"arithmetic,omitempty"` // in one line
+	Figures    []string  `json:"figures"`
 }
 
 // Enamel is what is taken from the teeth, place by place, never added up.

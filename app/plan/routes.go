@@ -3,6 +3,7 @@ package plan
 import (
 	"slices"
 
+	"plainleaf/app/evidence"
 	"plainleaf/app/veneer"
 )
 
@@ -102,7 +103,7 @@ func harder(a, b string, order ...string) string {
 func (w *work) standings(routes []RouteFacts) []Standing {
 	out := []Standing{}
 	for _, key := range w.c.Priorities {
-		i := slices.IndexFunc(w.b.Priorities, func(p priority) bool { return p.Key == key })
+		i := slices.IndexFunc(w.b.Priorities, func(p evidence.Priority) bool { return p.Key == key })
 		if i < 0 {
 			w.fault("PLAN-PRIORITY-MISSING", "priorities."+key, "the data has no rule for this priority")
 			continue

@@ -10,7 +10,14 @@ import (
 // hazard multiplied by hr. S(t) = exp(ln(sa) * hr * t/ta), evidence-longevity
 // 4.1 rule 2 and 4.5. sa is over 0 and at most 1, ta over 0, t and hr at least 0.
 func exponential(sa, ta, hr, t float64) float64 {
-	return math.Exp(math.Log(sa) * hr * t / ta)
+	return weibull(sa, ta, hr, t, 1)
+}
+
+// weibull is the same with shape k over 0: S(t) = exp(ln(sa) * hr * (t/ta)^k).
+// Shapes fitted to published pairs scatter on both sides of 1 (evidence-longevity
+// 4.1 rule 2, 5.2), so other shapes show how much the curve matters; they are no claim.
+func weibull(sa, ta, hr, t, k float64) float64 {
+	return math.Exp(math.Log(sa) * hr * math.Pow(t/ta, k))
 }
 
 // combine joins hazard multipliers: the largest in full, the square root of each

@@ -1,0 +1,112 @@
+package plan
+
+import (
+	"math"
+	"testing"
+
+	"plainleaf/app/internal/outside"
+	"plainleaf/app/veneer"
+)
+
+func TestDeltaE00PublishedPairs(t *testing.T) {
+	const src = "Sharma, Wu and Dalal 2005, CIEDE2000 test pairs (CV-45)"
+	rows := published(t, "ciede2000.csv")
+	if len(rows) != 34 {
+		t.Fatalf("%d pairs, want 34", len(rows))
+	}
+	for _, r := range rows {
+		x, y := lab{num(t, r[0]), num(t, r[1]), num(t, r[2])}, lab{num(t, r[3]), num(t, r[4]), num(t, r[5])}
+		outside.Check(t, src, deltaE00(x, y), num(t, r[6]), half4)
+		outside.Check(t, src, deltaE00(y, x), num(t, r[6]), half4)
+	}
+}
+
+// Tooth-colored pairs, care-pathway section 8, computed there with other code.
+func TestDeltaE00ToothColors(t *testing.T) {
+	for _, c := range []struct {
+		id   string
+		x, y lab
+		ab   float64
+		want float64
+	}{
+		{"CV-12", lab{75, 1, 18}, lab{74, 1, 18}, 1, 0.7345},
+		{"CV-13", lab{75, 1, 18}, lab{75, 1, 20}, 2, 1.0809},
+		{"CV-14", lab{75, 1, 18}, lab{73, 2, 20}, 3, 2.0939},
+		{"CV-15", lab{80, -1, 14}, lab{65, 2, 19}, 16.0935, 12.1494},
+		{"CV-16", lab{75, 1, 18}, lab{75, 1, 18}, 0, 0},
+	} {
+		src := "tooth-colored pairs, care-pathway 8, " + c.id
+		outside.Check(t, src, deltaE00(c.x, c.y), c.want, half4)
+		outside.Check(t, src, math.Sqrt((c.x.L-c.y.L)*(c.x.L-c.y.L)+(c.x.A-c.y.A)*(c.x.A-c.y.A)+(c.x.B-c.y.B)*(c.x.B-c.y.B)), c.ab, half4)
+	}
+}
+
+// Differences between tabs, care-pathway 2.2: arithmetic on a table from memory,
+// so it checks the sum and no color.
+func TestDeltaE00BetweenTabs(t *testing.T) {
+	w := &work{b: base, used: map[string]bool{}, hidden: map[string]bool{}}
+	for pair, want := range map[[2]veneer.Shade]float64{
+		{"A1", "A2"}: 3.9013, {"A2", "A3"}: 2.3007, {"A3", "A3.5"}: 2.5284, {"A3.5", "A4"}: 2.9187, {"A1", "B1"}: 0.6998, {"A1", "A3"}: 6.0339,
+		{"A1", "C4"}: 12.2650, {"B1", "C4"}: 12.0586, {"A2", "C4"}: 8.9377, {"C3", "C4"}: 3.9035, {"A2", "D2"}: 2.1115, {"A1", "A4"}: 10.0403,
+	} {
+		x, ok1 := w.tab(pair[0])
+		y, ok2 := w.tab(pair[1])
+		if !ok1 || !ok2 {
+			t.Fatalf("no color for %v", pair)
+		}
+		outside.Check(t, "differences between tabs (care-pathway 2.2)", deltaE00(x, y), want, half4)
+	}
+	for _, s := range veneer.Shades() {
+		if _, ok := w.tab(s); !ok {
+			t.Errorf("no color for tab %s", s)
+		}
+	}
+	outside.Check(t, "steps from A3.5 to A1 (CV-06)", float64(veneer.Shade("A3.5").StepsDarker("A1")), 10, 0)
+}
+
+func TestDeltaE00Properties(t *testing.T) {
+	var colors []lab
+	for l := 40.0; l <= 90; l += 10 {
+		for a := -6.0; a <= 6; a += 3 {
+			for b := -4.0; b <= 24; b += 7 {
+				colors = append(colors, lab{l, a, b})
+			}
+		}
+	}
+	for _, x := range colors {
+		if d := deltaE00(x, x); d != 0 {
+			t.Errorf("%v against itself: %v", x, d)
+		}
+		for _, y := range colors {
+			d := deltaE00(x, y)
+			if math.IsNaN(d) || d < 0 || math.Abs(d-deltaE00(y, x)) > 1e-12 {
+				t.Errorf("%v %v: %v, %v", x, y, d, deltaE00(y, x))
+			}
+		}
+	}
+}
+
+// A tooth under the ceramic: the darker it is and the less the route takes, the
+// more likely it shows.
+func TestShowThrough(t *testing.T) {
+	for _, c := range []struct {
+		route    veneer.Route
+		material veneer.Material
+		shade    veneer.Shade
+		want     string
+	}{
+		{"no-prep", "lithium-disilicate", "A1", ShowUnlikely},
+		{"no-prep", "lithium-disilicate", "B1", ShowUnlikely},
+		{"no-prep", "lithium-disilicate", "C4", ShowLikely},
+		{"minimal-prep", "lithium-disilicate", "C4", ShowLikely},
+		{"no-prep", "lithium-disilicate", "B2", ShowPossible},
+	} {
+		cs := simple(c.route, c.material, "11")
+		cs.TargetShade = "A1"
+		cs.Teeth[0].UnderlyingShade = c.shade
+		p := mustFor(t, cs, demo(t), base)
+		if len(p.Colour) != 1 || p.Colour[0].ShowThrough != c.want {
+			t.Errorf("%v: %+v", c, p.Colour)
+		}
+	}
+}

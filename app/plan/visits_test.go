@@ -1,0 +1,381 @@
+package plan
+
+import (
+	"encoding/json"
+	"fmt"
+	"math/rand/v2"
+	"slices"
+	"strings"
+	"testing"
+
+	"plainleaf/app/evidence"
+	"plainleaf/app/internal/outside"
+	"plainleaf/app/veneer"
+)
+
+// simple is a case of some teeth on one route, without findings.
+func simple(r veneer.Route, m veneer.Material, teeth ...string) veneer.Case {
+	c := veneer.Case{Version: 1, Issued: veneer.Date{Year: 2026, Month: 11, Day: 25}, Start: veneer.Date{Year: 2026, Month: 12, Day: 1}, Route: r, Material: m}
+	for _, s := range teeth {
+		t, err := veneer.ParseTooth(s)
+		if err != nil {
+			panic(err)
+		}
+		c.Teeth = append(c.Teeth, veneer.ToothEntry{Tooth: t})
+	}
+	return c
+}
+
+var (
+	six = []string{"13", "12", "11", "21", "22", "23"}
+	ten = append([]string{"15", "14", "24", "25"}, six...)
+)
+
+func routeOf(t testing.TB, p Plan, r veneer.Route) RouteFacts {
+	t.Helper()
+	i := slices.IndexFunc(p.Routes, func(f RouteFacts) bool { return f.Key == r })
+	if i < 0 {
+		t.Fatalf("no route %s", r)
+	}
+	return p.Routes[i]
+}
+
+func visit(t testing.TB, p Plan, key string) Visit {
+	t.Helper()
+	i := slices.IndexFunc(p.Visits, func(v Visit) bool { return v.Key == key })
+	if i < 0 {
+		t.Fatalf("no visit %s among %v", key, keys(p))
+	}
+	return p.Visits[i]
+}
+
+func keys(p Plan) []string {
+	var out []string
+	for _, v := range p.Visits {
+		out = append(out, v.Key)
+	}
+	return out
+}
+
+// CV-17 and the tables of care-pathway 3.1: chair minutes by route and number of
+// teeth, habits of the trade.
+func TestChairMinutes(t *testing.T) {
+	minutes := map[veneer.Route][]float64{
+		"no-prep": {190, 225, 295, 365, 435, 505}, "minimal-prep": {222, 259, 333, 407, 481, 555},
+		"conventional-prep": {225, 265, 345, 425, 505, 585}, "direct-composite": {145, 190, 280, 370, 460, 550}, "crown": {225, 275, 375, 475, 575, 675}}
+	all := []string{"11", "21", "12", "22", "13", "23", "14", "24", "15", "25"}
+	for r, want := range minutes {
+		for i, n := range []int{1, 2, 4, 6, 8, 10} {
+			m := veneer.Material("lithium-disilicate")
+			if r == "direct-composite" {
+				m = "composite"
+			}
+			p := mustFor(t, simple(r, m, all[:n]...), demo(t), base)
+			outside.Check(t, "chair minutes, habits of the trade (CV-17, care-pathway 3.1)", routeOf(t, p, r).Minutes.Likely, want[i], 0)
+		}
+	}
+}
+
+// CV-18: sittings of the delivery of six teeth, longest sitting 180 minutes.
+func TestSittings(t *testing.T) {
+	for r, want := range map[veneer.Route]int{"no-prep": 2, "minimal-prep": 1, "conventional-prep": 1} {
+		p := mustFor(t, simple(r, "lithium-disilicate", six...), demo(t), base)
+		outside.Check(t, "sittings (CV-18)", float64(routeOf(t, p, r).Sittings), float64(want), 0)
+	}
+	p := mustFor(t, simple("no-prep", "lithium-disilicate", six...), demo(t), base)
+	a, b := visit(t, p, "delivery-1"), visit(t, p, "delivery-2")
+	if fmt.Sprint(a.Teeth, b.Teeth) != "[11 21 12 22] [13 23]" {
+		t.Errorf("teeth of the sittings: %v, %v", a.Teeth, b.Teeth)
+	}
+	if a.Minutes.Likely+b.Minutes.Likely != 210 || b.After != "delivery-1" || b.Why != WhySitting || a.Of != 2 || !b.Likely.Before(p.Visits[len(p.Visits)-1].Likely) {
+		t.Errorf("sittings %+v, %+v", a, b)
+	}
+	// Ten teeth: left and right partners together would go beyond the limit, so they are parted.
+	p = mustFor(t, simple("no-prep", "lithium-disilicate", ten...), demo(t), base)
+	for _, k := range []string{"delivery-1", "delivery-2"} {
+		if v := visit(t, p, k); v.Minutes.Likely != 165 || len(v.Teeth) != 5 {
+			t.Errorf("%s: %v minutes for %v", k, v.Minutes, v.Teeth)
+		}
+	}
+}
+
+// The usual order and dates, counted by hand: start Tuesday 1 December 2026,
+// closed 24 December to 1 January.
+func TestDatesOfNoPrep(t *testing.T) {
+	p := mustFor(t, simple("no-prep", "lithium-disilicate", "11", "21"), demo(t), base)
+	gap, _ := base.Figure("gap-consultation")
+	labDays, _ := base.Figure("laboratory-pressed")
+	review, _ := base.Figure("review-after-bonding")
+	if gap.Value != 7 || labDays.Value != 10 || review.Value != 10 {
+		t.Fatalf("the dates below were counted with 7, 10 and 10: %v %v %v", gap.Value, labDays.Value, review.Value)
+	}
+	want := []string{"consultation 2026-12-01 start", "records 2026-12-08 think consultation", "delivery 2026-12-22 laboratory records", "review 2027-01-04 gums-settle delivery"}
+	var got []string
+	for _, v := range p.Visits {
+		got = append(got, strings.TrimSpace(fmt.Sprintf("%s %s %s %s", v.Key, v.Likely, v.Why, v.After)))
+	}
+	if !slices.Equal(got, want) {
+		t.Errorf("got  %q\nwant %q", got, want)
+	}
+	if !slices.Equal(p.Chain, []string{"consultation", "records", "delivery", "review"}) {
+		t.Errorf("chain %v", p.Chain)
+	}
+}
+
+func TestThinkingTimeHoldsBackWhatCannotBeUndone(t *testing.T) {
+	c := simple("no-prep", "lithium-disilicate", "11")
+	p := demo(t)
+	v := 120.0
+	p.Figures = map[string]veneer.PracticeFigure{"thinking-time": {Likely: &v}}
+	pl := mustFor(t, c, p, base)
+	d := visit(t, pl, "delivery")
+	if d.Why != WhyThinking || d.Likely.Before(pl.Deciding.EarliestSign) || pl.Deciding.EarliestSign != c.Issued.AddDays(120) {
+		t.Errorf("delivery %+v, earliest to sign %s", d, pl.Deciding.EarliestSign)
+	}
+	i := slices.IndexFunc(pl.Figures, func(f FigureUse) bool { return f.ID == "thinking-time" })
+	if i < 0 || !pl.Figures[i].Replaced || pl.Figures[i].Value != 120 {
+		t.Errorf("the practice's figure is not marked: %+v", pl.Figures[i])
+	}
+}
+
+func TestPublishedFiguresAreNotReplaced(t *testing.T) {
+	p := demo(t)
+	v := 0.5
+	p.Figures = map[string]veneer.PracticeFigure{"anchor-np-1": {Likely: &v}}
+	a := mustFor(t, simple("no-prep", "lithium-disilicate", "11"), p, base)
+	b := mustFor(t, simple("no-prep", "lithium-disilicate", "11"), demo(t), base)
+	if a.Expectations[0].PerTooth != b.Expectations[0].PerTooth {
+		t.Error("a practice replaced a published figure")
+	}
+}
+
+// CV-32 and care-pathway 4.7: waits side by side take the longest.
+func TestParallelWaitsTakeTheLongest(t *testing.T) {
+	b := *base
+	b.Figures = slices.Clone(base.Figures)
+	b.Findings = slices.Clone(base.Findings)
+	fig := func(id string, days float64) {
+		b.Figures = append(b.Figures, evidence.Figure{ID: id, Value: days, Low: days, High: days, Unit: "days", Certainty: evidence.Practice, Seen: evidence.PracticeHabit})
+		b.Findings = append(b.Findings, evidence.Finding{Key: id, Scope: "case", Effects: []evidence.Effect{{Level: evidence.LevelFirst, Wait: id, WaitAt: "records"}}})
+	}
+	fig("wait-14", 14)
+	fig("wait-28", 28)
+	b.Index()
+	at := func(findings ...string) veneer.Date {
+		c := simple("no-prep", "lithium-disilicate", "11")
+		c.Findings = findings
+		p := demo(t)
+		p.OpeningDays = []string{"mon", "tue", "wed", "thu", "fri", "sat", "sun"}
+		p.Closures = nil
+		return visit(t, mustFor(t, c, p, &b), "records").Likely
+	}
+	start := veneer.Date{Year: 2026, Month: 12, Day: 1}
+	outside.Check(t, "parallel waits of 14 and 28 days (CV-32)", float64(start.DaysUntil(at("wait-14", "wait-28"))), 28, 0)
+	outside.Check(t, "parallel waits of 14 and 28 days (CV-32)", float64(start.DaysUntil(at("wait-28", "wait-14"))), 28, 0)
+	if n := start.DaysUntil(at("wait-14")); n != 14 {
+		t.Errorf("one wait of 14 days gives %d", n)
+	}
+}
+
+func TestWhiteningComesBeforeBondingByItsWait(t *testing.T) {
+	c := simple("whitening-home", "lithium-disilicate", "11", "21")
+	c.Then = "no-prep"
+	p := mustFor(t, c, demo(t), base)
+	wait, _ := base.Figure("whitening-wait")
+	last := p.Visits[slices.IndexFunc(p.Visits, func(v Visit) bool { return v.Purpose == "whitening-review" })]
+	d := p.Visits[slices.IndexFunc(p.Visits, func(v Visit) bool { return v.Bonding })]
+	if n := last.Likely.DaysUntil(d.Likely); float64(n) < wait.Value {
+		t.Errorf("bonding %d days after whitening, at least %v", n, wait.Value)
+	}
+	if n := last.Earliest.DaysUntil(d.Earliest); float64(n) < wait.Low {
+		t.Errorf("earliest bonding %d days after whitening, at least %v", n, wait.Low)
+	}
+	consultations := 0
+	for _, v := range p.Visits {
+		if v.Purpose == "consultation" {
+			consultations++
+		}
+	}
+	if consultations != 1 {
+		t.Errorf("%d consultations", consultations)
+	}
+}
+
+func TestAppliancesOnceWithOneFit(t *testing.T) {
+	c := simple("no-prep", "lithium-disilicate", six...)
+	c.Findings = []string{"bruxism", "edge-to-edge-bite"}
+	p := mustFor(t, c, demo(t), base)
+	outside.Check(t, "same appliance counted once (care-pathway 4.7)", float64(len(p.Appliances)), 1, 0)
+	fits := 0
+	for _, v := range p.Visits {
+		if v.Purpose == "night-guard-fit" {
+			fits++
+			if v.Why != WhyAppliance || v.After != "review" {
+				t.Errorf("fit %+v", v)
+			}
+		}
+	}
+	if fits != 1 {
+		t.Errorf("%d fits in %v", fits, keys(p))
+	}
+}
+
+func TestVisitsHangTogether(t *testing.T) {
+	for name, c := range cases(t) {
+		p := mustFor(t, c, demo(t), base)
+		seen := map[string]bool{}
+		for i, v := range p.Visits {
+			if seen[v.Key] {
+				t.Errorf("%s: two visits %s", name, v.Key)
+			}
+			if v.After != "" && !seen[v.After] || v.After == "" && i > 0 && v.Why != WhyThinking {
+				t.Errorf("%s: %s waits for %q, which does not come before it", name, v.Key, v.After)
+			}
+			seen[v.Key] = true
+			if v.Likely.Before(v.Earliest) || v.Latest.Before(v.Likely) {
+				t.Errorf("%s: %s %v", name, v.Key, v.Span)
+			}
+		}
+		for _, r := range p.Routes {
+			if r.Dates.Likely.Before(r.Dates.Earliest) || r.Dates.Latest.Before(r.Dates.Likely) || r.Visits.Low > r.Visits.Likely || r.Visits.Likely > r.Visits.High {
+				t.Errorf("%s: %s %v %v", name, r.Key, r.Dates, r.Visits)
+			}
+		}
+	}
+}
+
+// Adding a finding never brings the last visit forward, on any track.
+func TestAddingAFindingNeverBringsTheEndForward(t *testing.T) {
+	r := rand.New(rand.NewPCG(7, 11))
+	routes := []veneer.Route{"direct-composite", "no-prep", "minimal-prep", "conventional-prep", "crown", "whitening-home"}
+	for i := range 250 {
+		rt := routes[r.IntN(len(routes))]
+		c := simple(rt, "lithium-disilicate", ten[:1+r.IntN(10)]...)
+		var last Span
+		for k, j := range r.Perm(len(base.Findings))[:8] {
+			p := mustFor(t, c, demo(t), base)
+			end := routeOf(t, p, rt).Dates
+			if k > 0 && (end.Earliest.Before(last.Earliest) || end.Likely.Before(last.Likely) || end.Latest.Before(last.Latest)) {
+				t.Fatalf("case %d on %s with %v: end %v, before it %v", i, rt, c.Findings, end, last)
+			}
+			last = end
+			if f := base.Findings[j]; f.Scope == "tooth" {
+				c.Teeth[0].Findings = append(slices.Clone(c.Teeth[0].Findings), f.Key)
+			} else {
+				c.Findings = append(slices.Clone(c.Findings), f.Key)
+			}
+		}
+	}
+}
+
+// A later start never gives an earlier end.
+func TestLaterStartNeverEndsEarlier(t *testing.T) {
+	c := simple("conventional-prep", "lithium-disilicate", six...)
+	c.Findings = []string{"bruxism", "gum-inflammation"}
+	var last veneer.Date
+	for i := range 60 {
+		c.Start = veneer.Date{Year: 2026, Month: 12, Day: 1}.AddDays(i)
+		end := routeOf(t, mustFor(t, c, demo(t), base), c.Route).Dates.Likely
+		if end.Before(last) {
+			t.Errorf("start %s ends %s, before %s", c.Start, end, last)
+		}
+		last = end
+	}
+}
+
+func TestMixedRoutesShareVisits(t *testing.T) {
+	c := simple("no-prep", "lithium-disilicate", "12", "11", "21", "22")
+	c.Teeth[0].Route = "minimal-prep"
+	c.Teeth[3].Route, c.Teeth[3].Material = "direct-composite", "composite"
+	p := mustFor(t, c, demo(t), base)
+	var purposes []string
+	for _, v := range p.Visits {
+		purposes = append(purposes, v.Purpose)
+	}
+	if !slices.Equal(purposes, []string{"consultation", "mock-up", "preparation", "delivery", "review"}) {
+		t.Errorf("visits %v", purposes)
+	}
+	// By hand (care-pathway 3.1): mock-up 45 + 2 x 5, preparation 30 + 12, delivery 30 + 25 + 2 x 30 + 45.
+	for key, want := range map[string]float64{"mock-up": 55, "preparation": 42, "delivery": 160, "review": 20} {
+		outside.Check(t, "minutes of a mixed mouth (care-pathway 3.1)", visit(t, p, key).Minutes.Likely, want, 0)
+	}
+	if f := routeOf(t, p, "no-prep"); !f.Chosen || !f.Mixed || f.Reversible != "no" {
+		t.Errorf("chosen facts %+v", f)
+	}
+}
+
+func TestFirstRoutesAreFollowed(t *testing.T) {
+	c := simple("straightening-first", "lithium-disilicate", six...)
+	c.Then = "no-prep"
+	p := mustFor(t, c, demo(t), base)
+	bracket := visit(t, p, "bracket-removal")
+	records := p.Visits[slices.IndexFunc(p.Visits, func(v Visit) bool { return v.Purpose == "mock-up" })]
+	wait, _ := base.Figure("bracket-settling")
+	if records.After != "bracket-removal" || records.Likely.Before(worker(demo(t)).add(bracket.Likely, wait.Value, wait.Unit)) {
+		t.Errorf("records %+v after %+v", records, bracket)
+	}
+	if f := routeOf(t, p, "straightening-first"); f.Then != "no-prep" || len(f.Expectations) == 0 || f.Expectations[0].Route != "no-prep" {
+		t.Errorf("facts %+v", f)
+	}
+	if !slices.Contains(p.Appliances, "retainer") {
+		t.Errorf("appliances %v", p.Appliances)
+	}
+	reviews := visit(t, p, "straightening-reviews")
+	if reviews.Times == nil || reviews.Times.Likely < 2 {
+		t.Errorf("reviews %+v", reviews)
+	}
+	// Visits within an interval count, and move no date.
+	n, _ := base.Figure("straightening-reviews")
+	if got := routeOf(t, p, "straightening-first").Visits.Likely; got != float64(len(p.Visits))-1+n.Value {
+		t.Errorf("%v visits, %d listed, %v of them reviews", got, len(p.Visits), n.Value)
+	}
+}
+
+func TestPrivateFindingsShowNowhereElse(t *testing.T) {
+	for _, f := range base.Findings {
+		if !f.Private {
+			continue
+		}
+		c := simple("no-prep", "lithium-disilicate", "11", "21")
+		if f.Scope == "tooth" {
+			c.Teeth[0].Findings = []string{f.Key}
+		} else {
+			c.Findings = []string{f.Key}
+		}
+		c.ProceedReasons = []veneer.ProceedReason{{WaitFor: f.Key, Reason: "x"}}
+		p := mustFor(t, c, demo(t), base)
+		i := slices.IndexFunc(p.Findings, func(x FindingEffect) bool { return x.Key == f.Key })
+		if i < 0 || !p.Findings[i].Private {
+			t.Fatalf("%s: %+v", f.Key, p.Findings)
+		}
+		figures := p.Findings[i].Figures
+		p.Findings = slices.Delete(p.Findings, i, i+1)
+		p.PrivateFigures = nil
+		text, err := json.Marshal(p)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if strings.Contains(string(text), f.Key) {
+			t.Errorf("%s is named outside the findings", f.Key)
+		}
+		plain := mustFor(t, simple("no-prep", "lithium-disilicate", "11", "21"), demo(t), base)
+		if len(p.Aftercare) != len(plain.Aftercare) || len(p.ChairChanges) != len(plain.ChairChanges) || len(p.Risks) != len(plain.Risks) {
+			t.Errorf("%s can be told from aftercare, chair changes or risks", f.Key)
+		}
+		for _, u := range p.Figures {
+			if slices.Contains(figures, u.ID) && !slices.ContainsFunc(plain.Figures, func(x FigureUse) bool { return x.ID == u.ID }) {
+				t.Errorf("%s can be told from figure %s", f.Key, u.ID)
+			}
+		}
+		for _, x := range p.WaitFor {
+			if x.Key != TalkAgain || x.Reason != "x" || len(x.Teeth) > 0 || len(x.Figures) > 0 {
+				t.Errorf("%s: wait-for %+v", f.Key, x)
+			}
+		}
+		for _, v := range p.Visits {
+			if v.Extra && v.Why != WhyAgreedPause && v.Why != WhyAppliance {
+				t.Errorf("%s: visit %+v", f.Key, v)
+			}
+		}
+	}
+}
