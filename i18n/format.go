@@ -36,16 +36,20 @@ func (l Language) Weekday(d time.Weekday) (string, error) {
 	return l.data.Weekdays[d], nil
 }
 
-// Month gives the name of a month, 1 to 12, as it stands in a date.
+// Month gives the name of a month, 1 to 12, as it stands by itself.
 func (l Language) Month(month int) (string, error) {
 	if month < 1 || month > 12 {
 		return "", fmt.Errorf("i18n: there is no month %d", month)
 	}
+	if l.data.MonthsAlone != nil {
+		return l.data.MonthsAlone[month-1], nil
+	}
 	return l.data.Months[month-1], nil
 }
 
-// date fills a CLDR date pattern: y, M or L (four letters, a name), d, E (four,
-// a name), text in quotes, anything else as it stands.
+// date fills a CLDR date pattern: y, M (a number, or four letters for a name), L
+// (four, a name by itself), d, E (four, a name), text in quotes, anything else as
+// it stands.
 func (l Language) date(pattern string, year, month, day int) (string, error) {
 	t := time.Date(year, time.Month(month), day, 0, 0, 0, 0, time.UTC)
 	if year < 1 || year > 9999 || t.Year() != year || int(t.Month()) != month || t.Day() != day {
@@ -77,6 +81,10 @@ func (l Language) date(pattern string, year, month, day int) (string, error) {
 			b.WriteString(l.digits(strconv.Itoa(day)))
 		case c == 'd' && n == 2:
 			b.WriteString(l.digits(fmt.Sprintf("%02d", day)))
+		case c == 'M' && n == 1:
+			b.WriteString(l.digits(strconv.Itoa(month)))
+		case c == 'M' && n == 2:
+			b.WriteString(l.digits(fmt.Sprintf("%02d", month)))
 		case c == 'M' && n == 4, c == 'L' && n == 4 && l.data.MonthsAlone == nil:
 			b.WriteString(l.data.Months[month-1])
 		case c == 'L' && n == 4:
