@@ -307,7 +307,7 @@ func (t *plain) boxes(docs []render.Doc, i int) {
 				}
 				parts = append(parts, box(x.Mark)+tie+strings.ReplaceAll(strings.Join(words, " / "), " ", tie))
 			}
-			t.wrap("  ", "  ", strings.Join(parts, "   "))
+			t.wrap("  ", "  ", strings.Join(parts, tie+tie+" "))
 		}
 	}
 }
@@ -355,6 +355,9 @@ func (t *plain) block(b render.Block) {
 	default:
 		t.lead(b)
 		t.blank()
+		if len(b.Columns) == 2 { // the rows of a schedule have this order
+			t.wrap("", "  ", t.line(b.Columns[0])+": "+t.line(b.Columns[1]))
+		}
 		for _, it := range b.Items {
 			switch {
 			case b.Kind == sheet.Tick && it.Mark:
@@ -401,7 +404,7 @@ func (t *plain) choice(b render.Block, it render.Item, boxed bool) {
 		var parts []string
 		for _, x := range c.Boxes {
 			if boxed {
-				parts = append(parts, box(x.Mark)+tie+strings.ReplaceAll(t.line(x.Text), " ", tie))
+				parts = append(parts, box(x.Mark)+tie+strings.ReplaceAll(t.line(x.Text), " ", tie)+tie+tie)
 			}
 		}
 		for _, l := range c.Texts {

@@ -36,6 +36,7 @@ type Options struct {
 // the message has no plural forms, none where it has, or one that is no number;
 // RENDER-EMPTY nothing to say where something has to be; RENDER-PICTURE an
 // impossible picture; RENDER-COLUMNS cells and columns that do not match;
+// RENDER-BLOCK a block of no known kind or shape;
 // RENDER-WORDING anything else the wording refused, such as another language.
 func Localize(s sheet.Sheet, w *i18n.Wording, o Options) (Doc, fault.List) {
 	lang := w.Language()
@@ -46,7 +47,13 @@ func Localize(s sheet.Sheet, w *i18n.Wording, o Options) (Doc, fault.List) {
 	for i, t := range o.Banners {
 		d.Banners = append(d.Banners, l.need(t, fmt.Sprintf("banners[%d]", i)))
 	}
+	sources := 0
 	for i, b := range s.Blocks {
+		if b.Kind == sheet.Sources {
+			if sources++; sources > 1 {
+				l.faults.Add("RENDER-BLOCK", fmt.Sprintf("blocks[%d]", i), "a second list of sources")
+			}
+		}
 		d.Blocks = append(d.Blocks, l.block(b, fmt.Sprintf("blocks[%d]", i)))
 	}
 	d.Words = l.words()
