@@ -18,7 +18,7 @@ func Rules() []string {
 		"rounding", "horizon-1", "horizon-2", "horizon-3", "recall-min", "recall-max-under-18", "recall-max-adult", "cement-film",
 		"bulk-unnoticed", "bulk-felt", "contact-per-surface-max", "contact-imaging", "upkeep-years", "whitening-wait",
 		"whitening-shade-wait", "review-after-bonding", "judge-colour-after", "shade-within", "temporaries-longest", "shelf-longest",
-		"extra-visit-gap", "extra-visit-minutes"}
+		"extra-visit-gap", "extra-visit-minutes", "guard-fit-gap"}
 }
 
 // Appliances lists the appliances a plan can ask for.
@@ -594,6 +594,7 @@ func (c *check) rows() {
 		c.one(p+".phase", l.Phase, "now", "first-days", "first-weeks", "life", "hygienist")
 		c.routesIn(p+".routes", l.Routes)
 		c.refs(p+".figures", l.Figures)
+		c.refs(p+".based_on", l.BasedOn)
 		if l.Appliance != "" {
 			c.one(p+".appliance", l.Appliance, Appliances()...)
 		}

@@ -241,6 +241,52 @@ func TestAddedBulk(t *testing.T) {
 	}
 }
 
+// A conventional depth of 0.5 mm carried to the neck goes through the enamel
+// there (CV-04): the depth is common practice, the 0.3 to 0.4 mm are quoted by a
+// clinical article on mock-up guided preparation.
+func TestConventionalDepthGoesThroughAtTheNeck(t *testing.T) {
+	b := MustLoad()
+	depth, _ := b.Figure(b.Route(veneer.ConventionalPrep).Removal.Cervical)
+	enamel, _ := b.Figure("enamel-gingival-third")
+	if depth.High != 0.5 || enamel.Low != 0.3 || enamel.High != 0.4 || depth.High <= enamel.High {
+		t.Errorf("depth %v to %v against enamel %v to %v", depth.Low, depth.High, enamel.Low, enamel.High)
+	}
+}
+
+// Consent rests on the court's material-risk test (CV-44, [2015] UKSC 11, Br
+// Dent J 2015;219) and on a standard that a signature supports the talk (CV-42).
+func TestConsentSourcesAreKept(t *testing.T) {
+	b := MustLoad()
+	for _, id := range []string{"montgomery", "rogers", "gdc-p3", "ddu-guide"} {
+		if _, ok := b.Source(id); !ok {
+			t.Errorf("no source %s", id)
+		}
+	}
+}
+
+// What memory alone supports must say so: facial enamel, ceramic thickness (care
+// pathway 10).
+func TestMemoryIsMarked(t *testing.T) {
+	b := MustLoad()
+	for _, e := range b.Enamel {
+		for _, id := range []string{e.Cervical, e.Middle, e.Incisal} {
+			if f, _ := b.Figure(id); f.Seen != evidence.Memory || f.Citable() {
+				t.Errorf("%s is %s", id, f.Seen)
+			}
+		}
+	}
+	for _, m := range b.Materials {
+		if f, ok := b.Figure(m.Thickness); ok && f.Seen != evidence.Memory {
+			t.Errorf("%s is %s", m.Thickness, f.Seen)
+		}
+	}
+	for _, f := range b.Figures {
+		if f.Citable() == (f.Seen == evidence.Memory || f.Seen == evidence.PracticeHabit) {
+			t.Errorf("%s: citable is %v, seen %s", f.ID, f.Citable(), f.Seen)
+		}
+	}
+}
+
 // Most enamel that answers alone can allow: three places, 0.8 mm (CV-33, common practice).
 func TestAllowedEnamelChange(t *testing.T) {
 	b := MustLoad()

@@ -39,14 +39,19 @@ func Keys(b *evidence.Base) []string {
 		}
 	}
 	for _, c := range b.Changes {
-		add("change", c.Key, "name", "trigger", "what", "limit", "if-no")
+		add("change", c.Key, "name", "what", "limit")
+		if !c.TellOnly {
+			add("change", c.Key, "if-no")
+		}
 		for _, w := range c.When {
 			add("trigger", w.Trigger)
 			add("often", w.Often)
 		}
 	}
 	for _, r := range b.Routes {
-		add("route", string(r.Key), "name", "what", "takes", "adds", "good", "hard", "living", "undo")
+		add("route", string(r.Key), "name", "what", "takes", "adds", "good", "hard", "living", "lasts")
+		add("undo", r.Reversible)
+		add("numbing", r.Numbing)
 		appliance(r.Appliances...)
 		for _, v := range r.Visits {
 			add("visit", v.Purpose, "name", "what")

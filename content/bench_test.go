@@ -1,0 +1,9 @@
+package content
+
+import "testing"
+
+func BenchmarkLoad(b *testing.B) {
+	for b.Loop() {
+		Load()
+	}
+}
