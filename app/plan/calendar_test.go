@@ -19,7 +19,7 @@ func day(t testing.TB, s string) veneer.Date {
 }
 
 func worker(p veneer.Practice) *work {
-	return &work{p: p, b: base, cal: newCalendar(p), used: map[string]bool{}, hidden: map[string]bool{}}
+	return &work{p: p, b: base, cal: newCalendar(p), used: map[string]bool{}, hidden: map[string]bool{}, met: map[onKey][]evidence.Effect{}}
 }
 
 // Calendar arithmetic: month ends keep to the month, leap years as in the

@@ -14,9 +14,8 @@ type effect struct {
 	rule    *evidence.Finding
 	private bool
 	teeth   []veneer.Tooth // empty: the whole mouth or person
-	sites   []site         // the teeth it concerns
 	level   evidence.Level
-	each    []evidence.Effect // the distinct effects behind it, the strongest first
+	each    []*evidence.Effect // the distinct effects behind it, the strongest first
 }
 
 // effects gives what every finding does to the teeth of m, in the order of
@@ -39,30 +38,30 @@ func (w *work) effects(m mouth) []effect {
 			if !whole {
 				e.teeth = append(e.teeth, s.tooth)
 			}
-			e.sites = append(e.sites, s)
-			for _, x := range w.on(s, rule) {
+			for i := range w.on(s, rule) {
+				x := &w.on(s, rule)[i]
 				if x.Level.Rank() > e.level.Rank() {
 					e.level = x.Level
 				}
-				if !slices.ContainsFunc(e.each, func(y evidence.Effect) bool { return same(x, y) }) {
+				if !slices.ContainsFunc(e.each, func(y *evidence.Effect) bool { return same(x, y) }) {
 					e.each = append(e.each, x)
 				}
 			}
 		}
-		slices.SortStableFunc(e.each, func(a, b evidence.Effect) int { return b.Level.Rank() - a.Level.Rank() })
+		slices.SortStableFunc(e.each, func(a, b *evidence.Effect) int { return b.Level.Rank() - a.Level.Rank() })
 		out = append(out, e)
 	}
 	return out
 }
 
-func same(a, b evidence.Effect) bool {
-	return a.Level == b.Level && a.Visits == b.Visits && a.Wait == b.Wait && a.WaitAt == b.WaitAt &&
+func same(a, b *evidence.Effect) bool {
+	return a == b || a.Level == b.Level && a.Visits == b.Visits && a.Wait == b.Wait && a.WaitAt == b.WaitAt &&
 		a.Recall == b.Recall && a.Modifier == b.Modifier && slices.Equal(a.Routes, b.Routes) &&
 		slices.Equal(a.Actions, b.Actions) && slices.Equal(a.Appliances, b.Appliances)
 }
 
 // union joins one list of every effect, each entry once, in order.
-func (e effect) union(of func(evidence.Effect) []string) []string {
+func (e effect) union(of func(*evidence.Effect) []string) []string {
 	var out []string
 	for _, x := range e.each {
 		for _, k := range of(x) {
@@ -75,11 +74,11 @@ func (e effect) union(of func(evidence.Effect) []string) []string {
 }
 
 func (e effect) actions() []string {
-	return e.union(func(x evidence.Effect) []string { return x.Actions })
+	return e.union(func(x *evidence.Effect) []string { return x.Actions })
 }
 
 func (e effect) appliances() []string {
-	return e.union(func(x evidence.Effect) []string { return x.Appliances })
+	return e.union(func(x *evidence.Effect) []string { return x.Appliances })
 }
 
 // visits is the extra visits the finding asks for: the largest of its effects.

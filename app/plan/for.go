@@ -11,7 +11,7 @@ import (
 // that is never open, or data the case needs and b lacks. With faults the plan is
 // not to be used. For is pure: the same arguments give the same plan.
 func For(c veneer.Case, p veneer.Practice, b *evidence.Base) (Plan, fault.List) {
-	w := &work{c: c, p: p, b: b, cal: newCalendar(p), used: map[string]bool{}, hidden: map[string]bool{}}
+	w := &work{c: c, p: p, b: b, cal: newCalendar(p), used: map[string]bool{}, hidden: map[string]bool{}, met: map[onKey][]evidence.Effect{}}
 	for path, d := range map[string]veneer.Date{"issued": c.Issued, "start": c.Start} {
 		if d.IsZero() {
 			w.fault("PLAN-NO-DATE", path, "the plan is counted from this date and the case does not have it")

@@ -18,7 +18,7 @@ func (w *work) aftercare(m mouth, es []effect) []AftercareLine {
 		}
 		teeth, wanted := asked(es, func(e effect) bool {
 			return slices.Contains(rule.Findings, e.key) ||
-				slices.Contains(e.union(func(x evidence.Effect) []string { return x.Aftercare }), rule.Key)
+				slices.Contains(e.union(func(x *evidence.Effect) []string { return x.Aftercare }), rule.Key)
 		})
 		if (len(rule.Findings) > 0 || rule.ByEffect) && !wanted {
 			continue
@@ -140,9 +140,9 @@ func (w *work) risks(m mouth, es []effect) []Risk {
 		if e.private {
 			continue
 		}
-		for _, k := range e.union(func(x evidence.Effect) []string { return x.Risks }) {
+		for _, k := range e.union(func(x *evidence.Effect) []string { return x.Risks }) {
 			teeth, _ := asked(es, func(y effect) bool {
-				return slices.Contains(y.union(func(x evidence.Effect) []string { return x.Risks }), k)
+				return slices.Contains(y.union(func(x *evidence.Effect) []string { return x.Risks }), k)
 			})
 			add(Risk{Key: k, Teeth: teeth, Raised: true, Figures: w.riskFigures(k)})
 		}

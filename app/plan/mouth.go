@@ -16,6 +16,7 @@ type work struct {
 	cal          calendar
 	used, hidden map[string]bool // figure ids
 	faults       fault.List
+	met          map[onKey][]evidence.Effect // see on
 }
 
 // site is one tooth with what is planned for it.
@@ -212,6 +213,21 @@ func (s site) uses(r veneer.Route) bool { return r == s.route || r == s.lead || 
 // is there for, and whose rule has a word on that route, is settled by it: then
 // that word stands alone.
 func (w *work) on(s site, f *evidence.Finding) []evidence.Effect {
+	k := onKey{s.lead, s.route, f.Key}
+	out, ok := w.met[k]
+	if !ok {
+		out = w.meet(s, f)
+		w.met[k] = out
+	}
+	return out
+}
+
+type onKey struct {
+	lead, route veneer.Route
+	finding     string
+}
+
+func (w *work) meet(s site, f *evidence.Finding) []evidence.Effect {
 	stays := f.On(s.route)
 	if s.lead == "" {
 		return []evidence.Effect{stays}
