@@ -315,8 +315,9 @@ type Line struct {
 	Findings  []string       `json:"findings,omitempty"`  // only with one of these
 	ByEffect  bool           `json:"by_effect,omitempty"` // only when a finding's effect asks for it
 	Appliance string         `json:"appliance,omitempty"`
-	Changes   []string       `json:"changes,omitempty"` // only when one of these was really done
-	Figures   []string       `json:"figures,omitempty"` // figures its words name, in placeholder order
+	Changes   []string       `json:"changes,omitempty"`  // only when one of these was really done
+	Figures   []string       `json:"figures,omitempty"`  // figures its words name, in placeholder order
+	BasedOn   []string       `json:"based_on,omitempty"` // figures it rests on without naming them
 	// Temporaries: only while temporary covers are on the teeth.
 	Temporaries bool `json:"temporaries,omitempty"`
 }

@@ -48,6 +48,7 @@ func (x *composer) aftercare() {
 	x.add(x.treatments())
 	x.aftercareLines("hygienist")
 	x.caution()
+	x.sourceList()
 }
 
 // aftercareLines are the lines of one phase that apply to this case.
@@ -191,6 +192,7 @@ func (x *composer) tryIn() {
 	x.waitsIfAny()
 	x.phoneBox()
 	x.caution()
+	x.sourceList()
 }
 
 // answers repeats what was said beforehand.
@@ -258,4 +260,5 @@ func (x *composer) change() {
 	x.add(Block{Kind: Sign, Keep: true, Items: []Item{{Label: M("sheet.sign.patient")}, {Label: M("sheet.sign.dentist")}, {Label: M("sheet.sign.place-date")}}})
 	x.phoneBox()
 	x.caution()
+	x.sourceList()
 }

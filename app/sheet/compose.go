@@ -199,6 +199,10 @@ func (x *composer) waits(level int) {
 
 // schedule lists the visits with their dates.
 func (x *composer) schedule() {
+	if len(x.pl.Visits) == 0 {
+		x.para(M("sheet.schedule.none"), Ref{})
+		return
+	}
 	b := Block{Kind: Schedule, Columns: []Text{M("sheet.schedule.when"), M("sheet.schedule.what")}}
 	for i, v := range x.pl.Visits {
 		it := Item{Label: M("sheet.schedule.around", "Date", Day{v.Likely, true}), Text: M("visit." + v.Purpose + ".name"),
@@ -247,15 +251,21 @@ func (x *composer) closing() {
 		x.para(M("sheet.about.funding", "Text", Verbatim(x.p.Funding)), Ref{})
 	}
 	x.caution()
-	if len(x.sources) > 0 {
-		b := Block{Kind: Sources, Text: M("sheet.about.sources")}
-		for _, id := range x.sources {
-			s, _ := x.b.Source(id)
-			b.Items = append(b.Items, Item{Text: Text{Verbatim: s.Citation, Lang: "en"}})
-		}
-		x.heading(3, M("sheet.about.sources"), Ref{})
-		x.add(b)
+	x.sourceList()
+}
+
+// sourceList numbers what the sheet cites; nothing may be cited after it.
+func (x *composer) sourceList() {
+	if len(x.sources) == 0 {
+		return
 	}
+	b := Block{Kind: Sources, Text: M("sheet.about.sources")}
+	for _, id := range x.sources {
+		s, _ := x.b.Source(id)
+		b.Items = append(b.Items, Item{Text: Text{Verbatim: s.Citation, Lang: "en"}})
+	}
+	x.h2("sheet.about.sources")
+	x.add(b)
 }
 
 func (x *composer) caution() {

@@ -213,4 +213,5 @@ func (x *composer) wait() {
 	x.lines(3)
 	x.phoneBox()
 	x.caution()
+	x.sourceList()
 }
