@@ -123,16 +123,17 @@ func (x *composer) emergencyNumber() string {
 	return x.p.EmergencyLine
 }
 
-// within says how soon to call, in the figure's own unit.
+// within says how soon to call, in the figure's own unit. Under "call today" and
+// "call now" a longer time would weaken the words above it.
 func within(w plan.Warning) Text {
-	if !w.Within.Known() || w.Within.High == 0 || w.Unit == "" {
+	if !w.Within.Known() || w.Within.High == 0 || w.Unit == "" || w.Urgency == "call-today" || w.Urgency == "emergency-now" {
 		return Text{}
 	}
 	id := "sheet.within." + string(w.Unit)
 	if w.Within.Low == w.Within.High {
-		return M(id, "Range", Decimal{w.Within.High, 0})
+		return N(id, int(w.Within.High))
 	}
-	return M(id, "Range", Range{w.Within.Low, w.Within.High, 0})
+	return M(id+".range", "Range", Range{w.Within.Low, w.Within.High, 0})
 }
 
 // done tells what was really done at the chair, against what had been planned.
