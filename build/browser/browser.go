@@ -331,6 +331,12 @@ func eval[T any](p *Tab, expression string) (T, error) {
 	return chromedp.Run(ctx, chromedp.Evaluate[T](expression, chromedp.EvalAwaitPromise))
 }
 
+// Holds reports whether an expression is true now. A promise stands for what it
+// resolves to.
+func (p *Tab) Holds(expression string) (bool, error) {
+	return eval[bool](p, "Promise.resolve("+expression+").then(Boolean)")
+}
+
 // Wait waits until an expression is true. A page on its way to another one may
 // answer with an error for a moment; that counts as not yet.
 func (p *Tab) Wait(expression string) {
@@ -338,7 +344,7 @@ func (p *Tab) Wait(expression string) {
 	deadline := time.Now().Add(Patience)
 	var last error
 	for time.Now().Before(deadline) {
-		yes, err := eval[bool](p, "!!("+expression+")")
+		yes, err := p.Holds(expression)
 		if yes && err == nil {
 			return
 		}

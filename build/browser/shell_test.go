@@ -23,6 +23,21 @@ func open(t *testing.T) (dir string, srv *Server, b *Browser, tab *Tab) {
 	return dir, srv, b, b.Tab()
 }
 
+func TestHolds(t *testing.T) {
+	_, _, _, tab := open(t)
+	for expression, want := range map[string]bool{
+		"1": true, "0": false, "null": false, "document.body": true,
+		"Promise.resolve(true)": true, "Promise.resolve(false)": false,
+	} {
+		if got, err := tab.Holds(expression); got != want || err != nil {
+			t.Errorf("%s: %v, want %v (%v)", expression, got, want, err)
+		}
+	}
+	if _, err := tab.Holds("Promise.reject(new Error())"); err == nil {
+		t.Error("a rejected promise is no error")
+	}
+}
+
 func TestEveryPlaceWorksOffline(t *testing.T) {
 	_, srv, _, tab := open(t)
 	tab.Goto("/en/")
@@ -47,6 +62,8 @@ func TestEveryPlaceWorksOffline(t *testing.T) {
 			lang = "en"
 		}
 		l, _ := place.Find(lang)
+		// The program fetches the words of a language before it shows the screen.
+		tab.Wait(`document.querySelector("#app h1")`)
 		got := Eval[[]string](tab, `[document.documentElement.lang, document.documentElement.dir, document.querySelectorAll("h1").length + ""]`)
 		if want := []string{l.Tag, l.Dir, "1"}; !slices.Equal(got, want) {
 			t.Errorf("%s: lang, dir, headings = %q, want %q", path, got, want)
@@ -139,6 +156,12 @@ func TestLanguageSwitchStaysInTheProgram(t *testing.T) {
 	if want := []string{"rtl", "/ar/chair/", "true"}; !slices.Equal(got, want) {
 		t.Errorf("dir, path, stayed = %q, want %q", got, want)
 	}
+	// The words of the bars follow, just as a page loaded in that language has them.
+	tab.Wait(`fetch("/ar/chair/").then((r) => r.text()).then((text) => {
+		const fresh = new DOMParser().parseFromString(text, "text/html").body.dataset;
+		const names = Object.keys(fresh).filter((n) => n.startsWith("shell"));
+		return names.length > 5 && names.every((n) => document.body.dataset[n] === fresh[n]);
+	})`)
 }
 
 func TestAProgramThatCannotStartLeavesTheText(t *testing.T) {
