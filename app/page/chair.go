@@ -60,15 +60,29 @@ func (r *Root) change(c plan.ChairChange) app.UI {
 	if c.AskAnyway.Always {
 		limit = r.t("page.chair.always")
 	}
-	return app.Section().Class("part change").DataSet("change", c.Key).Aria("labelledby", "change-"+c.Key).Body(
-		app.H2().ID("change-"+c.Key).Text(r.t("change."+c.Key+".name")),
+	state := r.t("page.chair.nothing-to-say")
+	if !c.TellOnly {
+		said := 0
+		for _, t := range c.Teeth {
+			if r.m.Answer(c.Key, t) != veneer.Blank {
+				said++
+			}
+		}
+		state = r.t("page.chair.said", "Number", r.number(float64(said), 0), "Total", r.number(float64(len(c.Teeth)), 0))
+	}
+	// The drawer stays as the browser has it, so that answering does not close it.
+	return app.Details().ID("change-"+c.Key).Class("part drawer change").DataSet("change", c.Key).Body(
+		app.Summary().Body(
+			app.H2().Text(r.t("change."+c.Key+".name")),
+			app.Span().Class("own").Text(state),
+		),
 		app.P().Text(r.t("change."+c.Key+".what")),
-		app.Dl().Body(
+		app.Dl().Class("pairs").Body(
 			fact(r.t("page.chair.when"), r.t("trigger."+c.Trigger)),
-			fact(r.t("page.chair.often"), r.t("often."+c.Often)),
-			fact(r.t("page.chair.undo"), r.t("page.undo."+c.Reversible)),
 			fact(r.t("page.chair.limit"), limit),
 			fact(r.t("page.chair.how-much"), size),
+			fact(r.t("page.chair.undo"), r.t("page.undo."+c.Reversible)),
+			fact(r.t("page.chair.often"), r.t("often."+or(c.Often, "unknown"))),
 		),
 		app.If(c.TalkFirst, func() app.UI { return app.P().Class("firm").Text(r.t("page.chair.talk-first")) }),
 		app.If(c.TellOnly, func() app.UI { return app.P().Text(r.t("page.chair.tell")) }),

@@ -83,19 +83,16 @@ func (r *Root) figure(f evidence.Figure) app.UI {
 		// Figures from memory may raise a question, never print a number.
 		value = r.t("page.evidence.memory")
 	}
-	return app.Article().ID("figure-"+f.ID).Class("figure").DataSet("figure", f.ID).Body(
-		app.H3().Body(app.Code().Dir("ltr").Text(f.ID)),
-		app.P().Class("value").Text(value),
-		app.P().Class("sure").Text(r.t("certainty."+string(f.Certainty))),
+	return app.Details().ID("figure-"+f.ID).Class("figure drawer").DataSet("figure", f.ID).Body(
+		app.Summary().Body(
+			app.Strong().Text(value),
+			app.Code().Class("own").Dir("ltr").Text(f.ID),
+		),
+		app.P().Text(r.t("certainty."+string(f.Certainty))),
 		app.If(replaced, func() app.UI { return app.P().Text(r.t("page.evidence.own")) }),
 		app.If(f.Note != "", func() app.UI { return app.P().Lang("en").Dir("ltr").Class("hint").Text(f.Note) }),
-		app.IfSlice(f.Citable(), func() []app.UI { return []app.UI{r.sources(f)} }).
-			ElseSlice(func() []app.UI {
-				if f.Seen == evidence.Memory {
-					return nil
-				}
-				return []app.UI{app.P().Text(r.t("page.evidence.habit"))}
-			}),
+		app.If(f.Citable(), func() app.UI { return r.sources(f) }),
+		app.If(!f.Citable() && f.Seen != evidence.Memory, func() app.UI { return app.P().Text(r.t("page.evidence.habit")) }),
 	)
 }
 

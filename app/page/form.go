@@ -9,15 +9,24 @@ import (
 // option is one entry of a choice.
 type option struct{ value, text string }
 
+// blank stands for the empty value of a list, since the engine writes no empty
+// value attribute and the browser would take the text in its place.
+const blank = "-"
+
 // choice is a labeled drop-down list.
 func (r *Root) choice(id, label, value string, options []option, faults fault.List, set func(string)) app.UI {
-	r.bind[id] = value
+	r.bind[id] = or(value, blank)
 	s := app.Select().ID(id).Body(
 		app.Range(options).Slice(func(i int) app.UI {
 			o := options[i]
-			return app.Option().Value(o.value).Selected(o.value == value).Text(o.text)
+			return app.Option().Value(or(o.value, blank)).Selected(o.value == value).Text(o.text)
 		}),
-	).OnChange(r.value(id, set))
+	).OnChange(r.value(id, func(v string) {
+		if v == blank {
+			v = ""
+		}
+		set(v)
+	}))
 	if len(faults) > 0 {
 		s = s.Aria("invalid", "true").Aria("describedby", id+"-fault")
 	}

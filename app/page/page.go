@@ -61,7 +61,7 @@ func (r *Root) OnNav(ctx app.Context) {
 		if r.m == nil {
 			r.start()
 		}
-		if r.m != nil && url.Query().Has("demo") && !r.m.Started() {
+		if url.Query().Has("demo") && !r.m.Started() {
 			r.loadDemo()
 		}
 		r.speak(r.here.Lang)

@@ -99,22 +99,34 @@ func (r *Root) routeMoney(m plan.RouteMoney) string {
 }
 
 // expectations tells in natural frequencies what is known, low to high, with how
-// sure anyone is; what is not known is told as that.
+// sure anyone is; what is not known is told as that, once.
 func (r *Root) expectations(list []plan.Expectation) app.UI {
 	if len(list) == 0 {
 		return app.Span().Text(r.t("page.expect.none"))
 	}
+	type line struct{ text, sure, unknown string }
+	var lines []line
+	for _, x := range list {
+		var l line
+		if !x.PerTooth.Known() {
+			l = line{text: r.t("unknown." + x.PerTooth.Unknown), unknown: x.PerTooth.Unknown}
+		} else {
+			l = line{text: r.n("page.expect."+x.Endpoint, x.Years,
+				"Range", r.reach(100*x.PerTooth.Low, 100*x.PerTooth.High, 0), "Total", r.number(100, 0)),
+				sure: r.t("certainty." + string(x.Certainty))}
+		}
+		if !slices.Contains(lines, l) {
+			lines = append(lines, l)
+		}
+	}
 	return app.Ul().Class("plain").Body(
-		app.Range(list).Slice(func(i int) app.UI {
-			x := list[i]
-			if !x.PerTooth.Known() {
-				return app.Li().DataSet("unknown", x.PerTooth.Unknown).Text(r.t("unknown." + x.PerTooth.Unknown))
-			}
-			s := r.n("page.expect."+x.Endpoint, x.Years,
-				"Range", r.reach(100*x.PerTooth.Low, 100*x.PerTooth.High, 0), "Total", r.number(100, 0))
-			return app.Li().Body(
-				app.Span().Text(s+" "),
-				app.Span().Class("sure").Text(r.t("certainty."+string(x.Certainty))),
+		app.Range(lines).Slice(func(i int) app.UI {
+			l := lines[i]
+			// How sure is said once for the lines it is true of.
+			last := i+1 == len(lines) || lines[i+1].sure != l.sure
+			return app.Li().DataSet("unknown", l.unknown).Body(
+				app.Span().Text(l.text+" "),
+				app.If(l.sure != "" && last, func() app.UI { return app.Span().Class("sure").Text(l.sure) }),
 			)
 		}),
 	)

@@ -278,15 +278,21 @@ func (r *Root) saveCase() {
 	r.notice = r.t("page.file.saved", "File", "case.json")
 }
 
+// opened draws the screen anew for another case.
+func (r *Root) opened() {
+	r.epoch++
+	r.open, r.confirm = "", false
+	r.at = 11
+	if ts := r.m.Teeth(); len(ts) > 0 {
+		r.at = ts[0]
+	}
+}
+
 // openCase reads a case file in place of the open case.
 func (r *Root) openCase(name, text string) {
 	if r.m.Import(name, text) {
 		r.notice = r.t("page.file.opened", "File", name)
-		r.epoch++
-		r.at = 11
-		if ts := r.m.Teeth(); len(ts) > 0 {
-			r.at = ts[0]
-		}
+		r.opened()
 		return
 	}
 	r.notice = r.t("page.file.bad", "File", name)

@@ -36,6 +36,6 @@ func (r *Root) start() {
 
 // loadDemo opens the invented case that comes with the program.
 func (r *Root) loadDemo() {
-	r.openCase("demo.json", string(demo.Case))
-	r.notice = ""
+	r.m.Import("demo.json", string(demo.Case))
+	r.opened()
 }
