@@ -313,8 +313,8 @@ func (c *check) effect(q string, f evidence.Finding, e evidence.Effect) {
 	c.routesIn(q+".routes", e.Routes)
 	c.one(q+".level", string(e.Level), "none", "proceed", "first", "refer", "hold")
 	reaches := len(e.Actions)+len(e.Appliances)+len(e.Changes)+len(e.Aftercare)+len(e.Risks)+len(e.Figures) > 0 || e.Modifier != ""
-	if f.Private && reaches {
-		c.add("CONTENT-PRIVATE", q, "a private finding gives the patient nothing that could reveal it")
+	if f.Private && (reaches || e.Visits+e.Wait+e.Recall != "") {
+		c.add("CONTENT-PRIVATE", q, "a private finding has a level only; anything else could reveal which one it is")
 	}
 	if e.Level == evidence.LevelNone && (reaches || e.Visits+e.Wait+e.Recall != "") {
 		c.add("CONTENT-EFFECT", q, "an effect of level none does nothing")

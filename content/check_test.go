@@ -109,6 +109,12 @@ func TestEachRuleHasItsFault(t *testing.T) {
 		"private gives no risk":      {"CONTENT-PRIVATE", ".effects[0]", func(b *evidence.Base) { find(b, "pregnancy").Effects[0].Risks = []string{"sensitivity"} }},
 		"private gives no action":    {"CONTENT-PRIVATE", ".effects[0]", func(b *evidence.Base) { find(b, "pregnancy").Effects[0].Actions = []string{"breaks"} }},
 		"private gives no change":    {"CONTENT-PRIVATE", ".effects[0]", func(b *evidence.Base) { find(b, "pregnancy").Effects[0].Changes = []string{"edge-length"} }},
+		"private adds no visit":      {"CONTENT-PRIVATE", ".effects[0]", func(b *evidence.Base) { find(b, "pregnancy").Effects[0].Visits = "extra-visit" }},
+		"private adds no wait": {"CONTENT-PRIVATE", ".effects[0]", func(b *evidence.Base) {
+			e := &find(b, "pregnancy").Effects[0]
+			e.Wait, e.WaitAt = "gum-wait", "records"
+		}},
+		"private asks for no recall": {"CONTENT-PRIVATE", ".effects[0]", func(b *evidence.Base) { find(b, "pregnancy").Effects[0].Recall = "recall-risk" }},
 		"private triggers no change": {"CONTENT-PRIVATE", ".findings[0]", func(b *evidence.Base) { change(b, "facial-contouring").When[0].Findings[0] = "pregnancy" }},
 		"none does nothing":          {"CONTENT-EFFECT", ".effects[", func(b *evidence.Base) { f := find(b, "bruxism"); f.Effects[len(f.Effects)-1].Wait = "gum-wait" }},
 		"wait and place":             {"CONTENT-EFFECT", ".wait_at", func(b *evidence.Base) { find(b, "one-dark-tooth").Effects[0].WaitAt = "" }},
