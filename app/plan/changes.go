@@ -66,7 +66,7 @@ func (w *work) changeTeeth(rule *evidence.Change, m mouth, es []effect) []likely
 			continue
 		}
 		for _, s := range m.sites {
-			if slices.Contains(a.Teeth, s.tooth) && !slices.ContainsFunc(out, func(x likelyAt) bool { return x.site.tooth == s.tooth }) {
+			if (len(a.Teeth) == 0 || slices.Contains(a.Teeth, s.tooth)) && !slices.ContainsFunc(out, func(x likelyAt) bool { return x.site.tooth == s.tooth }) {
 				when, _ := reason(rule, s)
 				out = append(out, likelyAt{s, evidence.When{Trigger: when.Trigger, Often: "unknown"}, false})
 			}
@@ -128,10 +128,11 @@ func (w *work) darkens(change string, s site) bool {
 	return step != nil && slices.Contains(step.Changes, change)
 }
 
-// answer is what the patient said about a change of one tooth.
+// answer is what the patient said about a change of one tooth; an answer without
+// teeth is for all of them.
 func (w *work) answer(change string, t veneer.Tooth) veneer.Answer {
 	for _, a := range w.c.Answers {
-		if a.Change == change && slices.Contains(a.Teeth, t) {
+		if a.Change == change && (len(a.Teeth) == 0 || slices.Contains(a.Teeth, t)) {
 			return a.Answer
 		}
 	}
@@ -162,6 +163,7 @@ func (w *work) changeRows(rule *evidence.Change, at []likelyAt) []ChairChange {
 
 func (w *work) changeRow(rule *evidence.Change, answer veneer.Answer, teeth []veneer.Tooth, when evidence.When) ChairChange {
 	l := w.ledger()
+	teeth = named(teeth)
 	c := ChairChange{Key: rule.Key, Teeth: teeth, Trigger: when.Trigger, PerSurface: rule.PerSurface, Removes: rule.Removes,
 		Place: rule.Place, Reversible: rule.Reversible, Answer: answer, ActsAs: actsAs(rule, answer), ForAll: rule.Reversible == "yes",
 		TellOnly: rule.TellOnly, TalkFirst: rule.TalkFirst, NewConsent: rule.NewConsent, Often: when.Often,

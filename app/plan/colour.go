@@ -95,7 +95,7 @@ func (w *work) colour(s site) Colour {
 	if !okx || !oky {
 		w.fault("PLAN-TAB-MISSING", "tabs", "the data has no color for %s or %s", s.shade, w.c.TargetShade)
 	}
-	r := w.removal(s.route)
+	r := w.taken(s)
 	l.ids = append(l.ids, r.Figures...)
 	c.Ceramic = w.ceramic(s, r, l)
 	step := w.maskStep(s, l)

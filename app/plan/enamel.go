@@ -21,6 +21,9 @@ func (w *work) enamel(m mouth, changes []ChairChange) Enamel {
 	all := w.ledger()
 	out := Enamel{Teeth: []ToothEnamel{}, Permitted: permitted(changes)}
 	for _, s := range m.sites {
+		if s.tooth == 0 {
+			continue
+		}
 		t := w.toothEnamel(s, m)
 		all.ids = append(all.ids, t.Figures...)
 		out.Teeth = append(out.Teeth, t)
@@ -36,7 +39,7 @@ func (w *work) enamel(m mouth, changes []ChairChange) Enamel {
 
 func (w *work) toothEnamel(s site, m mouth) ToothEnamel {
 	l := w.ledger()
-	t := ToothEnamel{Tooth: s.tooth, Route: s.route, Removal: w.removal(s.route), Dentin: DentinNone, Honest: string(evidence.Memory)}
+	t := ToothEnamel{Tooth: s.tooth, Route: s.route, Removal: w.taken(s), Dentin: DentinNone, Honest: string(evidence.Memory)}
 	l.ids = append(l.ids, t.Removal.Figures...)
 	row := w.enamelRow(s.tooth)
 	if row != nil {
@@ -49,6 +52,16 @@ func (w *work) toothEnamel(s site, m mouth) ToothEnamel {
 	t.Removal = t.Removal.round()
 	t.Figures = l.list()
 	return t
+}
+
+// taken is what is planned for a tooth; a route that goes on with another's
+// visits takes what either takes.
+func (w *work) taken(s site) Removal {
+	r := w.removal(s.route)
+	if s.via != "" && s.via != s.route {
+		r = r.join(w.removal(s.via))
+	}
+	return r
 }
 
 // removal is what a route plans to take, mm, place by place.
@@ -84,8 +97,8 @@ func (r Removal) round() Removal {
 	return r
 }
 
-// join takes the smallest low and the largest high of two teeth's removal, and
-// the larger likely value.
+// join takes the smallest low, the largest high and the larger likely value of
+// two; a share unknown for one of them is the other's.
 func (r Removal) join(o Removal) Removal {
 	one := func(a, b Estimate) Estimate {
 		if !a.Known() || !b.Known() {
@@ -95,7 +108,13 @@ func (r Removal) join(o Removal) Removal {
 	}
 	r.Planned = r.Planned || o.Planned
 	r.Cervical, r.Middle, r.Incisal = one(r.Cervical, o.Cervical), one(r.Middle, o.Middle), one(r.Incisal, o.Incisal)
-	r.Proximal, r.Share = one(r.Proximal, o.Proximal), one(r.Share, o.Share)
+	r.Proximal = one(r.Proximal, o.Proximal)
+	switch {
+	case !r.Share.Known():
+		r.Share = o.Share
+	case o.Share.Known():
+		r.Share = one(r.Share, o.Share)
+	}
 	r.Figures = append(slices.Clone(r.Figures), o.Figures...)
 	slices.Sort(r.Figures)
 	r.Figures = slices.Compact(r.Figures)

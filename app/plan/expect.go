@@ -111,7 +111,7 @@ func (w *work) expectations(m mouth, es []effect) []Expectation {
 		for _, y := range years {
 			var parts []Expectation
 			for _, g := range groups {
-				parts = append(parts, w.outlook(g, endpoint, y))
+				parts = addPart(parts, w.outlook(g, endpoint, y))
 			}
 			out = append(out, parts...)
 			if len(parts) > 1 {
@@ -120,6 +120,19 @@ func (w *work) expectations(m mouth, es []effect) []Expectation {
 		}
 	}
 	return out
+}
+
+// addPart adds a group's outlook; groups that differ only in what raises their
+// risk are one where nothing is known of either.
+func addPart(parts []Expectation, e Expectation) []Expectation {
+	i := slices.IndexFunc(parts, func(p Expectation) bool {
+		return !e.Known && !p.Known && p.Route == e.Route && p.Material == e.Material && p.PerTooth == e.PerTooth
+	})
+	if i < 0 {
+		return append(parts, e)
+	}
+	parts[i].Teeth = veneer.SortTeeth(append(slices.Clone(parts[i].Teeth), e.Teeth...))
+	return parts
 }
 
 // anchor finds the published point for a group: the first that names its route,
@@ -141,7 +154,7 @@ func (w *work) anchor(g group, endpoint string) *evidence.Anchor {
 
 // outlook is one endpoint of one group after some years.
 func (w *work) outlook(g group, endpoint string, years int) Expectation {
-	e := Expectation{Endpoint: endpoint, Route: g.route, Material: g.material, Teeth: g.teeth, Years: years, Figures: []string{}}
+	e := Expectation{Endpoint: endpoint, Route: g.route, Material: g.material, Teeth: named(g.teeth), Years: years, Figures: []string{}}
 	a := w.anchor(g, endpoint)
 	if a == nil {
 		return e.unknown(NoFigure)
@@ -172,6 +185,10 @@ func (w *work) outlook(g group, endpoint string, years int) Expectation {
 	e.Curve = w.curve(s.Value, t.Value, hr.Likely, float64(years), per.Likely, l)
 	e.Arithmetic = arithmetic(s.Value, t.Value, hr.Likely, years, per.Likely)
 	w.count(&e, per, []chance{{len(g.teeth), per}}, l)
+	if len(e.Teeth) == 0 { // the case names no teeth: one of them can be told of, not how many
+		u := Estimate{Unknown: NoFigure}
+		e.Expected, e.AtLeastOne, e.Several, e.Together = u, u, u, ""
+	}
 	e.Figures = l.list()
 	return e
 }

@@ -109,7 +109,7 @@ func (w *work) findingEffects(es []effect) []FindingEffect {
 	for _, e := range es {
 		l := w.ledger()
 		l.private = e.private
-		f := FindingEffect{Key: e.key, Teeth: notNil(e.teeth), Level: e.level, Actions: notNil(e.actions()),
+		f := FindingEffect{Key: e.key, Teeth: named(e.teeth), Level: e.level, Actions: notNil(e.actions()),
 			Visits: e.visits(l).round(), Appliances: e.appliances(), Private: e.private}
 		for _, x := range e.each {
 			for _, id := range x.Figures {

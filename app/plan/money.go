@@ -74,7 +74,7 @@ func (w *work) routeLines(m mouth, out *Money) bool {
 		}
 		n := 0
 		for _, s := range m.sites {
-			if s.route == r || s.lead == r {
+			if s.tooth != 0 && (s.route == r || s.lead == r) {
 				n++
 			}
 		}

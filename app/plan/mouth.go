@@ -1,6 +1,7 @@
 package plan
 
 import (
+	"cmp"
 	"slices"
 
 	"plainleaf/app/evidence"
@@ -21,7 +22,7 @@ type work struct {
 
 // site is one tooth with what is planned for it.
 type site struct {
-	tooth    veneer.Tooth
+	tooth    veneer.Tooth // 0: the whole mouth, in a case that names no teeth
 	lead     veneer.Route // what comes first: a "first" route or whitening before veneers; empty when nothing does
 	route    veneer.Route // what stays in the mouth in the end; the lead again when nothing follows it
 	via      veneer.Route // whose visits the route takes over when it has only a beginning of its own (replacing veneers)
@@ -64,17 +65,21 @@ func (w *work) onRoute(r veneer.Route) mouth {
 
 func (w *work) mouth(of func(veneer.ToothEntry) (veneer.Route, veneer.Material)) mouth {
 	m := mouth{whole: w.c.Findings}
-	for _, e := range w.c.Teeth {
+	entries := w.c.Teeth
+	if len(entries) == 0 { // whitening or no treatment of the whole mouth
+		entries = []veneer.ToothEntry{{}}
+	}
+	for _, e := range entries {
 		r, mat := of(e)
 		s := site{tooth: e.Tooth, shade: e.UnderlyingShade, own: e.Findings}
 		s.lead, s.route = w.split(r)
 		if rule := w.b.Route(s.route); rule != nil && rule.Kind == kindReplace {
 			s.via = rule.ThenDefault
-			if w.c.Then != "" && w.c.Route == s.route {
+			if w.c.Then != "" && w.c.Then != s.route {
 				s.via = w.c.Then
 			}
 		}
-		s.material = w.material(s.route, mat)
+		s.material = w.material(cmp.Or(s.via, s.route), mat)
 		m.sites = append(m.sites, s)
 	}
 	order := veneer.AllTeeth()
@@ -161,6 +166,17 @@ func (m mouth) teeth() []veneer.Tooth {
 	out := make([]veneer.Tooth, len(m.sites))
 	for i, s := range m.sites {
 		out[i] = s.tooth
+	}
+	return named(out)
+}
+
+// named drops the tooth that stands for the whole mouth; never nil.
+func named(teeth []veneer.Tooth) []veneer.Tooth {
+	out := []veneer.Tooth{}
+	for _, t := range teeth {
+		if t != 0 {
+			out = append(out, t)
+		}
 	}
 	return out
 }

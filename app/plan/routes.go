@@ -56,6 +56,10 @@ func (w *work) routeFacts(r veneer.Route, o outcome) RouteFacts {
 		Reversible: rule.Reversible, Expectations: w.expectations(o.mouth, o.effects),
 		LivingWith: "route." + string(r) + ".living", Level: publicLevel(o.effects)}
 	f.Money = w.routeMoney(o.mouth, o.effects, o.schedule, f.Expectations)
+	if len(f.Teeth) == 0 && r.NeedsTeeth() { // nothing can be counted tooth by tooth
+		f.Money = RouteMoney{Currency: f.Money.Currency, Later: []MoneyLater{}}
+		f.Minutes = Estimate{Unknown: NoFigure}
+	}
 	// What follows, and single teeth on other routes, belong to the facts: the hardest of each counts.
 	for _, k := range o.mouth.routes() {
 		if x := w.b.Route(k); x != nil {
@@ -68,7 +72,7 @@ func (w *work) routeFacts(r veneer.Route, o outcome) RouteFacts {
 		if s.lead == r {
 			f.Then = s.route
 		}
-		one := w.removal(s.route)
+		one := w.taken(s)
 		if i == 0 {
 			f.Removal, f.Material = one, s.material
 		} else {
@@ -77,9 +81,6 @@ func (w *work) routeFacts(r veneer.Route, o outcome) RouteFacts {
 		if s.material != f.Material {
 			f.Material = ""
 		}
-	}
-	if len(o.mouth.sites) == 0 {
-		f.Removal = w.removal(r)
 	}
 	f.Removal = f.Removal.round()
 	l.ids = append(l.ids, f.Removal.Figures...)

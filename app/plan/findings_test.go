@@ -1,0 +1,511 @@
+package plan
+
+import (
+	"encoding/json"
+	"math"
+	"slices"
+	"testing"
+
+	"plainleaf/app/evidence"
+	"plainleaf/app/internal/outside"
+	"plainleaf/app/veneer"
+)
+
+// CV-31: hold over refer over first over proceed.
+func TestStrongestLevelWins(t *testing.T) {
+	order := []evidence.Level{evidence.LevelNone, evidence.LevelProceed, evidence.LevelFirst, evidence.LevelRefer, evidence.LevelHold}
+	b := *base
+	for i, weak := range order {
+		for _, strong := range order[i:] {
+			f := evidence.Finding{Key: "two-routes", Scope: "case", Effects: []evidence.Effect{
+				{Routes: []veneer.Route{"no-prep"}, Level: strong, Actions: []string{"a", "b"}}, {Level: weak, Actions: []string{"b", "c"}}}}
+			b.Findings = append(slices.Clone(base.Findings), f)
+			b.Index()
+			c := simple("no-prep", "lithium-disilicate", "11", "21")
+			c.Teeth[1].Route = "minimal-prep"
+			c.Findings = []string{"two-routes"}
+			p := mustFor(t, c, demo(t), &b)
+			outside.Equal(t, "order of actions (CV-31)", p.Findings[0].Level, strong)
+			if !slices.Equal(p.Findings[0].Actions, []string{"a", "b", "c"}) && weak != strong {
+				t.Errorf("actions %v", p.Findings[0].Actions)
+			}
+			if waits := strong.Rank() >= evidence.LevelFirst.Rank(); waits != (len(p.WaitFor) == 1) || waits != p.OnHold {
+				t.Errorf("%s: wait-fors %+v", strong, p.WaitFor)
+			}
+		}
+	}
+}
+
+func TestWaitForKeepsTheReason(t *testing.T) {
+	c := cases(t)["waits-private"]
+	p := mustFor(t, c, demo(t), base)
+	if len(p.WaitFor) != 3 || p.WaitFor[0].Key != "gum-inflammation" || p.WaitFor[0].Reason != c.ProceedReasons[0].Reason || p.WaitFor[2].Key != TalkAgain {
+		t.Errorf("wait-fors %+v", p.WaitFor)
+	}
+	if !p.OnHold {
+		t.Error("two wait-fors have no reason and nothing is on hold")
+	}
+	if p.WaitFor[2].Level != evidence.LevelHold {
+		t.Errorf("two holds together are %s", p.WaitFor[2].Level)
+	}
+}
+
+func TestFirstRouteSettlesWhatItIsFor(t *testing.T) {
+	c := simple("gum-care-first", "lithium-disilicate", six...)
+	c.Then = "no-prep"
+	c.Findings = []string{"gum-inflammation", "bruxism"}
+	p := mustFor(t, c, demo(t), base)
+	if len(p.WaitFor) != 0 {
+		t.Errorf("gum care first still waits for %+v", p.WaitFor)
+	}
+	if !slices.Contains(p.Appliances, "night-guard") {
+		t.Error("what follows loses its night guard")
+	}
+}
+
+func change(t testing.TB, p Plan, key string, answer veneer.Answer) ChairChange {
+	t.Helper()
+	i := slices.IndexFunc(p.ChairChanges, func(c ChairChange) bool { return c.Key == key && c.Answer == answer })
+	if i < 0 {
+		t.Fatalf("no %s answered %q", key, answer)
+	}
+	return p.ChairChanges[i]
+}
+
+func hasChange(p Plan, key string) bool {
+	return slices.ContainsFunc(p.ChairChanges, func(c ChairChange) bool { return c.Key == key })
+}
+
+// care-pathway 4.7, last three rows.
+func TestAlwaysPrinted(t *testing.T) {
+	const src = "rows always printed (care-pathway 4.7)"
+	dark := simple("no-prep", "lithium-disilicate", "11", "21")
+	dark.Teeth[0].Findings = []string{"one-dark-tooth"}
+	p := mustFor(t, dark, demo(t), base)
+	outside.Equal(t, src, hasChange(p, "facial-contouring"), true)
+	outside.Equal(t, src, hasChange(p, "opaque-or-tint-layer"), true)
+	for _, r := range []veneer.Route{"no-prep", "minimal-prep"} {
+		tight := simple(r, "lithium-disilicate", "11")
+		tight.Findings = []string{"tight-contacts"}
+		outside.Equal(t, src, hasChange(mustFor(t, tight, demo(t), base), "opening-contacts"), true)
+	}
+	gums := simple("conventional-prep", "lithium-disilicate", "11")
+	gums.Findings = []string{"gum-inflammation"}
+	outside.Equal(t, src, hasChange(mustFor(t, gums, demo(t), base), "postpone-gums-bleed"), true)
+}
+
+func TestADarkerToothBringsTheSameRows(t *testing.T) {
+	c := simple("no-prep", "lithium-disilicate", "11", "21")
+	c.TargetShade = "A1"
+	if hasChange(mustFor(t, c, demo(t), base), "opaque-or-tint-layer") {
+		t.Fatal("an opaque layer without a dark tooth")
+	}
+	c.Teeth[0].UnderlyingShade = "C4"
+	p := mustFor(t, c, demo(t), base)
+	for _, k := range []string{"facial-contouring", "opaque-or-tint-layer", "switch-one-tooth-to-prep"} {
+		x := change(t, p, k, veneer.Blank)
+		if !slices.Contains(x.Teeth, 11) {
+			t.Errorf("%s for %v", k, x.Teeth)
+		}
+	}
+	if x := change(t, p, "opaque-or-tint-layer", veneer.Blank); len(x.Teeth) != 1 {
+		t.Errorf("an opaque layer for %v", x.Teeth)
+	}
+}
+
+func TestAnswersPartTheRows(t *testing.T) {
+	c := simple("no-prep", "lithium-disilicate", "12", "11", "21", "22")
+	c.Answers = []veneer.AnswerEntry{
+		{Change: "opening-contacts", Teeth: []veneer.Tooth{11, 21}, Answer: veneer.Agree},
+		{Change: "opening-contacts", Teeth: []veneer.Tooth{22}, Answer: veneer.No},
+		{Change: "edge-length", Answer: veneer.Agree},
+	}
+	p := mustFor(t, c, demo(t), base)
+	for answer, want := range map[veneer.Answer][2]any{veneer.Agree: {[]veneer.Tooth{11, 21}, veneer.Agree}, veneer.No: {[]veneer.Tooth{22}, veneer.No}, veneer.Blank: {[]veneer.Tooth{12}, veneer.Ask}} {
+		x := change(t, p, "opening-contacts", answer)
+		if !slices.Equal(x.Teeth, want[0].([]veneer.Tooth)) || x.ActsAs != want[1].(veneer.Answer) {
+			t.Errorf("%q: %v acts as %s", answer, x.Teeth, x.ActsAs)
+		}
+	}
+	// An answer without teeth is for all; what is always asked acts as ask.
+	if x := change(t, p, "edge-length", veneer.Agree); len(x.Teeth) != 4 || x.ActsAs != veneer.Ask || !x.AskAnyway.Always {
+		t.Errorf("edge-length %+v", x)
+	}
+	for _, x := range p.ChairChanges {
+		if x.ForAll != (x.Reversible == "yes") {
+			t.Errorf("%s: one tap for all %v, reversible %s", x.Key, x.ForAll, x.Reversible)
+		}
+		if x.Answer == veneer.Blank && !x.TellOnly && x.ActsAs != veneer.Ask {
+			t.Errorf("%s: blank acts as %q", x.Key, x.ActsAs)
+		}
+	}
+}
+
+// Every answered change of every example stands in the plan with its answer.
+func TestNoAnswerIsLost(t *testing.T) {
+	for name, c := range cases(t) {
+		p := mustFor(t, c, demo(t), base)
+		for _, a := range c.Answers {
+			teeth := a.Teeth
+			if len(teeth) == 0 {
+				for _, e := range c.Teeth {
+					teeth = append(teeth, e.Tooth)
+				}
+			}
+			for _, tooth := range teeth {
+				if !slices.ContainsFunc(p.ChairChanges, func(x ChairChange) bool {
+					return x.Key == a.Change && x.Answer == a.Answer && slices.Contains(x.Teeth, tooth)
+				}) {
+					t.Errorf("%s: %q to %s on %s is lost", name, a.Answer, a.Change, tooth)
+				}
+			}
+		}
+	}
+}
+
+func TestHowOftenOnlyFromThePractice(t *testing.T) {
+	c := simple("no-prep", "lithium-disilicate", "11")
+	if x := change(t, mustFor(t, c, demo(t), base), "bite-adjustment", veneer.Blank); x.Likelihood.Known() || x.Often != "common" {
+		t.Errorf("a guess of the trade is given as a number: %+v", x.Likelihood)
+	}
+	p := demo(t)
+	v := 0.2
+	p.Figures = map[string]veneer.PracticeFigure{"likely-bite-adjustment": {Likely: &v}}
+	if x := change(t, mustFor(t, c, p, base), "bite-adjustment", veneer.Blank); x.Likelihood != exactly(0.2) {
+		t.Errorf("the practice's own figure: %+v", x.Likelihood)
+	}
+}
+
+// CV-33: contouring 0.3, contacts 2 x 0.10, edge 0.3: 0.8 mm at three places.
+func TestPermittedByAnswers(t *testing.T) {
+	c := simple("no-prep", "lithium-disilicate", "11")
+	for _, k := range []string{"facial-contouring", "opening-contacts", "round-incisal-edge"} {
+		c.Answers = append(c.Answers, veneer.AnswerEntry{Change: k, Teeth: []veneer.Tooth{11}, Answer: veneer.Agree})
+	}
+	p := mustFor(t, c, demo(t), base)
+	sum, places := 0.0, 0
+	for _, x := range p.Enamel.Permitted {
+		if x.UpToMM != nil {
+			sum += float64(x.Surfaces) * *x.UpToMM
+			places++
+		} else if x.Answer == veneer.Agree {
+			t.Errorf("%s is agreed and permits nothing", x.Change)
+		}
+	}
+	outside.Check(t, "enamel the answers allow (CV-33)", sum, 0.8, 1e-12)
+	outside.Check(t, "enamel the answers allow (CV-33)", float64(places), 3, 0)
+	for i := range c.Answers {
+		c.Answers[i].Answer = veneer.Ask
+	}
+	for _, x := range mustFor(t, c, demo(t), base).Enamel.Permitted {
+		if x.UpToMM != nil {
+			t.Errorf("%s: an answer of ask permits %v mm", x.Change, *x.UpToMM)
+		}
+	}
+}
+
+// care-pathway 1.5 and 1.7 with CV-04 and CV-05.
+func TestEnamelAndBulk(t *testing.T) {
+	p := mustFor(t, simple("conventional-prep", "lithium-disilicate", "11", "12", "31", "16"), demo(t), base)
+	for tooth, want := range map[veneer.Tooth]string{11: DentinMayReach, 12: DentinLikely, 31: DentinLikely, 16: DentinUnknown} {
+		i := slices.IndexFunc(p.Enamel.Teeth, func(x ToothEnamel) bool { return x.Tooth == tooth })
+		outside.Equal(t, "depth against enamel (CV-04, care-pathway 1.5)", p.Enamel.Teeth[i].Dentin, want)
+	}
+	p = mustFor(t, simple("no-prep", "lithium-disilicate", "11", "12"), demo(t), base)
+	e := p.Enamel.Teeth[1]
+	outside.Check(t, "added bulk of 0.30 mm without preparation (CV-05)", p.Enamel.Teeth[0].Bulk.Low, 0.35, 1e-9)
+	if e.Dentin != DentinNone || e.Removal.Planned || e.Removal.Cervical != exactly(0) {
+		t.Errorf("no-prep takes %+v", e)
+	}
+	for _, x := range p.Enamel.Teeth {
+		if x.Honest != "memory" {
+			t.Error("the thickness table is not marked as from memory")
+		}
+	}
+	// Lower centrals and upper laterals have thin side walls (care-pathway 1.3).
+	p = mustFor(t, simple("no-prep", "lithium-disilicate", "11", "12", "31"), demo(t), base)
+	for _, x := range p.Enamel.Teeth {
+		outside.Equal(t, "thin side walls (care-pathway 1.3)", x.ThinSide, x.Tooth != 11)
+	}
+}
+
+// NICE CG19 bounds (CV-37): 3 to 24 months, under 18 at most 12.
+func TestRecallBounds(t *testing.T) {
+	const src = "NICE CG19 recall bounds (CV-37)"
+	w := worker(demo(t))
+	interval := func(asked float64, age string) float64 {
+		w.c.People = &veneer.People{AgeBand: age}
+		return w.recall(evidence.Figure{Value: asked, Unit: "months"}, nil, w.ledger()).Value
+	}
+	outside.Check(t, src, interval(1, "adult"), 3, 0)
+	outside.Check(t, src, interval(36, "adult"), 24, 0)
+	outside.Check(t, src, interval(36, "older-adult"), 24, 0)
+	outside.Check(t, src, interval(36, "adolescent"), 12, 0)
+	outside.Check(t, src, interval(36, "child"), 12, 0)
+	if interval(6, "adult") != 6 {
+		t.Error("an interval within the bounds is changed")
+	}
+}
+
+func TestUpkeepDates(t *testing.T) {
+	for name, c := range cases(t) {
+		p := mustFor(t, c, demo(t), base)
+		w := worker(demo(t))
+		var last veneer.Date
+		for _, u := range p.Upkeep {
+			if d, ok := w.cal.roll(u.Date); !ok || d != u.Date {
+				t.Errorf("%s: %s on %s, when the practice is closed", name, u.Key, u.Date)
+			}
+			if u.Date.Before(last) {
+				t.Errorf("%s: %s stands after a later date", name, u.Key)
+			}
+			last = u.Date
+		}
+	}
+	c := simple("no-prep", "lithium-disilicate", "11")
+	calm := mustFor(t, c, demo(t), base)
+	c.Findings = []string{"bruxism"}
+	risk := mustFor(t, c, demo(t), base)
+	first := func(p Plan, key string) veneer.Date {
+		return p.Upkeep[slices.IndexFunc(p.Upkeep, func(u Upkeep) bool { return u.Key == key })].Date
+	}
+	end := func(p Plan) veneer.Date { return routeOf(t, p, "no-prep").Dates.Likely }
+	if a, b := end(calm).DaysUntil(first(calm, "recall")), end(risk).DaysUntil(first(risk, "recall")); b >= a {
+		t.Errorf("recall after %d days, with a raised risk after %d", a, b)
+	}
+	if !slices.ContainsFunc(risk.Upkeep, func(u Upkeep) bool { return u.Key == "night-guard-first-check" }) {
+		t.Error("no check of the night guard")
+	}
+}
+
+func TestMoney(t *testing.T) {
+	c := simple("no-prep", "lithium-disilicate", "11", "21")
+	c.Teeth[1].Route = "minimal-prep"
+	c.Findings = []string{"bruxism"}
+	p := veneer.Practice{Currency: "EUR", Fees: map[string]veneer.Fee{"no-prep": {PerTooth: 100, Flat: 7}, "minimal-prep": {PerTooth: 1000}, "night-guard": {Flat: 30000}}}
+	m := mustFor(t, c, p, base).Money
+	if !m.Known || m.Total != 100+7+1000+30000 || m.Currency != "EUR" || m.ValidUntil.IsZero() {
+		t.Errorf("money %+v", m)
+	}
+	sum := int64(0)
+	for _, l := range m.Lines {
+		if l.Amount != int64(l.Count)*l.Each {
+			t.Errorf("line %+v", l)
+		}
+		sum += l.Amount
+	}
+	if sum != m.Total {
+		t.Errorf("lines add up to %d, total %d", sum, m.Total)
+	}
+	f := routeOf(t, mustFor(t, c, p, base), "no-prep")
+	if f.Money.IfOne != 1000 || f.Money.IfAll != 1100 {
+		t.Errorf("once more: %+v", f.Money)
+	}
+	if m := mustFor(t, c, veneer.Practice{}, base).Money; m.Known || m.Total != 0 || len(m.Lines) > 0 {
+		t.Errorf("without fees: %+v", m)
+	}
+	delete(p.Fees, "minimal-prep")
+	if m := mustFor(t, c, p, base).Money; m.Known || m.Total != 0 {
+		t.Errorf("with half the fees: %+v", m)
+	}
+	delete(p.Fees, "night-guard")
+	p.Fees["minimal-prep"] = veneer.Fee{}
+	if m := mustFor(t, c, p, base).Money; !m.Known || !slices.Equal(m.Missing, []string{"night-guard"}) {
+		t.Errorf("without a fee for the guard: %+v", m)
+	}
+}
+
+// Renewal: -ln S of 0.7225 is 0.325, twice that of 0.85 (one more check of the
+// exponential's renewal function, by hand).
+func TestReplacementsOverTheYears(t *testing.T) {
+	c := simple("direct-composite", "composite", "11", "21")
+	p := veneer.Practice{Fees: map[string]veneer.Fee{"direct-composite": {PerTooth: 10000}}}
+	l := routeOf(t, mustFor(t, c, p, base), "direct-composite").Money.Later
+	if len(l) != 3 || l[2].Cost.Unknown != PastLimit {
+		t.Fatalf("later %+v", l)
+	}
+	outside.Check(t, "renewal function of the exponential (Cox 1962)", l[0].Replacements.Likely, -2*math.Log(0.85), half4)
+	outside.Check(t, "renewal function of the exponential (Cox 1962)", l[1].Cost.Likely, -2*math.Log(0.7225)*10000, 1)
+}
+
+func TestOrderIsThePatients(t *testing.T) {
+	c := simple("no-prep", "lithium-disilicate", "11")
+	for _, p := range base.Priorities {
+		c.Priorities = append([]string{p.Key}, c.Priorities...)
+	}
+	p := mustFor(t, c, demo(t), base)
+	for i, s := range p.Order {
+		if s.Priority != c.Priorities[i] || len(s.Routes) != len(p.Routes) {
+			t.Errorf("%d: %s with %d routes", i, s.Priority, len(s.Routes))
+		}
+	}
+	if p.Routes[0].Key != veneer.None {
+		t.Errorf("the first route is %s", p.Routes[0].Key)
+	}
+}
+
+// What holds in every plan of every example: ranges in order, chances in [0,1],
+// figures with their sources.
+func TestEveryPlanHoldsTogether(t *testing.T) {
+	for name, c := range cases(t) {
+		p := mustFor(t, c, demo(t), base)
+		known := map[string]bool{}
+		for _, f := range p.Figures {
+			known[f.ID] = true
+			if len(f.Source) > 0 && len(f.Sources) != len(f.Source) {
+				t.Errorf("%s: figure %s lost its sources", name, f.ID)
+			}
+		}
+		for _, id := range p.PrivateFigures {
+			known[id] = true
+		}
+		check := func(es []Expectation) {
+			for _, e := range es {
+				if e.Known != e.PerTooth.Known() {
+					t.Errorf("%s: %+v", name, e)
+				}
+				for _, x := range []Estimate{e.PerTooth, e.AtLeastOne, e.Several} {
+					if x.Known() && !(0 <= x.Low && x.Low <= x.Likely && x.Likely <= x.High && x.High <= 1) {
+						t.Errorf("%s: %s %s %v years: %+v", name, e.Endpoint, e.Route, e.Years, x)
+					}
+				}
+				if e.Expected.Known() && !(0 <= e.Expected.Low && e.Expected.Low <= e.Expected.Likely && e.Expected.Likely <= e.Expected.High && e.Expected.High <= float64(len(e.Teeth))) {
+					t.Errorf("%s: %+v", name, e)
+				}
+				if e.AtLeastOne.Known() && (e.Several.Low > e.AtLeastOne.Low || e.Several.High > e.AtLeastOne.High) {
+					t.Errorf("%s: two fail more often than one: %+v", name, e)
+				}
+				if e.Known && e.Certainty == "" {
+					t.Errorf("%s: no certainty: %+v", name, e)
+				}
+			}
+		}
+		check(p.Expectations)
+		for _, r := range p.Routes {
+			check(r.Expectations)
+		}
+		figuresKnown(t, name, mustJSON(t, p), known)
+	}
+}
+
+// figuresKnown walks a plan: every id in a list named figures is in the plan's own list.
+func figuresKnown(t *testing.T, name string, v any, known map[string]bool) {
+	switch v := v.(type) {
+	case map[string]any:
+		for k, x := range v {
+			if ids, ok := x.([]any); ok && k == "figures" {
+				for _, id := range ids {
+					if s, ok := id.(string); ok && !known[s] {
+						t.Errorf("%s: figure %s is used and not listed", name, s)
+					}
+				}
+			}
+			figuresKnown(t, name, x, known)
+		}
+	case []any:
+		for _, x := range v {
+			figuresKnown(t, name, x, known)
+		}
+	}
+}
+
+func mustJSON(t *testing.T, p Plan) any {
+	t.Helper()
+	b, err := json.Marshal(p)
+	if err != nil {
+		t.Fatal(err)
+	}
+	var v any
+	if err := json.Unmarshal(b, &v); err != nil {
+		t.Fatal(err)
+	}
+	return v
+}
+
+// With more time, more teeth or a finding that raises the hazard, more fails.
+func TestExpectationsAreMonotone(t *testing.T) {
+	at := func(findings []string, years int, teeth ...string) Expectation {
+		c := simple("conventional-prep", "lithium-disilicate", teeth...)
+		c.HorizonYears, c.Findings = years, findings
+		p := mustFor(t, c, demo(t), base)
+		return p.Expectations[slices.IndexFunc(p.Expectations, func(e Expectation) bool { return e.Years == years })]
+	}
+	var last Expectation
+	for y := 1; y <= 20; y++ {
+		e := at(nil, y, six...)
+		if y > 1 && (e.PerTooth.Likely >= last.PerTooth.Likely || e.Expected.High < last.Expected.High || e.AtLeastOne.Low < last.AtLeastOne.Low) {
+			t.Errorf("%d years: %+v after %+v", y, e, last)
+		}
+		last = e
+	}
+	for n := 1; n <= len(ten); n++ {
+		e := at(nil, 10, ten[:n]...)
+		if n > 1 && (e.AtLeastOne.Likely <= last.AtLeastOne.Likely || e.Expected.Likely <= last.Expected.Likely || e.PerTooth != last.PerTooth) {
+			t.Errorf("%d teeth: %+v after %+v", n, e, last)
+		}
+		last = e
+	}
+	calm, risk := at(nil, 10, six...), at([]string{"bruxism"}, 10, six...)
+	if risk.PerTooth.Likely >= calm.PerTooth.Likely || risk.PerTooth.Low >= calm.PerTooth.Low {
+		t.Errorf("clenching: %+v, without %+v", risk.PerTooth, calm.PerTooth)
+	}
+	// A guard is prescribed, and how much it helps is not known: the range starts where there is no added risk.
+	if risk.PerTooth.High != calm.PerTooth.High || !slices.Contains(risk.Modifiers, "bruxism-unguarded") {
+		t.Errorf("high ends %v and %v", risk.PerTooth.High, calm.PerTooth.High)
+	}
+}
+
+func TestNothingPastTheLimitOrWithoutData(t *testing.T) {
+	for _, x := range []struct {
+		route    veneer.Route
+		material veneer.Material
+		years    int
+		want     string
+	}{
+		{"no-prep", "lithium-disilicate", 10, ""}, {"no-prep", "lithium-disilicate", 11, PastLimit}, {"no-prep", "zirconia", 5, "no-long-term-data"},
+		{"direct-composite", "composite", 11, PastLimit}, {"conventional-prep", "feldspathic", 20, ""}, {"conventional-prep", "feldspathic", 21, PastLimit},
+		{"none", "", 5, NoFigure}, {"whitening-home", "", 5, NoFigure},
+	} {
+		c := simple(x.route, x.material, "11")
+		c.HorizonYears = x.years
+		p := mustFor(t, c, demo(t), base)
+		e := p.Expectations[slices.IndexFunc(p.Expectations, func(e Expectation) bool { return e.Years == x.years })]
+		if e.Endpoint != InPlace || e.PerTooth.Unknown != x.want || e.Known != (x.want == "") || e.AtLeastOne.Unknown != x.want {
+			t.Errorf("%v: %+v", x, e)
+		}
+	}
+}
+
+func TestMissingDataIsAFault(t *testing.T) {
+	b := *base
+	b.Settings = map[string]string{}
+	b.Index()
+	if _, faults := For(simple("no-prep", "lithium-disilicate", "11"), demo(t), &b); !faults.Has("PLAN-SETTING-MISSING") {
+		t.Errorf("faults %v", faults.Lines())
+	}
+	b = *base
+	b.Figures = nil
+	b.Index()
+	if _, faults := For(simple("no-prep", "lithium-disilicate", "11"), demo(t), &b); !faults.Has("PLAN-FIGURE-MISSING") {
+		t.Errorf("faults %v", faults.Lines())
+	}
+	c := simple("no-prep", "lithium-disilicate", "11")
+	c.Findings = []string{"unheard-of"}
+	if _, faults := For(c, demo(t), base); !faults.Has("PLAN-FINDING-MISSING") {
+		t.Errorf("faults %v", faults.Lines())
+	}
+	c.Findings, c.Start = nil, veneer.Date{}
+	if _, faults := For(c, demo(t), base); !faults.Has("PLAN-NO-DATE") {
+		t.Errorf("faults %v", faults.Lines())
+	}
+}
+
+func TestEstimateForms(t *testing.T) {
+	for _, e := range []Estimate{{Low: 0.1, Likely: 0.2, High: 0.3}, {}, {Unknown: "past-limit"}} {
+		b, err := json.Marshal(e)
+		var back Estimate
+		if err != nil || json.Unmarshal(b, &back) != nil || back != e {
+			t.Errorf("%+v became %s and %+v", e, b, back)
+		}
+	}
+}
