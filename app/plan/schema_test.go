@@ -1,0 +1,145 @@
+package plan
+
+import (
+	"bytes"
+	"encoding/json"
+	"reflect"
+	"slices"
+	"strings"
+	"testing"
+
+	"github.com/santhosh-tekuri/jsonschema/v6"
+)
+
+const schemaFile = "../../content/schema/plan.json"
+
+func planSchema(t *testing.T) *jsonschema.Schema {
+	t.Helper()
+	c := jsonschema.NewCompiler()
+	c.AssertFormat()
+	s, err := c.Compile(schemaFile)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return s
+}
+
+func document(t *testing.T, p Plan) any {
+	t.Helper()
+	b, err := json.Marshal(p)
+	if err != nil {
+		t.Fatal(err)
+	}
+	v, err := jsonschema.UnmarshalJSON(bytes.NewReader(b))
+	if err != nil {
+		t.Fatal(err)
+	}
+	return v
+}
+
+func TestPlansKeepToTheSchema(t *testing.T) {
+	s := planSchema(t)
+	all := cases(t)
+	all["full"] = full()
+	for name, c := range all {
+		if err := s.Validate(document(t, mustFor(t, c, demo(t), base))); err != nil {
+			t.Errorf("%s: %v", name, err)
+		}
+	}
+}
+
+// The schema refuses what a plan must not be.
+func TestSchemaRefuses(t *testing.T) {
+	s := planSchema(t)
+	for what, spoil := range map[string]func(*Plan){
+		"a chance over 1":    func(p *Plan) { p.Expectations[0].PerTooth.High = 1.01 },
+		"a milk tooth":       func(p *Plan) { p.Enamel.Teeth[0].Tooth = 51 },
+		"an unknown route":   func(p *Plan) { p.Routes[0].Key = "no-drill" },
+		"no date":            func(p *Plan) { p.Visits[0].Likely.Year = 0; p.Visits[0].Likely.Month = 0; p.Visits[0].Likely.Day = 0 },
+		"another version":    func(p *Plan) { p.Version = 2 },
+		"an unknown answer":  func(p *Plan) { p.ChairChanges[0].Answer = "maybe" },
+		"null for a list":    func(p *Plan) { p.Findings = nil },
+		"a figure from hope": func(p *Plan) { p.Figures[0].Seen = "hope" },
+	} {
+		p := mustFor(t, cases(t)["ten-teeth-no-prep"], demo(t), base)
+		spoil(&p)
+		b, err := json.Marshal(p)
+		if err != nil {
+			continue // refused even earlier
+		}
+		v, err := jsonschema.UnmarshalJSON(bytes.NewReader(b))
+		if err != nil {
+			t.Fatal(err)
+		}
+		if s.Validate(v) == nil {
+			t.Errorf("the schema accepts %s", what)
+		}
+	}
+}
+
+// Every key of the plan's types stands in the schema, and no other.
+func TestSchemaNamesEveryKey(t *testing.T) {
+	var doc struct {
+		Properties map[string]any `json:"properties"`
+		Defs       map[string]struct {
+			Properties map[string]any `json:"properties"`
+		} `json:"$defs"`
+	}
+	if err := json.Unmarshal(readFile(t, schemaFile), &doc); err != nil {
+		t.Fatal(err)
+	}
+	for def, v := range map[string]any{"": Plan{}, "visit": Visit{}, "finding": FindingEffect{}, "wait_for": WaitFor{}, "chair_change": ChairChange{},
+		"expectation": Expectation{}, "route_facts": RouteFacts{}, "route_money": RouteMoney{}, "later": MoneyLater{}, "removal": Removal{}, "tooth_enamel": ToothEnamel{},
+		"permitted": Permitted{}, "colour": Colour{}, "upkeep": Upkeep{}, "money": Money{}, "money_line": MoneyLine{}, "standing": Standing{}, "figure": FigureUse{}, "span": Span{}} {
+		props := doc.Properties
+		if def != "" {
+			props = doc.Defs[def].Properties
+		}
+		var named []string
+		for k := range props {
+			named = append(named, k)
+		}
+		typed := keysOf(reflect.TypeOf(v))
+		slices.Sort(named)
+		slices.Sort(typed)
+		if !slices.Equal(named, typed) {
+			t.Errorf("%s: the schema has %v, the type %v", def, named, typed)
+		}
+	}
+}
+
+func keysOf(t reflect.Type) []string {
+	var out []string
+	for f := range t.Fields() {
+		if f.Anonymous {
+			out = append(out, keysOf(f.Type)...)
+			continue
+		}
+		name, _, _ := strings.Cut(f.Tag.Get("json"), ",")
+		out = append(out, name)
+	}
+	return out
+}
+
+// The keys that design and outside checks rely on.
+func TestKeysThatMayNotBeRenamed(t *testing.T) {
+	want := map[string][]string{
+		"":       {"version", "routes", "visits", "findings", "wait_for", "chair_changes", "expectations", "enamel", "colour", "upkeep", "money", "order", "figures"},
+		"routes": {"key", "visits", "minutes", "dates", "removal", "reversible", "expectations", "money", "living_with"},
+		"visits": {"key", "purpose", "minutes", "earliest", "likely", "latest", "after", "why"}, "findings": {"key", "teeth", "level", "actions", "private"},
+		"chair_changes": {"key", "teeth", "trigger", "low_mm", "high_mm", "reversible", "ask_anyway", "answer"},
+		"expectations":  {"endpoint", "material", "teeth", "years", "per_tooth", "expected", "at_least_one", "certainty", "known", "figures"}, "upkeep": {"key", "date"},
+	}
+	doc := mustJSON(t, mustFor(t, cases(t)["ten-teeth-no-prep"], demo(t), base)).(map[string]any)
+	for where, names := range want {
+		at := doc
+		if where != "" {
+			at = doc[where].([]any)[0].(map[string]any)
+		}
+		for _, n := range names {
+			if _, ok := at[n]; !ok {
+				t.Errorf("%s: no key %s", where, n)
+			}
+		}
+	}
+}
