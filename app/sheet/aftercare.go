@@ -198,22 +198,9 @@ func (x *composer) tryIn() {
 
 // answers repeats what was said beforehand.
 func (x *composer) answers() {
-	b := Block{Kind: Facts}
-	for _, ch := range x.pl.ChairChanges {
-		if ch.TellOnly {
-			continue
-		}
-		x.s.Must.Changes = append(x.s.Must.Changes, ch.Key)
-		a := string(ch.Answer)
-		if ch.Answer == veneer.Blank {
-			a = "blank"
-		}
-		b.Items = append(b.Items, Item{Label: M("change." + ch.Key + ".name"), Text: M("answer." + a), More: []Text{x.teethOrAll(ch.Teeth)},
-			Ref: Ref{Change: ch.Key, Teeth: ch.Teeth}})
-	}
-	if len(b.Items) > 0 {
-		x.h2("sheet.sign.answers")
-		x.add(b)
+	if len(x.pl.ChairChanges) > 0 {
+		x.h2("sheet.sign.answers-title")
+		x.answersByWord()
 	}
 }
 

@@ -279,9 +279,9 @@ func mustDate(s string) veneer.Date {
 
 // inHundred rounds a fraction to the display step of the evidence policy, in 100.
 func (x *composer) inHundred(f float64) int {
-	step, ok := x.b.Setting("rounding")
+	step, ok := x.b.Setting("rounding") // a fraction
 	if !ok || step.Value <= 0 {
 		return int(math.Round(f * 100))
 	}
-	return int(math.Round(f*100/step.Value) * step.Value)
+	return int(math.Round(math.Round(f/step.Value) * step.Value * 100))
 }

@@ -45,14 +45,19 @@ func (x *composer) consent() {
 	x.h2("sheet.consent.risks")
 	x.para(M("sheet.consent.risks-intro"), Ref{})
 	var risks []Item
+	raised := false
 	for _, r := range x.pl.Risks {
 		it := Item{Text: M("risk." + r.Key), Ref: Ref{Figures: r.Figures, Sources: x.cite(r.Figures), Teeth: r.Teeth}}
 		if r.Raised {
+			raised = true
 			it.More = append(it.More, M("sheet.consent.risk-raised"))
 		}
 		risks = append(risks, it)
 	}
 	x.list(risks...)
+	if raised {
+		x.para(M("sheet.consent.risk-raised-note"), Ref{})
+	}
 	x.colour()
 	x.expectations()
 	x.alternatives()
@@ -90,6 +95,14 @@ func (x *composer) consent() {
 	x.phoneBox()
 	x.closing()
 	x.signature()
+}
+
+// ownReversible is what a route itself leaves behind, without the one that follows it.
+func (x *composer) ownReversible(r plan.RouteFacts) string {
+	if rule := x.b.Route(r.Key); r.Then != "" && rule != nil {
+		return rule.Reversible
+	}
+	return r.Reversible
 }
 
 func (x *composer) chosenRoutes() []veneer.Route {
@@ -163,10 +176,43 @@ func (x *composer) alternatives() {
 		}
 		k := "route." + string(r.Key)
 		b.Items = append(b.Items, Item{Label: M(k + ".name"), Text: M(k + ".what"),
-			More: []Text{M(k + ".takes"), M("undo." + r.Reversible), x.routeCost(r.Money)},
+			More: []Text{M(k + ".takes"), M("undo." + x.ownReversible(r)), x.routeCost(r.Money)},
 			Ref:  Ref{Route: string(r.Key)}})
 	}
 	x.add(b)
+}
+
+// answered is a chair change with its answers by teeth: the plan has one entry
+// for each different answer, a sheet one row for each change.
+type answered struct {
+	plan.ChairChange
+	teeth   []veneer.Tooth
+	figures []string
+	answers []plan.ChairChange
+}
+
+func (x *composer) answered() []answered {
+	var out []answered
+	for _, ch := range x.pl.ChairChanges {
+		i := slices.IndexFunc(out, func(a answered) bool { return a.Key == ch.Key })
+		if i < 0 {
+			i = len(out)
+			out = append(out, answered{ChairChange: ch})
+		}
+		out[i].teeth = append(out[i].teeth, ch.Teeth...)
+		out[i].figures = append(out[i].figures, ch.Figures...)
+		out[i].answers = append(out[i].answers, ch)
+	}
+	for i := range out {
+		out[i].teeth = veneer.SortTeeth(out[i].teeth)
+		slices.Sort(out[i].figures)
+		out[i].figures = slices.Compact(out[i].figures)
+	}
+	return out
+}
+
+func (x *composer) changeRef(a answered) Ref {
+	return Ref{Change: a.Key, Teeth: a.teeth, Figures: a.figures, Sources: x.cite(a.figures)}
 }
 
 // chairChanges is the heart: each change with its teeth, limit and the patient's answer.
@@ -180,70 +226,107 @@ func (x *composer) chairChanges() {
 		Item{Text: M("sheet.change.no-means")}, Item{Text: M("sheet.change.blank-means")})
 	x.para(M("sheet.change.signal"), Ref{})
 	b := Block{Kind: Choices, Columns: []Text{M("sheet.change.col-what"), M("sheet.change.col-limit"), M("sheet.change.col-answer")}}
-	for _, ch := range x.pl.ChairChanges {
-		x.s.Must.Changes = append(x.s.Must.Changes, ch.Key)
+	var told []Item
+	for _, a := range x.answered() {
+		x.s.Must.Changes = append(x.s.Must.Changes, a.Key)
+		if a.TellOnly {
+			told = append(told, Item{Label: M("change." + a.Key + ".name"), Text: M("change." + a.Key + ".what"), Ref: x.changeRef(a)})
+			continue
+		}
 		b.Items = append(b.Items, Item{
-			Label: M("change." + ch.Key + ".name"),
-			Cells: []Cell{{x.changeWhat(ch)}, {x.changeLimit(ch)}, {changeAnswer(ch)}},
-			Ref:   Ref{Change: ch.Key, Teeth: ch.Teeth, Figures: ch.Figures, Sources: x.cite(ch.Figures)},
+			Label: M("change." + a.Key + ".name"),
+			Cells: []Cell{{x.changeWhat(a)}, {x.changeLimit(a)}, {x.changeAnswers(a)}},
+			Ref:   x.changeRef(a),
 		})
 	}
-	x.add(b)
+	if len(b.Items) > 0 {
+		x.add(b)
+	}
+	if len(told) > 0 {
+		x.para(M("sheet.change.tell-only"), Ref{})
+		x.add(Block{Kind: Facts, Items: told})
+	}
 	x.para(M("sheet.change.outside-list"), Ref{})
 	x.para(M("sheet.change.any-time"), Ref{})
 }
 
-func (x *composer) changeWhat(ch plan.ChairChange) []Text {
-	k := "change." + ch.Key
-	out := []Text{x.teethOrAll(ch.Teeth), M("trigger." + ch.Trigger), M(k + ".what")}
-	if ch.Often != "" {
-		out = append(out, M("often."+ch.Often))
+// teethShort names some teeth, all of the case in three words.
+func (x *composer) teethShort(ts []veneer.Tooth) Text {
+	if len(ts) > 1 && slices.Equal(veneer.SortTeeth(ts), x.c.ToothList()) {
+		return M("sheet.common.all-these")
+	}
+	return x.teethOrAll(ts)
+}
+
+func (x *composer) changeWhat(a answered) []Text {
+	out := []Text{M("trigger." + a.Trigger), M("change." + a.Key + ".what")}
+	if a.Often != "" {
+		out = append(out, M("often."+a.Often))
 	}
 	return out
 }
 
-func (x *composer) changeLimit(ch plan.ChairChange) []Text {
-	var out []Text
-	if ch.AskAnyway.Words != "" {
-		out = append(out, M(ch.AskAnyway.Words))
-	}
-	if ch.LowMM != nil && ch.HighMM != nil && *ch.HighMM > 0 {
-		id := "sheet.change.size-" + ch.Removes
-		if ch.PerSurface {
+func (x *composer) changeLimit(a answered) []Text {
+	out := []Text{M(a.AskAnyway.Words)}
+	if a.LowMM != nil && a.HighMM != nil && *a.HighMM > 0 {
+		id := "sheet.change.size-" + a.Removes
+		if a.PerSurface {
 			id += "-per-side"
 		}
-		out = append(out, M(id, "Range", Range{*ch.LowMM, *ch.HighMM, 2}))
+		out = append(out, M(id, "Range", Range{*a.LowMM, *a.HighMM, 2}))
 	}
-	if ch.AskAnyway.OverMM != nil {
-		out = append(out, M("sheet.change.ask-over", "Number", Decimal{*ch.AskAnyway.OverMM, 2}))
+	if a.AskAnyway.OverMM != nil {
+		out = append(out, M("sheet.change.ask-over", "Number", Decimal{*a.AskAnyway.OverMM, 2}))
 	}
-	if ch.AskAnyway.Always {
+	if a.AskAnyway.Always {
 		out = append(out, M("sheet.change.always-ask"))
 	}
-	out = append(out, M("sheet.change.undo-"+ch.Reversible))
-	if ch.NewConsent {
+	out = append(out, M("sheet.change.undo-"+a.Reversible))
+	if a.NewConsent {
 		out = append(out, M("sheet.change.new-consent"))
 	}
 	return out
 }
 
-// changeAnswer gives the answer in words, and what a no leads to.
-func changeAnswer(ch plan.ChairChange) []Text {
-	if ch.TellOnly {
-		return []Text{M("sheet.change.tell-only")}
+// changeAnswers gives the answers in words, tooth by tooth, and what a no leads to.
+func (x *composer) changeAnswers(a answered) []Text {
+	var out []Text
+	for _, ch := range a.answers {
+		out = append(out, M("sheet.change.answer", "From", Word{x.teethShort(ch.Teeth)}, "Text", Word{answerWord(ch.Answer)}))
 	}
-	a := string(ch.Answer)
-	if ch.Answer == veneer.Blank {
-		a = "blank"
+	if slices.ContainsFunc(a.answers, func(ch plan.ChairChange) bool { return ch.Answer != veneer.Agree }) {
+		out = append(out, M("change."+a.Key+".if-no"))
 	}
-	out := []Text{M("answer." + a)}
-	if ch.Answer != veneer.Agree {
-		out = append(out, M("change."+ch.Key+".if-no"))
-	}
-	if ch.TalkFirst {
+	if a.TalkFirst {
 		out = append(out, M("sheet.change.talk-first"))
 	}
 	return out
+}
+
+func answerWord(a veneer.Answer) Text {
+	if a == veneer.Blank {
+		return M("answer.blank")
+	}
+	return M("answer." + string(a))
+}
+
+// answersByWord gathers the changes under each answer, for the signature page and the try-in.
+func (x *composer) answersByWord() {
+	for _, word := range []veneer.Answer{veneer.Agree, veneer.Ask, veneer.No, veneer.Blank} {
+		var items []Item
+		for _, ch := range x.pl.ChairChanges {
+			if ch.TellOnly || ch.Answer != word {
+				continue
+			}
+			x.s.Must.Changes = append(x.s.Must.Changes, ch.Key)
+			items = append(items, Item{Text: M("sheet.sign.change", "Text", Word{M("change." + ch.Key + ".name")}, "From", Word{x.teethShort(ch.Teeth)}),
+				Ref: Ref{Change: ch.Key, Teeth: ch.Teeth}})
+		}
+		if len(items) > 0 {
+			x.heading(3, M("sheet.sign.said", "Text", Word{answerWord(word)}), Ref{})
+			x.list(items...)
+		}
+	}
 }
 
 // money prints the estimate and what it leaves out.
@@ -342,20 +425,8 @@ func (x *composer) signature() {
 	}
 	x.add(x.treatments())
 	if len(x.pl.ChairChanges) > 0 {
-		x.heading(3, M("sheet.sign.answers"), Ref{})
-		b := Block{Kind: Facts}
-		for _, ch := range x.pl.ChairChanges {
-			if ch.TellOnly {
-				continue
-			}
-			a := string(ch.Answer)
-			if ch.Answer == veneer.Blank {
-				a = "blank"
-			}
-			b.Items = append(b.Items, Item{Label: M("change." + ch.Key + ".name"), Text: M("answer." + a),
-				More: []Text{x.teethOrAll(ch.Teeth)}, Ref: Ref{Change: ch.Key, Teeth: ch.Teeth}})
-		}
-		x.add(b)
+		x.para(M("sheet.sign.answers"), Ref{})
+		x.answersByWord()
 	}
 	x.heading(3, M("sheet.sign.who-decides"), Ref{})
 	x.add(Block{Kind: Facts, Items: x.people(), Keep: true})

@@ -36,18 +36,28 @@ func (x *composer) together(e plan.Expectation) []Text {
 	if !e.Known || n < 2 || !e.Expected.Known() || !e.AtLeastOne.Known() {
 		return nil
 	}
-	hi := int(math.Ceil(e.Expected.High - 0.05))
-	out := []Text{N("sheet.together.expected", e.Years, "Total", Int(n), "High", Int(max(hi, 1)))}
-	lo1, hi1 := x.inHundred(e.AtLeastOne.Low), x.inHundred(e.AtLeastOne.High)
+	lo, hi := int(math.Floor(e.Expected.Low)), min(max(int(math.Ceil(e.Expected.High)), 1), n)
+	var out []Text
+	if lo < 1 {
+		out = append(out, N("sheet.together.expected", e.Years, "Total", Int(n), "High", Int(hi)))
+	} else {
+		out = append(out, N("sheet.together.expected-range", e.Years, "Total", Int(n), "Low", Int(lo), "High", Int(hi)))
+	}
+	// A chance is never shown as none or as certain.
+	step := 1
+	if s, ok := x.b.Setting("rounding"); ok {
+		step = int(math.Round(s.Value * 100))
+	}
+	lo1, hi1 := x.inHundred(e.AtLeastOne.Low), min(max(x.inHundred(e.AtLeastOne.High), step), 100-step)
 	switch {
 	case lo1 <= 0:
-		out = append(out, M("sheet.together.at-least-one.up-to", "High", Int(max(hi1, x.inHundred(0.05)))))
-	case lo1 == hi1:
-		out = append(out, M("sheet.together.at-least-one.about", "Number", Int(lo1)))
+		out = append(out, M("sheet.together.at-least-one.up-to", "High", Int(hi1)))
+	case lo1 >= hi1:
+		out = append(out, M("sheet.together.at-least-one.about", "Number", Int(hi1)))
 	default:
-		out = append(out, M("sheet.together.at-least-one.range", "Low", Int(lo1), "High", Int(min(hi1, 95))))
+		out = append(out, M("sheet.together.at-least-one.range", "Low", Int(lo1), "High", Int(hi1)))
 	}
-	return append(out, M("sheet.together.shared"))
+	return out
 }
 
 // expectations are the numbers for the chosen route, or words only for a
@@ -77,7 +87,7 @@ func (x *composer) expectations() {
 	}
 	var items []Item
 	for _, e := range x.pl.Expectations {
-		if e.Route == "" && e.Known {
+		if e.Route == "" && e.Known && x.rowHorizon(e.Years) {
 			if ts := x.together(e); len(ts) > 0 {
 				items = append(items, Item{Label: M("sheet.expect.row."+e.Endpoint, "Years", Int(e.Years)), Text: ts[0], More: ts[1:], Ref: x.ref(e.Figures)})
 			}
@@ -86,6 +96,9 @@ func (x *composer) expectations() {
 	if len(items) > 0 {
 		x.heading(3, M("sheet.expect.whole"), Ref{})
 		x.add(Block{Kind: Facts, Items: items})
+	}
+	if len(x.c.Teeth) > 1 {
+		x.para(M("sheet.together.shared"), Ref{})
 	}
 	for _, m := range x.modifiers() {
 		x.para(m, Ref{})
@@ -102,7 +115,9 @@ func (x *composer) expectationRows(key string) {
 			continue
 		}
 		ts := x.lasting(e)
-		ts = append(ts, x.together(e)...)
+		if x.rowHorizon(e.Years) { // one horizon for all teeth together keeps the sheet short
+			ts = append(ts, x.together(e)...)
+		}
 		it := Item{Label: M("sheet.expect.row."+e.Endpoint, "Years", Int(e.Years)), Text: ts[0], More: ts[1:], Ref: x.ref(e.Figures)}
 		it.Ref.Teeth = e.Teeth
 		b.Items = append(b.Items, it)

@@ -48,6 +48,9 @@ func (x *composer) routeFacts(r plan.RouteFacts) Block {
 		b.Items = append(b.Items, Item{Label: M("sheet.row." + label), Text: t, More: more, Ref: ref})
 	}
 	row("what", Ref{}, M(k+".what"))
+	if r.Then != "" {
+		row("then", Ref{Route: string(r.Then)}, M("route."+string(r.Then)+".name"), M("sheet.row.then-counts"))
+	}
 	row("good", Ref{}, M(k+".good"))
 	row("hard", Ref{}, M(k+".hard"))
 	row("visits", x.ref(nil), x.visitCount(r.Visits), x.minutes(r.Minutes)...)
