@@ -70,8 +70,7 @@ step "go vet for the browser" env GOOS=js GOARCH=wasm go vet ./app ./app/page/..
 step "tests" go test $rest
 if [ "$mode" = all ]; then
 	# The program is built once, as a release is, and shared by the tests below.
-	step "browser program" env GOOS=js GOARCH=wasm go build -trimpath -buildvcs=false \
-		-ldflags "-s -w -buildid=" -o build/out/app.wasm ./app
+	step "browser program" go run ./build/wasm/program build/out/app.wasm
 	PLAINLEAF_WASM=$PWD/build/out/app.wasm
 	export PLAINLEAF_WASM
 	step "browser tests" go test -p 1 -count=1 -timeout 20m $turns

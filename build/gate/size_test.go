@@ -97,6 +97,30 @@ func TestNoServerInTheProgram(t *testing.T) {
 	}
 }
 
+// A message that asks for a method gets an error in the browser, not a result:
+// see build/wasm. What messages do use, a value by its name, works.
+func TestMethodsAreOutOfTemplates(t *testing.T) {
+	out := filepath.Join(t.TempDir(), "out.wasm")
+	if err := wasm.Build(root(t), "./build/gate/template", out); err != nil {
+		t.Fatal(err)
+	}
+	node, err := exec.LookPath("node")
+	if err != nil {
+		t.Skip("node is missing; the browser tests cover values by name")
+	}
+	goroot, err := exec.Command("go", "env", "GOROOT").Output()
+	if err != nil {
+		t.Fatal(err)
+	}
+	run := filepath.Join(strings.TrimSpace(string(goroot)), "lib", "wasm", "wasm_exec_node.js")
+	cmd := exec.Command(node, run, out)
+	cmd.Env = []string{"HOME=/"} // the runtime refuses a large environment
+	got, err := cmd.CombinedOutput()
+	if want := "value: v\nmethod: refused\n"; err != nil || string(got) != want {
+		t.Errorf("%q, want %q (%v)", got, want, err)
+	}
+}
+
 // The same sources in another folder, compiled from nothing, give the same
 // bytes: anyone can check what a site serves.
 func TestTwoBuildsAreTheSame(t *testing.T) {
