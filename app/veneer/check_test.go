@@ -64,11 +64,13 @@ func TestCaseFaults(t *testing.T) {
 		{"no start", `"start": "2026-12-01",`, ``, "CASE-START start\n"},
 		{"locale", `"locale": "es"`, `"locale": "tlh"`, "CASE-LOCALE locale\n"},
 		{"second locale", `"second": "en"`, `"second": "es"`, "CASE-SECOND second\n"},
+		{"second locale unknown", `"second": "en"`, `"second": "tlh"`, "CASE-LOCALE second\n"},
 		{"numbering", `"fdi"`, `"zsigmondy"`, "CASE-NUMBERING numbering\n"},
 		{"route", `"no-prep"`, `"no-drill"`, "CASE-ROUTE route\n"},
 		{"no route", `"route": "no-prep", `, ``, "CASE-ROUTE route\n"},
 		{"tooth's route", `"minimal-prep"`, `"Minimal"`, "CASE-ROUTE teeth[2].route\n"},
 		{"material", `"lithium-disilicate"`, `"gold"`, "CASE-MATERIAL material\n"},
+		{"tooth's material unknown", `"tooth": "21"`, `"tooth": "21", "material": "gold"`, "CASE-MATERIAL teeth[1].material\n"},
 		{"composite veneer shells", `"lithium-disilicate"`, `"composite"`, "CASE-ROUTE-MATERIAL material\n"},
 		{"tooth's material", `"tooth": "21"`, `"tooth": "21", "material": "zirconia"`, "CASE-ROUTE-MATERIAL teeth[1].material\n"},
 		{"tooth's route takes no such material", `"tooth": "21"`, `"tooth": "21", "route": "direct-composite", "material": "feldspathic"`, "CASE-ROUTE-MATERIAL teeth[1].material\n"},
@@ -295,4 +297,36 @@ func FuzzReadCase(f *testing.F) {
 			t.Fatalf("written twice:\n%s\n%s", first, second)
 		}
 	})
+}
+
+// Every free text has the same limits, wherever it stands.
+func TestEveryTextIsLimited(t *testing.T) {
+	for code, s := range map[string]string{"TEXT-LONG": strings.Repeat("x", 2001), "TEXT-CONTROL": "a\u0000b"} {
+		c := Case{Version: 1, Issued: Date{2026, 11, 25}, Start: Date{2026, 11, 25}, Route: None, Stage: Agreed,
+			People:     &People{CapacitySupport: s, Companion: s},
+			Departures: []Departure{{Change: "remake-by-lab", Note: s, Date: Date{2027, 2, 29}}},
+			TryIn:      []TryIn{{Sitting: 1, Note: s}},
+			Questions:  []Question{{Asked: s, Answer: s}}, TeachBack: []TeachBack{{Topic: s, Note: s}},
+			Advice: &Advice{Reason: s}, ProceedReasons: []ProceedReason{{WaitFor: "bruxism", Reason: s}}}
+		var want fault.List
+		for _, path := range []string{"people.capacity_support", "people.companion", "departures[0].note", "tryin[0].note", "questions[0].asked",
+			"questions[0].answer", "teach_back[0].topic", "teach_back[0].note", "advice.reason", "proceed_reasons[0].reason"} {
+			want.Add(code, path, "")
+		}
+		want.Add("DATE-INVALID", "departures[0].date", "")
+		if got := lines(c.Check(word).Sorted()); got != lines(want.Sorted()) {
+			t.Errorf("case: got\n%swant\n%s", got, lines(want.Sorted()))
+		}
+		p := Practice{Version: 1, Locale: "en", Name: s, Address: s, Dentist: s, Complaints: s, Guarantee: s, Funding: s,
+			SignOffs: []SignOff{{Sheet: "all", Locale: "en", Who: s, Role: s, When: Date{2026, 11, 1}}},
+			Wordings: map[string]map[string]any{"en": {"a": s, "b": map[string]any{"other": s}}}}
+		want = nil
+		for _, path := range []string{"name", "address", "dentist", "complaints", "guarantee", "funding", "sign_offs[0].who", "sign_offs[0].role",
+			"wordings.en.a", "wordings.en.b.other"} {
+			want.Add(code, path, "")
+		}
+		if got := lines(p.Check(word).Sorted()); got != lines(want.Sorted()) {
+			t.Errorf("practice: got\n%swant\n%s", got, lines(want.Sorted()))
+		}
+	}
 }
