@@ -248,7 +248,7 @@ func TestVisitsHangTogether(t *testing.T) {
 func TestAddingAFindingNeverBringsTheEndForward(t *testing.T) {
 	r := rand.New(rand.NewPCG(7, 11))
 	routes := []veneer.Route{"direct-composite", "no-prep", "minimal-prep", "conventional-prep", "crown", "whitening-home"}
-	for i := range 250 {
+	for i := range 100 {
 		rt := routes[r.IntN(len(routes))]
 		c := simple(rt, "lithium-disilicate", ten[:1+r.IntN(10)]...)
 		var last Span

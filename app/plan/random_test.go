@@ -1,0 +1,135 @@
+package plan
+
+import (
+	"encoding/json"
+	"math/rand/v2"
+	"slices"
+	"strings"
+	"testing"
+
+	"plainleaf/app/veneer"
+)
+
+// random makes a case of anything the data knows, in combinations nobody would
+// think of.
+func random(r *rand.Rand) veneer.Case {
+	pick := func(n int) int { return r.IntN(n) }
+	routes := veneer.Routes()
+	mats := base.Materials
+	shades := append([]veneer.Shade{""}, veneer.Shades()...)
+	c := simple(routes[pick(len(routes))], mats[pick(len(mats))].Key)
+	c.Start = c.Issued.AddDays(pick(400))
+	c.TargetShade = shades[pick(len(shades))]
+	c.HorizonYears = pick(31)
+	if pick(2) == 0 {
+		c.Then = routes[1+pick(8)]
+	}
+	if age := []string{"", "child", "adolescent", "adult", "older-adult"}[pick(5)]; age != "" {
+		c.People = &veneer.People{AgeBand: age}
+	}
+	for _, t := range veneer.AllTeeth() {
+		if pick(4) > 0 {
+			continue
+		}
+		e := veneer.ToothEntry{Tooth: t, UnderlyingShade: shades[pick(len(shades))]}
+		if pick(4) == 0 {
+			e.Route, e.Material = routes[pick(len(routes))], mats[pick(len(mats))].Key
+		}
+		c.Teeth = append(c.Teeth, e)
+	}
+	if len(c.Teeth) == 0 && c.Route.NeedsTeeth() {
+		c.Teeth = []veneer.ToothEntry{{Tooth: 11}}
+	}
+	for _, f := range base.Findings {
+		if pick(5) > 0 {
+			continue
+		}
+		if len(c.Teeth) > 0 && f.Scope != "case" {
+			e := &c.Teeth[pick(len(c.Teeth))]
+			e.Findings = append(e.Findings, f.Key)
+		} else if f.Scope != "tooth" {
+			c.Findings = append(c.Findings, f.Key)
+		}
+	}
+	for _, x := range base.Changes {
+		if pick(3) == 0 && len(c.Teeth) > 0 {
+			a := []veneer.Answer{veneer.Blank, veneer.Agree, veneer.Ask, veneer.No}[pick(4)]
+			c.Answers = append(c.Answers, veneer.AnswerEntry{Change: x.Key, Teeth: []veneer.Tooth{c.Teeth[pick(len(c.Teeth))].Tooth}, Answer: a})
+		}
+	}
+	for _, p := range base.Priorities {
+		if pick(2) == 0 {
+			c.Priorities = append(c.Priorities, p.Key)
+		}
+	}
+	return c
+}
+
+func TestRandomCases(t *testing.T) {
+	r := rand.New(rand.NewPCG(2026, 11))
+	s := planSchema(t)
+	sunday, _ := veneer.ReadPractice(readFile(t, testdata+"practice/sunday-week.json"), base.Vocabulary([]string{"en", "es", "ar"}))
+	practices := []veneer.Practice{demo(t), sunday, {}}
+	var private []string
+	for _, f := range base.Findings {
+		if f.Private {
+			private = append(private, f.Key)
+		}
+	}
+	for i := range 120 {
+		c := random(r)
+		in, _ := json.Marshal(c)
+		p, faults := For(c, practices[i%3], base)
+		if len(faults) > 0 {
+			t.Fatalf("%s: %s", in, faults.Lines())
+		}
+		b, err := json.Marshal(p)
+		if err != nil {
+			t.Fatalf("%s: %v", in, err)
+		}
+		if i%4 == 0 {
+			if err := s.Validate(document(t, p)); err != nil {
+				t.Errorf("%s: %v", in, err)
+			}
+		}
+		ordered(t, string(in), mustJSON(t, p))
+		for _, v := range append(slices.Clone(p.Visits), Visit{}) {
+			if v.Likely.Before(v.Earliest) || v.Latest.Before(v.Likely) {
+				t.Errorf("%s: visit %+v", in, v)
+			}
+		}
+		for _, f := range p.Routes {
+			if f.Dates.Likely.Before(f.Dates.Earliest) || f.Dates.Latest.Before(f.Dates.Likely) {
+				t.Errorf("%s: %s %+v", in, f.Key, f.Dates)
+			}
+		}
+		p.Findings, p.PrivateFigures = nil, nil
+		b, _ = json.Marshal(p)
+		for _, k := range private {
+			if strings.Contains(string(b), `"`+k+`"`) {
+				t.Errorf("%s: private %s shows", in, k)
+			}
+		}
+	}
+}
+
+// ordered walks a plan: wherever there is a range, low <= likely <= high.
+func ordered(t *testing.T, name string, v any) {
+	t.Helper()
+	switch v := v.(type) {
+	case map[string]any:
+		low, ok1 := v["low"].(float64)
+		likely, ok2 := v["likely"].(float64)
+		high, ok3 := v["high"].(float64)
+		if ok1 && ok2 && ok3 && (low > likely || likely > high) {
+			t.Errorf("%s: range %v", name, v)
+		}
+		for _, x := range v {
+			ordered(t, name, x)
+		}
+	case []any:
+		for _, x := range v {
+			ordered(t, name, x)
+		}
+	}
+}
