@@ -12,6 +12,7 @@ import (
 	"path/filepath"
 	"slices"
 	"strings"
+	"sync"
 
 	"plainleaf/app/demo"
 	"plainleaf/app/evidence"
@@ -56,6 +57,9 @@ func interleaved(f *flag.FlagSet, args []string) ([]string, bool) {
 	}
 }
 
+// load reads the evidence once; nothing changes it afterwards.
+var load = sync.OnceValues(content.Load)
+
 // inputs are what plan and sheet read.
 type inputs struct {
 	base     *evidence.Base
@@ -68,14 +72,10 @@ type inputs struct {
 func read(practiceFile, caseFile string, in io.Reader) (inputs, fault.List) {
 	var x inputs
 	var faults fault.List
-	if x.base, faults = content.Load(); len(faults) > 0 {
+	if x.base, faults = load(); len(faults) > 0 {
 		return x, faults
 	}
-	var tags []string
-	for _, l := range i18n.Languages() {
-		tags = append(tags, l.Tag)
-	}
-	v := x.base.Vocabulary(tags)
+	v := x.base.Vocabulary(tags())
 	data := demo.Practice
 	if practiceFile != "" {
 		data, faults = readFile(practiceFile, nil)

@@ -27,17 +27,21 @@ func (x *composer) aftercare() {
 	x.aftercareLines("first-weeks")
 	x.h2("sheet.aftercare.life")
 	x.aftercareLines("life")
-	if len(x.pl.WaitFor) > 0 {
-		x.h2("sheet.wait.first")
-		x.waits(3)
-	}
+	x.waitNames()
 	x.add(Block{Kind: PageBreak})
 	x.h2("sheet.aftercare.upkeep")
 	x.para(M("sheet.aftercare.upkeep-intro"), Ref{})
 	b := Block{Kind: Schedule, Columns: []Text{M("sheet.schedule.when"), M("sheet.schedule.what")}}
-	for _, u := range x.pl.Upkeep {
-		b.Items = append(b.Items, Item{Label: M("sheet.schedule.around", "Date", Day{u.Date, false}), Text: M("upkeep." + u.Key + ".name"),
-			Ref: Ref{Figures: u.Figures}})
+	for i, u := range x.pl.Upkeep {
+		name := M("upkeep." + u.Key + ".name")
+		if i > 0 && x.pl.Upkeep[i-1].Date == u.Date { // one row a day
+			it := &b.Items[len(b.Items)-1]
+			it.More = append(it.More, name)
+			it.Ref.Figures = append(it.Ref.Figures, u.Figures...)
+			continue
+		}
+		b.Items = append(b.Items, Item{Label: M("sheet.schedule.around", "Date", Day{u.Date, false}), Text: name,
+			Ref: Ref{Figures: slices.Clone(u.Figures)}})
 	}
 	if len(b.Items) > 0 {
 		x.add(b)
@@ -190,7 +194,7 @@ func (x *composer) tryIn() {
 	}
 	x.answers()
 	x.add(Block{Kind: Sign, Keep: true, Items: []Item{{Label: M("sheet.sign.patient")}, {Label: M("sheet.sign.dentist")}, {Label: M("sheet.sign.place-date")}}})
-	x.waitsIfAny()
+	x.waitNames()
 	x.phoneBox()
 	x.caution()
 	x.sourceList()
@@ -201,13 +205,6 @@ func (x *composer) answers() {
 	if len(x.pl.ChairChanges) > 0 {
 		x.h2("sheet.sign.answers-title")
 		x.answersByWord()
-	}
-}
-
-func (x *composer) waitsIfAny() {
-	if len(x.pl.WaitFor) > 0 {
-		x.h2("sheet.wait.first")
-		x.waits(3)
 	}
 }
 
@@ -243,7 +240,7 @@ func (x *composer) change() {
 	x.add(Block{Kind: Tick, Keep: true, Items: []Item{{Text: M("sheet.changes.go-on")}, {Text: M("sheet.changes.as-planned")}, {Text: M("sheet.changes.stop")}, {Text: M("sheet.changes.later")}}})
 	x.para(M("sheet.changes.fee"), Ref{})
 	x.lines(1)
-	x.waitsIfAny()
+	x.waitNames()
 	x.para(M("sheet.changes.sitting-up"), Ref{})
 	x.add(Block{Kind: Sign, Keep: true, Items: []Item{{Label: M("sheet.sign.patient")}, {Label: M("sheet.sign.dentist")}, {Label: M("sheet.sign.place-date")}}})
 	x.phoneBox()

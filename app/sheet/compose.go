@@ -197,6 +197,23 @@ func (x *composer) waits(level int) {
 	}
 }
 
+// waitNames only names what is to be settled first, on sheets whose subject is another.
+func (x *composer) waitNames() {
+	var items []Item
+	for _, w := range x.pl.WaitFor {
+		x.s.Must.Waits = append(x.s.Must.Waits, w.Key)
+		it := Item{Text: M("finding." + w.Key + ".name"), Ref: Ref{Wait: w.Key, Teeth: w.Teeth}}
+		if w.Private {
+			it = Item{Text: M("wait." + plan.TalkAgain), Ref: Ref{Wait: w.Key}}
+		}
+		items = append(items, it)
+	}
+	if len(items) > 0 {
+		x.h2("sheet.wait.first")
+		x.list(items...)
+	}
+}
+
 // schedule lists the visits with their dates.
 func (x *composer) schedule() {
 	if len(x.pl.Visits) == 0 {
@@ -204,6 +221,7 @@ func (x *composer) schedule() {
 		return
 	}
 	b := Block{Kind: Schedule, Columns: []Text{M("sheet.schedule.when"), M("sheet.schedule.what")}}
+	var told []string // what happens is told once for each kind of visit
 	for i, v := range x.pl.Visits {
 		it := Item{Label: M("sheet.schedule.around", "Date", Day{v.Likely, true}), Text: M("visit." + v.Purpose + ".name"),
 			Ref: x.ref(v.Figures)}
@@ -212,7 +230,10 @@ func (x *composer) schedule() {
 		} else if v.Earliest != v.Latest {
 			it.More = append(it.More, M("sheet.schedule.between", "From", Day{v.Earliest, false}, "To", Day{v.Latest, false}))
 		}
-		it.More = append(it.More, M("visit."+v.Purpose+".what"))
+		if !slices.Contains(told, v.Purpose) {
+			told = append(told, v.Purpose)
+			it.More = append(it.More, M("visit."+v.Purpose+".what"))
+		}
 		if v.Of > 1 {
 			it.More = append(it.More, N("sheet.schedule.sitting", v.Sitting, "Total", Int(v.Of), "Teeth", Teeth(v.Teeth)))
 			it.Ref.Teeth = v.Teeth

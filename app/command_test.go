@@ -1,0 +1,291 @@
+//go:build !js
+
+package main
+
+import (
+	"bytes"
+	"encoding/json"
+	"fmt"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+	"testing"
+
+	"golang.org/x/net/html"
+
+	"plainleaf/app/plan"
+	"plainleaf/app/sheet"
+	"plainleaf/app/veneer"
+	"plainleaf/i18n"
+)
+
+const caseDir = "../testdata/cases"
+
+func cases(t testing.TB) []string {
+	t.Helper()
+	files, err := filepath.Glob(caseDir + "/*.json")
+	if err != nil || len(files) < 6 {
+		t.Fatalf("example cases: %v, %v", files, err)
+	}
+	return files
+}
+
+// order runs the command in process.
+func order(stdin string, args ...string) (code int, out, errs string) {
+	var o, e bytes.Buffer
+	code = run(args, strings.NewReader(stdin), &o, &e)
+	return code, o.String(), e.String()
+}
+
+func readCase(t testing.TB, file string) veneer.Case {
+	t.Helper()
+	var c veneer.Case
+	data, err := os.ReadFile(file)
+	if err == nil {
+		err = json.Unmarshal(data, &c)
+	}
+	if err != nil {
+		t.Fatal(err)
+	}
+	return c
+}
+
+// Every case, sheet and language renders whole: right language and direction,
+// every tooth, every wait-for and both telephone numbers on it, nothing private.
+func TestEverySheet(t *testing.T) {
+	for _, file := range cases(t) {
+		c := readCase(t, file)
+		code, out, errs := order("", "plan", file)
+		if code != good || errs != "" {
+			t.Errorf("plan %s: exit %d: %s", file, code, errs)
+			continue
+		}
+		var p plan.Plan
+		if err := json.Unmarshal([]byte(out), &p); err != nil {
+			t.Fatal(err)
+		}
+		for _, lang := range i18n.Languages() {
+			for _, kind := range sheet.Kinds() {
+				name := fmt.Sprintf("%s %s %s", filepath.Base(file), kind, lang.Tag)
+				args := []string{"sheet", "-kind", string(kind), "-locale", lang.Tag}
+				if lang.Tag != "en" {
+					args = append(args, "-second", "en")
+				}
+				code, page, errs := order("", append(args, file)...)
+				if code != good || errs != "" {
+					t.Errorf("%s: exit %d: %s", name, code, errs)
+					continue
+				}
+				checkPage(t, name, page, lang, c, p)
+				if lang.Tag != "ar" { // the text form is made of the same documents
+					continue
+				}
+				code, text, errs := order("", append(args, "-format", "text", file)...)
+				if code != good || errs != "" || strings.Contains(text, "<no value>") || !strings.Contains(text, "202-555") {
+					t.Errorf("%s as text: exit %d: %s", name, code, errs)
+				}
+			}
+		}
+	}
+}
+
+// checkPage reads the facts of a sheet from its markup, as an outside reader would.
+func checkPage(t *testing.T, name, page string, lang i18n.Language, c veneer.Case, p plan.Plan) {
+	t.Helper()
+	doc, err := html.Parse(strings.NewReader(page))
+	if err != nil {
+		t.Fatal(err)
+	}
+	teeth, waits, changes := map[string]bool{}, map[string]bool{}, map[string]bool{}
+	var walk func(*html.Node)
+	walk = func(n *html.Node) {
+		for _, a := range n.Attr {
+			switch a.Key {
+			case "data-tooth":
+				for _, x := range strings.Fields(a.Val) {
+					teeth[x] = true
+				}
+			case "data-wait":
+				waits[a.Val] = true
+			case "data-change":
+				changes[a.Val] = true
+			case "style":
+				t.Errorf("%s: a style attribute", name)
+			case "src", "href":
+				if !strings.HasPrefix(a.Val, "tel:") && !strings.HasPrefix(a.Val, "#") && !strings.HasPrefix(a.Val, "mailto:") {
+					t.Errorf("%s: a reference to %q", name, a.Val)
+				}
+			}
+			if n.Data == "html" && (a.Key == "lang" && a.Val != lang.Tag || a.Key == "dir" && a.Val != lang.Dir) {
+				t.Errorf("%s: html %s=%q", name, a.Key, a.Val)
+			}
+		}
+		if n.Type == html.ElementNode && n.Data == "script" {
+			t.Errorf("%s: a script", name)
+		}
+		for k := n.FirstChild; k != nil; k = k.NextSibling {
+			walk(k)
+		}
+	}
+	walk(doc)
+	for _, e := range c.Teeth {
+		if !teeth[e.Tooth.String()] {
+			t.Errorf("%s: tooth %s is missing", name, e.Tooth)
+		}
+	}
+	for _, w := range p.WaitFor {
+		if !waits[w.Key] {
+			t.Errorf("%s: wait-for %s is missing", name, w.Key)
+		}
+	}
+	if strings.Contains(name, " consent ") {
+		for _, ch := range p.ChairChanges {
+			if !changes[ch.Key] {
+				t.Errorf("%s: chair change %s is missing", name, ch.Key)
+			}
+		}
+	}
+	for _, f := range p.Findings {
+		if f.Private && (strings.Contains(page, f.Key) || strings.Contains(page, "finding."+f.Key)) {
+			t.Errorf("%s: the private finding %s is named", name, f.Key)
+		}
+	}
+}
+
+// The consent of the ten-tooth case names what the law of consent asks for
+// (general content: GDC Standards for the Dental Team, principle 3; Montgomery
+// [2015] UKSC 11) and what may change in the chair.
+func TestConsentOfTenTeeth(t *testing.T) {
+	code, page, errs := order("", "sheet", "-kind", "consent", "-locale", "en", caseDir+"/ten-teeth-no-prep.json")
+	if code != good {
+		t.Fatal(errs)
+	}
+	for _, id := range []string{
+		"sheet.consent.undo", "undo.no-drilling-not-fully", "route.none.name", "route.whitening-home.name", "route.direct-composite.name",
+		"route.minimal-prep.name", "route.conventional-prep.name", "route.crown.name", "sheet.consent.risks", "sheet.expect.title",
+		"certainty.low", "sheet.money.total", "sheet.money.not-included", "sheet.think.earliest", "sheet.consent.withdraw",
+		"sheet.people.decides", "people.decides.patient", "sheet.consent.questions", "sheet.teach.title", "sheet.sign.patient",
+		"sheet.sign.dentist", "sheet.common.caution", "sheet.consent.advice", "sheet.consent.complaints", "sheet.sign.again",
+		"change.facial-contouring.limit", "sheet.change.ask-over", "answer.agree", "answer.ask", "answer.no", "answer.blank",
+	} {
+		if !strings.Contains(page, `"`+id+`"`) && !strings.Contains(page, id+" ") && !strings.Contains(page, " "+id) {
+			t.Errorf("the consent does not show %s", id)
+		}
+	}
+	if n := strings.Count(strings.ToLower(page), "fully reversible"); n > 0 {
+		t.Errorf(`"fully reversible" stands on the sheet %d times (care-pathway CV-43)`, n)
+	}
+}
+
+// A consent in a language without sign-off and without the practice's language beside it is refused.
+func TestUnsignedConsent(t *testing.T) {
+	code, out, errs := order("", "sheet", "-kind", "consent", "-locale", "ar", caseDir+"/two-teeth.json")
+	if code != badInput || out != "" || !strings.HasPrefix(errs, "REVIEW-UNSIGNED\t") {
+		t.Errorf("exit %d, out %d bytes, %q", code, len(out), errs)
+	}
+}
+
+// Bad input gives one line per fault, nothing on standard output and exit code 1.
+func TestBadInput(t *testing.T) {
+	good1, err := os.ReadFile(caseDir + "/two-teeth.json")
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, x := range []struct{ name, data, code string }{
+		{"truncated", string(good1[:len(good1)/2]), ""},
+		{"twenty megabytes", `{"version":1,"note":"` + strings.Repeat("x", 20<<20) + `"}`, ""},
+		{"empty", "", ""},
+		{"not utf-8", strings.Replace(string(good1), "two", "t\xffo", 1) + "\xff", ""},
+		{"unknown key", strings.Replace(string(good1), `"version"`, `"colour":"red","version"`, 1), ""},
+		{"duplicate key", strings.Replace(string(good1), `"version"`, `"version":1,"version"`, 1), ""},
+		{"wrong case", strings.Replace(string(good1), `"version"`, `"Version"`, 1), ""},
+		{"impossible tooth", strings.Replace(string(good1), `"tooth": "`, `"tooth": "9`, 1), ""},
+	} {
+		for _, args := range [][]string{{"plan", "-"}, {"sheet", "-kind", "consent", "-locale", "en", "-"}} {
+			code, out, errs := order(x.data, args...)
+			if code != badInput || out != "" || errs == "" {
+				t.Errorf("%s: %v: exit %d, %d bytes out, %q", x.name, args, code, len(out), errs)
+			}
+			for _, line := range strings.Split(strings.TrimSuffix(errs, "\n"), "\n") {
+				if f := strings.Split(line, "\t"); len(f) != 3 || f[0] == "" || f[1] == "" || f[2] == "" {
+					t.Errorf("%s: %q is not code, path, text", x.name, line)
+				}
+			}
+		}
+	}
+}
+
+// Wrong usage is exit code 2 and says so.
+func TestUsage(t *testing.T) {
+	for _, args := range [][]string{
+		{}, {"nothing"}, {"plan"}, {"plan", "a", "b"}, {"sheet", "x.json"}, {"sheet", "-kind", "poem", "x.json"},
+		{"sheet", "-kind", "consent", "-locale", "tlh", "x.json"}, {"sheet", "-kind", "consent", "-paper", "a3", "x.json"},
+		{"sheet", "-kind", "consent", "-format", "docx", "x.json"}, {"plan", "-nosuch"},
+	} {
+		if code, out, errs := order("", args...); code != badUsage || out != "" || errs == "" {
+			t.Errorf("%v: exit %d, out %q, err %q", args, code, out, errs)
+		}
+	}
+}
+
+// The same input gives the same bytes, and -out writes what standard output would.
+func TestSameBytes(t *testing.T) {
+	file := caseDir + "/ten-teeth-no-prep.json"
+	args := []string{"sheet", "-kind", "consent", "-locale", "es", "-second", "en", file}
+	_, a, _ := order("", args...)
+	_, b, _ := order("", args...)
+	if a == "" || a != b {
+		t.Error("two runs differ")
+	}
+	name := filepath.Join(t.TempDir(), "sheet.html")
+	if code, out, errs := order("", slices.Insert(slices.Clone(args), 1, "-out", name)...); code != good || out != "" {
+		t.Fatalf("exit %d, out %q, err %q", code, out, errs)
+	}
+	if data, err := os.ReadFile(name); err != nil || string(data) != a {
+		t.Errorf("the file differs from standard output: %v", err)
+	}
+}
+
+// Golden texts of two cases in every language: the barest and the fullest. A
+// person who reads the language looks at the difference; make golden rewrites.
+func TestGoldenSheets(t *testing.T) {
+	for _, name := range []string{"two-teeth", "ten-teeth-no-prep"} {
+		for _, kind := range sheet.Kinds() {
+			for _, lang := range i18n.Languages() {
+				args := []string{"sheet", "-kind", string(kind), "-locale", lang.Tag, "-format", "text"}
+				if lang.Tag != "en" {
+					args = append(args, "-practice", "../testdata/practice/signed.json")
+				}
+				code, got, errs := order("", append(args, caseDir+"/"+name+".json")...)
+				if code != good {
+					t.Errorf("%s %s %s: %s", name, kind, lang.Tag, errs)
+					continue
+				}
+				file := fmt.Sprintf("../testdata/sheets/%s.%s.%s.txt", name, kind, lang.Tag)
+				if os.Getenv("PLAINLEAF_GOLDEN") == "write" {
+					if err := os.MkdirAll(filepath.Dir(file), 0o755); err != nil {
+						t.Fatal(err)
+					}
+					if err := os.WriteFile(file, []byte(got), 0o644); err != nil {
+						t.Fatal(err)
+					}
+				}
+				want, err := os.ReadFile(file)
+				if err != nil || string(want) != got {
+					t.Errorf("%s differs from the command's output: %s", file, firstDifference(string(want), got))
+				}
+			}
+		}
+	}
+}
+
+func firstDifference(want, got string) string {
+	w, g := strings.Split(want, "\n"), strings.Split(got, "\n")
+	for i := range min(len(w), len(g)) {
+		if w[i] != g[i] {
+			return fmt.Sprintf("line %d\n- %s\n+ %s", i+1, w[i], g[i])
+		}
+	}
+	return fmt.Sprintf("%d lines against %d", len(w), len(g))
+}
