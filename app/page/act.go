@@ -48,6 +48,12 @@ func (r *Root) update() {
 // touch a field whose value it believes unchanged, and moves the focus where a
 // step asked for it. A date half typed is left alone.
 func (r *Root) settle(app.Context) {
+	before := r.trouble
+	defer func() {
+		if r.trouble && !before {
+			r.ctx.Dispatch(nil) // draw once more, with the notice
+		}
+	}()
 	r.try(func() {
 		doc := app.Window().Get("document")
 		for id, want := range r.bind {

@@ -8,23 +8,11 @@ import (
 	"strings"
 	"testing"
 
-	"github.com/chromedp/cdproto/emulation"
 	"github.com/chromedp/cdproto/page"
 	"github.com/chromedp/chromedp"
 
 	"plainleaf/build/browser"
 )
-
-// size sets the tab's view to a device's, in CSS pixels.
-func size(t *testing.T, tab *browser.Tab, width, height int64, mobile bool) {
-	t.Helper()
-	_, err := chromedp.Call(tab.Ctx, emulation.SetDeviceMetricsOverride, emulation.SetDeviceMetricsOverrideParams{
-		Width: width, Height: height, DeviceScaleFactor: 1, Mobile: mobile,
-	})
-	if err != nil {
-		t.Fatal(err)
-	}
-}
 
 // TestPictures writes pictures of the screens for people to look at, into the
 // folder named by PLAINLEAF_PICTURES.
@@ -33,8 +21,7 @@ func TestPictures(t *testing.T) {
 	if dir == "" {
 		t.Skip("PLAINLEAF_PICTURES is not set")
 	}
-	srv, tab := open(t)
-	_ = srv
+	_, tab := open(t)
 	devices := []struct {
 		name          string
 		width, height int64
@@ -42,11 +29,9 @@ func TestPictures(t *testing.T) {
 	langs := strings.Fields(or(os.Getenv("PLAINLEAF_PICTURE_LANGS"), "en ar"))
 	only := os.Getenv("PLAINLEAF_PICTURE_ONLY")
 	for _, lang := range langs {
-		tab.Goto("/" + lang + "/?demo")
-		ready(tab, lang, "case")
-		tab.Wait(`document.querySelectorAll(".tooth.on").length === 10`)
+		demo(tab, lang)
 		for _, view := range []string{"", "routes", "chair", "sheets", "evidence", "practice"} {
-			go_(tab, lang, view)
+			walk(tab, lang, view)
 			if view == "sheets" {
 				tab.Wait(`document.getElementById("sheet-faults") || (document.getElementById("sheet") && document.getElementById("sheet").height)`)
 			}
@@ -59,10 +44,10 @@ func TestPictures(t *testing.T) {
 				if w := browser.Eval[int](tab, `document.documentElement.scrollWidth`); int64(w) > d.width {
 					t.Errorf("%s: %d px wide", name, w)
 				}
-				browser.Eval[bool](tab, `scrollTo(0, 0) || true`)
+				browser.Eval[bool](tab, `(scrollTo(0, 0), true)`)
 				picture(t, tab, filepath.Join(dir, name))
 				if y := os.Getenv("PLAINLEAF_PICTURE_AT"); y != "" {
-					browser.Eval[bool](tab, `scrollTo(0, `+y+`) || true`)
+					browser.Eval[bool](tab, `(scrollTo(0, `+y+`), true)`)
 					picture(t, tab, filepath.Join(dir, "low-"+name))
 				}
 			}

@@ -1,17 +1,71 @@
 package e2e
 
 import (
+	"encoding/json"
 	"fmt"
+	"os"
+	"path/filepath"
+	"strings"
 	"testing"
+	"time"
+
+	cdbrowser "github.com/chromedp/cdproto/browser"
+	"github.com/chromedp/cdproto/emulation"
+	"github.com/chromedp/chromedp"
 
 	"plainleaf/build/browser"
 )
 
-// open serves the site and opens a tab that has not gone anywhere yet.
+// open serves the site and opens a tab, the size of a tablet, that has not gone
+// anywhere yet. Each test ends by looking for what must never be there.
 func open(t *testing.T) (*browser.Server, *browser.Tab) {
 	t.Helper()
 	srv := browser.Serve(t, browser.Site(t, browser.Options(t)))
-	return srv, browser.Open(t, srv).Tab()
+	tab := browser.Open(t, srv).Tab()
+	size(t, tab, 768, 1024, true)
+	return srv, tab
+}
+
+// size sets the tab's view to a device's, in CSS pixels.
+func size(t *testing.T, tab *browser.Tab, width, height int64, mobile bool) {
+	t.Helper()
+	_, err := chromedp.Call(tab.Ctx, emulation.SetDeviceMetricsOverride, emulation.SetDeviceMetricsOverrideParams{
+		Width: width, Height: height, DeviceScaleFactor: 1, Mobile: mobile,
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+}
+
+// clean holds a page to what is promised of every page: nothing was asked of
+// another origin, nothing refused by the policy, no style attribute, nothing in
+// the console, no word missing.
+func clean(t *testing.T, srv *browser.Server, tab *browser.Tab) {
+	t.Helper()
+	for _, u := range tab.Requests() {
+		if !strings.HasPrefix(u, srv.URL+"/") && !strings.HasPrefix(u, "blob:"+srv.URL+"/") {
+			t.Errorf("asked for %s", u)
+		}
+	}
+	if r := tab.Refused(); len(r) > 0 {
+		t.Errorf("refused: %q", r)
+	}
+	if n := browser.Eval[int](tab, `document.querySelectorAll("[style]").length`); n > 0 {
+		t.Errorf("%d elements with a style attribute", n)
+	}
+	if c := tab.Console(); len(c) > 0 {
+		t.Errorf("console: %q", c)
+	}
+	wordless(t, tab)
+}
+
+// wordless reports messages without words on the screen.
+func wordless(t *testing.T, tab *browser.Tab) {
+	t.Helper()
+	missing := browser.Eval[[]string](tab, `[...new Set((document.getElementById("app").outerHTML.match(/\[[a-z0-9-]+(\.[a-z0-9-]+)+\]/g) || []))]`)
+	if len(missing) > 0 {
+		t.Errorf("no words for %q", missing)
+	}
 }
 
 // ready waits until a screen is shown in a language.
@@ -22,14 +76,82 @@ func ready(tab *browser.Tab, lang, view string) {
 	})()`, lang, view, lang))
 }
 
-// go_ walks to a view through the menu, so that the case is kept.
-func go_(tab *browser.Tab, lang, view string) {
-	path := "/" + lang + "/"
-	key := "case"
+// walk goes to a view through the menu, so that the case is kept.
+func walk(tab *browser.Tab, lang, view string) {
+	path, key := "/"+lang+"/", "case"
 	if view != "" {
-		path += view + "/"
-		key = view
+		path, key = path+view+"/", view
 	}
 	tab.Click(fmt.Sprintf(`nav[data-menu="views"] a[href=%q]`, path))
 	ready(tab, lang, key)
+}
+
+// speak changes the language by its link.
+func speak(tab *browser.Tab, lang, view string) {
+	tab.Click(fmt.Sprintf(`nav[data-menu="languages"] a[hreflang=%q]`, lang))
+	ready(tab, lang, view)
+}
+
+// demo opens the demo case in a language.
+func demo(tab *browser.Tab, lang string) {
+	tab.Goto("/" + lang + "/?demo")
+	ready(tab, lang, "case")
+	chosen(tab, 10)
+}
+
+func chosen(tab *browser.Tab, n int) {
+	tab.Wait(fmt.Sprintf(`document.querySelectorAll('.tooth[aria-checked="true"]').length === %d`, n))
+}
+
+// text gives the text of an element.
+func text(tab *browser.Tab, selector string) string {
+	return browser.Eval[string](tab, fmt.Sprintf(`(document.querySelector(%q) || {textContent: "(none)"}).textContent`, selector))
+}
+
+// pickValue chooses an entry of a list, as a tap on the list and one on the entry do.
+func pickValue(tab *browser.Tab, id, value string) {
+	tab.Wait(fmt.Sprintf(`document.getElementById(%q)`, id))
+	browser.Eval[bool](tab, fmt.Sprintf(`(() => {
+		const s = document.getElementById(%q);
+		s.value = %q;
+		s.dispatchEvent(new Event("change", {bubbles: true}));
+		return true;
+	})()`, id, value))
+}
+
+// saved clicks a button that hands a file to the downloads, and reads it.
+func saved(t *testing.T, tab *browser.Tab, button, name string) []byte {
+	t.Helper()
+	dir := t.TempDir()
+	_, err := chromedp.Call(tab.Ctx, cdbrowser.SetDownloadBehavior, cdbrowser.SetDownloadBehaviorParams{
+		Behavior: cdbrowser.SetDownloadBehaviorBehaviorAllow, DownloadPath: dir,
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	tab.Click(button)
+	file := filepath.Join(dir, name)
+	for deadline := time.Now().Add(browser.Patience); time.Now().Before(deadline); time.Sleep(20 * time.Millisecond) {
+		if data, err := os.ReadFile(file); err == nil && len(data) > 0 {
+			return data
+		}
+	}
+	found, _ := os.ReadDir(dir)
+	t.Fatalf("%s was not saved; there is %v", name, found)
+	return nil
+}
+
+// upload gives a file to an opener.
+func upload(t *testing.T, tab *browser.Tab, id, name string, data []byte) {
+	t.Helper()
+	file := filepath.Join(t.TempDir(), name)
+	if err := os.WriteFile(file, data, 0o600); err != nil {
+		t.Fatal(err)
+	}
+	tab.Do(chromedp.SetUploadFiles(chromedp.CSS("#"+id), []string{file}))
+}
+
+func quote(s string) string {
+	b, _ := json.Marshal(s)
+	return string(b)
 }
