@@ -3,6 +3,7 @@ package veneer
 import (
 	"slices"
 	"strconv"
+	"strings"
 	"unicode/utf8"
 
 	"plainleaf/app/fault"
@@ -49,8 +50,8 @@ func oneOf[T ~string](k *check, code, path string, value T, list []T) {
 	}
 }
 
-// text checks a free text, which is otherwise kept as it is.
-func (k *check) text(path, s string) {
+// plain checks a free text, which is otherwise kept as it is.
+func (k *check) plain(path, s string) {
 	if n := utf8.RuneCountInString(s); n > maxText {
 		k.add("TEXT-LONG", path, strconv.Itoa(maxText), "%d characters, at most %d", n, maxText)
 	}
@@ -59,6 +60,32 @@ func (k *check) text(path, s string) {
 	} else if c, found := strict.Control(s); found {
 		k.add("TEXT-CONTROL", path, "", "the character %U is not allowed in text", c)
 	}
+}
+
+// text checks what somebody typed for people to read: a text without code in it.
+func (k *check) text(path, s string) {
+	k.plain(path, s)
+	if code := programCode(s); code != "" {
+		k.add("TEXT-CODE", path, code, "%q is page or program code, not plain words", code)
+	}
+}
+
+// programCode gives the first piece of s that reads as markup or as a template,
+// "" without one. Every writer escapes what is typed; such a text is refused all
+// the same, since no patient should read it and no later reader should wonder.
+func programCode(s string) string {
+	for i := 0; i < len(s); i++ {
+		rest := s[i:]
+		if strings.HasPrefix(rest, "{{") || strings.HasPrefix(rest, "}}") || strings.HasPrefix(rest, "${") {
+			return rest[:2]
+		}
+		if rest[0] == '<' && len(rest) > 1 {
+			if c := rest[1]; c == '/' || c == '!' || c == '?' || 'a' <= c && c <= 'z' || 'A' <= c && c <= 'Z' {
+				return rest[:2]
+			}
+		}
+	}
+	return ""
 }
 
 // said checks a free text that must not be blank.

@@ -231,14 +231,14 @@ func (k *check) wordings(p Practice) {
 			path := "wordings." + locale + "." + id
 			switch w := p.Wordings[locale][id].(type) {
 			case string:
-				k.said(path, w)
+				k.wording(path, w)
 			case map[string]any:
 				for _, form := range slices.Sorted(maps.Keys(w)) {
 					s, isText := w[form].(string)
 					if !isText || !slices.Contains(pluralForms, form) {
 						k.add("PRAC-WORDING", path+"."+form, form, "a wording is a text or its plural forms")
 					} else {
-						k.said(path+"."+form, s)
+						k.wording(path+"."+form, s)
 					}
 				}
 				if _, found := w["other"]; !found {
@@ -249,4 +249,13 @@ func (k *check) wordings(p Practice) {
 			}
 		}
 	}
+}
+
+// wording checks a sentence of the practice's own. Its placeholders look like
+// code; which ones it may have is checked where wordings are loaded.
+func (k *check) wording(path, s string) {
+	if blank(s) {
+		k.add("TEXT-BLANK", path, "", "the text is blank")
+	}
+	k.plain(path, s)
 }

@@ -175,15 +175,15 @@ func TestHugeInput(t *testing.T) {
 	}
 }
 
-// Hostile text is text: it comes back as it stood in the file.
-func TestHostileTextIsKept(t *testing.T) {
-	c, faults := veneer.ReadCase(files(t, "cases/hostile.json")["hostile.json"], vocabulary(t))
+// Odd text is text: it comes back as it stood in the file.
+func TestOddTextIsKept(t *testing.T) {
+	c, faults := veneer.ReadCase(files(t, "cases/odd-text.json")["odd-text.json"], vocabulary(t))
 	if len(faults) > 0 {
 		t.Fatal(faults.Lines())
 	}
 	for _, s := range []string{c.People.CapacitySupport, c.People.Companion, c.Departures[0].Note, c.TryIn[0].Note, c.Questions[0].Asked,
 		c.Questions[0].Answer, c.TeachBack[0].Topic, c.TeachBack[0].Note, c.Advice.Reason, c.ProceedReasons[0].Reason} {
-		for _, want := range []string{"<script>alert(1)</script>", "{{range 30000000}}", `\u0000 \n`, "שלום\u200e", "👩🏽‍⚕️ e\u0301 \ufffd"} {
+		for _, want := range []string{"a < b, 2 > 1", `\u0000 \n`, "שלום\u200e", "👩🏽‍⚕️ e\u0301 \ufffd"} {
 			if !strings.Contains(s, want) {
 				t.Errorf("%q is missing in %q", want, s)
 			}
