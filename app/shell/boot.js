@@ -80,15 +80,20 @@
       else if (hadController) bar("Changed", "status", reload);
     });
 
-    const ready = (worker) => {
-      bar("Update", "status", () => { asked = true; worker.postMessage("activate"); });
+    const ready = () => {
+      // The one waiting at the tap, which may be newer than the one that made the bar.
+      bar("Update", "status", () => {
+        asked = true;
+        if (registration.waiting) registration.waiting.postMessage("activate");
+        else reload();
+      });
       if (window.goappOnUpdate) window.goappOnUpdate();
       else window.goappUpdatedBeforeWasmLoaded = true;
     };
     const watch = (worker) => {
       if (!worker) return;
       const look = () => {
-        if (worker.state === "installed" && sw.controller) ready(worker);
+        if (worker.state === "installed" && sw.controller) ready();
       };
       worker.addEventListener("statechange", look);
       look();

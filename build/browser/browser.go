@@ -143,6 +143,7 @@ func (s *Server) serve(w http.ResponseWriter, r *http.Request) {
 // Tab.Requests still shows a page that asks for them.
 var browserHosts = []string{
 	"accounts.google.com",
+	"content-autofill.googleapis.com",
 	"clients2.google.com",
 	"optimizationguide-pa.googleapis.com",
 	"update.googleapis.com",
@@ -204,6 +205,7 @@ func Open(t testing.TB, srv *Server) *Browser {
 		chromedp.Flag("disable-component-update", true),
 		chromedp.Flag("disable-domain-reliability", true),
 		chromedp.Flag("no-pings", true),
+		chromedp.Flag("disable-features", "Translate,OptimizationHints,AutofillServerCommunication"),
 		chromedp.ProxyServer(srv.URL),
 		chromedp.Flag("proxy-bypass-list", "<-loopback>"), // loopback too goes through srv
 		chromedp.Env("TZ=UTC"),

@@ -311,7 +311,8 @@ func TestAnUpdateWaitsForTheTap(t *testing.T) {
 	}
 	tab.Reload()
 	tab.WaitRunning()
-	tab.Wait(`document.querySelector('[data-bar="Update"]')`)
+	tab.WaitOffline()
+	tab.Wait(`document.querySelector("#app h1") && document.querySelector('[data-bar="Update"]')`)
 	if now := Eval[[]string](tab, `caches.keys()`); !slices.Contains(now, old[0]) || len(now) != 2 {
 		t.Fatalf("before the tap: caches %q, want %q and the new one", now, old)
 	}
