@@ -94,6 +94,34 @@ func TestAlwaysPrinted(t *testing.T) {
 	outside.Equal(t, src, hasChange(mustFor(t, gums, demo(t), base), "postpone-gums-bleed"), true)
 }
 
+// A finding gives its own, likelier reason for a change that the route alone
+// makes seldom; on one tooth it does so for that tooth.
+func TestAFindingMakesAChangeLikelier(t *testing.T) {
+	c := simple("no-prep", "lithium-disilicate", "11")
+	if x := change(t, mustFor(t, c, demo(t), base), "facial-contouring", veneer.Blank); x.Often != "seldom" {
+		t.Errorf("without a finding: %s", x.Often)
+	}
+	c.Findings = []string{"protruding-teeth"}
+	if x := change(t, mustFor(t, c, demo(t), base), "facial-contouring", veneer.Blank); x.Often != "common" {
+		t.Errorf("with teeth that stick out: %s", x.Often)
+	}
+	// A contact belongs to both its teeth.
+	c = simple("conventional-prep", "lithium-disilicate", "12", "11", "21", "22", "23")
+	b := *base
+	b.Changes = slices.Clone(base.Changes)
+	i := slices.IndexFunc(b.Changes, func(x evidence.Change) bool { return x.Over == "contacts" })
+	b.Changes[i].When = []evidence.When{{Routes: []veneer.Route{"conventional-prep"}, Findings: []string{"tight-contacts"}, Trigger: "tight-neighbor", Often: "rare"}}
+	b.Index()
+	c.Teeth[1].Findings = []string{"tight-contacts"}
+	x := change(t, mustFor(t, c, demo(t), &b), b.Changes[i].Key, veneer.Blank)
+	if !slices.Equal(x.Teeth, []veneer.Tooth{12, 11, 21}) {
+		t.Errorf("a tight contact of 11 touches %v", x.Teeth)
+	}
+	if len(x.Contacts) != 4 || x.Contacts[0] != [2]veneer.Tooth{12, 11} && x.Contacts[0] != [2]veneer.Tooth{13, 12} {
+		t.Errorf("contacts %v", x.Contacts)
+	}
+}
+
 func TestADarkerToothBringsTheSameRows(t *testing.T) {
 	c := simple("no-prep", "lithium-disilicate", "11", "21")
 	c.TargetShade = "A1"

@@ -268,6 +268,57 @@ func TestAddingAFindingNeverBringsTheEndForward(t *testing.T) {
 	}
 }
 
+// Whatever a private finding's rule may one day ask for, only its neutral marks show.
+func TestPrivateFindingsWithEveryEffect(t *testing.T) {
+	b := *base
+	b.Figures = append(slices.Clone(base.Figures),
+		evidence.Figure{ID: "secret-days", Value: 40, Low: 30, High: 50, Unit: "days", Certainty: evidence.Practice, Seen: evidence.PracticeHabit},
+		evidence.Figure{ID: "secret-visits", Value: 2, Low: 1, High: 3, Unit: "visits", Certainty: evidence.Practice, Seen: evidence.PracticeHabit},
+		evidence.Figure{ID: "secret-months", Value: 3, Low: 3, High: 3, Unit: "months", Certainty: evidence.Practice, Seen: evidence.PracticeHabit},
+		evidence.Figure{ID: "secret-ratio", Value: 2, Low: 1, High: 3, Unit: "ratio", Certainty: evidence.Low, Seen: evidence.Secondary})
+	b.Modifiers = append(slices.Clone(base.Modifiers), evidence.Modifier{ID: "secret-modifier", Multiplier: "secret-ratio"})
+	b.Lines = append(slices.Clone(base.Lines), evidence.Line{Key: "secret-line", Phase: "life", Findings: []string{"secret-a"}})
+	b.Changes = slices.Clone(base.Changes)
+	b.Changes[0].When = append(slices.Clone(b.Changes[0].When), evidence.When{Routes: veneer.Routes(), Findings: []string{"secret-a"}, Trigger: "secret-trigger", Often: "usual"})
+	b.Findings = slices.Clone(base.Findings)
+	for _, k := range []string{"secret-a", "secret-b"} {
+		b.Findings = append(b.Findings, evidence.Finding{Key: k, Scope: "case", Private: true, Effects: []evidence.Effect{{Level: evidence.LevelHold, Visits: "secret-visits",
+			Wait: "secret-days", Recall: "secret-months", Modifier: "secret-modifier", Aftercare: []string{"secret-line"}, Risks: []string{"secret-risk"}, Changes: []string{"postpone-health"}}}})
+	}
+	b.Index()
+	c := simple("no-prep", "lithium-disilicate", "11", "21")
+	plain := mustFor(t, c, demo(t), &b)
+	c.Findings = []string{"secret-a", "secret-b"}
+	p := mustFor(t, c, demo(t), &b)
+	if !slices.Equal(p.PrivateFigures, []string{"secret-days", "secret-months", "secret-ratio", "secret-visits"}) {
+		t.Errorf("private figures %v", p.PrivateFigures)
+	}
+	a, _ := json.Marshal(p.Expectations)
+	if x, _ := json.Marshal(plain.Expectations); string(x) != string(a) {
+		t.Error("the expectations tell of a private finding")
+	}
+	talk := 0
+	for _, v := range p.Visits {
+		if v.Purpose == TalkAgain {
+			talk++
+		}
+	}
+	if talk != 4 || visit(t, p, "records").Why != WhyAgreedPause {
+		t.Errorf("%d talks; %+v", talk, visit(t, p, "records"))
+	}
+	if len(p.WaitFor) != 1 || p.WaitFor[0].Wait != (Estimate{Low: 30, Likely: 40, High: 50}) {
+		t.Errorf("wait-fors %+v", p.WaitFor)
+	}
+	p.Findings, p.PrivateFigures = nil, nil
+	text, err := json.Marshal(p)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if strings.Contains(string(text), "secret") {
+		t.Errorf("a private finding shows in %s", text)
+	}
+}
+
 // A later start never gives an earlier end.
 func TestLaterStartNeverEndsEarlier(t *testing.T) {
 	c := simple("conventional-prep", "lithium-disilicate", six...)
@@ -313,6 +364,9 @@ func TestFirstRoutesAreFollowed(t *testing.T) {
 	wait, _ := base.Figure("bracket-settling")
 	if records.After != "bracket-removal" || records.Likely.Before(worker(demo(t)).add(bracket.Likely, wait.Value, wait.Unit)) {
 		t.Errorf("records %+v after %+v", records, bracket)
+	}
+	if bracket.After != "straightening-assessment" {
+		t.Errorf("bracket removal is counted from %s", bracket.After)
 	}
 	if f := routeOf(t, p, "straightening-first"); f.Then != "no-prep" || len(f.Expectations) == 0 || f.Expectations[0].Route != "no-prep" {
 		t.Errorf("facts %+v", f)
