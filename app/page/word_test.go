@@ -1,0 +1,190 @@
+package page
+
+import (
+	"maps"
+	"os"
+	"path/filepath"
+	"regexp"
+	"slices"
+	"strings"
+	"testing"
+
+	"plainleaf/app/evidence"
+	"plainleaf/app/page/model"
+	"plainleaf/app/place"
+	"plainleaf/app/sheet"
+	"plainleaf/app/veneer"
+	"plainleaf/content"
+	"plainleaf/i18n"
+)
+
+// sources reads the Go files of a folder, tests left out.
+func sources(t *testing.T, dir string) string {
+	t.Helper()
+	files, err := filepath.Glob(filepath.Join(dir, "*.go"))
+	if err != nil || len(files) == 0 {
+		t.Fatalf("%s: no files (%v)", dir, err)
+	}
+	var b strings.Builder
+	for _, f := range files {
+		if strings.HasSuffix(f, "_test.go") {
+			continue
+		}
+		data, err := os.ReadFile(f)
+		if err != nil {
+			t.Fatal(err)
+		}
+		b.Write(data)
+	}
+	return b.String()
+}
+
+// used lists every message id the screens can ask for, each with where it comes from.
+func used(t *testing.T) map[string]string {
+	t.Helper()
+	ids := map[string]string{}
+	add := func(from, prefix, suffix string, keys ...string) {
+		for _, k := range keys {
+			ids[prefix+k+suffix] = from
+		}
+	}
+	code := sources(t, ".")
+	for _, m := range regexp.MustCompile(`"((?:page|shell|furniture|wait)(?:\.[a-z0-9-]+)+)"`).FindAllStringSubmatch(code, -1) {
+		add("code", "", "", m[1])
+	}
+	base, faults := content.Load()
+	if len(faults) > 0 {
+		t.Fatal(faults.Lines())
+	}
+	for _, r := range base.Routes {
+		add("route", "route.", ".name", string(r.Key))
+		add("route", "route.", ".living", string(r.Key))
+		add("route", "undo.", "", r.Reversible)
+		add("route", "numbing.", "", r.Numbing)
+		for _, v := range r.Visits {
+			if v.Purpose == "" {
+				continue // here the following route's visits come in
+			}
+			add("visit", "visit.", ".name", v.Purpose)
+			if v.GapWhy != "" {
+				add("visit", "why.", "", v.GapWhy)
+			}
+		}
+	}
+	for _, m := range base.Materials {
+		add("material", "material.", ".name", string(m.Key))
+	}
+	for _, f := range base.Findings {
+		add("finding", "finding.", ".name", f.Key)
+		if !slices.Contains(groups, f.Group) {
+			t.Errorf("finding %s is in the group %q, which no screen shows", f.Key, f.Group)
+		}
+	}
+	for _, c := range base.Changes {
+		add("change", "change.", ".name", c.Key)
+		add("change", "change.", ".what", c.Key)
+		add("change", "change.", ".limit", c.Key)
+		add("change", "page.undo.", "", c.Reversible)
+		for _, w := range c.When {
+			add("change", "trigger.", "", w.Trigger)
+			add("change", "often.", "", or(w.Often, "unknown"))
+		}
+	}
+	for _, a := range base.Anchors {
+		if a.Unknown != "" {
+			add("anchor", "unknown.", "", a.Unknown)
+		}
+	}
+	for _, p := range base.Priorities {
+		add("priority", "priority.", ".name", p.Key)
+	}
+	for _, c := range []evidence.Certainty{evidence.High, evidence.Moderate, evidence.Low, evidence.VeryLow, evidence.Practice} {
+		add("certainty", "certainty.", "", string(c))
+	}
+	for _, l := range []evidence.Level{evidence.LevelNone, evidence.LevelProceed, evidence.LevelFirst, evidence.LevelRefer, evidence.LevelHold} {
+		add("level", "page.level.", "", string(l))
+	}
+	for _, u := range evidence.Units() {
+		add("unit", "page.unit.", "", string(u))
+	}
+	for _, k := range sheet.Kinds() {
+		add("kind", "page.kind.", "", string(k))
+	}
+	add("kind", "page.kind.", "", "all")
+	for _, v := range place.Views {
+		add("view", "page.menu.", "", place.Key(v))
+		add("view", "shell.title.", "", place.Key(v))
+	}
+	add("next", "page.next.", "", "routes", "chair", "sheets")
+	for _, f := range model.PracticeFields() {
+		add("practice", "", "", fieldWord(f))
+	}
+	for _, q := range quicks() {
+		add("quick", "page.quick.", "", q.id)
+	}
+	for _, g := range groups {
+		add("group", "page.group.", "", g)
+	}
+	for _, x := range veneer.AllTeeth() {
+		add("tooth", "tooth.", "", x.String())
+	}
+	for _, a := range answers {
+		add("answer", "page.answer.", "", string(a))
+	}
+	add("endpoint", "page.expect.", "", "in-place", "nothing-needed")
+	add("people", "people.age.", "", "child", "adolescent", "adult", "older-adult")
+	add("people", "people.decides.", "", "patient", "parent", "guardian", "representative", "with-support")
+	add("people", "people.assent.", "", "yes", "no", "not-asked")
+	add("people", "people.interpreter.", "", "none", "professional", "staff", "family")
+	add("people", "people.way.", "", "in-person", "telephone", "video")
+	return ids
+}
+
+// Every message of the screens has words in every language, and every message
+// written for the screens is shown somewhere.
+func TestEveryWordIsThere(t *testing.T) {
+	ids := used(t)
+	for _, l := range i18n.Languages() {
+		data, _ := i18n.Embedded(l.Tag)
+		w, faults := i18n.Load(l.Tag, data, nil)
+		if len(faults) > 0 {
+			t.Fatal(faults.Lines())
+		}
+		var missing []string
+		for _, id := range slices.Sorted(maps.Keys(ids)) {
+			if !w.Has(id) {
+				missing = append(missing, id+" ("+ids[id]+")")
+			}
+		}
+		if len(missing) > 0 {
+			t.Errorf("%s: %d messages without words: %s", l.Tag, len(missing), strings.Join(missing, ", "))
+		}
+		for _, id := range w.IDs() {
+			if strings.HasPrefix(id, "page.") && ids[id] == "" {
+				t.Errorf("%s: nothing shows %s", l.Tag, id)
+			}
+		}
+	}
+}
+
+// Every fault that a person at the chair can mend has a sentence.
+func TestEveryFaultHasASentence(t *testing.T) {
+	data, _ := i18n.Embedded("en")
+	w, faults := i18n.Load("en", data, nil)
+	if len(faults) > 0 {
+		t.Fatal(faults.Lines())
+	}
+	code := sources(t, "../veneer") + sources(t, "../strict") + sources(t, "../render") + sources(t, "model") + sources(t, ".")
+	found := map[string]bool{}
+	for _, m := range regexp.MustCompile(`"((?:CASE|PRAC|JSON|TEXT|DATE|REVIEW|PAGE)(?:-[A-Z0-9]+)+)"`).FindAllStringSubmatch(code, -1) {
+		found[m[1]] = true
+	}
+	if len(found) < 60 {
+		t.Fatalf("only %d codes found", len(found))
+	}
+	for _, c := range slices.Sorted(maps.Keys(found)) {
+		if id := "fault." + strings.ToLower(c); !w.Has(id) {
+			t.Errorf("no words for %s", id)
+		}
+	}
+}
