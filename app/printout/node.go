@@ -471,19 +471,25 @@ func (w *writer) cite(n *html.Node, r sheet.Ref) *html.Node {
 
 func (w *writer) sourceID(n int) string { return fmt.Sprintf("d%d-source-%d", w.index, n) }
 
-// sentences writes the text of an item and what follows it, as paragraphs where
-// there is more than one.
+// sentences writes the text of an item as a paragraph and the sentences that
+// follow it as another; what is no sentence stands on a line of its own.
 func (w *writer) sentences(n *html.Node, first render.Line, more []render.Line, r sheet.Ref) *html.Node {
-	all := more
+	var last *html.Node
 	if len(first) > 0 {
-		all = append([]render.Line{first}, more...)
+		last = w.line(el("p"), first)
+		add(n, last)
 	}
-	for i, l := range all {
-		p := w.line(el("p"), l)
-		if i == len(all)-1 {
-			w.cite(p, r)
+	for i, l := range more {
+		if i > 0 && more[i-1].Ended() {
+			add(last, text(" "))
+		} else {
+			last = el("p")
+			add(n, last)
 		}
-		add(n, p)
+		add(last, w.line(el("span"), l))
+	}
+	if last != nil {
+		w.cite(last, r)
 	}
 	return n
 }
@@ -581,8 +587,8 @@ func (w *writer) choices(b render.Block, boxed bool) *html.Node {
 				}
 				add(td, boxes)
 			}
-			for _, l := range c.Texts {
-				add(td, w.line(el("p"), l))
+			if len(c.Texts) > 0 {
+				w.sentences(td, c.Texts[0], c.Texts[1:], sheet.Ref{})
 			}
 			add(tr, td)
 		}

@@ -386,8 +386,14 @@ func (t *plain) item(first, rest string, it render.Item) {
 	if len(it.Label) > 0 {
 		s = t.line(it.Label) + ": " + s
 	}
+	before := it.Text
 	for _, m := range it.More {
+		if !before.Ended() {
+			t.wrap(first, rest, s)
+			first, s = rest, ""
+		}
 		s += " " + t.line(m)
+		before = m
 	}
 	t.wrap(first, rest, s+t.cite(it.Ref))
 }
@@ -417,7 +423,15 @@ func (t *plain) choice(b render.Block, it render.Item, boxed bool) {
 		if i < len(b.Columns) {
 			label = t.line(b.Columns[i]) + ": "
 		}
-		t.wrap("  ", "    ", label+strings.Join(parts, " "))
+		first, s := "  ", label
+		for k, part := range parts {
+			s += part + " "
+			if j := k - (len(parts) - len(c.Texts)); j >= 0 && j+1 < len(c.Texts) && !c.Texts[j].Ended() {
+				t.wrap(first, "    ", s)
+				first, s = "    ", ""
+			}
+		}
+		t.wrap(first, "    ", s)
 	}
 }
 

@@ -4,6 +4,9 @@
 package render
 
 import (
+	"strings"
+	"unicode/utf8"
+
 	"plainleaf/app/sheet"
 	"plainleaf/app/veneer"
 )
@@ -82,6 +85,13 @@ func (l Line) String() string {
 		s += r.Text
 	}
 	return s
+}
+
+// Ended reports whether the line ends as a sentence does, so that another may
+// follow it in the same paragraph.
+func (l Line) Ended() bool {
+	r, _ := utf8.DecodeLastRuneInString(strings.TrimRight(l.String(), " \u00a0\"'”’»)"))
+	return strings.ContainsRune(".!?…؟۔。！？।", r)
 }
 
 // Block is a localized block.
