@@ -257,6 +257,33 @@ func TestEnamelAndBulk(t *testing.T) {
 	}
 }
 
+// Wear and age thin the enamel: then the low end is planned with (care-pathway 1.2).
+func TestThinnedEnamel(t *testing.T) {
+	c := simple("conventional-prep", "lithium-disilicate", "11")
+	dentin := func() string { return mustFor(t, c, demo(t), base).Enamel.Teeth[0].Dentin }
+	if d := dentin(); d != DentinMayReach {
+		t.Errorf("by itself: %s", d)
+	}
+	c.Findings = []string{"wear-erosion"}
+	if d := dentin(); d != DentinLikely {
+		t.Errorf("worn: %s", d)
+	}
+	c.Findings, c.People = nil, &veneer.People{AgeBand: "older-adult"}
+	if d := dentin(); d != DentinLikely {
+		t.Errorf("in an older adult: %s", d)
+	}
+}
+
+// What an answer permits is told with its place, so that places are never added up.
+func TestPermittedHasAPlace(t *testing.T) {
+	c := simple("no-prep", "lithium-disilicate", "11")
+	for _, x := range mustFor(t, c, demo(t), base).Enamel.Permitted {
+		if x.Place == "" && base.Change(x.Change).AskAnyway != "" {
+			t.Errorf("%s has a size and no place", x.Change)
+		}
+	}
+}
+
 // NICE CG19 bounds (CV-37): 3 to 24 months, under 18 at most 12.
 func TestRecallBounds(t *testing.T) {
 	const src = "NICE CG19 recall bounds (CV-37)"
