@@ -359,6 +359,11 @@ func TestMoney(t *testing.T) {
 	if m := mustFor(t, c, veneer.Practice{}, base).Money; m.Known || m.Total != 0 || len(m.Lines) > 0 {
 		t.Errorf("without fees: %+v", m)
 	}
+	// Single visits: a consultation and, tooth by tooth, the delivery.
+	p.Fees["consultation"], p.Fees["delivery"], p.Fees["recall"] = veneer.Fee{Flat: 50}, veneer.Fee{PerTooth: 3}, veneer.Fee{Flat: 1}
+	if x := mustFor(t, c, p, base).Money; x.Total != m.Total+50+2*3 {
+		t.Errorf("with fees for visits: %+v", x)
+	}
 	delete(p.Fees, "minimal-prep")
 	if m := mustFor(t, c, p, base).Money; m.Known || m.Total != 0 {
 		t.Errorf("with half the fees: %+v", m)

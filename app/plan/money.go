@@ -22,19 +22,7 @@ func (w *work) money(m mouth, es []effect, sc schedule) Money {
 			out.Missing = append(out.Missing, a)
 		}
 	}
-	seen := map[string]int{}
-	var keys []string
-	for _, v := range sc.visits {
-		if _, ok := w.p.Fees[v.Purpose]; ok && !w.isRouteOrAppliance(v.Purpose, m, es) {
-			if seen[v.Purpose] == 0 {
-				keys = append(keys, v.Purpose)
-			}
-			seen[v.Purpose]++
-		}
-	}
-	for _, k := range keys {
-		out.add(k, seen[k], w.p.Fees[k].Flat)
-	}
+	w.visitLines(m, es, sc, &out)
 	if !out.Known {
 		out.Lines, out.Total = []MoneyLine{}, 0
 		out.Figures = l.list()
@@ -47,17 +35,30 @@ func (w *work) money(m mouth, es []effect, sc schedule) Money {
 	return out
 }
 
-// isRouteOrAppliance keeps a fee from being counted twice where a visit shares its key.
-func (w *work) isRouteOrAppliance(key string, m mouth, es []effect) bool {
-	if w.b.Route(veneer.Route(key)) != nil {
-		return true
+// visitLines adds what the practice charges for single visits, by the key of the
+// visit in the data, beside the routes' fees.
+func (w *work) visitLines(m mouth, es []effect, sc schedule, out *Money) {
+	var keys []string
+	visits, teeth := map[string]int{}, map[string]int{}
+	for _, v := range sc.visits {
+		// A key that is also a route's or an appliance's is charged as that.
+		if _, ok := w.p.Fees[v.rule]; !ok || w.b.Route(veneer.Route(v.rule)) != nil || slices.Contains(w.appliances(m, es), v.rule) {
+			continue
+		}
+		if visits[v.rule] == 0 {
+			keys = append(keys, v.rule)
+		}
+		visits[v.rule]++
+		teeth[v.rule] += len(v.Teeth)
 	}
-	for _, a := range w.appliances(m, es) {
-		if a == key {
-			return true
+	for _, k := range keys {
+		if f := w.p.Fees[k]; f.Flat != 0 {
+			out.add(k, visits[k], f.Flat)
+		}
+		if f := w.p.Fees[k]; f.PerTooth != 0 {
+			out.add(k, teeth[k], f.PerTooth)
 		}
 	}
-	return false
 }
 
 // routeLines adds the routes' fees and reports whether every route has one.

@@ -111,6 +111,9 @@ func TestSchemaNamesEveryKey(t *testing.T) {
 func keysOf(t reflect.Type) []string {
 	var out []string
 	for f := range t.Fields() {
+		if !f.IsExported() {
+			continue
+		}
 		if f.Anonymous {
 			out = append(out, keysOf(f.Type)...)
 			continue

@@ -374,7 +374,7 @@ func (w *work) assemble(steps []step, streams []stream, fits []fit, r intervals,
 		all.ids = append(all.ids, s.ledger.ids...)
 		teeth, minutes := s.share(per)
 		for j := range n {
-			v := Visit{Key: name(s.key, j, n), Purpose: s.purpose, Teeth: teeth[j%per], Minutes: minutes[j%per].round(),
+			v := Visit{rule: s.key, Key: name(s.key, j, n), Purpose: s.purpose, Teeth: teeth[j%per], Minutes: minutes[j%per].round(),
 				Irreversible: s.irreversible, Bonding: s.bonding, Figures: s.ledger.list(),
 				Span: span(func(t track) veneer.Date { return pick(t.main[i], j, prev(t, i)) })}
 			if per > 1 {
