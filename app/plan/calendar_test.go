@@ -2,10 +2,8 @@ package plan
 
 import (
 	"testing"
-	"time"
 
 	"plainleaf/app/evidence"
-	"plainleaf/app/internal/outside"
 	"plainleaf/app/veneer"
 )
 
@@ -60,16 +58,6 @@ func TestAddIntervals(t *testing.T) {
 	w.add(day(t, "2026-12-01"), 1, "mm")
 	if !w.faults.Has("PLAN-UNIT") {
 		t.Error("an interval in millimeters is no fault")
-	}
-}
-
-// The standard library's calendar agrees, day by day over a leap cycle.
-func TestAddDaysAgainstLibrary(t *testing.T) {
-	w := worker(veneer.Practice{})
-	d, lib := day(t, "2027-12-25"), time.Date(2027, 12, 25, 0, 0, 0, 0, time.UTC)
-	for range 1500 {
-		d, lib = w.add(d, 1, "days"), lib.AddDate(0, 0, 1)
-		outside.Equal(t, "Go standard library, civil days", d.String(), lib.Format(time.DateOnly))
 	}
 }
 

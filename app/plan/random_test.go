@@ -76,7 +76,7 @@ func TestRandomCases(t *testing.T) {
 			private = append(private, f.Key)
 		}
 	}
-	for i := range 120 {
+	for i := range 80 {
 		c := random(r)
 		in, _ := json.Marshal(c)
 		p, faults := For(c, practices[i%3], base)

@@ -190,6 +190,14 @@ func TestWhiteningComesBeforeBondingByItsWait(t *testing.T) {
 	if n := last.Earliest.DaysUntil(d.Earliest); float64(n) < wait.Low {
 		t.Errorf("earliest bonding %d days after whitening, at least %v", n, wait.Low)
 	}
+	// The same where one tooth is whitened beside veneers on others.
+	one := simple("no-prep", "lithium-disilicate", "12", "11", "21")
+	one.Teeth[0].Route = "whitening-home"
+	q := mustFor(t, one, demo(t), base)
+	white := visit(t, q, q.Visits[slices.IndexFunc(q.Visits, func(v Visit) bool { return v.Purpose == "whitening-review" })].Key)
+	if n := white.Likely.DaysUntil(visit(t, q, "delivery").Likely); float64(n) < wait.Value {
+		t.Errorf("veneers are bonded %d days after the neighbor's whitening", n)
+	}
 	consultations := 0
 	for _, v := range p.Visits {
 		if v.Purpose == "consultation" {
