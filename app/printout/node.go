@@ -191,9 +191,32 @@ func (p *page) block(i int) *html.Node {
 		switch b.Kind {
 		case sheet.Sign, sheet.Lines, sheet.Tick, sheet.Choices, sheet.Chart:
 			return p.shared(i)
+		case sheet.List, sheet.Facts, sheet.Schedule:
+			return p.rows(i)
 		}
 	}
 	return p.sides(class, func(w *writer) *html.Node { return w.block(w.doc.Blocks[i]) })
+}
+
+// rows writes a list row by row, so that the same row of both languages stays
+// side by side over any length.
+func (p *page) rows(i int) *html.Node {
+	n := el("div", "class", "aligned")
+	b := p.docs[0].Blocks[i]
+	if len(b.Text) > 0 {
+		add(n, p.sides("hold", func(w *writer) *html.Node { return w.line(el("p", "class", "lead"), w.doc.Blocks[i].Text) }))
+	}
+	for j := range b.Items {
+		add(n, p.sides("keep", func(w *writer) *html.Node {
+			row := w.doc.Blocks[i]
+			row.Text, row.Items, row.Ref = nil, row.Items[j:j+1], sheet.Ref{}
+			return w.kind(row)
+		}))
+	}
+	if b.Keep {
+		class(n, "keep")
+	}
+	return about(n, b.Ref)
 }
 
 // shared writes a block in two languages with one place to write, cross or look
