@@ -66,6 +66,13 @@ func (r *Root) settle(app.Context) {
 				e.Set("checked", want)
 			}
 		}
+		if id := r.reveal; id != "" {
+			r.reveal = ""
+			if e := doc.Call("getElementById", id); e.Truthy() {
+				e.Set("open", true)
+				e.Call("scrollIntoView")
+			}
+		}
 		if id := r.focus; id != "" {
 			r.focus = ""
 			if e := doc.Call("getElementById", id); e.Truthy() {

@@ -27,6 +27,7 @@ type Root struct {
 	mark  map[string]bool   // likewise of check boxes and radio buttons
 	focus string            // element that gets the focus after this step
 
+	reveal   string       // drawer that is opened after this step
 	at       veneer.Tooth // tooth of the chart that takes the tab key
 	open     string       // finding whose row of teeth is open
 	figures  string       // which figures are listed: "" of this case, all
@@ -57,6 +58,12 @@ func (r *Root) OnNav(ctx app.Context) {
 		if before.View != r.here.View {
 			r.notice, r.confirm, r.open = "", false, ""
 			app.Window().Call("scrollTo", 0, 0)
+			if r.words != nil {
+				r.focus = "head" // read out where one is
+			}
+		}
+		if strings.HasPrefix(url.Fragment, "figure-") {
+			r.reveal = url.Fragment
 		}
 		if r.m == nil {
 			r.start()
@@ -191,7 +198,7 @@ func (r *Root) Render() app.UI {
 			),
 			r.menu(),
 			app.Main().ID("main").Body(
-				app.H1().Text(r.t("shell.title."+key)),
+				app.H1().ID("head").TabIndex(-1).Text(r.t("shell.title."+key)),
 				app.Div().ID("notices").Role("status").Body(
 					app.If(r.notice != "", func() app.UI { return app.P().Class("notice").Text(r.notice) }),
 					app.If(r.trouble, func() app.UI {

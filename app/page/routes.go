@@ -41,6 +41,10 @@ func (r *Root) routeCard(x plan.RouteFacts) app.UI {
 	if x.Chosen {
 		class += " chosen"
 	}
+	dates := r.t("page.row.nodate")
+	if !x.Visits.Known() || x.Visits.High > 0 {
+		dates = or(r.dates(x.Dates), dates)
+	}
 	removal := r.t("page.removal.none")
 	if x.Removal.Planned {
 		removal = r.t("page.removal.some",
@@ -53,7 +57,7 @@ func (r *Root) routeCard(x plan.RouteFacts) app.UI {
 		})),
 		app.Dl().Body(
 			fact(r.t("page.row.visits"), r.estimate(x.Visits, 0)),
-			fact(r.t("page.row.dates"), or(r.dates(x.Dates), r.t("page.row.nodate"))),
+			fact(r.t("page.row.dates"), dates),
 			fact(r.t("page.row.numbing"), r.t("numbing."+or(x.Numbing, "no"))),
 			fact(r.t("page.row.removal"), removal),
 			fact(r.t("page.row.reversible"), r.t("undo."+x.Reversible)),
