@@ -259,20 +259,27 @@ func (r *Root) menu() app.UI {
 // summary stays in sight at the foot of every screen; it holds nothing private.
 func (r *Root) summary() app.UI {
 	s := r.m.Summary()
-	parts := []string{r.n("page.summary.teeth", len(s.Teeth))}
+	type piece struct{ class, text string }
+	parts := []piece{{"", r.n("page.summary.teeth", len(s.Teeth))}}
 	if s.Route != "" {
-		parts = append(parts, r.t("route."+string(s.Route)+".name"))
+		parts = append(parts, piece{"", r.t("route." + string(s.Route) + ".name")})
 	}
 	if s.Material != "" {
-		parts = append(parts, r.t("material."+string(s.Material)+".name"))
+		parts = append(parts, piece{"material", r.t("material." + string(s.Material) + ".name")})
 	}
 	if s.Findings > 0 {
-		parts = append(parts, r.n("page.summary.findings", s.Findings))
+		parts = append(parts, piece{"", r.n("page.summary.findings", s.Findings)})
 	}
 	next := map[string]string{"": "routes", "routes": "chair", "chair": "sheets"}
 	to, has := next[r.here.View]
 	return app.Aside().ID("summary").Class("summary").Aria("label", r.t("page.summary.title")).Body(
-		app.P().Text(strings.Join(parts, " · ")),
+		app.P().Body(app.Range(parts).Slice(func(i int) app.UI {
+			text := parts[i].text
+			if i > 0 {
+				text = " · " + text
+			}
+			return app.Span().Class(parts[i].class).Text(text)
+		})),
 		app.If(has, func() app.UI {
 			return app.A().Class("next").Href(r.link(to)).Text(r.t("page.next." + to))
 		}),
