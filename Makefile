@@ -9,8 +9,8 @@ SITE = build/out/site
 # less than a release does, in a tenth of the time.
 run:
 	go run ./app site -brotli 9 -out $(SITE)
-	@echo "a demo case: http://$(ADDR)/en/?demo"
-	go run ./app serve -addr $(ADDR) -dir $(SITE)
+	@echo "opens on a demo case: http://$(ADDR)/"
+	go run ./app serve -addr $(ADDR) -dir $(SITE) -start '/en/?demo'
 
 site:
 	go run ./app site -out $(SITE)

@@ -110,6 +110,7 @@ func serve(args []string, _ io.Reader, _, errw io.Writer) int {
 	f := flags("serve", errw)
 	addr := f.String("addr", "127.0.0.1:8080", "address to listen on")
 	dir := f.String("dir", filepath.FromSlash("build/out/site"), "folder of the built site")
+	start := f.String("start", "", "page that the address itself opens, such as /en/?demo")
 	if !parse(f, args, errw) {
 		return badUsage
 	}
@@ -133,7 +134,11 @@ func serve(args []string, _ io.Reader, _, errw io.Writer) int {
 		fmt.Fprintln(errw, "plainleaf serve: warning:", w)
 	}
 	fmt.Fprintf(errw, "serving %s on http://%s/\n", *dir, l.Addr())
-	srv := &http.Server{Handler: server.New(*dir), ReadHeaderTimeout: 10 * time.Second}
+	handler := server.New(*dir)
+	if *start != "" {
+		handler = startAt(*start, handler)
+	}
+	srv := &http.Server{Handler: handler, ReadHeaderTimeout: 10 * time.Second}
 	fmt.Fprintln(errw, "plainleaf serve:", srv.Serve(l))
 	return badInput
 }
@@ -145,4 +150,15 @@ func warning(addr net.Addr) string {
 	}
 	return "other machines reach this over plain HTTP, where browsers allow " +
 		"no offline use and no encryption; put HTTPS in front of it"
+}
+
+// startAt sends whoever asks for the top of the site to another page of it.
+func startAt(page string, rest http.Handler) http.Handler {
+	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		if r.URL.Path == "/" {
+			http.Redirect(w, r, page, http.StatusFound)
+			return
+		}
+		rest.ServeHTTP(w, r)
+	})
 }
