@@ -126,6 +126,7 @@ func (r *Root) wayPart() app.UI {
 			r.day("issued", r.t("page.issued.title"), m.Case.Issued),
 			r.day("start", r.t("page.start.title"), m.Case.Start),
 		),
+		r.area("advice", r.t("page.advice.title"), r.t("page.advice.hint"), m.Advice(), m.FaultsAt("advice"), m.SetAdvice),
 	)
 }
 

@@ -181,6 +181,9 @@ func (r *Root) sheetsView() []app.UI {
 	}
 	return []app.UI{
 		app.P().Class("lead").Text(r.t("page.sheets.about")),
+		app.If(m.Practice.Demo, func() app.UI {
+			return app.P().Class("notice").Text(r.t("page.practice.demo") + " " + r.t("page.practice.demo-about"))
+		}),
 		part("choose", r.t("page.sheets.choose"),
 			r.pick("kind", r.t("page.kind.title"), string(m.Print.Kind), kinds, nil,
 				func(v string) { m.SetPrint(func(p *model.Print) { p.Kind = sheet.Kind(v) }) }),

@@ -198,8 +198,12 @@ func (m *Model) SetSecond(tag string) {
 // SetNumbering sets how teeth are written: fdi, universal or palmer.
 func (m *Model) SetNumbering(n string) { m.Case.Numbering = n; m.changed() }
 
-// SetRoute sets the case's route. A material the route cannot use is taken out.
+// SetRoute sets the case's route. A material the route cannot use is taken out;
+// advice that was for the route before is for this one.
 func (m *Model) SetRoute(r veneer.Route) {
+	if a := m.Case.Advice; a != nil && a.Route == m.Case.Route {
+		m.Case.Advice = &veneer.Advice{Route: r, Reason: a.Reason}
+	}
 	m.Case.Route = r
 	if !m.Follows() || m.Case.Then == r {
 		m.Case.Then = ""
@@ -261,6 +265,14 @@ func (m *Model) SetAdvice(reason string) {
 		m.Case.Advice = &veneer.Advice{Route: m.Case.Route, Reason: reason}
 	}
 	m.changed()
+}
+
+// Advice is the dentist's own reason, as typed.
+func (m *Model) Advice() string {
+	if m.Case.Advice == nil {
+		return ""
+	}
+	return m.Case.Advice.Reason
 }
 
 // SetReason sets why the dentist goes on against a wait-for; "" takes it back.

@@ -389,6 +389,22 @@ func TestThePlanFollowsEachEdit(t *testing.T) {
 	}
 }
 
+func TestAdviceFollowsTheRoute(t *testing.T) {
+	m := ten(t)
+	m.SetAdvice("thin teeth, plenty of enamel")
+	m.SetRoute(veneer.MinimalPrep)
+	if a := m.Case.Advice; a == nil || a.Route != veneer.MinimalPrep || a.Reason != "thin teeth, plenty of enamel" {
+		t.Errorf("%+v", a)
+	}
+	if f := m.FaultsAt("advice"); len(f) > 0 {
+		t.Error(f.Lines())
+	}
+	m.SetAdvice("")
+	if m.Case.Advice != nil || m.Advice() != "" {
+		t.Error("empty advice stays")
+	}
+}
+
 func TestAMaterialThatDoesNotFitIsTakenOut(t *testing.T) {
 	m := ten(t)
 	m.SetRoute(veneer.DirectComposite)
