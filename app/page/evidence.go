@@ -6,6 +6,7 @@ import (
 	"github.com/maxence-charriere/go-app/v10/pkg/app"
 
 	"plainleaf/app/evidence"
+	"plainleaf/app/veneer"
 )
 
 // evidenceView lists the figures with range, certainty and source: those this
@@ -29,7 +30,7 @@ func (r *Root) evidenceView() []app.UI {
 	}
 	return []app.UI{
 		app.P().Class("lead").Text(r.t("page.evidence.about")),
-		app.P().Class("hint").Text(r.t("page.evidence.version", "Version", b.Version, "Date", b.Reviewed, "To", b.NextReview)),
+		app.P().Class("hint").Text(r.t("page.evidence.version", "Version", b.Version, "Date", r.iso(b.Reviewed), "To", r.iso(b.NextReview))),
 		r.pick("figures", r.t("page.evidence.which"), or(r.figures, "case"), []option{
 			{"case", r.n("page.evidence.case", len(used))},
 			{"all", r.n("page.evidence.all", len(b.Figures))},
@@ -46,6 +47,15 @@ func (r *Root) evidenceView() []app.UI {
 			),
 		),
 	}
+}
+
+// iso writes a date of the data in words.
+func (r *Root) iso(s string) string {
+	d, err := veneer.ParseDate(s)
+	if err != nil {
+		return s
+	}
+	return r.date(d)
 }
 
 // unknowns lists what nobody knows.
