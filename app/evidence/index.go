@@ -1,9 +1,15 @@
 package evidence
 
-import "plainleaf/app/veneer"
+import (
+	"maps"
+	"slices"
+
+	"plainleaf/app/veneer"
+)
 
 type index struct {
-	figures  map[string]*Figure
+	places   map[string]int // figure id -> place in byID
+	byID     []*Figure      // in the order of their ids
 	sources  map[string]*Source
 	findings map[string]*Finding
 	changes  map[string]*Change
@@ -14,10 +20,15 @@ type index struct {
 // Index prepares b for look-ups; call it once after filling b. Later changes to
 // the slices need a new call.
 func (b *Base) Index() *Base {
-	x := &index{map[string]*Figure{}, map[string]*Source{}, map[string]*Finding{}, map[string]*Change{},
+	x := &index{map[string]int{}, nil, map[string]*Source{}, map[string]*Finding{}, map[string]*Change{},
 		map[veneer.Route]*RouteRule{}, map[veneer.Material]*MaterialRule{}}
+	figures := map[string]*Figure{}
 	for i := range b.Figures {
-		x.figures[b.Figures[i].ID] = &b.Figures[i]
+		figures[b.Figures[i].ID] = &b.Figures[i]
+	}
+	for n, id := range slices.Sorted(maps.Keys(figures)) {
+		x.places[id] = n
+		x.byID = append(x.byID, figures[id])
 	}
 	for i := range b.Sources {
 		x.sources[b.Sources[i].ID] = &b.Sources[i]
@@ -40,11 +51,24 @@ func (b *Base) Index() *Base {
 
 // Figure looks up a figure by id.
 func (b *Base) Figure(id string) (Figure, bool) {
-	if f := b.index.figures[id]; f != nil {
-		return *f, true
+	if n, ok := b.index.places[id]; ok {
+		return *b.index.byID[n], true
 	}
 	return Figure{}, false
 }
+
+// Place is the place of a figure in the order of all ids, counted from 0, for
+// sets of figures; At is the figure there and Len their number.
+func (b *Base) Place(id string) (int, bool) {
+	n, ok := b.index.places[id]
+	return n, ok
+}
+
+// At is the figure at a place; it is not to be changed.
+func (b *Base) At(place int) *Figure { return b.index.byID[place] }
+
+// Len is the number of places.
+func (b *Base) Len() int { return len(b.index.byID) }
 
 // Setting looks up the figure a plan rule rests on.
 func (b *Base) Setting(rule string) (Figure, bool) { return b.Figure(b.Settings[rule]) }
@@ -71,18 +95,21 @@ func (b *Base) Material(key veneer.Material) *MaterialRule { return b.index.mats
 
 // On is the effect of f on a route: the first that names it, else the default.
 // The loader guarantees that there is one for every route.
-func (f *Finding) On(r veneer.Route) Effect {
-	for _, e := range f.Effects {
-		for _, x := range e.Routes {
-			if x == r {
-				return e
-			}
+func (f *Finding) On(r veneer.Route) Effect { return *f.Acts(r) }
+
+var nothing = Effect{Level: LevelNone}
+
+// Acts is On without a copy; the effect is not to be changed.
+func (f *Finding) Acts(r veneer.Route) *Effect {
+	for i := range f.Effects {
+		if slices.Contains(f.Effects[i].Routes, r) {
+			return &f.Effects[i]
 		}
 	}
-	for _, e := range f.Effects {
-		if len(e.Routes) == 0 {
-			return e
+	for i := range f.Effects {
+		if len(f.Effects[i].Routes) == 0 {
+			return &f.Effects[i]
 		}
 	}
-	return Effect{Level: LevelNone}
+	return &nothing
 }

@@ -1,6 +1,7 @@
 package veneer
 
 import (
+	"cmp"
 	"fmt"
 	"time"
 
@@ -37,25 +38,59 @@ func (d Date) String() string {
 	return fmt.Sprintf("%04d-%02d-%02d", d.Year, d.Month, d.Day)
 }
 
+// days counts the days from 1 March of the year 0 in the proleptic Gregorian
+// calendar: whole years of 365 days with their leap days, then months, which from
+// March on follow a straight line of 153 days in five months. For years from 1 on.
+func (d Date) days() int {
+	y, m := d.Year, d.Month-3
+	if m < 0 {
+		y, m = y-1, m+12
+	}
+	return 365*y + y/4 - y/100 + y/400 + (153*m+2)/5 + d.Day - 1
+}
+
+// dateAt is the date of a count of days.
+func dateAt(n int) Date {
+	const era = 146097 // days in 400 years
+	y := 400 * (n / era)
+	n %= era
+	year := (n - n/1460 + n/36524 - n/146096) / 365
+	n -= 365*year + year/4 - year/100
+	m := (5*n + 2) / 153
+	d := Date{y + year, m + 3, n - (153*m+2)/5 + 1}
+	if d.Month > 12 {
+		d.Year, d.Month = d.Year+1, d.Month-12
+	}
+	return d
+}
+
 // AddDays moves n calendar days.
-func (d Date) AddDays(n int) Date { return dateOf(d.time().AddDate(0, 0, n)) }
+func (d Date) AddDays(n int) Date { return dateAt(d.days() + n) }
 
 // AddMonths moves n calendar months; a day the month lacks becomes its last day,
 // so that 31 August plus six months is 28 or 29 February.
 func (d Date) AddMonths(n int) Date {
-	first := time.Date(d.Year, time.Month(d.Month), 1, 0, 0, 0, 0, time.UTC).AddDate(0, n, 0)
-	last := first.AddDate(0, 1, -1).Day()
-	return Date{first.Year(), int(first.Month()), min(d.Day, last)}
+	month := func(n int) Date {
+		n += 12*d.Year + d.Month - 1
+		return Date{n / 12, n%12 + 1, 1}
+	}
+	first := month(n)
+	return Date{first.Year, first.Month, min(d.Day, first.DaysUntil(month(n+1)))}
 }
 
 // Weekday is the day of the week.
-func (d Date) Weekday() time.Weekday { return d.time().Weekday() }
+func (d Date) Weekday() time.Weekday { return time.Weekday((d.days() + 3) % 7) } // 1 March 0 was a Wednesday
 
 // Before reports whether d is earlier than e.
-func (d Date) Before(e Date) bool { return d.time().Before(e.time()) }
+func (d Date) Before(e Date) bool { return d.Compare(e) < 0 }
+
+// Compare is negative when d is earlier than e, positive when it is later.
+func (d Date) Compare(e Date) int {
+	return cmp.Or(d.Year-e.Year, d.Month-e.Month, d.Day-e.Day)
+}
 
 // DaysUntil counts calendar days from d to e, negative when e is earlier.
-func (d Date) DaysUntil(e Date) int { return int(e.time().Sub(d.time()).Hours() / 24) }
+func (d Date) DaysUntil(e Date) int { return e.days() - d.days() }
 
 // Exists reports whether d is a day of the calendar within the years a file may hold.
 func (d Date) Exists() bool {

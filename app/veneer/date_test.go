@@ -45,3 +45,26 @@ func TestDateArithmetic(t *testing.T) {
 		t.Errorf("got %v", got)
 	}
 }
+
+// Every day a file may hold, against the standard library's calendar.
+func TestDaysAgainstTheStandardLibrary(t *testing.T) {
+	at := time.Date(1900, 1, 1, 0, 0, 0, 0, time.UTC)
+	d := Date{1900, 1, 1}
+	for n := 0; at.Year() < 3000; n++ {
+		if d != dateOf(at) || d.Weekday() != at.Weekday() || (Date{1900, 1, 1}).DaysUntil(d) != n {
+			t.Fatalf("day %d: %v (%v), the library has %v", n, d, d.Weekday(), at)
+		}
+		if back := d.AddDays(-n); back != (Date{1900, 1, 1}) {
+			t.Fatalf("%v less %d days is %v", d, n, back)
+		}
+		if n%37 == 0 { // the library lets a day the month lacks run over
+			months := n % 50
+			first := dateOf(time.Date(d.Year, time.Month(d.Month+months), 1, 0, 0, 0, 0, time.UTC))
+			got := d.AddMonths(months)
+			if got.Year != first.Year || got.Month != first.Month || got.Day > d.Day || !got.Exists() && got.Year < 3000 {
+				t.Fatalf("%v and %d months is %v", d, months, got)
+			}
+		}
+		d, at = d.AddDays(1), at.AddDate(0, 0, 1)
+	}
+}
