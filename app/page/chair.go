@@ -2,6 +2,7 @@ package page
 
 import (
 	"fmt"
+	"strings"
 
 	"github.com/maxence-charriere/go-app/v10/pkg/app"
 
@@ -53,13 +54,18 @@ func (r *Root) change(c plan.ChairChange) app.UI {
 		}
 		size = r.t(id, "Range", r.reach(*c.LowMM, *c.HighMM, 2))
 	}
-	limit := r.t("page.chair.limit-none")
+	// The limit one can see comes first, millimeters after it.
+	var limits []string
 	if c.AskAnyway.Words != "" {
-		limit = r.t(c.AskAnyway.Words)
+		limits = append(limits, r.t(c.AskAnyway.Words))
+	}
+	if c.AskAnyway.OverMM != nil {
+		limits = append(limits, r.t("sheet.change.ask-over", "Number", r.number(*c.AskAnyway.OverMM, 2)))
 	}
 	if c.AskAnyway.Always {
-		limit = r.t("page.chair.always")
+		limits = append(limits, r.t("page.chair.always"))
 	}
+	limit := or(strings.Join(limits, " "), r.t("page.chair.limit-none"))
 	state := r.t("page.chair.nothing-to-say")
 	if !c.TellOnly {
 		said := 0

@@ -49,7 +49,7 @@ func used(t *testing.T) map[string]string {
 		}
 	}
 	code := sources(t, ".")
-	for _, m := range regexp.MustCompile(`"((?:page|shell|furniture|wait)(?:\.[a-z0-9-]+)+)"`).FindAllStringSubmatch(code, -1) {
+	for _, m := range regexp.MustCompile(`"((?:page|shell|furniture|wait|sheet)(?:\.[a-z0-9-]+)+)"`).FindAllStringSubmatch(code, -1) {
 		add("code", "", "", m[1])
 	}
 	base, faults := content.Load()

@@ -35,6 +35,8 @@ func TestPictures(t *testing.T) {
 			if view == "sheets" {
 				tab.Wait(`document.getElementById("sheet-faults") || (document.getElementById("sheet") && document.getElementById("sheet").height)`)
 			}
+			// One drawer open, as it is when somebody looks into it.
+			browser.Eval[bool](tab, `(() => { const d = document.querySelector("main .change, main .figure, main #each-21"); if (d) d.open = true; return true; })()`)
 			for _, d := range devices {
 				name := fmt.Sprintf("%s-%s-%s.png", d.name, lang, or(view, "case"))
 				if only != "" && !strings.Contains(name, only) {
