@@ -17,7 +17,7 @@ func day(t testing.TB, s string) veneer.Date {
 }
 
 func worker(p veneer.Practice) *work {
-	return &work{p: p, b: base, cal: newCalendar(p), used: map[string]bool{}, hidden: map[string]bool{}, met: map[onKey][]evidence.Effect{}}
+	return newWork(veneer.Case{}, p, base)
 }
 
 // Calendar arithmetic: month ends keep to the month, leap years as in the

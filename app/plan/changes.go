@@ -17,47 +17,78 @@ type likelyAt struct {
 // often ranks how often a change happens; higher is more often.
 var often = []string{"unknown", "rare", "seldom", "sometimes", "common", "usual"}
 
+func rank(k string) int { return slices.Index(often, k) }
+
 // chairChanges lists the departures that may become necessary, in the order of
 // the data, the teeth of each gathered by the patient's answer.
-func (w *work) chairChanges(m mouth, es []effect) []ChairChange {
-	out := []ChairChange{}
+func (w *work) chairChanges(o outcome) []ChairChange {
+	out := make([]ChairChange, 0, 2*len(w.b.Changes))
+	asked := w.askedChanges(o)
 	for i := range w.b.Changes {
 		rule := &w.b.Changes[i]
-		out = append(out, w.changeRows(rule, w.changeTeeth(rule, m, es))...)
+		out = append(out, w.changeRows(rule, w.changeTeeth(rule, o.mouth, asked[rule.Key]))...)
+	}
+	return out
+}
+
+// askedChanges gives, by change, the sites where a public finding names it or
+// where the tooth is so much darker than the target that the planning step does.
+func (w *work) askedChanges(o outcome) map[string]sites {
+	out := map[string]sites{}
+	for i, s := range o.mouth.sites {
+		for _, e := range o.effects {
+			if e.private || !e.on.has(i) {
+				continue
+			}
+			does := w.paths[s.path].does[e.at]
+			if does.first != nil {
+				for _, k := range does.first.Changes {
+					out[k] |= 1 << i
+				}
+			}
+			for _, k := range does.stays.Changes {
+				out[k] |= 1 << i
+			}
+		}
+		if step := w.maskStep(s, w.ledger()); step != nil {
+			for _, k := range step.Changes {
+				out[k] |= 1 << i
+			}
+		}
 	}
 	return out
 }
 
 // changeTeeth finds the teeth a change may touch, each with its likeliest reason.
 // Private findings bring nothing up: their effect must not be read off a sheet.
-func (w *work) changeTeeth(rule *evidence.Change, m mouth, es []effect) []likelyAt {
+func (w *work) changeTeeth(rule *evidence.Change, m mouth, asked sites) []likelyAt {
 	var out []likelyAt
-	add := func(l likelyAt) {
-		i := slices.IndexFunc(out, func(x likelyAt) bool { return x.site.tooth == l.site.tooth })
-		if i < 0 {
-			out = append(out, l)
-		} else if !out[i].seen && l.seen || out[i].seen == l.seen &&
-			slices.Index(often, l.when.Often) > slices.Index(often, out[i].when.Often) {
-			out[i] = l
-		}
+	var found sites
+	reached := make([]sites, len(rule.When))
+	for i, when := range rule.When {
+		reached[i] = w.reached(rule, m, when.Findings)
 	}
-	for _, s := range m.sites {
-		for _, when := range rule.When {
-			if !s.on(when.Routes) {
-				continue
+	for i, s := range m.sites {
+		best := likelyAt{site: s}
+		add := func(when evidence.When, seen bool) {
+			if !found.has(i) || !best.seen && seen || best.seen == seen && rank(when.Often) > rank(best.when.Often) {
+				best.when, best.seen = when, seen
+				found |= 1 << i
 			}
-			if len(when.Findings) == 0 {
-				add(likelyAt{s, when, false})
-			} else if w.reaches(rule, m, s, when.Findings) {
-				add(likelyAt{s, when, true})
+		}
+		for j, when := range rule.When {
+			if s.on(when.Routes) && (len(when.Findings) == 0 || reached[j].has(i)) {
+				add(when, len(when.Findings) > 0)
 			}
 		}
 		// A finding may name the change itself, and so may a tooth much darker than the target.
-		if !w.named(rule.Key, s, m, es) && !w.darkens(rule.Key, s) {
-			continue
+		if asked.has(i) {
+			if when, ok := reason(rule, s); ok {
+				add(when, true)
+			}
 		}
-		if when, ok := reason(rule, s); ok {
-			add(likelyAt{s, when, true})
+		if found.has(i) {
+			out = append(out, best)
 		}
 	}
 	// An answer once given is never dropped.
@@ -65,8 +96,9 @@ func (w *work) changeTeeth(rule *evidence.Change, m mouth, es []effect) []likely
 		if a.Change != rule.Key {
 			continue
 		}
-		for _, s := range m.sites {
-			if (len(a.Teeth) == 0 || slices.Contains(a.Teeth, s.tooth)) && !slices.ContainsFunc(out, func(x likelyAt) bool { return x.site.tooth == s.tooth }) {
+		for i, s := range m.sites {
+			if !found.has(i) && (len(a.Teeth) == 0 || slices.Contains(a.Teeth, s.tooth)) {
+				found |= 1 << i
 				when, _ := reason(rule, s)
 				out = append(out, likelyAt{s, evidence.When{Trigger: when.Trigger, Often: "unknown"}, false})
 			}
@@ -91,41 +123,34 @@ func reason(rule *evidence.Change, s site) (evidence.When, bool) {
 	return evidence.When{}, false
 }
 
-// reaches reports whether a public one of the findings brings the change to a
-// tooth. A contact belongs to both its teeth, so there a neighbor's finding counts.
-func (w *work) reaches(rule *evidence.Change, m mouth, s site, findings []string) bool {
-	for _, k := range findings {
-		f := w.b.Finding(k)
-		if f == nil || f.Private {
+// reached gives the sites to which a public one of the findings brings a change.
+// A contact belongs to both its teeth, so there a neighbor's finding counts.
+func (w *work) reached(rule *evidence.Change, m mouth, findings []string) sites {
+	var on, own sites // own: of single teeth
+	for i := range w.here {
+		f := &w.here[i]
+		if f.rule.Private || !slices.Contains(findings, f.key) {
 			continue
 		}
-		if m.has(s, k) {
-			return true
+		on |= f.on
+		if !f.whole {
+			own |= f.on
 		}
-		for _, o := range m.sites {
-			if !slices.Contains(o.own, k) {
-				continue
-			}
-			if rule.Over == "all" || rule.Over == "opposing" || rule.Over == "contacts" && slices.Contains(s.tooth.Neighbors(), o.tooth) {
-				return true
+	}
+	switch {
+	case own == 0:
+	case rule.Over == "all" || rule.Over == "opposing":
+		return ^sites(0)
+	case rule.Over == "contacts":
+		for i, s := range m.sites {
+			for j, o := range m.sites {
+				if own.has(j) && slices.Contains(s.tooth.Neighbors(), o.tooth) {
+					on |= 1 << i
+				}
 			}
 		}
 	}
-	return false
-}
-
-// named reports whether a public finding of this tooth asks for the change.
-func (w *work) named(change string, s site, m mouth, es []effect) bool {
-	return slices.ContainsFunc(es, func(e effect) bool {
-		return !e.private && m.has(s, e.key) && slices.ContainsFunc(w.on(s, e.rule), func(x evidence.Effect) bool { return slices.Contains(x.Changes, change) })
-	})
-}
-
-// darkens reports whether the tooth is so much darker than the target that the
-// planning step for it names the change.
-func (w *work) darkens(change string, s site) bool {
-	step := w.maskStep(s, w.ledger())
-	return step != nil && slices.Contains(step.Changes, change)
+	return on
 }
 
 // answer is what the patient said about a change of one tooth; an answer without
@@ -150,7 +175,7 @@ func (w *work) changeRows(rule *evidence.Change, at []likelyAt) []ChairChange {
 				continue
 			}
 			teeth = append(teeth, x.site.tooth)
-			if first || slices.Index(often, x.when.Often) > slices.Index(often, best.Often) {
+			if first || rank(x.when.Often) > rank(best.Often) {
 				best, first = x.when, false
 			}
 		}

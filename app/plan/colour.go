@@ -76,7 +76,7 @@ const (
 func (w *work) colours(m mouth) []Colour {
 	out := []Colour{}
 	for _, s := range m.sites {
-		if s.shade.Valid() && w.c.TargetShade.Valid() && restores(w.kind(s.route)) {
+		if s.shade.Valid() && w.c.TargetShade.Valid() && restores(s.kind) {
 			out = append(out, w.colour(s))
 		}
 	}
@@ -96,8 +96,8 @@ func (w *work) colour(s site) Colour {
 		w.fault("PLAN-TAB-MISSING", "tabs", "the data has no color for %s or %s", s.shade, w.c.TargetShade)
 	}
 	r := w.taken(s)
-	l.ids = append(l.ids, r.Figures...)
-	c.Ceramic = w.ceramic(s, r, l)
+	l.ids.join(r.ids)
+	c.Ceramic = w.ceramic(s, r.Removal, l)
 	step := w.maskStep(s, l)
 	if step != nil {
 		c.Step = step.Key

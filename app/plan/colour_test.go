@@ -4,7 +4,6 @@ import (
 	"math"
 	"testing"
 
-	"plainleaf/app/evidence"
 	"plainleaf/app/internal/outside"
 	"plainleaf/app/veneer"
 )
@@ -45,7 +44,7 @@ func TestDeltaE00ToothColors(t *testing.T) {
 // Differences between tabs, care-pathway 2.2: arithmetic on a table from memory,
 // so it checks the sum and no color.
 func TestDeltaE00BetweenTabs(t *testing.T) {
-	w := &work{b: base, used: map[string]bool{}, hidden: map[string]bool{}, met: map[onKey][]evidence.Effect{}}
+	w := newWork(veneer.Case{}, veneer.Practice{}, base)
 	for pair, want := range map[[2]veneer.Shade]float64{
 		{"A1", "A2"}: 3.9013, {"A2", "A3"}: 2.3007, {"A3", "A3.5"}: 2.5284, {"A3.5", "A4"}: 2.9187, {"A1", "B1"}: 0.6998, {"A1", "A3"}: 6.0339,
 		{"A1", "C4"}: 12.2650, {"B1", "C4"}: 12.0586, {"A2", "C4"}: 8.9377, {"C3", "C4"}: 3.9035, {"A2", "D2"}: 2.1115, {"A1", "A4"}: 10.0403,

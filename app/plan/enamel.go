@@ -19,58 +19,82 @@ const (
 // enamel tells place by place what is taken from each tooth; places are never added up.
 func (w *work) enamel(m mouth, changes []ChairChange) Enamel {
 	all := w.ledger()
-	out := Enamel{Teeth: []ToothEnamel{}, Permitted: permitted(changes)}
-	for _, s := range m.sites {
+	out := Enamel{Teeth: make([]ToothEnamel, 0, len(m.sites)), Permitted: permitted(changes)}
+	for i, s := range m.sites {
 		if s.tooth == 0 {
 			continue
 		}
-		t := w.toothEnamel(s, m)
-		all.ids = append(all.ids, t.Figures...)
-		out.Teeth = append(out.Teeth, t)
+		l := w.ledger()
+		out.Teeth = append(out.Teeth, w.toothEnamel(s, w.thinned(i), l))
+		all.ids.join(l.ids)
 	}
 	for _, c := range changes {
 		if irreversible(c) {
-			all.ids = append(all.ids, c.Figures...)
+			for _, id := range c.Figures {
+				all.figure(id)
+			}
 		}
 	}
 	out.Figures = all.list()
 	return out
 }
 
-func (w *work) toothEnamel(s site, m mouth) ToothEnamel {
-	l := w.ledger()
-	t := ToothEnamel{Tooth: s.tooth, Route: s.route, Removal: w.taken(s), Dentin: DentinNone, Honest: string(evidence.Memory)}
-	l.ids = append(l.ids, t.Removal.Figures...)
+func (w *work) toothEnamel(s site, thin bool, l *ledger) ToothEnamel {
+	takes := w.taken(s)
+	t := ToothEnamel{Tooth: s.tooth, Route: s.route, Removal: takes.removal(w), Dentin: DentinNone, Honest: string(evidence.Memory)}
+	l.ids.join(takes.ids)
 	row := w.enamelRow(s.tooth)
 	if row != nil {
 		t.ThinSide = row.ThinSide
 	}
-	if t.Removal.Planned {
-		t.Dentin = w.dentin(t.Removal, row, w.thinned(s, m), l)
+	if takes.Planned {
+		t.Dentin = w.dentin(takes.Removal, row, thin, l)
 	}
-	t.Bulk = w.bulk(s, t.Removal, l).round()
-	t.Removal = t.Removal.round()
+	t.Bulk = w.bulk(s, takes.Removal, l).round()
 	t.Figures = l.list()
 	return t
 }
 
+// taking is what is planned to be taken from a tooth, unrounded, with the figures
+// it rests on; its list of ids stays empty.
+type taking struct {
+	Removal
+	ids set
+}
+
+// via is a route with the one whose visits it takes over.
+type via struct{ route, via veneer.Route }
+
 // taken is what is planned for a tooth; a route that goes on with another's
 // visits takes what either takes.
-func (w *work) taken(s site) Removal {
-	r := w.removal(s.route)
-	if s.via != "" && s.via != s.route {
-		r = r.join(w.removal(s.via))
+func (w *work) taken(s site) taking {
+	k := via{s.route, s.via}
+	t, ok := w.takes[k]
+	if !ok {
+		t = w.removal(s.route)
+		if s.via != "" && s.via != s.route {
+			t = t.join(w.removal(s.via))
+		}
+		w.takes[k] = t
 	}
+	return t
+}
+
+// removal is the plan's form, rounded and with its figures.
+func (t taking) removal(w *work) Removal {
+	r := t.Removal
+	r.Cervical, r.Middle, r.Incisal = r.Cervical.round(), r.Middle.round(), r.Incisal.round()
+	r.Proximal, r.Share = r.Proximal.round(), r.Share.round()
+	r.Figures = (&ledger{w: w, ids: t.ids}).list()
 	return r
 }
 
 // removal is what a route plans to take, mm, place by place.
-func (w *work) removal(r veneer.Route) Removal {
+func (w *work) removal(r veneer.Route) taking {
 	l := w.ledger()
-	out := Removal{Cervical: exactly(0), Middle: exactly(0), Incisal: exactly(0), Proximal: exactly(0), Share: exactly(0)}
+	out := taking{Removal: Removal{Cervical: exactly(0), Middle: exactly(0), Incisal: exactly(0), Proximal: exactly(0), Share: exactly(0)}}
 	rule := w.b.Route(r)
 	if rule == nil {
-		out.Figures = l.list()
 		return out
 	}
 	for _, p := range []struct {
@@ -87,19 +111,13 @@ func (w *work) removal(r veneer.Route) Removal {
 	if rule.Removal.Share == "" && out.Planned {
 		out.Share = Estimate{Unknown: NoFigure}
 	}
-	out.Figures = l.list()
+	out.ids = l.ids
 	return out
-}
-
-func (r Removal) round() Removal {
-	r.Cervical, r.Middle, r.Incisal = r.Cervical.round(), r.Middle.round(), r.Incisal.round()
-	r.Proximal, r.Share = r.Proximal.round(), r.Share.round()
-	return r
 }
 
 // join takes the smallest low, the largest high and the larger likely value of
 // two; a share unknown for one of them is the other's.
-func (r Removal) join(o Removal) Removal {
+func (r taking) join(o taking) taking {
 	one := func(a, b Estimate) Estimate {
 		if !a.Known() || !b.Known() {
 			return Estimate{Unknown: NoFigure}
@@ -115,9 +133,8 @@ func (r Removal) join(o Removal) Removal {
 	case o.Share.Known():
 		r.Share = one(r.Share, o.Share)
 	}
-	r.Figures = append(slices.Clone(r.Figures), o.Figures...)
-	slices.Sort(r.Figures)
-	r.Figures = slices.Compact(r.Figures)
+	r.ids = slices.Clone(r.ids)
+	r.ids.join(o.ids)
 	return r
 }
 
@@ -132,14 +149,9 @@ func (w *work) enamelRow(t veneer.Tooth) *evidence.EnamelRow {
 
 // thinned reports whether something thins the enamel of a tooth: a finding that
 // says so, or age (enamel thins with age, care-pathway 1.2).
-func (w *work) thinned(s site, m mouth) bool {
-	if w.ageBand() == "older-adult" {
-		return true
-	}
-	return slices.ContainsFunc(m.findings(), func(k string) bool {
-		f := w.b.Finding(k)
-		return f != nil && f.ThinsEnamel && m.has(s, k)
-	})
+func (w *work) thinned(site int) bool {
+	return w.ageBand() == "older-adult" ||
+		slices.ContainsFunc(w.here, func(f present) bool { return f.rule.ThinsEnamel && f.on.has(site) })
 }
 
 // dentin compares the planned depth with the enamel at each third of the front
@@ -177,13 +189,12 @@ func (w *work) dentin(r Removal, row *evidence.EnamelRow, thin bool, l *ledger) 
 // bulk is what the front surface gains, mm: ceramic and cement film less the
 // depth taken (care-pathway 1.7). Nothing placed adds nothing.
 func (w *work) bulk(s site, r Removal, l *ledger) Estimate {
-	kind := w.kind(s.route)
-	if kind == kindNone || kind == kindWhitening || kind == kindFirst {
+	if s.kind == kindNone || s.kind == kindWhitening || s.kind == kindFirst {
 		return exactly(0)
 	}
 	c := w.ceramic(s, r, l)
 	film, ok := l.setting("cement-film")
-	if !c.Known() || !ok || kind == kindCrown {
+	if !c.Known() || !ok || s.kind == kindCrown {
 		return Estimate{Unknown: NoFigure}
 	}
 	return Estimate{Low: c.Low + film.Low - r.Middle.High, Likely: c.Likely + film.Value - r.Middle.Likely, High: c.High + film.High - r.Middle.Low}
@@ -194,7 +205,7 @@ func (w *work) bulk(s site, r Removal, l *ledger) Estimate {
 // usual thickness, with the middle as likely: a thicker one shows as bulk. A
 // crown fills the depth made for it; the thickness table is for veneers.
 func (w *work) ceramic(s site, r Removal, l *ledger) Estimate {
-	if w.kind(s.route) == kindCrown {
+	if s.kind == kindCrown {
 		return r.Middle
 	}
 	rule := w.b.Material(s.material)

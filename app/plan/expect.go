@@ -2,10 +2,8 @@ package plan
 
 import (
 	"cmp"
-	"fmt"
 	"slices"
 	"strconv"
-	"strings"
 
 	"plainleaf/app/evidence"
 	"plainleaf/app/veneer"
@@ -29,29 +27,30 @@ type factor struct {
 	answered bool
 }
 
-func (g group) key() string {
-	var ids []string
-	for _, f := range g.modifiers {
-		ids = append(ids, f.rule.ID+strconv.FormatBool(f.answered))
-	}
-	return strings.Join(append([]string{string(g.route), string(g.material), g.dentin}, ids...), "\x00")
+// like reports whether teeth of g and h belong together.
+func (g *group) like(h *group) bool {
+	return g.route == h.route && g.material == h.material && g.dentin == h.dentin && slices.Equal(g.modifiers, h.modifiers)
 }
 
 // groups divides the mouth, in chart order of each group's first tooth.
 func (w *work) groups(m mouth, es []effect) []group {
 	var out []group
-	some := slices.ContainsFunc(m.sites, func(s site) bool { return restores(w.kind(s.route)) })
-	for _, s := range m.sites {
-		if some && !restores(w.kind(s.route)) {
+	var raise []*effect // those that say something about the outlook
+	for i := range es {
+		if e := &es[i]; !e.private && slices.ContainsFunc(e.each, func(x *evidence.Effect) bool { return x.Dentin != "" || x.Modifier != "" }) {
+			raise = append(raise, e)
+		}
+	}
+	for i, s := range m.sites {
+		if m.restored && !restores(s.kind) {
 			continue // a tooth left as it is has nothing that could fail
 		}
-		g := group{route: s.route, material: s.material, teeth: []veneer.Tooth{s.tooth}}
-		for _, e := range es {
-			if e.private || len(e.teeth) > 0 && !slices.Contains(e.teeth, s.tooth) {
+		g := group{route: s.route, material: s.material}
+		for _, e := range raise {
+			if !e.on.has(i) {
 				continue
 			}
-			on := w.on(s, e.rule)
-			x := on[len(on)-1] // what stays
+			x := w.paths[s.path].does[e.at].stays
 			if x.Dentin != "" {
 				g.dentin = x.Dentin
 			}
@@ -65,15 +64,17 @@ func (w *work) groups(m mouth, es []effect) []group {
 			g.modifiers = append(g.modifiers, factor{mod, len(x.Appliances) > 0})
 		}
 		slices.SortFunc(g.modifiers, func(a, b factor) int { return cmp.Compare(a.rule.ID, b.rule.ID) })
-		if i := slices.IndexFunc(out, func(h group) bool { return h.key() == g.key() }); i >= 0 {
-			out[i].teeth = append(out[i].teeth, s.tooth)
-			for _, mod := range g.words {
-				if !slices.Contains(out[i].words, mod) {
-					out[i].words = append(out[i].words, mod)
-				}
-			}
-		} else {
+		j := slices.IndexFunc(out, func(h group) bool { return h.like(&g) })
+		if j < 0 {
+			g.teeth = make([]veneer.Tooth, 0, len(m.sites))
+			j = len(out)
 			out = append(out, g)
+		}
+		out[j].teeth = append(out[j].teeth, s.tooth)
+		for _, mod := range g.words {
+			if !slices.Contains(out[j].words, mod) {
+				out[j].words = append(out[j].words, mod)
+			}
 		}
 	}
 	return out
@@ -103,18 +104,20 @@ type chance struct {
 // expectations gives both endpoints of every group at every horizon and, where
 // the mouth has several groups, of all its teeth together.
 func (w *work) expectations(m mouth, es []effect) []Expectation {
-	out := []Expectation{}
-	l := w.ledger()
-	years := w.horizons(l)
+	years := w.horizons(w.ledger())
 	groups := w.groups(m, es)
+	out := make([]Expectation, 0, 2*len(years)*(len(groups)+1))
+	looks := make([]outlook, len(groups))
 	for _, endpoint := range []string{InPlace, NothingNeeded} {
+		for i := range groups {
+			looks[i] = w.outlook(&groups[i], endpoint)
+		}
 		for _, y := range years {
-			var parts []Expectation
-			for _, g := range groups {
-				parts = addPart(parts, w.outlook(g, endpoint, y))
+			start := len(out)
+			for i := range looks {
+				out = addPart(out, start, looks[i].after(y))
 			}
-			out = append(out, parts...)
-			if len(parts) > 1 {
+			if parts := out[start:]; len(parts) > 1 {
 				out = append(out, w.together(parts))
 			}
 		}
@@ -124,20 +127,20 @@ func (w *work) expectations(m mouth, es []effect) []Expectation {
 
 // addPart adds a group's outlook; groups that differ only in what raises their
 // risk are one where nothing is known of either.
-func addPart(parts []Expectation, e Expectation) []Expectation {
-	i := slices.IndexFunc(parts, func(p Expectation) bool {
-		return !e.Known && !p.Known && p.Route == e.Route && p.Material == e.Material && p.PerTooth == e.PerTooth
-	})
-	if i < 0 {
-		return append(parts, e)
+func addPart(all []Expectation, start int, e Expectation) []Expectation {
+	parts := all[start:]
+	for i := range parts {
+		if p := &parts[i]; !e.Known && !p.Known && p.Route == e.Route && p.Material == e.Material && p.PerTooth == e.PerTooth {
+			p.Teeth = veneer.SortTeeth(append(slices.Clone(p.Teeth), e.Teeth...))
+			return all
+		}
 	}
-	parts[i].Teeth = veneer.SortTeeth(append(slices.Clone(parts[i].Teeth), e.Teeth...))
-	return parts
+	return append(all, e)
 }
 
 // anchor finds the published point for a group: the first that names its route,
 // endpoint, material and dentin condition.
-func (w *work) anchor(g group, endpoint string) *evidence.Anchor {
+func (w *work) anchor(g *group, endpoint string) *evidence.Anchor {
 	for i := range w.b.Anchors {
 		a := &w.b.Anchors[i]
 		if a.Endpoint == endpoint && a.Dentin == g.dentin && slices.Contains(a.Routes, g.route) &&
@@ -146,22 +149,42 @@ func (w *work) anchor(g group, endpoint string) *evidence.Anchor {
 		}
 	}
 	if g.dentin != "" { // no point for this condition: the general one
-		g.dentin = ""
-		return w.anchor(g, endpoint)
+		h := *g
+		h.dentin = ""
+		return w.anchor(&h, endpoint)
 	}
 	return nil
 }
 
-// outlook is one endpoint of one group after some years.
-func (w *work) outlook(g group, endpoint string, years int) Expectation {
-	e := Expectation{Endpoint: endpoint, Route: g.route, Material: g.material, Teeth: named(g.teeth), Years: years, Figures: []string{}}
+// outlook is one endpoint of one group, before any year is put in.
+type outlook struct {
+	w               *work
+	group           *group
+	blank           Expectation // what is the same after any number of years
+	unknown         string      // why nothing can be said at all
+	anchored        bool
+	survival, years evidence.Figure // the anchor's point
+	limit           float64         // years: nothing is said beyond
+	hazard          Estimate
+	ledger          *ledger // the anchor's figures
+	beyond, figures []string
+	shapes          []float64 // of other curves through the same point
+	icc             evidence.Figure
+	shared          bool
+}
+
+func (w *work) outlook(g *group, endpoint string) outlook {
+	o := outlook{w: w, group: g}
+	o.blank = Expectation{Endpoint: endpoint, Route: g.route, Material: g.material, Teeth: named(g.teeth), Figures: []string{}}
 	a := w.anchor(g, endpoint)
 	if a == nil {
-		return e.unknown(NoFigure)
+		o.unknown = NoFigure
+		return o
 	}
-	e.Anchor, e.Setting = a.ID, a.Setting
+	o.blank.Anchor, o.blank.Setting = a.ID, a.Setting
 	if a.Survival == "" {
-		return e.unknown(cmp.Or(a.Unknown, NoFigure))
+		o.unknown = cmp.Or(a.Unknown, NoFigure)
+		return o
 	}
 	l := w.ledger()
 	s, ok1 := l.figure(a.Survival)
@@ -171,25 +194,62 @@ func (w *work) outlook(g group, endpoint string, years int) Expectation {
 		l.figure(id)
 	}
 	if !ok1 || !ok2 || !ok3 || t.Value <= 0 || s.Low <= 0 {
-		return e.unknown(NoFigure)
+		o.unknown = NoFigure
+		return o
 	}
-	if float64(years) > limit.Value {
-		e.Figures = l.list()
+	o.survival, o.years, o.limit, o.ledger, o.beyond = s, t, limit.Value, l, l.list()
+	return o
+}
+
+// rest looks up what only a number needs: multipliers, other curves, the
+// correlation within a mouth.
+func (o *outlook) rest() {
+	if o.anchored {
+		return
+	}
+	o.anchored = true
+	o.blank.Certainty = o.survival.Certainty
+	o.hazard = o.w.hazard(o.group, o.w.anchor(o.group, o.blank.Endpoint), o.ledger, &o.blank)
+	for _, rule := range []string{"weibull-low", "weibull-high"} {
+		if f, ok := o.ledger.setting(rule); ok {
+			o.shapes = append(o.shapes, f.Value)
+		}
+	}
+	o.icc, o.shared = o.ledger.setting("icc")
+	o.figures = o.ledger.list()
+}
+
+// after is the outlook after some years.
+func (o *outlook) after(years int) Expectation {
+	e := o.blank
+	e.Years = years
+	if o.unknown != "" {
+		return e.unknown(o.unknown)
+	}
+	if float64(years) > o.limit {
+		e.Modifiers, e.Figures = nil, o.beyond
 		return e.unknown(PastLimit)
 	}
-	e.Certainty = s.Certainty
-	hr := w.hazard(g, endpoint, a, l, &e)
-	at := func(sa, k float64) float64 { return exponential(sa, t.Value, k, float64(years)) }
+	o.rest()
+	e = o.blank
+	e.Years, e.Figures = years, o.figures
+	s, t, hr := o.survival, o.years.Value, o.hazard
+	at := func(sa, k float64) float64 { return exponential(sa, t, k, float64(years)) }
 	// The low multiplier goes with the high end and the high one with the low end (evidence-longevity 4.5).
 	per := Estimate{Low: at(s.Low, hr.High), Likely: at(s.Value, hr.Likely), High: at(s.High, hr.Low)}
-	e.Curve = w.curve(s.Value, t.Value, hr.Likely, float64(years), per.Likely, l)
-	e.Arithmetic = arithmetic(s.Value, t.Value, hr.Likely, years, per.Likely)
-	w.count(&e, per, []chance{{len(g.teeth), per}}, l)
+	curve := exactly(per.Likely) // the span that other shapes through the same point give
+	for _, k := range o.shapes {
+		v := weibull(s.Value, t, hr.Likely, float64(years), k)
+		curve.Low, curve.High = min(curve.Low, v), max(curve.High, v)
+	}
+	curve = curve.round()
+	e.Curve = &curve
+	e.Arithmetic = arithmetic(s.Value, t, hr.Likely, years, per.Likely)
+	count(&e, per, []chance{{len(o.group.teeth), per}}, o.icc, o.shared)
 	if len(e.Teeth) == 0 { // the case names no teeth: one of them can be told of, not how many
 		u := Estimate{Unknown: NoFigure}
 		e.Expected, e.AtLeastOne, e.Several, e.Together = u, u, u, ""
 	}
-	e.Figures = l.list()
 	return e
 }
 
@@ -200,29 +260,24 @@ func (e Expectation) unknown(reason string) Expectation {
 	return e
 }
 
-// curve is the likely chance with the span that other curve shapes through the
-// same point would give it.
-func (w *work) curve(sa, ta, hr, years, likely float64, l *ledger) *Estimate {
-	e := exactly(likely)
-	for _, rule := range []string{"weibull-low", "weibull-high"} {
-		if f, ok := l.setting(rule); ok {
-			v := weibull(sa, ta, hr, years, f.Value)
-			e.Low, e.High = min(e.Low, v), max(e.High, v)
-		}
-	}
-	e = e.round()
-	return &e
-}
-
 // arithmetic writes the likely value's sum in one line, without words:
 // anchor^(years/anchor years × multiplier) = result.
 func arithmetic(sa, ta, hr float64, years int, s float64) string {
-	f := func(v float64) string { return strconv.FormatFloat(round4(v), 'f', -1, 64) }
-	by := ""
+	var room [64]byte
+	b := room[:0]
+	num := func(v float64) { b = strconv.AppendFloat(b, round4(v), 'f', -1, 64) }
+	num(sa)
+	b = append(b, "^("...)
+	b = strconv.AppendInt(b, int64(years), 10)
+	b = append(b, '/')
+	num(ta)
 	if hr != 1 {
-		by = " × " + f(hr)
+		b = append(b, " × "...)
+		num(hr)
 	}
-	return fmt.Sprintf("%s^(%d/%s%s) = %s", f(sa), years, f(ta), by, f(s))
+	b = append(b, ") = "...)
+	num(s)
+	return string(b)
 }
 
 // hazard is the combined multiplier of a group on one endpoint.
@@ -235,7 +290,8 @@ func arithmetic(sa, ta, hr float64, years int, s float64) string {
 // lets the range include a guard that takes the whole added risk away. A low
 // end above 1 would claim that a worn guard always leaves added risk, which no
 // study has shown. What the guard does is told in words.
-func (w *work) hazard(g group, endpoint string, a *evidence.Anchor, l *ledger, e *Expectation) Estimate {
+func (w *work) hazard(g *group, a *evidence.Anchor, l *ledger, e *Expectation) Estimate {
+	endpoint := e.Endpoint
 	var low, likely, high []float64
 	for _, f := range g.modifiers {
 		if len(f.rule.Endpoints) > 0 && !slices.Contains(f.rule.Endpoints, endpoint) {
@@ -281,7 +337,7 @@ func worse(a, b evidence.Certainty) evidence.Certainty {
 
 // count fills in what follows from the chance per tooth: the number of teeth
 // expected to fail, and the chances that at least one and at least two do.
-func (w *work) count(e *Expectation, per Estimate, parts []chance, l *ledger) {
+func count(e *Expectation, per Estimate, parts []chance, icc evidence.Figure, ok bool) {
 	e.Known = true
 	e.PerTooth = per.round()
 	e.Expected = Estimate{}
@@ -294,7 +350,6 @@ func (w *work) count(e *Expectation, per Estimate, parts []chance, l *ledger) {
 		e.Expected.High += k * (1 - c.s.Low)
 	}
 	e.Expected = e.Expected.round()
-	icc, ok := l.setting("icc")
 	if !ok {
 		e.AtLeastOne, e.Several = Estimate{Unknown: NoFigure}, Estimate{Unknown: NoFigure}
 		return
@@ -354,21 +409,24 @@ func shared(parts []chance, icc evidence.Figure) (one, several Estimate) {
 // together joins the groups of one mouth; unknown when one of them is.
 func (w *work) together(parts []Expectation) Expectation {
 	e := Expectation{Endpoint: parts[0].Endpoint, Years: parts[0].Years, Figures: []string{}}
-	for _, p := range parts {
-		e.Teeth = append(e.Teeth, p.Teeth...)
+	for i := range parts {
+		e.Teeth = append(e.Teeth, parts[i].Teeth...)
 	}
 	e.Teeth = veneer.SortTeeth(e.Teeth)
 	l := w.ledger()
 	var cs []chance
 	per, n := Estimate{}, 0.0
-	for i, p := range parts {
+	for i := range parts {
+		p := &parts[i]
 		if !p.Known {
 			if i > 0 && parts[0].Known || !e.same(parts) {
 				return e.unknown(Mixed)
 			}
 			return e.unknown(p.PerTooth.Unknown)
 		}
-		l.ids = append(l.ids, p.Figures...)
+		for _, id := range p.Figures {
+			l.figure(id)
+		}
 		e.Certainty = worse(e.Certainty, p.Certainty)
 		k := float64(len(p.Teeth))
 		n += k
@@ -380,7 +438,8 @@ func (w *work) together(parts []Expectation) Expectation {
 			}
 		}
 	}
-	w.count(&e, per.times(1/n), cs, l)
+	icc, ok := l.setting("icc")
+	count(&e, per.times(1/n), cs, icc, ok)
 	e.Figures = l.list()
 	return e
 }

@@ -2,21 +2,58 @@ package plan
 
 import (
 	"math"
-	"slices"
+	"math/bits"
 
 	"plainleaf/app/evidence"
 )
 
+// set is a set of figures, by their place in the order of ids.
+type set []uint64
+
+func (s set) has(n int) bool { return n/64 < len(s) && s[n/64]>>(n%64)&1 == 1 }
+
+func (s *set) add(n int) {
+	for len(*s) <= n/64 {
+		*s = append(*s, 0)
+	}
+	(*s)[n/64] |= 1 << (n % 64)
+}
+
+func (s *set) join(o set) {
+	for len(*s) < len(o) {
+		*s = append(*s, 0)
+	}
+	for i, v := range o {
+		(*s)[i] |= v
+	}
+}
+
+func (s set) count() (n int) {
+	for _, v := range s {
+		n += bits.OnesCount64(v)
+	}
+	return n
+}
+
+// each calls f with every place, the lowest first.
+func (s set) each(f func(place int)) {
+	for i, v := range s {
+		for ; v != 0; v &= v - 1 {
+			f(64*i + bits.TrailingZeros64(v))
+		}
+	}
+}
+
 // ledger notes the figures one item of the plan rests on.
 type ledger struct {
 	w   *work
-	ids []string
+	ids set
 	// private keeps the ids out of the plan's public list: what a private
 	// finding rests on could name it.
 	private bool
 }
 
-func (w *work) ledger() *ledger { return &ledger{w: w} }
+func (w *work) ledger() *ledger { return &ledger{w: w, ids: make(set, (w.b.Len()+63)/64)} }
 
 // figure looks up id, the practice's own value standing instead of a shipped
 // habit of the trade. Published figures are never replaced. An empty id has no
@@ -25,18 +62,18 @@ func (l *ledger) figure(id string) (evidence.Figure, bool) {
 	if id == "" {
 		return evidence.Figure{}, false
 	}
-	f, ok := l.w.b.Figure(id)
+	n, ok := l.w.b.Place(id)
 	if !ok {
 		l.w.fault("PLAN-FIGURE-MISSING", "figures."+id, "the plan needs this figure and the data does not have it")
-		return f, false
+		return evidence.Figure{}, false
 	}
-	l.ids = append(l.ids, id)
+	l.ids.add(n)
 	if l.private {
-		l.w.hidden[id] = true
+		l.w.hidden.add(n)
 	} else {
-		l.w.used[id] = true
+		l.w.used.add(n)
 	}
-	f, _ = l.w.own(f)
+	f, _ := l.w.own(*l.w.b.At(n))
 	return f, true
 }
 
@@ -44,8 +81,11 @@ func (l *ledger) figure(id string) (evidence.Figure, bool) {
 // it did. A bound the practice does not give equals its likely value; a likely
 // value it does not give is the shipped one, kept within the bounds.
 func (w *work) own(f evidence.Figure) (evidence.Figure, bool) {
+	if f.Seen != evidence.PracticeHabit || f.Certainty != evidence.Practice {
+		return f, false
+	}
 	pf, ok := w.p.Figures[f.ID]
-	if !ok || f.Seen != evidence.PracticeHabit || f.Certainty != evidence.Practice || pf.Low == nil && pf.Likely == nil && pf.High == nil {
+	if !ok || pf.Low == nil && pf.Likely == nil && pf.High == nil {
 		return f, false
 	}
 	if pf.Likely != nil {
@@ -87,48 +127,32 @@ func estimateOf(f evidence.Figure) Estimate {
 
 // list gives the ids noted so far, each once, sorted; never nil.
 func (l *ledger) list() []string {
-	out := slices.Clone(l.ids)
-	slices.Sort(out)
-	out = slices.Compact(out)
-	if out == nil {
-		out = []string{}
-	}
+	out := make([]string, 0, l.ids.count())
+	l.ids.each(func(n int) { out = append(out, l.w.b.At(n).ID) })
 	return out
 }
 
 // figureUses lists every figure the plan's public parts rest on, by id, with
 // sources, and the ids that only private findings rest on.
 func (w *work) figureUses() (uses []FigureUse, hidden []string) {
-	uses, hidden = []FigureUse{}, []string{}
-	for id := range w.used {
-		f, _ := w.b.Figure(id)
-		u := FigureUse{Sources: []evidence.Source{}}
-		u.Figure, u.Replaced = w.own(f)
+	uses, hidden = make([]FigureUse, 0, w.used.count()), []string{}
+	w.used.each(func(n int) {
+		f := w.b.At(n)
+		uses = append(uses, FigureUse{Sources: make([]evidence.Source, 0, len(f.Source))})
+		u := &uses[len(uses)-1]
+		u.Figure, u.Replaced = w.own(*f)
 		for _, s := range f.Source {
 			if src, ok := w.b.Source(s); ok {
 				u.Sources = append(u.Sources, src)
 			}
 		}
-		uses = append(uses, u)
-	}
-	slices.SortFunc(uses, func(a, b FigureUse) int { return compare(a.ID, b.ID) })
-	for id := range w.hidden {
-		if !w.used[id] {
-			hidden = append(hidden, id)
+	})
+	w.hidden.each(func(n int) {
+		if !w.used.has(n) {
+			hidden = append(hidden, w.b.At(n).ID)
 		}
-	}
-	slices.Sort(hidden)
+	})
 	return uses, hidden
-}
-
-func compare(a, b string) int {
-	if a < b {
-		return -1
-	}
-	if a > b {
-		return 1
-	}
-	return 0
 }
 
 // round4 rounds to four decimals, so that native and wasm, whose exp and pow

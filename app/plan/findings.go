@@ -11,53 +11,51 @@ import (
 // effect is one finding with everything it does in a mouth.
 type effect struct {
 	key     string
-	rule    *evidence.Finding
 	private bool
+	at      int            // its place in work.here
+	on      sites          // where it is true
 	teeth   []veneer.Tooth // empty: the whole mouth or person
 	level   evidence.Level
 	each    []*evidence.Effect // the distinct effects behind it, the strongest first
 }
 
 // effects gives what every finding does to the teeth of m, in the order of
-// mouth.findings. The strongest level of the teeth concerned wins (common
-// practice, care-pathway 4.7, CV-31).
+// work.here. The strongest level of the teeth concerned wins (common practice,
+// care-pathway 4.7, CV-31).
 func (w *work) effects(m mouth) []effect {
-	var out []effect
-	for _, key := range m.findings() {
-		rule := w.b.Finding(key)
-		if rule == nil {
-			w.fault("PLAN-FINDING-MISSING", "findings."+key, "the data has no rule for this finding")
-			continue
+	out := make([]effect, 0, len(w.here))
+	all := make([]*evidence.Effect, 0, 2*len(w.here)) // the lists of all effects, end to end
+	for i := range w.here {
+		f := &w.here[i]
+		e := effect{key: f.key, private: f.rule.Private, at: i, on: f.on, teeth: f.teeth, level: evidence.LevelNone}
+		start := len(all)
+		add := func(x *evidence.Effect) {
+			if x == nil || slices.Contains(all[start:], x) {
+				return
+			}
+			if x.Level.Rank() > e.level.Rank() {
+				e.level = x.Level
+			}
+			all = append(all, x)
 		}
-		e := effect{key: key, rule: rule, private: rule.Private, level: evidence.LevelNone}
-		whole := slices.Contains(m.whole, key)
-		for _, s := range m.sites {
-			if !whole && !slices.Contains(s.own, key) {
-				continue
+		if f.whole {
+			for _, p := range m.paths {
+				add(w.paths[p].does[i].first)
+				add(w.paths[p].does[i].stays)
 			}
-			if !whole {
-				e.teeth = append(e.teeth, s.tooth)
-			}
-			for i := range w.on(s, rule) {
-				x := &w.on(s, rule)[i]
-				if x.Level.Rank() > e.level.Rank() {
-					e.level = x.Level
-				}
-				if !slices.ContainsFunc(e.each, func(y *evidence.Effect) bool { return same(x, y) }) {
-					e.each = append(e.each, x)
+		} else {
+			for j := range m.sites {
+				if f.on.has(j) {
+					add(w.paths[m.sites[j].path].does[i].first)
+					add(w.paths[m.sites[j].path].does[i].stays)
 				}
 			}
 		}
+		e.each = all[start:len(all):len(all)]
 		slices.SortStableFunc(e.each, func(a, b *evidence.Effect) int { return b.Level.Rank() - a.Level.Rank() })
 		out = append(out, e)
 	}
 	return out
-}
-
-func same(a, b *evidence.Effect) bool {
-	return a == b || a.Level == b.Level && a.Visits == b.Visits && a.Wait == b.Wait && a.WaitAt == b.WaitAt &&
-		a.Recall == b.Recall && a.Modifier == b.Modifier && slices.Equal(a.Routes, b.Routes) &&
-		slices.Equal(a.Actions, b.Actions) && slices.Equal(a.Appliances, b.Appliances)
 }
 
 // union joins one list of every effect, each entry once, in order.
@@ -206,7 +204,9 @@ func (w *work) appliances(m mouth, es []effect) []string {
 		}
 	}
 	for _, e := range es {
-		add(e.appliances())
+		for _, x := range e.each {
+			add(x.Appliances)
+		}
 	}
 	for _, r := range m.routes() {
 		if rule := w.b.Route(r); rule != nil {

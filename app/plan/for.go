@@ -11,20 +11,20 @@ import (
 // that is never open, or data the case needs and b lacks. With faults the plan is
 // not to be used. For is pure: the same arguments give the same plan.
 func For(c veneer.Case, p veneer.Practice, b *evidence.Base) (Plan, fault.List) {
-	w := &work{c: c, p: p, b: b, cal: newCalendar(p), used: map[string]bool{}, hidden: map[string]bool{}, met: map[onKey][]evidence.Effect{}}
+	w := newWork(c, p, b)
 	for path, d := range map[string]veneer.Date{"issued": c.Issued, "start": c.Start} {
 		if d.IsZero() {
 			w.fault("PLAN-NO-DATE", path, "the plan is counted from this date and the case does not have it")
 		}
 	}
-	if len(w.faults) > 0 {
+	if w.faults.Has("PLAN-NO-DATE") {
 		return Plan{}, w.faults.Sorted()
 	}
 	w.open(c.Start)
-	if len(w.faults) > 0 { // nothing can be dated
+	if w.faults.Has("PLAN-NEVER-OPEN") { // nothing can be dated
 		return Plan{}, w.faults
 	}
-	o := w.outcome(w.chosen())
+	o := w.outcome(w.chosen(), true)
 	out := Plan{Version: Version, Content: b.Version}
 	out.Findings = w.findingEffects(o.effects)
 	out.WaitFor = w.waitFors(o.effects)
@@ -33,17 +33,17 @@ func For(c veneer.Case, p veneer.Practice, b *evidence.Base) (Plan, fault.List) 
 	}
 	out.Visits = notNil(o.schedule.visits)
 	out.Chain = chain(out.Visits)
-	out.ChairChanges = w.chairChanges(o.mouth, o.effects)
+	out.ChairChanges = w.chairChanges(o)
 	out.Expectations = w.expectations(o.mouth, o.effects)
 	out.Enamel = w.enamel(o.mouth, out.ChairChanges)
 	out.Colour = w.colours(o.mouth)
-	out.Upkeep = w.upkeep(o.mouth, o.effects, o.schedule)
-	out.Appliances = w.appliances(o.mouth, o.effects)
-	out.Aftercare = w.aftercare(o.mouth, o.effects)
-	out.Warnings = w.warnings(o.mouth, o.effects)
-	out.Risks = w.risks(o.mouth, o.effects)
-	out.Money = w.money(o.mouth, o.effects, o.schedule)
-	out.Routes = w.routes(o)
+	out.Upkeep = w.upkeep(o)
+	out.Appliances = o.appliances
+	out.Aftercare = w.aftercare(o)
+	out.Warnings = w.warnings(o)
+	out.Risks = w.risks(o)
+	out.Money = w.money(o)
+	out.Routes = w.routes(o, out.Expectations)
 	out.Order = w.standings(out.Routes)
 	out.Deciding = w.deciding()
 	out.Figures, out.PrivateFigures = w.figureUses()

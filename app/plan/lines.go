@@ -9,17 +9,17 @@ import (
 
 // aftercare picks the lines that apply: by route, by public finding, by
 // appliance, and, for what follows a chair change, by what was really done.
-func (w *work) aftercare(m mouth, es []effect) []AftercareLine {
-	out := []AftercareLine{}
+func (w *work) aftercare(o outcome) []AftercareLine {
+	out := make([]AftercareLine, 0, len(w.b.Lines))
+	asks := asked(o.effects, func(x *evidence.Effect) []string { return x.Aftercare })
+	order := make(map[string]int, len(w.b.Lines))
 	for i := range w.b.Lines {
 		rule := &w.b.Lines[i]
-		if !m.onAny(rule.Routes) || rule.Appliance != "" && !slices.Contains(w.appliances(m, es), rule.Appliance) {
+		order[rule.Key] = rule.Order
+		if !o.mouth.onAny(rule.Routes) || rule.Appliance != "" && !slices.Contains(o.appliances, rule.Appliance) {
 			continue
 		}
-		teeth, wanted := asked(es, func(e effect) bool {
-			return slices.Contains(rule.Findings, e.key) ||
-				slices.Contains(e.union(func(x *evidence.Effect) []string { return x.Aftercare }), rule.Key)
-		})
+		teeth, wanted := w.by(o.effects, asks[rule.Key], rule.Findings)
 		if (len(rule.Findings) > 0 || rule.ByEffect) && !wanted {
 			continue
 		}
@@ -37,10 +37,6 @@ func (w *work) aftercare(m mouth, es []effect) []AftercareLine {
 		// The figures stand in the order in which the words name them.
 		out = append(out, AftercareLine{Key: rule.Key, Phase: rule.Phase, Teeth: teeth, Figures: rule.Figures})
 	}
-	order := map[string]int{}
-	for _, r := range w.b.Lines {
-		order[r.Key] = r.Order
-	}
 	phases := []string{"now", "first-days", "first-weeks", "life", "hygienist"}
 	slices.SortStableFunc(out, func(a, b AftercareLine) int {
 		if a.Phase != b.Phase {
@@ -51,22 +47,55 @@ func (w *work) aftercare(m mouth, es []effect) []AftercareLine {
 	return out
 }
 
-// asked reports whether a public finding meets want, with the teeth of those
-// that do; none when one of them is true of the whole mouth.
-func asked(es []effect, want func(effect) bool) (teeth []veneer.Tooth, ok bool) {
-	whole := false
-	for _, e := range es {
-		if e.private || !want(e) {
+// asked gathers one list of all public effects: by entry, the places of the
+// effects that have it.
+func asked(es []effect, of func(*evidence.Effect) []string) map[string][]int {
+	out := map[string][]int{}
+	for i, e := range es {
+		if e.private {
 			continue
 		}
+		for _, x := range e.each {
+			for _, k := range of(x) {
+				if n := len(out[k]); n == 0 || out[k][n-1] != i {
+					out[k] = append(out[k], i)
+				}
+			}
+		}
+	}
+	return out
+}
+
+// by reports whether something is asked for, by one of the effects or by a
+// public finding of the list, with the teeth of those that do; none when one of
+// them is true of the whole mouth.
+func (w *work) by(es []effect, asks []int, findings []string) (teeth []veneer.Tooth, ok bool) {
+	var on sites
+	whole := false
+	add := func(e effect) {
 		ok = true
 		whole = whole || len(e.teeth) == 0
-		teeth = append(teeth, e.teeth...)
+		on |= e.on
 	}
-	if whole || len(teeth) == 0 {
+	for _, i := range asks {
+		add(es[i])
+	}
+	if len(findings) > 0 {
+		for _, e := range es {
+			if !e.private && slices.Contains(findings, e.key) {
+				add(e)
+			}
+		}
+	}
+	if whole {
 		return nil, ok
 	}
-	return veneer.SortTeeth(teeth), ok
+	for i, e := range w.entries {
+		if on.has(i) {
+			teeth = append(teeth, e.Tooth)
+		}
+	}
+	return teeth, ok
 }
 
 // done is the teeth on which one of the changes was really made.
@@ -85,23 +114,26 @@ func (w *work) done(changes []string) ([]veneer.Tooth, bool) {
 }
 
 // warnings picks the warning signs that apply, the most urgent first.
-func (w *work) warnings(m mouth, es []effect) []Warning {
+func (w *work) warnings(o outcome) []Warning {
 	urgencies := []string{"emergency-now", "call-today", "call-soon", "mention-next-time"}
-	temps := slices.ContainsFunc(m.routes(), func(r veneer.Route) bool {
+	temps := slices.ContainsFunc(o.mouth.routes(), func(r veneer.Route) bool {
 		rule := w.b.Route(r)
 		return rule != nil && rule.Temporaries != "no" && rule.Temporaries != ""
 	})
-	rules := slices.Clone(w.b.Warnings)
-	slices.SortStableFunc(rules, func(a, b evidence.Warning) int {
+	rules := make([]*evidence.Warning, len(w.b.Warnings))
+	for i := range rules {
+		rules[i] = &w.b.Warnings[i]
+	}
+	slices.SortStableFunc(rules, func(a, b *evidence.Warning) int {
 		if a.Urgency != b.Urgency {
 			return slices.Index(urgencies, a.Urgency) - slices.Index(urgencies, b.Urgency)
 		}
 		return a.Order - b.Order
 	})
-	out := []Warning{}
+	out := make([]Warning, 0, len(rules))
 	for _, rule := range rules {
-		if !m.onAny(rule.Routes) || rule.Temporaries && !temps ||
-			rule.Appliance != "" && !slices.Contains(w.appliances(m, es), rule.Appliance) {
+		if !o.mouth.onAny(rule.Routes) || rule.Temporaries && !temps ||
+			rule.Appliance != "" && !slices.Contains(o.appliances, rule.Appliance) {
 			continue
 		}
 		l := w.ledger()
@@ -117,7 +149,7 @@ func (w *work) warnings(m mouth, es []effect) []Warning {
 
 // risks lists the material risks of the routes, those that a public finding
 // raises here marked, and those that only a finding brings.
-func (w *work) risks(m mouth, es []effect) []Risk {
+func (w *work) risks(o outcome) []Risk {
 	out := []Risk{}
 	add := func(r Risk) {
 		if i := slices.IndexFunc(out, func(x Risk) bool { return x.Key == r.Key }); i >= 0 {
@@ -129,21 +161,20 @@ func (w *work) risks(m mouth, es []effect) []Risk {
 		}
 		out = append(out, r)
 	}
-	for _, r := range m.routes() {
+	for _, r := range o.mouth.routes() {
 		if rule := w.b.Route(r); rule != nil {
 			for _, k := range rule.Risks {
 				add(Risk{Key: k, Figures: w.riskFigures(k)})
 			}
 		}
 	}
-	for _, e := range es {
+	asks := asked(o.effects, func(x *evidence.Effect) []string { return x.Risks })
+	for _, e := range o.effects {
 		if e.private {
 			continue
 		}
 		for _, k := range e.union(func(x *evidence.Effect) []string { return x.Risks }) {
-			teeth, _ := asked(es, func(y effect) bool {
-				return slices.Contains(y.union(func(x *evidence.Effect) []string { return x.Risks }), k)
-			})
+			teeth, _ := w.by(o.effects, asks[k], nil)
 			add(Risk{Key: k, Teeth: teeth, Raised: true, Figures: w.riskFigures(k)})
 		}
 	}

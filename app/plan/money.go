@@ -11,18 +11,18 @@ import (
 // the appliances, and single visits the practice charges for. Amounts are minor
 // units. Nothing is known while the practice has no fee for a route in the plan
 // that does something.
-func (w *work) money(m mouth, es []effect, sc schedule) Money {
+func (w *work) money(o outcome) Money {
 	l := w.ledger()
 	out := Money{Currency: w.p.Currency, Demo: w.p.Demo, Lines: []MoneyLine{}}
-	out.Known = w.routeLines(m, &out) && len(w.p.Fees) > 0
-	for _, a := range w.appliances(m, es) {
+	out.Known = w.routeLines(o.mouth, &out) && len(w.p.Fees) > 0
+	for _, a := range o.appliances {
 		if f, ok := w.p.Fees[a]; ok {
 			out.add(a, 1, f.PerTooth+f.Flat)
 		} else {
 			out.Missing = append(out.Missing, a)
 		}
 	}
-	w.visitLines(m, es, sc, &out)
+	w.visitLines(o, &out)
 	if !out.Known {
 		out.Lines, out.Total = []MoneyLine{}, 0
 		out.Figures = l.list()
@@ -37,26 +37,18 @@ func (w *work) money(m mouth, es []effect, sc schedule) Money {
 
 // visitLines adds what the practice charges for single visits, by the key of the
 // visit in the data, beside the routes' fees.
-func (w *work) visitLines(m mouth, es []effect, sc schedule, out *Money) {
-	var keys []string
-	visits, teeth := map[string]int{}, map[string]int{}
-	for _, v := range sc.visits {
+func (w *work) visitLines(o outcome, out *Money) {
+	for _, v := range o.schedule.charged {
+		f, ok := w.p.Fees[v.key]
 		// A key that is also a route's or an appliance's is charged as that.
-		if _, ok := w.p.Fees[v.rule]; !ok || w.b.Route(veneer.Route(v.rule)) != nil || slices.Contains(w.appliances(m, es), v.rule) {
+		if !ok || w.b.Route(veneer.Route(v.key)) != nil || slices.Contains(o.appliances, v.key) {
 			continue
 		}
-		if visits[v.rule] == 0 {
-			keys = append(keys, v.rule)
+		if f.Flat != 0 {
+			out.add(v.key, v.visits, f.Flat)
 		}
-		visits[v.rule]++
-		teeth[v.rule] += len(v.Teeth)
-	}
-	for _, k := range keys {
-		if f := w.p.Fees[k]; f.Flat != 0 {
-			out.add(k, visits[k], f.Flat)
-		}
-		if f := w.p.Fees[k]; f.PerTooth != 0 {
-			out.add(k, teeth[k], f.PerTooth)
+		if f.PerTooth != 0 {
+			out.add(v.key, v.teeth, f.PerTooth)
 		}
 	}
 }
@@ -98,15 +90,15 @@ func (m *Money) add(key string, n int, each int64) {
 // all, of its restorations costs at today's fees, and what replacements may cost
 // over the years of its expectations. Whitening and what only comes first leave
 // nothing to replace.
-func (w *work) routeMoney(m mouth, es []effect, sc schedule, ex []Expectation) RouteMoney {
-	all := w.money(m, es, sc)
+func (w *work) routeMoney(o outcome, ex []Expectation) RouteMoney {
+	all := w.money(o)
 	out := RouteMoney{Currency: all.Currency, Known: all.Known, Later: []MoneyLater{}}
 	if !all.Known {
 		return out
 	}
 	out.Today = all.Total
-	for _, s := range m.sites {
-		if !restores(w.kind(s.route)) {
+	for _, s := range o.mouth.sites {
+		if !restores(s.kind) {
 			continue
 		}
 		f := w.p.Fees[string(s.route)]

@@ -15,9 +15,97 @@ type work struct {
 	p            veneer.Practice
 	b            *evidence.Base
 	cal          calendar
-	used, hidden map[string]bool // figure ids
+	used, hidden set
 	faults       fault.List
-	met          map[onKey][]evidence.Effect // see on
+	entries      []veneer.ToothEntry // the case's teeth in chart order; one of tooth 0 where it names none
+	here         []present
+	paths        []path
+	takes        map[via]taking
+}
+
+func newWork(c veneer.Case, p veneer.Practice, b *evidence.Base) *work {
+	w := &work{c: c, p: p, b: b, cal: newCalendar(p), takes: map[via]taking{}}
+	w.entries = slices.Clone(c.Teeth)
+	if len(w.entries) == 0 { // whitening or no treatment of the whole mouth
+		w.entries = []veneer.ToothEntry{{}}
+	}
+	slices.SortFunc(w.entries, func(a, b veneer.ToothEntry) int { return chart(a.Tooth) - chart(b.Tooth) })
+	w.here = w.present()
+	return w
+}
+
+// chart is a tooth's place in chart order; the tooth that stands for the whole
+// mouth comes first.
+func chart(t veneer.Tooth) int { return chartOrder[t] }
+
+var chartOrder = func() (order [49]int) {
+	for i, t := range veneer.AllTeeth() {
+		order[t] = i + 1
+	}
+	return order
+}()
+
+// sites is a set of sites of a mouth, a bit for each in chart order; nobody has
+// more than 32 teeth.
+type sites uint32
+
+func (s sites) has(i int) bool { return s>>i&1 == 1 }
+
+// present is one finding of the case with where it is true.
+type present struct {
+	key   string
+	rule  *evidence.Finding
+	whole bool           // of the mouth or person
+	on    sites          // every site where the whole mouth has it
+	teeth []veneer.Tooth // empty: the whole mouth or person
+}
+
+// present lists every finding of the case, each once: those of the whole mouth in
+// the order of the case, then those of single teeth in chart order.
+func (w *work) present() []present {
+	var out []present
+	at := map[string]int{}
+	add := func(key string) *present {
+		i, ok := at[key]
+		if !ok {
+			i = len(out)
+			at[key] = i
+			out = append(out, present{key: key, rule: w.b.Finding(key)})
+			if out[i].rule == nil {
+				w.fault("PLAN-FINDING-MISSING", "findings."+key, "the data has no rule for this finding")
+			}
+		}
+		return &out[i]
+	}
+	for _, k := range w.c.Findings {
+		f := add(k)
+		f.whole, f.on = true, ^sites(0)>>(32-len(w.entries))
+	}
+	for i, e := range w.entries {
+		for _, k := range e.Findings {
+			if f := add(k); !f.whole {
+				f.on |= 1 << i
+				f.teeth = append(f.teeth, e.Tooth)
+			}
+		}
+	}
+	return slices.DeleteFunc(out, func(f present) bool { return f.rule == nil })
+}
+
+// with gives the sites where a finding is true.
+func (w *work) with(finding string) sites {
+	for i := range w.here {
+		if w.here[i].key == finding {
+			return w.here[i].on
+		}
+	}
+	return 0
+}
+
+// any reports whether one of the findings is true somewhere in the mouth; no
+// findings at all ask for nothing and are always met.
+func (w *work) any(findings []string) bool {
+	return slices.ContainsFunc(findings, func(k string) bool { return w.with(k) != 0 })
 }
 
 // site is one tooth with what is planned for it.
@@ -26,16 +114,20 @@ type site struct {
 	lead     veneer.Route // what comes first: a "first" route or whitening before veneers; empty when nothing does
 	route    veneer.Route // what stays in the mouth in the end; the lead again when nothing follows it
 	via      veneer.Route // whose visits the route takes over when it has only a beginning of its own (replacing veneers)
+	kind     string       // of the route that stays
 	material veneer.Material
 	shade    veneer.Shade
-	own      []string // findings of this tooth alone
+	path     int // of its lead and route, in work.paths
 }
 
 // mouth is the teeth of a case with what is planned for each: as the case says,
 // or the same teeth all on another route.
 type mouth struct {
-	sites []site   // chart order
-	whole []string // findings of the whole mouth or person
+	sites []site // chart order
+	paths []int  // of the sites, each once
+	list  []veneer.Route
+	// restored: something bonded stays on some tooth.
+	restored bool
 }
 
 // chosen is the mouth as the case has it.
@@ -64,28 +156,34 @@ func (w *work) onRoute(r veneer.Route) mouth {
 }
 
 func (w *work) mouth(of func(veneer.ToothEntry) (veneer.Route, veneer.Material)) mouth {
-	m := mouth{whole: w.c.Findings}
-	entries := w.c.Teeth
-	if len(entries) == 0 { // whitening or no treatment of the whole mouth
-		entries = []veneer.ToothEntry{{}}
-	}
-	for _, e := range entries {
+	m := mouth{sites: make([]site, len(w.entries))}
+	for i, e := range w.entries {
 		r, mat := of(e)
-		s := site{tooth: e.Tooth, shade: e.UnderlyingShade, own: e.Findings}
+		s := site{tooth: e.Tooth, shade: e.UnderlyingShade}
 		s.lead, s.route = w.split(r)
-		if rule := w.b.Route(s.route); rule != nil && rule.Kind == kindReplace {
+		rule := w.b.Route(s.route)
+		if rule != nil {
+			s.kind = rule.Kind
+		}
+		if s.kind == kindReplace {
 			s.via = rule.ThenDefault
 			if w.c.Then != "" && w.c.Then != s.route {
 				s.via = w.c.Then
 			}
 		}
 		s.material = w.material(cmp.Or(s.via, s.route), mat)
-		m.sites = append(m.sites, s)
+		s.path = w.path(s.lead, s.route)
+		if !slices.Contains(m.paths, s.path) {
+			m.paths = append(m.paths, s.path)
+		}
+		m.restored = m.restored || restores(s.kind)
+		m.sites[i] = s
 	}
-	order := veneer.AllTeeth()
-	slices.SortFunc(m.sites, func(a, b site) int {
-		return slices.Index(order, a.tooth) - slices.Index(order, b.tooth)
-	})
+	for _, r := range veneer.Routes() {
+		if slices.ContainsFunc(m.paths, func(p int) bool { return w.paths[p].lead == r || w.paths[p].route == r }) {
+			m.list = append(m.list, r)
+		}
+	}
 	return m
 }
 
@@ -152,15 +250,7 @@ func restores(kind string) bool {
 
 // routes lists the routes of the teeth, the ones that come first before the ones
 // that stay, each once, in display order.
-func (m mouth) routes() []veneer.Route {
-	var out []veneer.Route
-	for _, r := range veneer.Routes() {
-		if slices.ContainsFunc(m.sites, func(s site) bool { return s.lead == r || s.route == r }) {
-			out = append(out, r)
-		}
-	}
-	return out
-}
+func (m mouth) routes() []veneer.Route { return m.list }
 
 func (m mouth) teeth() []veneer.Tooth {
 	out := make([]veneer.Tooth, len(m.sites))
@@ -181,39 +271,9 @@ func named(teeth []veneer.Tooth) []veneer.Tooth {
 	return out
 }
 
-// findings lists every finding of the mouth, each once: those of the whole mouth
-// in the order of the case, then those of single teeth in chart order.
-func (m mouth) findings() []string {
-	var out []string
-	add := func(keys []string) {
-		for _, k := range keys {
-			if !slices.Contains(out, k) {
-				out = append(out, k)
-			}
-		}
-	}
-	add(m.whole)
-	for _, s := range m.sites {
-		add(s.own)
-	}
-	return out
-}
-
-// has reports whether a finding is true of a tooth.
-func (m mouth) has(s site, finding string) bool {
-	return slices.Contains(m.whole, finding) || slices.Contains(s.own, finding)
-}
-
-// any reports whether one of the findings is true somewhere in the mouth; no
-// findings at all ask for nothing and are always met.
-func (m mouth) any(findings []string) bool {
-	all := m.findings()
-	return slices.ContainsFunc(findings, func(k string) bool { return slices.Contains(all, k) })
-}
-
 // onAny reports whether one of the routes is planned; an empty list means every route.
 func (m mouth) onAny(routes []veneer.Route) bool {
-	return len(routes) == 0 || slices.ContainsFunc(m.sites, func(s site) bool { return s.on(routes) })
+	return len(routes) == 0 || slices.ContainsFunc(m.list, func(r veneer.Route) bool { return slices.Contains(routes, r) })
 }
 
 // on reports whether the tooth goes through one of the routes.
@@ -224,36 +284,45 @@ func (s site) on(routes []veneer.Route) bool {
 // uses reports whether the tooth takes part in the visits of a route.
 func (s site) uses(r veneer.Route) bool { return r == s.route || r == s.lead || r == s.via }
 
-// on is what a finding does to a tooth: its effect on what stays and, where
-// something comes first, its effect on that too. A finding that the first route
-// is there for, and whose rule has a word on that route, is settled by it: then
-// that word stands alone.
-func (w *work) on(s site, f *evidence.Finding) []evidence.Effect {
-	k := onKey{s.lead, s.route, f.Key}
-	out, ok := w.met[k]
-	if !ok {
-		out = w.meet(s, f)
-		w.met[k] = out
-	}
-	return out
-}
-
-type onKey struct {
+// path is what comes first on a tooth and what stays, with what each finding of
+// the case does there.
+type path struct {
 	lead, route veneer.Route
-	finding     string
+	does        []met // by place in work.here
 }
 
-func (w *work) meet(s site, f *evidence.Finding) []evidence.Effect {
-	stays := f.On(s.route)
-	if s.lead == "" {
-		return []evidence.Effect{stays}
+// met is what a finding does on a path: its effect on what stays and, where
+// something comes first, its effect on that too, else nil.
+type met struct{ first, stays *evidence.Effect }
+
+func (w *work) path(lead, route veneer.Route) int {
+	for i := range w.paths {
+		if w.paths[i].lead == lead && w.paths[i].route == route {
+			return i
+		}
 	}
-	i := slices.IndexFunc(f.Effects, func(e evidence.Effect) bool { return slices.Contains(e.Routes, s.lead) })
+	p := path{lead, route, make([]met, len(w.here))}
+	for i := range w.here {
+		p.does[i] = w.meet(lead, route, w.here[i].rule)
+	}
+	w.paths = append(w.paths, p)
+	return len(w.paths) - 1
+}
+
+// meet finds what a finding does on a path. One that the first route is there
+// for, and whose rule has a word on that route, is settled by it: then that word
+// stands alone.
+func (w *work) meet(lead, route veneer.Route, f *evidence.Finding) met {
+	stays := f.Acts(route)
+	if lead == "" {
+		return met{stays: stays}
+	}
+	i := slices.IndexFunc(f.Effects, func(e evidence.Effect) bool { return slices.Contains(e.Routes, lead) })
 	if i < 0 {
-		return []evidence.Effect{stays}
+		return met{stays: stays}
 	}
-	if rule := w.b.Route(s.lead); rule != nil && slices.Contains(rule.When, f.Key) {
-		return []evidence.Effect{f.Effects[i]}
+	if rule := w.b.Route(lead); rule != nil && slices.Contains(rule.When, f.Key) {
+		return met{stays: &f.Effects[i]}
 	}
-	return []evidence.Effect{f.Effects[i], stays}
+	return met{&f.Effects[i], stays}
 }

@@ -133,7 +133,6 @@ type Visit struct {
 	Why          string   `json:"why"`               // reason key for the interval (words: why.<key>), never a private finding
 	Irreversible bool     `json:"irreversible,omitempty"`
 	Bonding      bool     `json:"bonding,omitempty"`
-	rule         string   // key of the visit rule, for the practice's fees
 	Figures      []string `json:"figures"`
 }
 

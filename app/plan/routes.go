@@ -9,14 +9,18 @@ import (
 
 // outcome is one mouth worked through.
 type outcome struct {
-	mouth    mouth
-	effects  []effect
-	schedule schedule
+	mouth      mouth
+	effects    []effect
+	appliances []string
+	schedule   schedule
 }
 
-func (w *work) outcome(m mouth) outcome {
-	es := w.effects(m)
-	return outcome{m, es, w.schedule(m, es)}
+// outcome works a mouth through; its visits are listed one by one only if asked.
+func (w *work) outcome(m mouth, visits bool) outcome {
+	o := outcome{mouth: m, effects: w.effects(m)}
+	o.appliances = w.appliances(m, o.effects)
+	o.schedule = w.schedule(o, visits)
+	return o
 }
 
 // routes gives every sensible route with the same facts, in the fixed order, no
@@ -24,38 +28,39 @@ func (w *work) outcome(m mouth) outcome {
 // on other routes where the case has them; every other route is all the case's
 // teeth on it. A route is left out only when its rule waits for a finding that
 // this mouth does not have and nobody chose it.
-func (w *work) routes(chosen outcome) []RouteFacts {
-	out := []RouteFacts{}
+func (w *work) routes(chosen outcome, ex []Expectation) []RouteFacts {
+	out := make([]RouteFacts, 0, len(veneer.Routes()))
 	for _, r := range veneer.Routes() {
 		rule := w.b.Route(r)
 		if rule == nil {
 			continue
 		}
 		if r == w.c.Route {
-			f := w.routeFacts(r, chosen)
+			f := w.routeFacts(r, chosen, slices.Clone(ex))
 			f.Chosen = true
 			f.Mixed = slices.ContainsFunc(w.c.Teeth, func(e veneer.ToothEntry) bool { return e.Route != "" && e.Route != r })
 			out = append(out, f)
 			continue
 		}
 		onTooth := slices.ContainsFunc(w.c.Teeth, func(e veneer.ToothEntry) bool { return e.Route == r })
-		if len(rule.When) > 0 && !chosen.mouth.any(rule.When) && !onTooth && r != w.c.Then {
+		if len(rule.When) > 0 && !w.any(rule.When) && !onTooth && r != w.c.Then {
 			continue
 		}
-		out = append(out, w.routeFacts(r, w.outcome(w.onRoute(r))))
+		o := w.outcome(w.onRoute(r), false)
+		out = append(out, w.routeFacts(r, o, w.expectations(o.mouth, o.effects)))
 	}
 	return out
 }
 
-func (w *work) routeFacts(r veneer.Route, o outcome) RouteFacts {
+func (w *work) routeFacts(r veneer.Route, o outcome, ex []Expectation) RouteFacts {
 	rule := w.b.Route(r)
 	l := w.ledger()
-	l.ids = append(l.ids, o.schedule.figures...)
+	l.ids.join(o.schedule.figures)
 	f := RouteFacts{Key: r, Teeth: o.mouth.teeth(), Visits: o.schedule.count.round(), Minutes: o.schedule.minutes.round(),
 		Dates: o.schedule.last, Sittings: o.schedule.sittings, Numbing: rule.Numbing, Temporaries: rule.Temporaries,
-		Reversible: rule.Reversible, Expectations: w.expectations(o.mouth, o.effects),
+		Reversible: rule.Reversible, Expectations: ex,
 		LivingWith: "route." + string(r) + ".living", Level: publicLevel(o.effects)}
-	f.Money = w.routeMoney(o.mouth, o.effects, o.schedule, f.Expectations)
+	f.Money = w.routeMoney(o, ex)
 	if len(f.Teeth) == 0 && r.NeedsTeeth() { // nothing can be counted tooth by tooth
 		f.Money = RouteMoney{Currency: f.Money.Currency, Later: []MoneyLater{}}
 		f.Minutes = Estimate{Unknown: NoFigure}
@@ -68,22 +73,23 @@ func (w *work) routeFacts(r veneer.Route, o outcome) RouteFacts {
 			f.Reversible = harder(f.Reversible, x.Reversible, "yes", "drifts-back", "mostly", "no-drilling-not-fully", "no")
 		}
 	}
+	var takes taking
 	for i, s := range o.mouth.sites {
 		if s.lead == r {
 			f.Then = s.route
 		}
-		one := w.taken(s)
-		if i == 0 {
-			f.Removal, f.Material = one, s.material
-		} else {
-			f.Removal = f.Removal.join(one)
+		switch one := w.taken(s); {
+		case i == 0:
+			takes, f.Material = one, s.material
+		case s.route != o.mouth.sites[i-1].route || s.via != o.mouth.sites[i-1].via:
+			takes = takes.join(one)
 		}
 		if s.material != f.Material {
 			f.Material = ""
 		}
 	}
-	f.Removal = f.Removal.round()
-	l.ids = append(l.ids, f.Removal.Figures...)
+	l.ids.join(takes.ids)
+	f.Removal = takes.removal(w)
 	for _, id := range rule.Figures {
 		l.figure(id)
 	}

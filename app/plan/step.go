@@ -11,10 +11,10 @@ import (
 // step is one appointment, or one run of like appointments, of a mouth's sequence.
 type step struct {
 	key, purpose string
-	fixed        Estimate                  // chair minutes whatever the number of teeth
-	perTooth     map[veneer.Tooth]Estimate // chair minutes added by each tooth
-	teeth        []veneer.Tooth            // chart order; empty where the visit is for the whole mouth
-	repeat       Estimate                  // how many like appointments
+	fixed        Estimate       // chair minutes whatever the number of teeth
+	perTooth     []toothTime    // chart order
+	teeth        []veneer.Tooth // chart order; empty where the visit is for the whole mouth
+	repeat       Estimate       // how many like appointments
 	repeatGap    *evidence.Figure
 	gap          *evidence.Figure // after the step before
 	why          string
@@ -25,6 +25,16 @@ type step struct {
 	within       bool // short visits inside the next step's interval; they move no later date
 	whitening    bool
 	ledger       *ledger
+	// Filled in once the sequence stands, the last two by track.
+	minutes      Estimate // chair time of all the teeth together, once
+	sittings     [3]int   // in how many sittings one appointment is divided
+	appointments [3]int
+}
+
+// toothTime is the chair minutes that one tooth adds to a visit.
+type toothTime struct {
+	tooth   veneer.Tooth
+	minutes Estimate
 }
 
 // sequence puts the visits of a mouth in order. Teeth on different routes share
@@ -34,8 +44,8 @@ type step struct {
 func (w *work) sequence(m mouth) []step {
 	var leads, stays []veneer.Route
 	for _, r := range m.routes() {
-		stay := slices.ContainsFunc(m.sites, func(s site) bool { return s.route == r })
-		lead := slices.ContainsFunc(m.sites, func(s site) bool { return s.lead == r })
+		stay := slices.ContainsFunc(m.paths, func(p int) bool { return w.paths[p].route == r })
+		lead := slices.ContainsFunc(m.paths, func(p int) bool { return w.paths[p].lead == r })
 		if stay && !lead {
 			stays = append(stays, r)
 		}
@@ -64,6 +74,9 @@ func (w *work) sequence(m mouth) []step {
 		steps = w.around(leads[i], m, steps)
 	}
 	unique(steps)
+	for i := range steps {
+		steps[i].settle()
+	}
 	return steps
 }
 
@@ -90,20 +103,32 @@ func (w *work) routeSteps(r veneer.Route, m mouth) []step {
 func (w *work) step(rule *evidence.RouteRule, v evidence.VisitRule, m mouth) step {
 	l := w.ledger()
 	s := step{key: v.Key, purpose: v.Purpose, fixed: exactly(0), repeat: exactly(1), why: v.GapWhy, irreversible: v.Irreversible,
-		bonding: v.Bonding, records: v.Records, within: v.Within, whitening: rule.Kind == kindWhitening, perTooth: map[veneer.Tooth]Estimate{}, ledger: l}
+		bonding: v.Bonding, records: v.Records, within: v.Within, whitening: rule.Kind == kindWhitening, ledger: l}
 	if v.Minutes != "" {
 		s.fixed = l.estimate(v.Minutes)
 	}
 	var mats []veneer.Material
+	each := exactly(0)
+	if v.MinutesPerTooth != "" {
+		s.perTooth = make([]toothTime, 0, len(m.sites))
+	}
+	if v.MinutesPerTooth != "" || v.Bonding || v.Irreversible {
+		s.teeth = make([]veneer.Tooth, 0, len(m.sites))
+	}
 	for _, x := range m.sites {
 		if !x.uses(rule.Key) {
 			continue
 		}
-		mats = append(mats, x.material)
-		if v.MinutesPerTooth != "" {
-			s.perTooth[x.tooth] = l.estimate(v.MinutesPerTooth)
+		if v.LabByMaterial && !slices.Contains(mats, x.material) {
+			mats = append(mats, x.material)
 		}
-		if v.MinutesPerTooth != "" || v.Bonding || v.Irreversible {
+		if v.MinutesPerTooth != "" {
+			if len(s.perTooth) == 0 {
+				each = l.estimate(v.MinutesPerTooth)
+			}
+			s.perTooth = append(s.perTooth, toothTime{x.tooth, each})
+		}
+		if s.teeth != nil {
 			s.teeth = append(s.teeth, x.tooth)
 		}
 	}
@@ -169,9 +194,12 @@ func merge(into, more []step) []step {
 func (s *step) join(o step) {
 	s.fixed = widest(s.fixed, o.fixed)
 	s.repeat = widest(s.repeat, o.repeat)
-	for t, m := range o.perTooth {
-		s.perTooth[t] = m
-	}
+	// Where a tooth has its time from both, the other's counts.
+	s.perTooth = slices.DeleteFunc(slices.Clone(s.perTooth), func(a toothTime) bool {
+		return slices.ContainsFunc(o.perTooth, func(b toothTime) bool { return a.tooth == b.tooth })
+	})
+	s.perTooth = append(s.perTooth, o.perTooth...)
+	slices.SortFunc(s.perTooth, func(a, b toothTime) int { return chart(a.tooth) - chart(b.tooth) })
 	s.teeth = veneer.SortTeeth(append(slices.Clone(s.teeth), o.teeth...))
 	if longer(o.gap, s.gap) {
 		s.gap, s.why = o.gap, o.why
@@ -185,7 +213,7 @@ func (s *step) join(o step) {
 	s.irreversible = s.irreversible || o.irreversible
 	s.bonding = s.bonding || o.bonding
 	s.records = s.records || o.records
-	s.ledger.ids = append(s.ledger.ids, o.ledger.ids...)
+	s.ledger.ids.join(o.ledger.ids)
 }
 
 // longer compares two intervals by their likely length in rough days; it only
@@ -234,7 +262,7 @@ func (w *work) around(lead veneer.Route, m mouth, rest []step) []step {
 	}
 	if len(rest) > 0 && len(before) > 0 && rest[0].purpose == before[0].purpose {
 		before[0].fixed = widest(before[0].fixed, rest[0].fixed)
-		before[0].ledger.ids = append(before[0].ledger.ids, rest[0].ledger.ids...)
+		before[0].ledger.ids.join(rest[0].ledger.ids)
 		rest = rest[1:]
 	}
 	if place != nil && len(rest) > 0 {
@@ -259,39 +287,31 @@ func unique(steps []step) {
 	}
 }
 
-// minutes is the chair time of all the teeth together, once.
-func (s step) minutes() Estimate {
-	out := s.fixed
-	for _, t := range veneer.AllTeeth() {
-		if m, ok := s.perTooth[t]; ok {
-			out = out.plus(m)
+// settle counts the chair time of all the teeth, how many sittings it asks for on
+// each track (the minutes divided by the longest comfortable sitting, rounded up:
+// care-pathway 3.1, CV-18), and the appointments.
+func (s *step) settle() {
+	s.minutes = s.fixed
+	for _, t := range s.perTooth {
+		if t.tooth != 0 {
+			s.minutes = s.minutes.plus(t.minutes)
 		}
 	}
-	return out
-}
-
-// sittings is how many sittings the chair time asks for on track t: the minutes
-// divided by the longest comfortable sitting, rounded up (care-pathway 3.1, CV-18).
-func (s step) sittings(t int) int {
-	m := s.minutes()
-	if s.limit == nil || !m.Known() || s.limit.Value <= 0 {
-		return 1
+	for t := range s.sittings {
+		s.sittings[t] = 1
+		if s.limit != nil && s.minutes.Known() && s.limit.Value > 0 {
+			s.sittings[t] = max(1, up(s.minutes.at(t)/s.limit.Value))
+		}
+		s.appointments[t] = max(0, up(s.repeat.at(t))) * s.sittings[t]
 	}
-	return max(1, up(m.at(t)/s.limit.Value))
 }
-
-// times is how many like visits the step has on track t.
-func (s step) times(t int) int { return max(0, up(s.repeat.at(t))) }
-
-// appointments is how many appointments the step takes on track t.
-func (s step) appointments(t int) int { return s.times(t) * s.sittings(t) }
 
 // share is the teeth and minutes of each of n sittings: the jaws one after the
 // other, each from the midline outwards, left and right partners together as far
 // as no sitting grows beyond the limit. The fixed minutes are divided evenly.
-func (s step) share(n int) (teeth [][]veneer.Tooth, minutes []Estimate) {
+func (s *step) share(n int) (teeth [][]veneer.Tooth, minutes []Estimate) {
 	if n <= 1 {
-		return [][]veneer.Tooth{s.teeth}, []Estimate{s.minutes()}
+		return [][]veneer.Tooth{s.teeth}, []Estimate{s.minutes}
 	}
 	order := slices.Clone(s.teeth)
 	rank := func(t veneer.Tooth) int {
@@ -340,13 +360,13 @@ func deal(units [][]veneer.Tooth, total, n int) [][]veneer.Tooth {
 	return out
 }
 
-func (s step) each(teeth [][]veneer.Tooth) []Estimate {
+func (s *step) each(teeth [][]veneer.Tooth) []Estimate {
 	out := make([]Estimate, len(teeth))
 	for k, ts := range teeth {
 		out[k] = s.fixed.times(1 / float64(len(teeth)))
 		for _, t := range ts {
-			if m, ok := s.perTooth[t]; ok {
-				out[k] = out[k].plus(m)
+			if i := slices.IndexFunc(s.perTooth, func(x toothTime) bool { return x.tooth == t }); i >= 0 {
+				out[k] = out[k].plus(s.perTooth[i].minutes)
 			}
 		}
 	}

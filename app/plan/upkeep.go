@@ -11,47 +11,46 @@ import (
 // end of treatment or the likely fit of an appliance and rolled to opening days.
 // Dates are counted from the first one, not from each other, so that month ends
 // do not drift.
-func (w *work) upkeep(m mouth, es []effect, sc schedule) []Upkeep {
-	out := []Upkeep{}
+func (w *work) upkeep(o outcome) []Upkeep {
+	out := make([]Upkeep, 0, 64)
 	l := w.ledger()
 	f, ok := l.setting("upkeep-years")
 	if !ok {
 		return out
 	}
-	end := w.add(sc.last.Likely, f.Value, f.Unit)
+	end := w.add(o.schedule.last.Likely, f.Value, f.Unit)
 	for i := range w.b.Upkeep {
 		rule := &w.b.Upkeep[i]
-		if !w.upkeepApplies(rule, m, es) {
+		if !w.upkeepApplies(rule, o) {
 			continue
 		}
-		from := sc.last.Likely
-		if fit, ok := sc.fits[rule.Appliance]; ok && rule.From == "fit" {
+		from := o.schedule.last.Likely
+		if fit, ok := o.schedule.fits[rule.Appliance]; ok && rule.From == "fit" {
 			from = fit.Likely
 		}
-		out = append(out, w.dates(rule, es, from, end)...)
+		out = append(out, w.dates(rule, o.effects, from, end)...)
 	}
-	slices.SortStableFunc(out, func(a, b Upkeep) int { return compare(a.Date.String(), b.Date.String()) })
+	slices.SortStableFunc(out, func(a, b Upkeep) int { return a.Date.Compare(b.Date) })
 	return out
 }
 
 // upkeepApplies reports whether a rule stands for this mouth: its routes, and
 // its findings or its appliance where it names any.
-func (w *work) upkeepApplies(rule *evidence.UpkeepRule, m mouth, es []effect) bool {
-	if !w.stays(m, rule.Routes) || len(rule.AgeBands) > 0 && !slices.Contains(rule.AgeBands, w.ageBand()) {
+func (w *work) upkeepApplies(rule *evidence.UpkeepRule, o outcome) bool {
+	if !o.mouth.stays(rule.Routes) || len(rule.AgeBands) > 0 && !slices.Contains(rule.AgeBands, w.ageBand()) {
 		return false
 	}
 	if len(rule.Findings) == 0 && rule.Appliance == "" {
 		return true
 	}
-	return rule.Appliance != "" && slices.Contains(w.appliances(m, es), rule.Appliance) || w.raised(rule.Findings, es)
+	return rule.Appliance != "" && slices.Contains(o.appliances, rule.Appliance) || w.any(rule.Findings)
 }
 
 // stays reports whether what stays in the mouth is one of the routes; a tooth
 // left as it is counts only in a mouth where nothing is bonded.
-func (w *work) stays(m mouth, routes []veneer.Route) bool {
-	some := slices.ContainsFunc(m.sites, func(s site) bool { return restores(w.kind(s.route)) })
+func (m mouth) stays(routes []veneer.Route) bool {
 	return len(routes) == 0 || slices.ContainsFunc(m.sites, func(s site) bool {
-		return slices.Contains(routes, s.route) && (!some || restores(w.kind(s.route)))
+		return slices.Contains(routes, s.route) && (!m.restored || restores(s.kind))
 	})
 }
 
@@ -63,15 +62,10 @@ func (w *work) ageBand() string {
 	return "adult"
 }
 
-// raised reports whether one of the findings is true of the mouth.
-func (w *work) raised(findings []string, es []effect) bool {
-	return slices.ContainsFunc(es, func(e effect) bool { return slices.Contains(findings, e.key) })
-}
-
 func (w *work) dates(rule *evidence.UpkeepRule, es []effect, from, end veneer.Date) []Upkeep {
 	l := w.ledger()
 	first, every := rule.First, rule.Every
-	if w.raised(rule.Risk, es) {
+	if w.any(rule.Risk) {
 		if rule.FirstRisk != "" {
 			first = rule.FirstRisk
 		}

@@ -28,7 +28,15 @@ type schedule struct {
 	last     Span     // the last visit
 	sittings int      // bonding sittings, likely
 	fits     map[string]Span
-	figures  []string
+	charged  []charge
+	figures  set
+}
+
+// charge is what the practice may ask a fee for, by the key of the visit rule.
+type charge struct {
+	key    string
+	visits int // appointments, likely
+	teeth  int // treated at them
 }
 
 // stream is the extra visits and waits that one finding, or all private ones
@@ -38,12 +46,14 @@ type stream struct {
 	private bool
 	count   Estimate
 	waits   []wait
+	before  int // the step that may not come before the extra visits are over; -1 none
 	ledger  *ledger
 }
 
 type wait struct {
 	figure evidence.Figure
 	at     string // which step waits: records, preparation, bonding
+	step   int    // its index; -1 none
 }
 
 // track is the dates of one of the three tracks: everything at its low,
@@ -67,20 +77,31 @@ type cause struct {
 // schedule dates the visits of m. Three tracks are counted, with every interval,
 // number of visits and chair time at its low, likely and high value; intervals
 // are calendar time from visit to visit, rolled forward to an opening day.
-func (w *work) schedule(m mouth, es []effect) schedule {
-	steps := w.sequence(m)
+func (w *work) schedule(o outcome, visits bool) schedule {
+	steps := w.sequence(o.mouth)
 	if len(steps) == 0 {
 		start := w.open(w.c.Start)
-		return schedule{count: exactly(0), minutes: exactly(0), last: Span{start, start, start}, figures: []string{}}
+		return schedule{count: exactly(0), minutes: exactly(0), last: Span{start, start, start}}
 	}
-	streams := w.streams(es)
-	fits := w.fits(m, es)
+	streams := w.streams(o.effects)
+	for i := range streams {
+		at := ""
+		for j := range streams[i].waits {
+			x := &streams[i].waits[j]
+			x.step = target(steps, x.at)
+			if j == 0 {
+				at = x.at
+			}
+		}
+		streams[i].before = target(steps, at)
+	}
+	fits := w.fits(o.appliances)
 	rules := w.intervals(steps, streams)
 	var tracks [3]track
 	for t := range tracks {
 		tracks[t] = w.track(t, steps, streams, fits, rules)
 	}
-	return w.assemble(steps, streams, fits, rules, tracks)
+	return w.assemble(steps, streams, fits, rules, tracks, visits)
 }
 
 // intervals are the plan's own rules that the dates of a mouth rest on.
@@ -99,7 +120,7 @@ func (w *work) intervals(steps []step, streams []stream) intervals {
 		r.whiteBond, _ = l.setting("whitening-wait")
 		r.whiteShade, _ = l.setting("whitening-shade-wait")
 	}
-	if slices.ContainsFunc(steps, func(s step) bool { return s.sittings(2) > 1 }) {
+	if slices.ContainsFunc(steps, func(s step) bool { return s.sittings[2] > 1 }) {
 		r.sitting, _ = l.setting("sitting-gap")
 	}
 	if slices.ContainsFunc(streams, func(s stream) bool { return s.count.High > 0 }) {
@@ -114,16 +135,20 @@ func (w *work) intervals(steps []step, streams []stream) intervals {
 func (w *work) streams(es []effect) []stream {
 	var out []stream
 	talk := -1
-	for _, e := range es {
+	for i := range es {
+		e := &es[i]
+		if !slices.ContainsFunc(e.each, func(x *evidence.Effect) bool { return x.Visits != "" || x.Wait != "" }) {
+			continue
+		}
 		l := w.ledger()
 		l.private = e.private
 		s := stream{key: e.key, private: e.private, count: e.visits(l), ledger: l}
-		if !s.count.Known() || len(e.appliances()) > 0 && e.level.Rank() <= evidence.LevelProceed.Rank() {
+		if !s.count.Known() || slices.ContainsFunc(e.each, func(x *evidence.Effect) bool { return len(x.Appliances) > 0 }) && e.level.Rank() <= evidence.LevelProceed.Rank() {
 			s.count = exactly(0)
 		}
 		for _, x := range e.each {
 			if f, ok := l.figure(x.Wait); ok {
-				s.waits = append(s.waits, wait{f, x.WaitAt})
+				s.waits = append(s.waits, wait{f, x.WaitAt, -1})
 			}
 		}
 		if s.count.High == 0 && len(s.waits) == 0 {
@@ -153,9 +178,9 @@ type fit struct {
 	ledger    *ledger
 }
 
-func (w *work) fits(m mouth, es []effect) []fit {
+func (w *work) fits(appliances []string) []fit {
 	var out []fit
-	for _, a := range w.appliances(m, es) {
+	for _, a := range appliances {
 		l := w.ledger()
 		f := fit{appliance: a, ledger: l}
 		f.gap, _ = l.setting(w.rule(a+"-fit", "guard-fit-gap"))
@@ -179,22 +204,32 @@ func (w *work) rule(particular, general string) string {
 // preparation or bonding; where the sequence has no such step, the one after the
 // first visit. -1: there is none.
 func target(steps []step, at string) int {
-	i := -1
+	is := func(s *step) bool { return s.records }
+	bonds := func(s *step) bool { return s.bonding }
 	switch at {
 	case "bonding":
-		i = slices.IndexFunc(steps, func(s step) bool { return s.bonding })
+		is = bonds
 	case "preparation":
-		i = slices.IndexFunc(steps, func(s step) bool { return s.irreversible })
-	default:
-		i = slices.IndexFunc(steps, func(s step) bool { return s.records })
+		is = func(s *step) bool { return s.irreversible }
 	}
+	i := first(steps, is)
 	if i < 0 {
-		i = slices.IndexFunc(steps, func(s step) bool { return s.bonding })
+		i = first(steps, bonds)
 	}
 	if i < 0 && len(steps) > 1 {
 		i = 1
 	}
 	return i
+}
+
+// first is the index of the first step that is something; -1 when none is.
+func first(steps []step, is func(*step) bool) int {
+	for i := range steps {
+		if is(&steps[i]) {
+			return i
+		}
+	}
+	return -1
 }
 
 // track counts one track: t 0 the lows, 1 the likely, 2 the highs.
@@ -204,12 +239,12 @@ func (w *work) track(t int, steps []step, streams []stream, fits []fit, r interv
 		return w.add(d, estimateOf(f).at(t), f.Unit)
 	}
 	white := -1
-	for i, s := range steps {
-		if s.whitening && !s.bonding {
+	for i := range steps {
+		if s := &steps[i]; s.whitening && !s.bonding {
 			white = i
 		}
 	}
-	irreversible := slices.IndexFunc(steps, func(s step) bool { return s.irreversible })
+	irreversible := first(steps, func(s *step) bool { return s.irreversible })
 	end := func(i int) veneer.Date { // the last date of step i, or of the one before when it has none
 		for ; i > 0 && (len(k.main[i]) == 0 || steps[i].within); i-- {
 		}
@@ -218,11 +253,16 @@ func (w *work) track(t int, steps []step, streams []stream, fits []fit, r interv
 		}
 		return k.main[i][len(k.main[i])-1]
 	}
-	for i, s := range steps {
-		var cs []cause
-		if i == 0 {
-			cs = append(cs, cause{w.c.Start, -1, -1, WhyStart})
-		} else {
+	for i := range steps {
+		s := &steps[i]
+		// The latest cause decides; of two on one day the first stands.
+		best := cause{w.c.Start, -1, -1, WhyStart}
+		wait := func(d veneer.Date, step, stream int, why string) {
+			if best.date.Before(d) {
+				best = cause{d, step, stream, why}
+			}
+		}
+		if i > 0 {
 			d := end(i - 1)
 			switch {
 			case s.within && s.repeatGap != nil:
@@ -230,54 +270,53 @@ func (w *work) track(t int, steps []step, streams []stream, fits []fit, r interv
 			case s.gap != nil:
 				d = move(d, *s.gap)
 			}
-			cs = append(cs, cause{d, i - 1, -1, s.why})
+			best = cause{d, i - 1, -1, s.why}
 		}
 		if i == irreversible && r.thinking.ID != "" {
 			// The practice's rule, not an uncertain interval: the likely value on every track.
-			cs = append(cs, cause{w.add(w.c.Issued, r.thinking.Value, r.thinking.Unit), -1, -1, WhyThinking})
+			wait(w.add(w.c.Issued, r.thinking.Value, r.thinking.Unit), -1, -1, WhyThinking)
 		}
 		if white >= 0 && i > white && r.whiteBond.ID != "" {
 			if s.bonding {
-				cs = append(cs, cause{move(end(white), r.whiteBond), white, -1, WhyWhitening})
+				wait(move(end(white), r.whiteBond), white, -1, WhyWhitening)
 			}
 			if s.records {
-				cs = append(cs, cause{move(end(white), r.whiteShade), white, -1, WhyWhitening})
+				wait(move(end(white), r.whiteShade), white, -1, WhyWhitening)
 			}
 		}
-		for j, x := range streams {
-			why := WhyFinding
-			if x.private {
-				why = WhyAgreedPause
-			}
-			from := end(0)
-			if n := len(k.streams[j]); n > 0 {
-				from = k.streams[j][n-1]
-			}
-			for _, v := range x.waits {
-				if i > 0 && target(steps, v.at) == i {
-					cs = append(cs, cause{move(from, v.figure), 0, j, why})
+		if i > 0 {
+			begin := end(0)
+			for j := range streams {
+				x := &streams[j]
+				why := WhyFinding
+				if x.private {
+					why = WhyAgreedPause
+				}
+				from := begin
+				if n := len(k.streams[j]); n > 0 {
+					from = k.streams[j][n-1]
+				}
+				for n := range x.waits {
+					if v := &x.waits[n]; v.step == i {
+						wait(move(from, v.figure), 0, j, why)
+					}
+				}
+				if len(k.streams[j]) > 0 && x.before == i {
+					wait(from, 0, j, why)
 				}
 			}
-			if i > 0 && len(k.streams[j]) > 0 && x.before(steps) == i {
-				cs = append(cs, cause{from, 0, j, why})
-			}
 		}
-		first := cs[0]
-		for _, c := range cs[1:] {
-			if first.date.Before(c.date) {
-				first = c
-			}
-		}
-		k.why[i] = first
-		d := w.open(first.date)
-		k.main[i] = []veneer.Date{d} // of visits within an interval only the first is dated
-		if !s.within {
+		k.why[i] = best
+		d := w.open(best.date)
+		if s.within { // of visits within an interval only the first is dated
+			k.main[i] = []veneer.Date{d}
+		} else {
 			k.main[i] = w.run(d, t, s, r)
 		}
 		if i == 0 {
-			for j, x := range streams {
+			for j := range streams {
 				e := end(0)
-				for range up(x.count.at(t)) {
+				for range up(streams[j].count.at(t)) {
 					e = w.open(move(e, r.extra))
 					k.streams[j] = append(k.streams[j], e)
 				}
@@ -299,19 +338,10 @@ func (w *work) track(t int, steps []step, streams []stream, fits []fit, r interv
 	return k
 }
 
-// before is the step that may not come before a stream's extra visits are over.
-func (x stream) before(steps []step) int {
-	at := ""
-	if len(x.waits) > 0 {
-		at = x.waits[0].at
-	}
-	return target(steps, at)
-}
-
 // run dates the appointments of one step from its first date on.
-func (w *work) run(d veneer.Date, t int, s step, r intervals) []veneer.Date {
-	var out []veneer.Date
-	n, per := s.appointments(t), s.sittings(t)
+func (w *work) run(d veneer.Date, t int, s *step, r intervals) []veneer.Date {
+	n, per := s.appointments[t], s.sittings[t]
+	out := make([]veneer.Date, 0, n)
 	for j := range n {
 		if j > 0 {
 			gap := r.sitting
@@ -339,24 +369,69 @@ func pick(ds []veneer.Date, j int, d veneer.Date) veneer.Date {
 	return d
 }
 
-// assemble lists the likely track's appointments with their dates on all three.
-func (w *work) assemble(steps []step, streams []stream, fits []fit, r intervals, tracks [3]track) schedule {
-	out := schedule{count: exactly(0), minutes: exactly(0), fits: map[string]Span{}, visits: []Visit{}}
+// assemble counts appointments and minutes and, if asked, lists the likely
+// track's appointments with their dates on all three.
+func (w *work) assemble(steps []step, streams []stream, fits []fit, r intervals, tracks [3]track, visits bool) schedule {
+	out := schedule{count: exactly(0), minutes: exactly(0), last: Span{tracks[0].end, tracks[1].end, tracks[2].end}}
 	all := w.ledger()
-	all.ids = append(all.ids, r.ledger.ids...)
-	span := func(of func(track) veneer.Date) Span {
-		return Span{of(tracks[0]), of(tracks[1]), of(tracks[2])}
-	}
-	name := func(key string, j, n int) string {
-		if n > 1 {
-			return key + "-" + strconv.Itoa(j+1)
+	all.ids.join(r.ledger.ids)
+	var total [3]float64
+	for i := range steps {
+		s := &steps[i]
+		n := len(tracks[1].main[i])
+		for t := range total {
+			total[t] += float64(s.appointments[t])
 		}
-		return key
+		out.minutes = out.minutes.plus(timesEach(s.minutes, s.repeat))
+		all.ids.join(s.ledger.ids)
+		if s.bonding {
+			out.sittings += n
+		}
+		if n > 0 {
+			out.charged = append(out.charged, charge{s.key, n, n / s.sittings[1] * len(s.teeth)})
+		}
+	}
+	for j := range streams {
+		x := &streams[j]
+		for t := range total {
+			total[t] += float64(len(tracks[t].streams[j]))
+		}
+		if x.count.High > 0 {
+			if m, ok := all.setting("extra-visit-minutes"); ok {
+				out.minutes = out.minutes.plus(timesEach(estimateOf(m), x.count))
+			}
+		}
+		if !x.private {
+			all.ids.join(x.ledger.ids)
+		}
+	}
+	for i := range fits {
+		out.minutes = out.minutes.plus(fits[i].minutes)
+		for t := range total {
+			total[t]++
+		}
+		all.ids.join(fits[i].ledger.ids)
+	}
+	out.count = Estimate{Low: total[0], Likely: total[1], High: total[2]}
+	out.figures = all.ids
+	if visits {
+		out.fits = map[string]Span{}
+		for i, f := range fits {
+			out.fits[f.appliance] = Span{tracks[0].fits[i], tracks[1].fits[i], tracks[2].fits[i]}
+		}
+		out.visits = w.visits(steps, streams, fits, tracks)
+	}
+	return out
+}
+
+// visits lists the appointments.
+func (w *work) visits(steps []step, streams []stream, fits []fit, tracks [3]track) []Visit {
+	span := func(of func(*track) veneer.Date) Span {
+		return Span{of(&tracks[0]), of(&tracks[1]), of(&tracks[2])}
 	}
 	lastKey := make([]string, len(steps)) // key of the last listed appointment at or before a step
 	streamKey := make([]string, len(streams))
-	var total [3]float64
-	prev := func(t track, i int) veneer.Date {
+	prev := func(t *track, i int) veneer.Date {
 		for i--; i >= 0; i-- {
 			if n := len(t.main[i]); n > 0 && !steps[i].within {
 				return t.main[i][n-1]
@@ -365,27 +440,20 @@ func (w *work) assemble(steps []step, streams []stream, fits []fit, r intervals,
 		return w.open(w.c.Start)
 	}
 	var main, extra []Visit
-	for i, s := range steps {
-		n, per := len(tracks[1].main[i]), s.sittings(1)
-		for t := range total {
-			total[t] += float64(s.appointments(t))
-		}
-		out.minutes = out.minutes.plus(timesEach(s.minutes(), s.repeat))
-		all.ids = append(all.ids, s.ledger.ids...)
+	for i := range steps {
+		s := &steps[i]
+		n, per := len(tracks[1].main[i]), s.sittings[1]
 		teeth, minutes := s.share(per)
 		for j := range n {
-			v := Visit{rule: s.key, Key: name(s.key, j, n), Purpose: s.purpose, Teeth: teeth[j%per], Minutes: minutes[j%per].round(),
+			v := Visit{Key: numbered(s.key, j, n), Purpose: s.purpose, Teeth: teeth[j%per], Minutes: minutes[j%per].round(),
 				Irreversible: s.irreversible, Bonding: s.bonding, Figures: s.ledger.list(),
-				Span: span(func(t track) veneer.Date { return pick(t.main[i], j, prev(t, i)) })}
+				Span: span(func(t *track) veneer.Date { return pick(t.main[i], j, prev(t, i)) })}
 			if per > 1 {
 				v.Sitting, v.Of = j%per+1, per
 			}
 			if s.within {
 				times := s.repeat.round()
 				v.Times = &times
-			}
-			if s.bonding {
-				out.sittings++
 			}
 			switch c := tracks[1].why[i]; {
 			case j > 0 && j%per == 0:
@@ -414,56 +482,41 @@ func (w *work) assemble(steps []step, streams []stream, fits []fit, r intervals,
 			lastKey[i] = main[len(main)-1].Key
 		}
 		if i == 0 {
-			extra = w.extras(streams, lastKey[0], streamKey, tracks, span, name)
-		}
-	}
-	for j, x := range streams {
-		for t := range total {
-			total[t] += float64(len(tracks[t].streams[j]))
-		}
-		if x.count.High > 0 {
-			if m, ok := all.setting("extra-visit-minutes"); ok {
-				out.minutes = out.minutes.plus(timesEach(estimateOf(m), x.count))
-			}
-		}
-		if !x.private {
-			all.ids = append(all.ids, x.ledger.ids...)
+			extra = w.extras(streams, lastKey[0], streamKey, tracks, span)
 		}
 	}
 	for i, f := range fits {
-		v := Visit{Key: f.appliance + "-fit", Purpose: f.appliance + "-fit", Minutes: f.minutes.round(), Extra: true, Figures: f.ledger.list(),
-			After: lastKey[len(steps)-1], Why: WhyAppliance, Span: span(func(t track) veneer.Date { return t.fits[i] })}
-		out.fits[f.appliance] = v.Span
-		main = append(main, v)
-		out.minutes = out.minutes.plus(f.minutes)
-		for t := range total {
-			total[t]++
-		}
-		all.ids = append(all.ids, f.ledger.ids...)
+		main = append(main, Visit{Key: f.appliance + "-fit", Purpose: f.appliance + "-fit", Minutes: f.minutes.round(), Extra: true, Figures: f.ledger.list(),
+			After: lastKey[len(steps)-1], Why: WhyAppliance, Span: span(func(t *track) veneer.Date { return t.fits[i] })})
 	}
-	out.count = Estimate{Low: total[0], Likely: total[1], High: total[2]}
 	// Extra visits stand right after the first visit, then by date.
 	k := 0
 	if len(main) > 0 {
 		k = len(tracks[1].main[0])
 	}
-	out.visits = slices.Concat(main[:k], extra, main[k:])
-	slices.SortStableFunc(out.visits, func(a, b Visit) int { return compare(a.Likely.String(), b.Likely.String()) })
-	out.last = span(func(t track) veneer.Date { return t.end })
-	out.figures = all.list()
+	out := slices.Concat(main[:k], extra, main[k:])
+	slices.SortStableFunc(out, func(a, b Visit) int { return a.Likely.Compare(b.Likely) })
 	return out
+}
+
+// numbered is the key of the j-th of n like appointments.
+func numbered(key string, j, n int) string {
+	if n > 1 {
+		return key + "-" + strconv.Itoa(j+1)
+	}
+	return key
 }
 
 // extras lists the appointments of the streams.
 func (w *work) extras(streams []stream, after string, streamKey []string, tracks [3]track,
-	span func(func(track) veneer.Date) Span, name func(string, int, int) string) []Visit {
+	span func(func(*track) veneer.Date) Span) []Visit {
 	var out []Visit
 	for j, x := range streams {
 		n := len(tracks[1].streams[j])
 		l := w.ledger()
 		if n > 0 {
 			if !x.private {
-				l.ids = append(l.ids, x.ledger.ids...)
+				l.ids.join(x.ledger.ids)
 			}
 			l.setting("extra-visit-gap")
 		}
@@ -474,11 +527,11 @@ func (w *work) extras(streams []stream, after string, streamKey []string, tracks
 			}
 		}
 		for i := range n {
-			v := Visit{Key: name("first-"+x.key, i, n), Purpose: "settle-first", Minutes: minutes.round(), Extra: true, Why: WhyFinding,
+			v := Visit{Key: numbered("first-"+x.key, i, n), Purpose: "settle-first", Minutes: minutes.round(), Extra: true, Why: WhyFinding,
 				Finding: x.key, After: after, Figures: l.list(),
-				Span: span(func(t track) veneer.Date { return pick(t.streams[j], i, pick(t.main[0], len(t.main[0]), w.c.Start)) })}
+				Span: span(func(t *track) veneer.Date { return pick(t.streams[j], i, pick(t.main[0], len(t.main[0]), w.c.Start)) })}
 			if x.private {
-				v.Key, v.Purpose, v.Why, v.Finding = name(TalkAgain, i, n), TalkAgain, WhyAgreedPause, ""
+				v.Key, v.Purpose, v.Why, v.Finding = numbered(TalkAgain, i, n), TalkAgain, WhyAgreedPause, ""
 			}
 			if i > 0 {
 				v.After = out[len(out)-1].Key
