@@ -35,6 +35,8 @@ func (g *group) like(h *group) bool {
 // groups divides the mouth, in chart order of each group's first tooth.
 func (w *work) groups(m mouth, es []effect) []group {
 	var out []group
+	var modifiers []factor
+	var words []*evidence.Modifier
 	var raise []*effect // those that say something about the outlook
 	for i := range es {
 		if e := &es[i]; !e.private && slices.ContainsFunc(e.each, func(x *evidence.Effect) bool { return x.Dentin != "" || x.Modifier != "" }) {
@@ -45,7 +47,7 @@ func (w *work) groups(m mouth, es []effect) []group {
 		if m.restored && !restores(s.kind) {
 			continue // a tooth left as it is has nothing that could fail
 		}
-		g := group{route: s.route, material: s.material}
+		g := group{route: s.route, material: s.material, modifiers: modifiers[:0], words: words[:0]}
 		for _, e := range raise {
 			if !e.on.has(i) {
 				continue
@@ -69,7 +71,9 @@ func (w *work) groups(m mouth, es []effect) []group {
 			g.teeth = make([]veneer.Tooth, 0, len(m.sites))
 			j = len(out)
 			out = append(out, g)
+			out[j].modifiers, out[j].words = slices.Clone(g.modifiers), slices.Clone(g.words)
 		}
+		modifiers, words = g.modifiers, g.words // their room serves the next tooth
 		out[j].teeth = append(out[j].teeth, s.tooth)
 		for _, mod := range g.words {
 			if !slices.Contains(out[j].words, mod) {
@@ -108,6 +112,11 @@ func (w *work) expectations(m mouth, es []effect) []Expectation {
 	groups := w.groups(m, es)
 	out := make([]Expectation, 0, 2*len(years)*(len(groups)+1))
 	looks := make([]outlook, len(groups))
+	var all []veneer.Tooth
+	for i := range groups {
+		all = append(all, groups[i].teeth...)
+	}
+	all = named(veneer.SortTeeth(all))
 	for _, endpoint := range []string{InPlace, NothingNeeded} {
 		for i := range groups {
 			looks[i] = w.outlook(&groups[i], endpoint)
@@ -118,7 +127,9 @@ func (w *work) expectations(m mouth, es []effect) []Expectation {
 				out = addPart(out, start, looks[i].after(y))
 			}
 			if parts := out[start:]; len(parts) > 1 {
-				out = append(out, w.together(parts))
+				e := w.together(parts, looks)
+				e.Teeth = all
+				out = append(out, e)
 			}
 		}
 	}
@@ -388,6 +399,9 @@ func shared(parts []chance, icc evidence.Figure) (one, several Estimate) {
 			q0, q1 := noneAndOne(c.n, p, rho)
 			p0, p1 = p0*q0, p0*q1+p1*q0
 		}
+		if len(parts) == 1 {
+			return [2]float64{1 - p0, 1 - p0}, [2]float64{max(0, 1-p0-p1), max(0, 1-p0-p1)}
+		}
 		q0, q1 := noneAndOne(n, sum/float64(n), rho)
 		return [2]float64{1 - q0, 1 - p0}, [2]float64{max(0, 1-q0-q1), max(0, 1-p0-p1)}
 	}
@@ -400,38 +414,39 @@ func shared(parts []chance, icc evidence.Figure) (one, several Estimate) {
 		several.Low, several.High = min(several.Low, lowTwo[0], lowTwo[1]), max(several.High, highTwo[0], highTwo[1])
 	}
 	widen(icc.Value)
+	if len(parts) == 1 && parts[0].n == 1 {
+		return one, several // one tooth has nobody to share its fate with
+	}
 	for i := range rhoSteps + 1 {
 		widen(icc.Low + (icc.High-icc.Low)*float64(i)/rhoSteps)
 	}
 	return one, several
 }
 
-// together joins the groups of one mouth; unknown when one of them is.
-func (w *work) together(parts []Expectation) Expectation {
+// together joins the groups of one mouth, its teeth left to the caller; unknown
+// when one of them is.
+func (w *work) together(parts []Expectation, looks []outlook) Expectation {
 	e := Expectation{Endpoint: parts[0].Endpoint, Years: parts[0].Years, Figures: []string{}}
 	for i := range parts {
-		e.Teeth = append(e.Teeth, parts[i].Teeth...)
-	}
-	e.Teeth = veneer.SortTeeth(e.Teeth)
-	l := w.ledger()
-	var cs []chance
-	per, n := Estimate{}, 0.0
-	for i := range parts {
-		p := &parts[i]
-		if !p.Known {
-			if i > 0 && parts[0].Known || !e.same(parts) {
+		if p := &parts[i]; !p.Known {
+			if i > 0 || !e.same(parts) {
 				return e.unknown(Mixed)
 			}
 			return e.unknown(p.PerTooth.Unknown)
 		}
-		for _, id := range p.Figures {
-			l.figure(id)
-		}
+	}
+	// With every part known there is one for each outlook.
+	l := w.ledger()
+	cs := make([]chance, len(parts))
+	per, n := Estimate{}, 0.0
+	for i := range parts {
+		p := &parts[i]
+		l.ids.join(looks[i].ledger.ids)
 		e.Certainty = worse(e.Certainty, p.Certainty)
 		k := float64(len(p.Teeth))
 		n += k
 		per = per.plus(p.PerTooth.times(k))
-		cs = append(cs, chance{len(p.Teeth), p.PerTooth})
+		cs[i] = chance{len(p.Teeth), p.PerTooth}
 		for _, id := range p.Modifiers {
 			if !slices.Contains(e.Modifiers, id) {
 				e.Modifiers = append(e.Modifiers, id)

@@ -103,7 +103,7 @@ func widest(a, b Estimate) Estimate {
 
 // findingEffects is the plan's list of findings.
 func (w *work) findingEffects(es []effect) []FindingEffect {
-	out := []FindingEffect{}
+	out := make([]FindingEffect, 0, len(es))
 	for _, e := range es {
 		l := w.ledger()
 		l.private = e.private

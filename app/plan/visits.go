@@ -133,7 +133,7 @@ func (w *work) intervals(steps []step, streams []stream) intervals {
 // joined. Visits that only fit an appliance while the route proceeds are not
 // among them: each appliance has its own visit, once.
 func (w *work) streams(es []effect) []stream {
-	var out []stream
+	out := make([]stream, 0, len(es))
 	talk := -1
 	for i := range es {
 		e := &es[i]
