@@ -9,9 +9,9 @@ import (
 
 // likelyAt is why a change may become necessary on one tooth.
 type likelyAt struct {
-	site site
-	when evidence.When
-	seen bool // a finding or the tooth's color brings it up, not the route alone
+	tooth veneer.Tooth
+	when  *evidence.When
+	seen  bool // a finding or the tooth's color brings it up, not the route alone
 }
 
 // often ranks how often a change happens; higher is more often.
@@ -62,22 +62,26 @@ func (w *work) askedChanges(o outcome) map[string]sites {
 // changeTeeth finds the teeth a change may touch, each with its likeliest reason.
 // Private findings bring nothing up: their effect must not be read off a sheet.
 func (w *work) changeTeeth(rule *evidence.Change, m mouth, asked sites) []likelyAt {
-	var out []likelyAt
+	out := make([]likelyAt, 0, len(m.sites))
 	var found sites
 	reached := make([]sites, len(rule.When))
-	for i, when := range rule.When {
-		reached[i] = w.reached(rule, m, when.Findings)
+	for i := range rule.When {
+		reached[i] = ^sites(0)
+		if len(rule.When[i].Findings) > 0 {
+			reached[i] = w.reached(rule, m, rule.When[i].Findings)
+		}
 	}
-	for i, s := range m.sites {
-		best := likelyAt{site: s}
-		add := func(when evidence.When, seen bool) {
+	for i := range m.sites {
+		s := &m.sites[i]
+		best := likelyAt{tooth: s.tooth}
+		add := func(when *evidence.When, seen bool) {
 			if !found.has(i) || !best.seen && seen || best.seen == seen && rank(when.Often) > rank(best.when.Often) {
 				best.when, best.seen = when, seen
 				found |= 1 << i
 			}
 		}
-		for j, when := range rule.When {
-			if s.on(when.Routes) && (len(when.Findings) == 0 || reached[j].has(i)) {
+		for j := range rule.When {
+			if when := &rule.When[j]; reached[j].has(i) && s.on(when.Routes) {
 				add(when, len(when.Findings) > 0)
 			}
 		}
@@ -96,11 +100,12 @@ func (w *work) changeTeeth(rule *evidence.Change, m mouth, asked sites) []likely
 		if a.Change != rule.Key {
 			continue
 		}
-		for i, s := range m.sites {
+		for i := range m.sites {
+			s := &m.sites[i]
 			if !found.has(i) && (len(a.Teeth) == 0 || slices.Contains(a.Teeth, s.tooth)) {
 				found |= 1 << i
 				when, _ := reason(rule, s)
-				out = append(out, likelyAt{s, evidence.When{Trigger: when.Trigger, Often: "unknown"}, false})
+				out = append(out, likelyAt{s.tooth, &evidence.When{Trigger: when.Trigger, Often: "unknown"}, false})
 			}
 		}
 	}
@@ -109,18 +114,18 @@ func (w *work) changeTeeth(rule *evidence.Change, m mouth, asked sites) []likely
 
 // reason is the rule's reason on this tooth's route, one that rests on a finding
 // first; false when the route has none, with the rule's first reason.
-func reason(rule *evidence.Change, s site) (evidence.When, bool) {
+func reason(rule *evidence.Change, s *site) (*evidence.When, bool) {
 	for _, seen := range []bool{true, false} {
-		for _, when := range rule.When {
-			if s.on(when.Routes) && len(when.Findings) > 0 == seen {
+		for i := range rule.When {
+			if when := &rule.When[i]; s.on(when.Routes) && len(when.Findings) > 0 == seen {
 				return when, true
 			}
 		}
 	}
 	if len(rule.When) > 0 {
-		return rule.When[0], false
+		return &rule.When[0], false
 	}
-	return evidence.When{}, false
+	return &evidence.When{}, false
 }
 
 // reached gives the sites to which a public one of the findings brings a change.
@@ -165,16 +170,19 @@ func (w *work) answer(change string, t veneer.Tooth) veneer.Answer {
 }
 
 func (w *work) changeRows(rule *evidence.Change, at []likelyAt) []ChairChange {
+	if len(at) == 0 {
+		return nil
+	}
 	var out []ChairChange
 	for _, answer := range []veneer.Answer{veneer.Blank, veneer.Agree, veneer.Ask, veneer.No} {
-		var teeth []veneer.Tooth
-		best := evidence.When{}
+		teeth := make([]veneer.Tooth, 0, len(at))
+		best := &evidence.When{}
 		first := true
 		for _, x := range at {
-			if w.answer(rule.Key, x.site.tooth) != answer {
+			if w.answer(rule.Key, x.tooth) != answer {
 				continue
 			}
-			teeth = append(teeth, x.site.tooth)
+			teeth = append(teeth, x.tooth)
 			if first || rank(x.when.Often) > rank(best.Often) {
 				best, first = x.when, false
 			}
@@ -186,7 +194,7 @@ func (w *work) changeRows(rule *evidence.Change, at []likelyAt) []ChairChange {
 	return out
 }
 
-func (w *work) changeRow(rule *evidence.Change, answer veneer.Answer, teeth []veneer.Tooth, when evidence.When) ChairChange {
+func (w *work) changeRow(rule *evidence.Change, answer veneer.Answer, teeth []veneer.Tooth, when *evidence.When) ChairChange {
 	l := w.ledger()
 	teeth = named(teeth)
 	c := ChairChange{Key: rule.Key, Teeth: teeth, Trigger: when.Trigger, PerSurface: rule.PerSurface, Removes: rule.Removes,

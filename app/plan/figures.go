@@ -53,7 +53,15 @@ type ledger struct {
 	private bool
 }
 
-func (w *work) ledger() *ledger { return &ledger{w: w, ids: make(set, (w.b.Len()+63)/64)} }
+func (w *work) ledger() *ledger {
+	n := (w.b.Len() + 63) / 64
+	if len(w.room) < n {
+		w.room = make(set, 64*n)
+	}
+	l := &ledger{w: w, ids: w.room[:n:n]}
+	w.room = w.room[n:]
+	return l
+}
 
 // figure looks up id, the practice's own value standing instead of a shipped
 // habit of the trade. Published figures are never replaced. An empty id has no

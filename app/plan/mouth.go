@@ -21,6 +21,7 @@ type work struct {
 	here         []present
 	paths        []path
 	takes        map[via]taking
+	room         set // for the sets of the next ledgers
 }
 
 func newWork(c veneer.Case, p veneer.Practice, b *evidence.Base) *work {
@@ -277,12 +278,12 @@ func (m mouth) onAny(routes []veneer.Route) bool {
 }
 
 // on reports whether the tooth goes through one of the routes.
-func (s site) on(routes []veneer.Route) bool {
+func (s *site) on(routes []veneer.Route) bool {
 	return slices.Contains(routes, s.route) || s.lead != "" && slices.Contains(routes, s.lead)
 }
 
 // uses reports whether the tooth takes part in the visits of a route.
-func (s site) uses(r veneer.Route) bool { return r == s.route || r == s.lead || r == s.via }
+func (s *site) uses(r veneer.Route) bool { return r == s.route || r == s.lead || r == s.via }
 
 // path is what comes first on a tooth and what stays, with what each finding of
 // the case does there.

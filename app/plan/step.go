@@ -115,7 +115,8 @@ func (w *work) step(rule *evidence.RouteRule, v evidence.VisitRule, m mouth) ste
 	if v.MinutesPerTooth != "" || v.Bonding || v.Irreversible {
 		s.teeth = make([]veneer.Tooth, 0, len(m.sites))
 	}
-	for _, x := range m.sites {
+	for i := range m.sites {
+		x := &m.sites[i]
 		if !x.uses(rule.Key) {
 			continue
 		}

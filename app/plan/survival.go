@@ -55,22 +55,18 @@ func noneAndOne(n int, p, rho float64) (none, one float64) {
 	if n <= 0 {
 		return 1, 0
 	}
-	none, one = 1, float64(n)
-	for i := range n {
-		// (b+i)/(m+i) and a/(m+n-1), both multiplied by rho/rho so that rho = 0 needs no case of its own.
-		den := (1 - rho) + float64(i)*rho
-		hold := ((1-p)*(1-rho) + float64(i)*rho) / den
-		if den == 0 { // rho = 1, the first tooth: it alone decides
-			hold = 1 - p
+	// (b+i)/(m+i) and a/(m+n-1) with both parts multiplied by rho, so that rho = 0 needs no case of its own.
+	hold, share := (1-p)*(1-rho), 1-rho
+	if share == 0 { // all share one fate
+		if n == 1 {
+			return 1 - p, p
 		}
-		none *= hold
-		if i < n-1 {
-			one *= hold
-		} else if den == 0 {
-			one *= p
-		} else {
-			one *= p * (1 - rho) / den
-		}
+		return 1 - p, 0
 	}
-	return none, one
+	none = 1
+	for range n - 1 {
+		none *= hold / share
+		hold, share = hold+rho, share+rho
+	}
+	return none * hold / share, float64(n) * none * p * (1 - rho) / share
 }
