@@ -1,0 +1,217 @@
+// Package calendar writes dated events as an iCalendar file (RFC 5545, with the
+// name and color of RFC 7986). Every date is an event of its own: a rule that
+// repeats on the 31st skips months, and programs differ in how they mend that.
+// The same events give the same bytes.
+package calendar
+
+import (
+	"crypto/sha256"
+	"encoding/binary"
+	"fmt"
+	"slices"
+	"strconv"
+	"strings"
+	"unicode/utf8"
+
+	"plainleaf/app/fault"
+	"plainleaf/app/veneer"
+)
+
+// MediaType is that of the file (RFC 5545, section 8.1).
+const MediaType = "text/calendar; charset=UTF-8"
+
+// Calendar is a file of events.
+type Calendar struct {
+	Name  string // shown as the calendar's name, "" for none
+	Lang  string // BCP 47 tag of the texts
+	Color string // a CSS3 color name, "" for none
+	// Stamp is the day the events were written down; their DTSTAMP is its first second in UTC.
+	Stamp veneer.Date
+	// Revision rises with each later version of the same events, which then
+	// replace the ones before (SEQUENCE).
+	Revision int
+	Events   []Event
+}
+
+// Event lasts one whole day, since only the day is known.
+type Event struct {
+	ID          string // as ID makes it; the same in every revision
+	Date        veneer.Date
+	Summary     string // seen on shared screens
+	Description string
+	// Tentative: planned, not yet agreed on.
+	Tentative bool
+	// Alarms are hours before the day begins, at midnight where the reader is.
+	Alarms []int
+}
+
+// ID makes the id of an event from what stays the same in every revision. It is
+// a UUID of version 8 (RFC 9562) cut from a SHA-256, so nothing can be read from
+// it (RFC 7986, section 5.3).
+func ID(parts ...string) string {
+	h := sha256.New()
+	for _, p := range parts {
+		var n [8]byte
+		binary.BigEndian.PutUint64(n[:], uint64(len(p)))
+		h.Write(n[:])
+		h.Write([]byte(p))
+	}
+	b := h.Sum(nil)[:16]
+	b[6] = b[6]&0x0f | 0x80
+	b[8] = b[8]&0x3f | 0x80
+	return fmt.Sprintf("%x-%x-%x-%x-%x", b[0:4], b[4:6], b[6:8], b[8:10], b[10:16])
+}
+
+// Write gives the file, events in order of time.
+//
+// Codes: CAL-EMPTY there is no event; CAL-DATE a day that does not exist;
+// CAL-ID an id that is missing or stands twice; CAL-TEXT a text that is blank or
+// holds control characters; CAL-LANGUAGE no language tag.
+func Write(c Calendar) ([]byte, fault.List) {
+	faults := c.check()
+	if len(faults) > 0 {
+		return nil, faults
+	}
+	var w writer
+	w.line("BEGIN", "VCALENDAR")
+	w.line("VERSION", "2.0")
+	w.line("PRODID", "-//Plainleaf//Plainleaf//EN")
+	w.line("CALSCALE", "GREGORIAN")
+	lang := ";LANGUAGE=" + c.Lang
+	if c.Name != "" {
+		w.line("NAME"+lang, escape(c.Name))
+	}
+	if c.Color != "" {
+		w.line("COLOR", c.Color)
+	}
+	events := slices.Clone(c.Events)
+	slices.SortStableFunc(events, func(a, b Event) int { return a.Date.Compare(b.Date) })
+	for _, e := range events {
+		w.line("BEGIN", "VEVENT")
+		w.line("UID", e.ID)
+		w.line("DTSTAMP", day(c.Stamp)+"T000000Z")
+		w.line("SEQUENCE", strconv.Itoa(c.Revision))
+		w.line("DTSTART;VALUE=DATE", day(e.Date))
+		w.line("DTEND;VALUE=DATE", day(e.Date.AddDays(1))) // the end is not part of the event
+		w.line("SUMMARY"+lang, escape(e.Summary))
+		if e.Description != "" {
+			w.line("DESCRIPTION"+lang, escape(e.Description))
+		}
+		if e.Tentative {
+			w.line("STATUS", "TENTATIVE")
+		} else {
+			w.line("STATUS", "CONFIRMED")
+		}
+		w.line("CLASS", "PRIVATE")
+		w.line("TRANSP", "TRANSPARENT") // the hour is not known, so the day is not blocked
+		for _, hours := range e.Alarms {
+			w.line("BEGIN", "VALARM")
+			w.line("ACTION", "DISPLAY")
+			w.line("DESCRIPTION"+lang, escape(e.Summary))
+			w.line("TRIGGER", before(hours))
+			w.line("END", "VALARM")
+		}
+		w.line("END", "VEVENT")
+	}
+	w.line("END", "VCALENDAR")
+	return []byte(w.b.String()), nil
+}
+
+func (c Calendar) check() fault.List {
+	var faults fault.List
+	if len(c.Events) == 0 {
+		faults.Add("CAL-EMPTY", "events", "there is no date to put into a calendar")
+	}
+	if !isTag(c.Lang) {
+		faults.Add("CAL-LANGUAGE", "lang", "%q is not a language tag", c.Lang)
+	}
+	if c.Color != "" && strings.Trim(c.Color, "abcdefghijklmnopqrstuvwxyz") != "" {
+		faults.Add("CAL-TEXT", "color", "%q is not the name of a color", c.Color)
+	}
+	if !c.Stamp.Exists() {
+		faults.Add("CAL-DATE", "stamp", "the day of writing is missing")
+	}
+	if c.Revision < 0 {
+		faults.Add("CAL-ID", "revision", "the revision %d is below 0", c.Revision)
+	}
+	text := func(path, s string, needed bool) {
+		switch {
+		case needed && strings.TrimSpace(s) == "":
+			faults.Add("CAL-TEXT", path, "the text is blank")
+		case !utf8.ValidString(s) || strings.ContainsFunc(s, control):
+			faults.Add("CAL-TEXT", path, "the text holds a control character or is not UTF-8")
+		}
+	}
+	text("name", c.Name, false)
+	seen := map[string]bool{}
+	for i, e := range c.Events {
+		path := fmt.Sprintf("events[%d]", i)
+		text(path+".summary", e.Summary, true)
+		text(path+".description", e.Description, false)
+		if e.ID == "" || seen[e.ID] || strings.Trim(e.ID, "0123456789abcdef-") != "" {
+			faults.Add("CAL-ID", path+".id", "%q is no id of its own", e.ID)
+		}
+		seen[e.ID] = true
+		if !e.Date.Exists() {
+			faults.Add("CAL-DATE", path+".date", "the day does not exist")
+		}
+		for _, h := range e.Alarms {
+			if h < 0 || h > 24*366 {
+				faults.Add("CAL-DATE", path+".alarms", "an alarm %d hours before", h)
+			}
+		}
+	}
+	return faults
+}
+
+// control is what a TEXT value cannot hold (RFC 5545, section 3.1); line breaks
+// are escaped.
+func control(r rune) bool { return r < ' ' && r != '\n' && r != '\t' || r == 0x7f }
+
+func isTag(s string) bool {
+	return s != "" && len(s) <= 35 && s[0] != '-' &&
+		strings.Trim(s, "abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789-") == ""
+}
+
+func day(d veneer.Date) string { return strings.ReplaceAll(d.String(), "-", "") }
+
+// before is a span of time before the start (RFC 5545, section 3.3.6).
+func before(hours int) string {
+	if hours == 0 {
+		return "PT0S"
+	}
+	s := "-P"
+	if d := hours / 24; d > 0 {
+		s += strconv.Itoa(d) + "D"
+	}
+	if h := hours % 24; h > 0 {
+		s += "T" + strconv.Itoa(h) + "H"
+	}
+	return s
+}
+
+// escape writes a TEXT value (RFC 5545, section 3.3.11).
+func escape(s string) string {
+	return strings.NewReplacer(`\`, `\\`, ";", `\;`, ",", `\,`, "\n", `\n`).Replace(s)
+}
+
+type writer struct{ b strings.Builder }
+
+// octets is the longest line without its break (RFC 5545, section 3.1).
+const octets = 75
+
+// line writes a content line, folded between characters. The space that opens a
+// further line counts.
+func (w *writer) line(name, value string) {
+	room := octets
+	for _, r := range name + ":" + value {
+		n := utf8.RuneLen(r)
+		if n > room {
+			w.b.WriteString("\r\n ")
+			room = octets - 1
+		}
+		w.b.WriteRune(r)
+		room -= n
+	}
+	w.b.WriteString("\r\n")
+}
