@@ -115,7 +115,7 @@ func used(t *testing.T) map[string]string {
 		add("view", "page.menu.", "", place.Key(v))
 		add("view", "shell.title.", "", place.Key(v))
 	}
-	add("next", "page.next.", "", "routes", "chair", "sheets")
+	add("next", "page.next.", "", "routes", "numbers", "chair", "understanding", "sheets")
 	for _, f := range model.PracticeFields() {
 		add("practice", "", "", fieldWord(f))
 	}

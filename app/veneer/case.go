@@ -106,6 +106,7 @@ type Case struct {
 
 	Answers    []AnswerEntry `json:"answers,omitempty"`
 	Priorities []string      `json:"priorities,omitempty"` // the patient's own order, first is most important
+	Wish       string        `json:"wish,omitempty"`       // what the patient hopes for, in the patient's words
 	// HorizonYears is how far ahead costs and upkeep are shown, in years.
 	HorizonYears int    `json:"horizon_years,omitempty"`
 	Detail       string `json:"detail,omitempty"` // words | numbers

@@ -439,6 +439,7 @@ func (k *caseCheck) course() {
 // words checks what was said, in the words of the patient and the dentist.
 func (k *caseCheck) words() {
 	c := k.c
+	k.text("wish", c.Wish)
 	for i, q := range c.Questions {
 		k.said(at("questions", i)+".asked", q.Asked)
 		k.text(at("questions", i)+".answer", q.Answer)

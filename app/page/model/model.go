@@ -50,6 +50,7 @@ type Model struct {
 	today   veneer.Date
 	typed   map[string]string // text of fields that cannot be read, by path
 	dropped map[veneer.Tooth]veneer.ToothEntry
+	again   map[string]bool // points explained again, by topic
 
 	edits  int  // counts what changes a sheet
 	fresh  bool // plan and faults belong to the case as it is
@@ -71,6 +72,7 @@ func (m *Model) blank(lang, numbering string) {
 	m.CaseFile = nil
 	m.typed = map[string]string{}
 	m.dropped = map[veneer.Tooth]veneer.ToothEntry{}
+	m.again = map[string]bool{}
 	m.plan, m.faults = nil, nil
 	m.changed()
 }
@@ -100,7 +102,9 @@ func (m *Model) Started() bool {
 	c := m.Case
 	return len(c.Teeth) > 0 || len(c.Findings) > 0 || c.Route != "" || c.Material != "" ||
 		c.TargetShade != "" || c.Second != "" || c.People != nil || len(c.Priorities) > 0 ||
-		len(c.Answers) > 0 || c.Advice != nil || c.ID != "" ||
+		len(c.Answers) > 0 || c.Advice != nil || c.ID != "" || c.Wish != "" || c.Detail != "" ||
+		len(c.Questions) > 0 || len(c.TeachBack) > 0 || len(c.TryIn) > 0 || len(c.Departures) > 0 ||
+		len(c.ToothState) > 0 || c.Stage != "" ||
 		m.Person != Person{} || m.CaseFile != nil || len(m.typed) > 0
 }
 

@@ -1,0 +1,468 @@
+package model
+
+import (
+	"math"
+	"reflect"
+	"slices"
+	"strings"
+
+	"plainleaf/app/evidence"
+	"plainleaf/app/plan"
+	"plainleaf/app/veneer"
+)
+
+// SetWish keeps what the patient hopes for, in the patient's own words.
+func (m *Model) SetWish(s string) { m.Case.Wish = s; m.changed() }
+
+// WantsNumbers reports whether the patient asked for numbers.
+func (m *Model) WantsNumbers() bool { return m.Case.Detail == "numbers" }
+
+// InHundred rounds a fraction to the display step of the evidence policy, in 100.
+func (m *Model) InHundred(f float64) int {
+	step, ok := m.Base.Setting("rounding")
+	if !ok || step.Value <= 0 {
+		return int(math.Round(f * 100))
+	}
+	return int(math.Round(math.Round(f/step.Value) * step.Value * 100))
+}
+
+// Step is the display step of the evidence policy, in 100.
+func (m *Model) Step() int { return max(1, m.InHundred(m.setting("rounding"))) }
+
+func (m *Model) setting(rule string) float64 {
+	f, ok := m.Base.Setting(rule)
+	if !ok {
+		return 0
+	}
+	return f.Value
+}
+
+// Horizon reports whether the chances of all teeth together are told at so many years.
+func (m *Model) Horizon(years int) bool { return years == int(m.setting("horizon-2")) }
+
+// Band is one stretch of a drawing to scale, mm. The usual enamel comes from a
+// table that may raise a question and never stands as a number.
+type Band struct {
+	Low, High   float64 // planned removal
+	Thin, Thick float64 // usual enamel at the same place; zero when no tooth has a row
+	Below       bool    // the removal may go deeper than the thinnest usual enamel
+}
+
+// EnamelBand sets a route's planned removal on the front of the case's teeth
+// against the usual enamel there, at the place where the two are closest.
+func (m *Model) EnamelBand(x plan.Removal) (Band, bool) {
+	var best Band
+	found := false
+	for _, p := range []struct {
+		planned plan.Estimate
+		figure  func(evidence.EnamelRow) string
+	}{
+		{x.Middle, func(e evidence.EnamelRow) string { return e.Middle }},
+		{x.Cervical, func(e evidence.EnamelRow) string { return e.Cervical }},
+		{x.Incisal, func(e evidence.EnamelRow) string { return e.Incisal }},
+	} {
+		if !p.planned.Known() {
+			continue
+		}
+		b := Band{Low: p.planned.Low, High: p.planned.High}
+		for _, row := range m.Base.Enamel {
+			if !slices.ContainsFunc(row.Teeth, m.Chosen) {
+				continue
+			}
+			f, ok := m.Base.Figure(p.figure(row))
+			if !ok {
+				continue
+			}
+			if b.Thick == 0 || f.Low < b.Thin {
+				b.Thin = f.Low
+			}
+			b.Thick = max(b.Thick, f.High)
+		}
+		if b.Thick == 0 {
+			continue
+		}
+		b.Below = b.High > b.Thin
+		if !found || b.Thin-b.High < best.Thin-best.High {
+			best, found = b, true
+		}
+	}
+	return best, found
+}
+
+// UpkeepOf lists the checks that come with a route whatever the mouth, and those
+// that a public finding of this case adds, by key.
+func (m *Model) UpkeepOf(route veneer.Route) []string {
+	var out []string
+	for _, u := range m.Base.Upkeep {
+		if u.Appliance != "" || !slices.Contains(u.Routes, route) {
+			continue
+		}
+		if len(u.AgeBands) > 0 && !slices.Contains(u.AgeBands, or(m.People().AgeBand, "adult")) {
+			continue
+		}
+		if len(u.Findings) > 0 && !slices.ContainsFunc(u.Findings, func(k string) bool {
+			return !m.Words.Findings[k].Private && (m.HasFinding(k) || len(m.TeethWith(k)) > 0)
+		}) {
+			continue
+		}
+		out = append(out, u.Key)
+	}
+	return out
+}
+
+func or(a, b string) string {
+	if a == "" {
+		return b
+	}
+	return a
+}
+
+// PrivateWaits lists the private findings of the case that ask for a wait, for
+// the dentist's side alone.
+func (m *Model) PrivateWaits() []string {
+	p := m.Plan()
+	if p == nil {
+		return nil
+	}
+	var out []string
+	for _, f := range p.Findings {
+		if f.Private && f.Level.Rank() >= evidence.LevelFirst.Rank() && !slices.Contains(out, f.Key) {
+			out = append(out, f.Key)
+		}
+	}
+	return out
+}
+
+// Topic is how a point stands that was to be said back. Said and Again may both
+// be true: explained again, and then said back. Neither is not asked yet.
+type Topic struct {
+	Said  bool
+	Again bool
+	Note  string // what was explained again
+}
+
+func (m *Model) topic(topic string) int {
+	return slices.IndexFunc(m.Case.TeachBack, func(t veneer.TeachBack) bool { return t.Topic == topic })
+}
+
+// Topic gives how a point stands.
+func (m *Model) Topic(topic string) Topic {
+	i := m.topic(topic)
+	if i < 0 {
+		return Topic{}
+	}
+	t := m.Case.TeachBack[i]
+	return Topic{Said: t.Done, Again: !t.Done || t.Note != "" || m.again[topic], Note: t.Note}
+}
+
+// SetTopic notes how a point stands; a point not asked is not kept.
+func (m *Model) SetTopic(topic string, t Topic) {
+	defer m.changed()
+	list := slices.Clone(m.Case.TeachBack)
+	i := m.topic(topic)
+	if !t.Again {
+		t.Note = ""
+	}
+	m.again[topic] = t.Again
+	if !t.Said && !t.Again {
+		if i >= 0 {
+			m.Case.TeachBack = emptied(slices.Delete(list, i, i+1))
+		}
+		return
+	}
+	e := veneer.TeachBack{Topic: topic, Done: t.Said, Note: t.Note}
+	if i < 0 {
+		list = append(list, e)
+	} else {
+		list[i] = e
+	}
+	m.Case.TeachBack = list
+}
+
+// Rename puts points into another language, old text to new.
+func (m *Model) Rename(topics map[string]string) {
+	list := slices.Clone(m.Case.TeachBack)
+	for i, t := range list {
+		if s := topics[t.Topic]; s != "" && s != t.Topic {
+			m.again[s] = m.again[t.Topic]
+			list[i].Topic = s
+		}
+	}
+	m.Case.TeachBack = list
+	m.changed()
+}
+
+func emptied[T any](list []T) []T {
+	if len(list) == 0 {
+		return nil
+	}
+	return list
+}
+
+// AddQuestion keeps a question; a blank one is none.
+func (m *Model) AddQuestion(asked, answer string) bool {
+	if strings.TrimSpace(asked) == "" {
+		return false
+	}
+	m.Case.Questions = append(slices.Clone(m.Case.Questions), veneer.Question{Asked: strings.TrimSpace(asked), Answer: answer})
+	m.changed()
+	return true
+}
+
+// SetAnswerTo keeps what was answered to question i.
+func (m *Model) SetAnswerTo(i int, answer string) {
+	if i < len(m.Case.Questions) {
+		list := slices.Clone(m.Case.Questions)
+		list[i].Answer = answer
+		m.Case.Questions = list
+		m.changed()
+	}
+}
+
+// RemoveQuestion takes question i out and gives its text.
+func (m *Model) RemoveQuestion(i int) string {
+	if i >= len(m.Case.Questions) {
+		return ""
+	}
+	asked := m.Case.Questions[i].Asked
+	m.Case.Questions = emptied(slices.Delete(slices.Clone(m.Case.Questions), i, i+1))
+	m.changed()
+	return asked
+}
+
+// Stage is how far the treatment has come.
+func (m *Model) Stage() veneer.Stage {
+	if m.Case.Stage == "" {
+		return veneer.Deciding
+	}
+	return m.Case.Stage
+}
+
+// SetStage sets how far the treatment has come.
+func (m *Model) SetStage(s veneer.Stage) { m.Case.Stage = s; m.changed() }
+
+// begun moves a case to the try-in when something is noted that only happens then.
+func (m *Model) begun() {
+	if s := m.Stage(); s == veneer.Deciding || s == veneer.Agreed {
+		m.Case.Stage = veneer.AtTryIn
+	}
+	m.changed()
+}
+
+// Sitting is one delivery sitting.
+type Sitting struct {
+	Number int
+	Teeth  []veneer.Tooth
+	Date   veneer.Date // likely; zero when not planned
+}
+
+// Sittings lists the delivery sittings of the plan, one with all the teeth when
+// the plan has none, and any other that something is noted for.
+func (m *Model) Sittings() []Sitting {
+	var out []Sitting
+	if p := m.Plan(); p != nil {
+		for _, v := range p.Visits {
+			if v.Bonding && len(v.Teeth) > 0 {
+				out = append(out, Sitting{len(out) + 1, veneer.SortTeeth(v.Teeth), v.Likely})
+			}
+		}
+	}
+	if len(out) == 0 {
+		out = append(out, Sitting{Number: 1, Teeth: m.Teeth()})
+	}
+	for _, t := range m.Case.TryIn {
+		if !slices.ContainsFunc(out, func(s Sitting) bool { return s.Number == t.Sitting }) {
+			out = append(out, Sitting{Number: t.Sitting, Teeth: t.Teeth})
+		}
+	}
+	return out
+}
+
+// TryIn is what was noted at one sitting.
+func (m *Model) TryIn(n int) veneer.TryIn {
+	for _, t := range m.Case.TryIn {
+		if t.Sitting == n {
+			return t
+		}
+	}
+	return veneer.TryIn{Sitting: n}
+}
+
+// EditTryIn changes what was noted at a sitting; nothing noted is not kept.
+func (m *Model) EditTryIn(s Sitting, edit func(*veneer.TryIn)) {
+	t := m.TryIn(s.Number)
+	t.Teeth = s.Teeth
+	edit(&t)
+	list := slices.DeleteFunc(slices.Clone(m.Case.TryIn), func(x veneer.TryIn) bool { return x.Sitting == s.Number })
+	if t.Shade == "" && t.Shape == "" && t.Length == "" && t.Note == "" {
+		m.Case.TryIn = emptied(list)
+		m.changed()
+		return
+	}
+	list = append(list, t)
+	slices.SortStableFunc(list, func(a, b veneer.TryIn) int { return a.Sitting - b.Sitting })
+	m.Case.TryIn = list
+	m.begun()
+}
+
+// ToothState is how far one tooth has been changed.
+func (m *Model) ToothState(t veneer.Tooth) string {
+	for _, s := range m.Case.ToothState {
+		if s.Tooth == t {
+			return s.State
+		}
+	}
+	return "untouched"
+}
+
+// SetToothState notes how far some teeth have been changed.
+func (m *Model) SetToothState(teeth []veneer.Tooth, state string) {
+	list := slices.DeleteFunc(slices.Clone(m.Case.ToothState), func(s veneer.ToothState) bool { return slices.Contains(teeth, s.Tooth) })
+	if state == "untouched" {
+		m.Case.ToothState = emptied(list)
+		m.changed()
+		return
+	}
+	for _, t := range teeth {
+		list = append(list, veneer.ToothState{Tooth: t, State: state})
+	}
+	slices.SortStableFunc(list, func(a, b veneer.ToothState) int { return order(a.Tooth) - order(b.Tooth) })
+	m.Case.ToothState = list
+	m.begun()
+}
+
+// AddDeparture notes a chair change that happened, on the day of the screen
+// when treatment has begun by then.
+func (m *Model) AddDeparture(change string, teeth []veneer.Tooth, note string) {
+	d := veneer.Departure{Change: change, Teeth: veneer.SortTeeth(teeth), Note: note}
+	if !m.today.Before(m.Case.Start) {
+		d.Date = m.today
+	}
+	m.Case.Departures = append(slices.Clone(m.Case.Departures), d)
+	m.begun()
+}
+
+// RemoveDeparture takes departure i out.
+func (m *Model) RemoveDeparture(i int) {
+	if i < len(m.Case.Departures) {
+		m.Case.Departures = emptied(slices.Delete(slices.Clone(m.Case.Departures), i, i+1))
+		m.changed()
+	}
+}
+
+// Against sorts the teeth of a departure by what had been answered beforehand.
+// Blank counts as ask.
+func (m *Model) Against(change string, teeth []veneer.Tooth) (agreed, ask, no []veneer.Tooth) {
+	for _, t := range teeth {
+		switch m.Answer(change, t) {
+		case veneer.Agree:
+			agreed = append(agreed, t)
+		case veneer.No:
+			no = append(no, t)
+		default:
+			ask = append(ask, t)
+		}
+	}
+	return agreed, ask, no
+}
+
+// Mark remembers the case and its plan, to tell later what an edit changed.
+type Mark struct {
+	plan     *plan.Plan
+	material veneer.Material
+	stage    veneer.Stage
+	idle     int
+}
+
+// Mark remembers the case as it is.
+func (m *Model) Mark() Mark {
+	if !m.fresh {
+		return Mark{}
+	}
+	return Mark{m.plan, m.Case.Material, m.Stage(), m.idleAnswers()}
+}
+
+// idleAnswers counts the answers to steps that the plan no longer has, one for
+// each step and tooth. They are kept: the way may come back.
+func (m *Model) idleAnswers() int {
+	if m.plan == nil {
+		return 0
+	}
+	live := map[string][]veneer.Tooth{}
+	for _, c := range m.plan.ChairChanges {
+		live[c.Key] = append(live[c.Key], c.Teeth...)
+	}
+	n := 0
+	for _, a := range m.Case.Answers {
+		for _, t := range a.Teeth {
+			if a.Answer != veneer.Blank && !slices.Contains(live[a.Change], t) {
+				n++
+			}
+		}
+	}
+	return n
+}
+
+// Since tells what an edit changed elsewhere.
+type Since struct {
+	Parts    []string        // of the plan: routes, visits, chair, waits, numbers, money
+	Material veneer.Material // taken out because the way cannot use it
+	Answers  int             // answers that no longer count
+	Stage    veneer.Stage    // moved on by what was noted
+}
+
+// Since compares with the case as it was; empty when there is nothing to tell.
+func (m *Model) Since(b Mark) Since {
+	var s Since
+	p := m.Plan()
+	if b.plan == nil || p == nil || p == b.plan {
+		return s
+	}
+	if b.material != "" && m.Case.Material == "" {
+		s.Material = b.material
+	}
+	s.Answers = max(0, m.idleAnswers()-b.idle)
+	if now := m.Stage(); now != b.stage {
+		s.Stage = now
+	}
+	for _, x := range []struct {
+		key      string
+		old, new any
+	}{
+		{"visits", dated(b.plan), dated(p)},
+		{"chair", steps(b.plan), steps(p)},
+		{"waits", waits(b.plan), waits(p)},
+		{"numbers", b.plan.Expectations, p.Expectations},
+		{"money", b.plan.Money.Total, p.Money.Total},
+	} {
+		if !reflect.DeepEqual(x.old, x.new) {
+			s.Parts = append(s.Parts, x.key)
+		}
+	}
+	return s
+}
+
+func dated(p *plan.Plan) []plan.Span {
+	var out []plan.Span
+	for _, v := range p.Visits {
+		out = append(out, v.Span)
+	}
+	return out
+}
+
+// steps lists the chair changes with their teeth, whatever was answered.
+func steps(p *plan.Plan) map[string]int {
+	out := map[string]int{}
+	for _, c := range p.ChairChanges {
+		out[c.Key] += len(c.Teeth)
+	}
+	return out
+}
+
+func waits(p *plan.Plan) []string {
+	var out []string
+	for _, w := range p.WaitFor {
+		out = append(out, w.Key)
+	}
+	return out
+}
