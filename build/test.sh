@@ -17,6 +17,11 @@ step() { # step NAME COMMAND...
   $name"
 }
 
+# tested PACKAGES... runs tests and keeps count of the checks against what others published.
+counts=build/out/outside.txt
+: >$counts
+tested() { go test -json "$@" | go run ./build/outside/tally -add $counts; }
+
 missing() { echo "MISSING: $1" >&2; }
 
 # Tools.
@@ -67,17 +72,20 @@ step "gofmt" test -z "$unformatted" || true
 [ -z "$unformatted" ] || echo "$unformatted"
 step "go vet" go vet ./...
 step "go vet for the browser" env GOOS=js GOARCH=wasm go vet ./app ./app/page/...
-step "tests" go test $rest
+step "tests" tested $rest
 if [ "$mode" = all ]; then
 	# The program is built once, as a release is, and shared by the tests below.
 	step "browser program" go run ./build/wasm/program build/out/app.wasm
 	PLAINLEAF_WASM=$PWD/build/out/app.wasm
 	export PLAINLEAF_WASM
-	step "browser tests" go test -p 1 -count=1 -timeout 20m $turns
+	step "browser tests" tested -p 1 -count=1 -timeout 20m $turns
 	step "gate: size, same bytes, import fence" go test -count=1 -v -timeout 20m ./build/gate
 else
 	step "gate without the build from nothing" go test -count=1 -short -v -timeout 20m ./build/gate
 fi
+
+echo "== checks against what others published or made"
+go run ./build/outside/tally -table $counts
 
 if [ -n "$failed" ]; then
 	echo "FAILED:$failed" >&2

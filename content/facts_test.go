@@ -1,13 +1,17 @@
 package content
 
 import (
+	"fmt"
 	"math"
 	"slices"
 	"testing"
 
 	"plainleaf/app/evidence"
 	"plainleaf/app/veneer"
+	"plainleaf/build/outside"
 )
+
+func TestMain(m *testing.M) { outside.Main(m) }
 
 // published holds what the data must agree with, each with where it was
 // published. "Common practice" marks habits of the trade: the test says that
@@ -81,9 +85,7 @@ func TestPublishedFigures(t *testing.T) {
 			t.Errorf("no figure %s (%s)", p.id, p.where)
 			continue
 		}
-		if f.Low != p.low || f.Value != p.value || f.High != p.high || f.Unit != p.unit {
-			t.Errorf("%s is %v (%v to %v) %s, want %v (%v to %v) %s by %s", p.id, f.Value, f.Low, f.High, f.Unit, p.value, p.low, p.high, p.unit, p.where)
-		}
+		outside.Equal(t, p.where, fmt.Sprint(p.id, f.Low, f.Value, f.High, f.Unit), fmt.Sprint(p.id, p.low, p.value, p.high, p.unit))
 	}
 }
 
@@ -134,9 +136,7 @@ func TestFiguresFollowFromCounts(t *testing.T) {
 		{"cause-caries", 100 - 99.3, 0.01, "Alenezi et al. 2021"},
 		{"cause-endodontic", 100 - 99.0, 0.01, "Alenezi et al. 2021"},
 	} {
-		if got := v(c.id); math.Abs(got-c.want) > c.tol {
-			t.Errorf("%s is %v, counts give %v (%s)", c.id, got, c.want, c.where)
-		}
+		outside.Check(t, c.where, v(c.id), c.want, c.tol)
 	}
 	f, _ := b.Figure("smi22-no-prep")
 	if want := math.Pow(0.05, 1.0/21); math.Abs(f.Low-want) > 0.0005 { // no failure among 21 patients, 95 % bound
@@ -158,9 +158,7 @@ func TestChairMinutes(t *testing.T) {
 	}
 	for r, row := range table {
 		for i, n := range []int{1, 2, 4, 6, 8, 10} {
-			if got := chairMinutes(t, b, r, n); got != row[i] {
-				t.Errorf("%s, %d teeth: %v minutes, want %v", r, n, got, row[i])
-			}
+			outside.Check(t, "chair minutes by route, common practice (care-pathway 3.1, CV-17)", chairMinutes(t, b, r, n), row[i], 0)
 		}
 	}
 	// 60 + 75 a session + 15.
@@ -203,15 +201,19 @@ func TestSittingsAndVisits(t *testing.T) {
 		flat, _ := b.Figure(v.Minutes)
 		per, _ := b.Figure(v.MinutesPerTooth)
 		m := flat.Value + 6*per.Value
-		if !v.Split || !v.Bonding || !v.LabByMaterial || m != want[0] || math.Ceil(m/limit.Value) != want[1] {
-			t.Errorf("%s: delivery of six takes %v minutes in %v sittings, want %v", r, m, math.Ceil(m/limit.Value), want)
+		if !v.Split || !v.Bonding || !v.LabByMaterial {
+			t.Errorf("%s: delivery %+v", r, v)
 		}
+		const src = "sittings of a delivery, common practice (care-pathway 3.1, CV-18)"
+		outside.Check(t, src, m, want[0], 0)
+		outside.Check(t, src, math.Ceil(m/limit.Value), want[1], 0)
 	}
 	for _, r := range []veneer.Route{veneer.WhiteningHome, veneer.DirectComposite, veneer.NoPrep, veneer.MinimalPrep, veneer.ConventionalPrep, veneer.Crown} {
 		f, ok := b.Figure("visits-" + string(r))
-		if n := float64(len(b.Route(r).Visits)); !ok || n != f.Value {
-			t.Errorf("%s has %v visit rows, the trade counts %v", r, n, f.Value)
+		if !ok {
+			t.Fatalf("no count of visits for %s", r)
 		}
+		outside.Check(t, "visits of a route, common practice (care-pathway 3.1)", float64(len(b.Route(r).Visits)), f.Value, 0)
 	}
 	for _, r := range []veneer.Route{veneer.StraighteningFirst, veneer.GumCareFirst} {
 		var low, likely, high float64
@@ -236,9 +238,7 @@ func TestAddedBulk(t *testing.T) {
 	b := MustLoad()
 	thin, _ := b.Figure("thinnest-lithium-disilicate")
 	film, _ := b.Setting("cement-film")
-	if got := thin.Value + film.Value; math.Abs(got-0.35) > 1e-9 {
-		t.Errorf("added bulk %v, want 0.35 mm", got)
-	}
+	outside.Check(t, "added bulk of 0.30 mm ceramic, arithmetic (CV-05)", thin.Value+film.Value, 0.35, 1e-9)
 }
 
 // A conventional depth of 0.5 mm carried to the neck goes through the enamel
@@ -248,9 +248,11 @@ func TestConventionalDepthGoesThroughAtTheNeck(t *testing.T) {
 	b := MustLoad()
 	depth, _ := b.Figure(b.Route(veneer.ConventionalPrep).Removal.Cervical)
 	enamel, _ := b.Figure("enamel-gingival-third")
-	if depth.High != 0.5 || enamel.Low != 0.3 || enamel.High != 0.4 || depth.High <= enamel.High {
-		t.Errorf("depth %v to %v against enamel %v to %v", depth.Low, depth.High, enamel.Low, enamel.High)
-	}
+	const src = "0.5 mm against the enamel at the neck (CV-04)"
+	outside.Check(t, src, depth.High, 0.5, 0)
+	outside.Check(t, src, enamel.Low, 0.3, 0)
+	outside.Check(t, src, enamel.High, 0.4, 0)
+	outside.Equal(t, src, depth.High > enamel.High, true)
 }
 
 // Consent rests on the court's material-risk test (CV-44, [2015] UKSC 11, Br
@@ -292,9 +294,7 @@ func TestAllowedEnamelChange(t *testing.T) {
 	b := MustLoad()
 	size := func(key string) float64 { f, _ := b.Figure(b.Change(key).AskAnyway); return f.Value }
 	got := size("facial-contouring") + 2*size("opening-contacts") + size("round-incisal-edge")
-	if math.Abs(got-0.8) > 1e-9 {
-		t.Errorf("allowed change %v mm, want 0.8", got)
-	}
+	outside.Check(t, "enamel that answers alone can allow, common practice (CV-33)", got, 0.8, 1e-9)
 	most, _ := b.Setting("contact-per-surface-max")
 	if size("opening-contacts") > most.Value {
 		t.Error("the limit of a strip is beyond the published most")
@@ -343,9 +343,7 @@ func TestAnchors(t *testing.T) {
 		delete(want, a.ID)
 		f, _ := b.Figure(a.Survival)
 		got := row{a.Endpoint, num(a.Years), f.Value, f.Low, f.High, num(a.Limit), f.Certainty, w.route, w.material, a.Dentin}
-		if got != w {
-			t.Errorf("%s is %+v, want %+v", a.ID, got, w)
-		}
+		outside.Equal(t, "anchors (evidence-longevity 4.2, 4.3)", got, w)
 		if !slices.Contains(a.Routes, w.route) || len(a.Materials) > 0 && !slices.Contains(a.Materials, w.material) {
 			t.Errorf("%s does not speak for %s in %s", a.ID, w.route, w.material)
 		}
@@ -365,9 +363,7 @@ func TestModifiers(t *testing.T) {
 	for _, m := range b.Modifiers {
 		f, has := b.Figure(m.Multiplier)
 		w, ok := want[m.ID]
-		if has != ok || has && (w != [3]float64{f.Low, f.Value, f.High}) {
-			t.Errorf("%s multiplies by %v (%v to %v), want %v", m.ID, f.Value, f.Low, f.High, w)
-		}
+		outside.Equal(t, "hazard multipliers (evidence-longevity 4.5)", fmt.Sprint(m.ID, has, f.Low, f.Value, f.High), fmt.Sprint(m.ID, ok, w[0], w[1], w[2]))
 		if m.ID == "large-filling" && !slices.Equal(m.Endpoints, []string{"nothing-needed"}) {
 			t.Errorf("an old filling acts on %v", m.Endpoints)
 		}

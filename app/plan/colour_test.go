@@ -4,7 +4,7 @@ import (
 	"math"
 	"testing"
 
-	"plainleaf/app/internal/outside"
+	"plainleaf/build/outside"
 	"plainleaf/app/veneer"
 )
 

@@ -7,7 +7,7 @@ import (
 	"testing"
 
 	"plainleaf/app/evidence"
-	"plainleaf/app/internal/outside"
+	"plainleaf/build/outside"
 	"plainleaf/app/veneer"
 )
 

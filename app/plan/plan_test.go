@@ -9,7 +9,7 @@ import (
 	"testing"
 
 	"plainleaf/app/evidence"
-	"plainleaf/app/internal/outside"
+	"plainleaf/build/outside"
 	"plainleaf/app/veneer"
 	"plainleaf/content"
 )

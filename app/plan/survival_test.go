@@ -10,7 +10,7 @@ import (
 	"gonum.org/v1/gonum/stat/distuv"
 
 	"plainleaf/app/evidence"
-	"plainleaf/app/internal/outside"
+	"plainleaf/build/outside"
 )
 
 const half4 = 0.00005 + 1e-9 // half of the fourth decimal

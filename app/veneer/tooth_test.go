@@ -5,7 +5,11 @@ import (
 	"strconv"
 	"strings"
 	"testing"
+
+	"plainleaf/build/outside"
 )
+
+func TestMain(m *testing.M) { outside.Main(m) }
 
 // Correspondences of FDI (ISO 3950), Universal and Palmer numbering. 46 = 30 is
 // the worked pair of the published comparison in care-pathway 1.1; the corners
@@ -19,12 +23,9 @@ func TestNumberings(t *testing.T) {
 		{46, 30, "LR6"}, {36, 19, "LL6"}, {18, 1, "UR8"}, {28, 16, "UL8"}, {38, 17, "LL8"}, {48, 32, "LR8"},
 		{11, 8, "UR1"}, {21, 9, "UL1"}, {31, 24, "LL1"}, {41, 25, "LR1"}, {13, 6, "UR3"}, {23, 11, "UL3"}, {35, 20, "LL5"}, {44, 28, "LR4"},
 	} {
-		if got := c.tooth.Universal(); got != c.universal {
-			t.Errorf("%v: Universal %d, want %d", c.tooth, got, c.universal)
-		}
-		if got := c.tooth.Palmer(); got != c.palmer {
-			t.Errorf("%v: Palmer %s, want %s", c.tooth, got, c.palmer)
-		}
+		const src = "ISO 3950 codes in the other numberings (care-pathway 1.1)"
+		outside.Equal(t, src, c.tooth.Universal(), c.universal)
+		outside.Equal(t, src, c.tooth.Palmer(), c.palmer)
 		for numbering, want := range map[string]string{"universal": strconv.Itoa(c.universal), "palmer": c.palmer, "fdi": c.tooth.String(), "": c.tooth.String()} {
 			if got := c.tooth.Label(numbering); got != want {
 				t.Errorf("%v in %q: %s, want %s", c.tooth, numbering, got, want)
@@ -67,8 +68,10 @@ func TestAmbiguousNumbers(t *testing.T) {
 			both++
 		}
 	}
-	if both != 18 {
-		t.Errorf("%d numbers are valid in both, want 18", both)
+	outside.Check(t, "numbers valid in both numberings (CV-01)", float64(both), 18, 0)
+	// CV-02: the six upper front teeth.
+	for i, x := range []Tooth{13, 12, 11, 21, 22, 23} {
+		outside.Check(t, "the six upper front teeth (CV-02)", float64(x.Universal()), float64(6+i), 0)
 	}
 }
 
@@ -79,9 +82,7 @@ func TestParseTooth(t *testing.T) {
 			valid++
 		}
 	}
-	if valid != 32 {
-		t.Errorf("%d codes are read, want 32", valid)
-	}
+	outside.Check(t, "codes of permanent teeth in ISO 3950", float64(valid), 32, 0)
 	for _, s := range []string{"", "1", "011", "+11", " 11", "11 ", "1١", "55", "0x", "1.1"} {
 		if x, err := ParseTooth(s); err == nil {
 			t.Errorf("%q is read as %v", s, x)

@@ -32,8 +32,6 @@ var fence = map[string][]string{
 	"app/page": {"app/fault", "app/place", "app/strict", "app/veneer", "app/evidence", "content", "app/plan",
 		"app/sheet", "i18n", "app/render", "app/printout", "app/email", "app/calendar", "app/record", "app/produce", "app/demo"},
 	"app/shell": {"app/place"},
-	// For tests only: no row lets the program import it.
-	"app/internal/outside": {},
 }
 
 // core packages also run where there is no browser and no network.

@@ -1,6 +1,6 @@
 // Package outside counts the checks that compare this program with something
 // published elsewhere, by source, so that a test run can say on how much outside
-// knowledge it rests. It is for tests only.
+// knowledge it rests. It is for tests only; build/test.sh adds the packages up.
 //
 // A test package that uses it has a TestMain:
 //
