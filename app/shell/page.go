@@ -20,6 +20,7 @@ type Assets struct {
 	Base     string // "/" or "/name/": the folder of the site, with both slashes
 	Wasm     string
 	Exec     string // wasm_exec.js of the toolchain that built Wasm
+	Keep     string
 	Boot     string
 	CSS      string
 	Icon     string
@@ -132,6 +133,7 @@ func Page(p place.Place, a Assets, w Words) ([]byte, error) {
 	}
 	more = append(more,
 		elem("script", []string{"defer", "", "src", a.Exec}),
+		elem("script", []string{"defer", "", "src", a.Keep}),
 		elem("script", []string{"defer", "", "src", a.Boot}),
 	)
 

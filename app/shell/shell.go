@@ -15,6 +15,11 @@ import (
 //go:embed boot.js
 var Boot []byte
 
+// Keep stores an open case, and kept ones, encrypted on the device.
+//
+//go:embed keep.js
+var Keep []byte
+
 // Worker is the service worker with two places for the build to fill: the
 // strings "@version@" and "@files@", quotes included.
 //

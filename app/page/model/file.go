@@ -59,7 +59,8 @@ func (m *Model) AcceptPractice() {
 		return
 	}
 	m.Practice, m.Offered = *m.Offered, nil
-	m.changed()
+	m.Own.Typed = map[string]string{}
+	m.setOwn()
 }
 
 // ExportPractice is the practice as a file.
@@ -116,6 +117,16 @@ func practiceField(p *veneer.Practice, field string) *string {
 		return &p.Address
 	case "email":
 		return &p.Email
+	case "complaints":
+		return &p.Complaints
+	case "guarantee":
+		return &p.Guarantee
+	case "funding":
+		return &p.Funding
+	case "time_zone":
+		return &p.TimeZone
+	case "locale":
+		return &p.Locale
 	}
 	return nil
 }
@@ -123,23 +134,42 @@ func practiceField(p *veneer.Practice, field string) *string {
 // PracticeField is one field of the practice by its key in the practice file.
 func (m *Model) PracticeField(field string) string {
 	if p := practiceField(&m.Practice, field); p != nil {
-		return *p
+		return m.Written(field, *p)
 	}
 	return ""
 }
 
 // SetPracticeField changes one field of the practice; what is wrong with it is
-// told by PracticeFaults.
+// told by PracticeFaults. A telephone number waits for AcceptNumbers.
 func (m *Model) SetPracticeField(field, text string) {
-	if p := practiceField(&m.Practice, field); p != nil {
-		*p = text
-		m.changed()
+	p := practiceField(&m.Practice, field)
+	if p == nil {
+		return
 	}
+	switch {
+	case !isNumber(field):
+		*p = text
+	case text == *p:
+		delete(m.Own.Typed, field)
+	default:
+		m.Own.Typed[field] = text
+	}
+	m.setOwn()
 }
 
 // PracticeFaults lists what is wrong with one field of the practice, and what
 // must not be blank when something is printed for a patient.
 func (m *Model) PracticeFaults(field string) fault.List {
-	all := append(m.Practice.Check(m.Words), m.Practice.Complete()...)
-	return slices.DeleteFunc(all, func(f fault.Fault) bool { return f.Path != field })
+	p := m.Practice
+	for _, l := range m.NumberChanges() {
+		*practiceField(&p, l.Field) = l.New
+	}
+	all := append(p.Check(m.Words), p.Complete()...)
+	if m.zoneFault() && !all.Has("PRAC-TIME-ZONE") {
+		all = append(all, m.waiting()...)
+	}
+	if text, typed := m.Own.Typed[field]; typed && !isNumber(field) {
+		return fault.List{ownFault(field, text)}
+	}
+	return slices.DeleteFunc(all, func(f fault.Fault) bool { return f.Path != field || f.Code == "PAGE-PHONE" })
 }

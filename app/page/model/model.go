@@ -46,6 +46,12 @@ type Model struct {
 	CaseFile, PracticeFile *Rejected
 	// Offered is a practice file that was read and waits for a yes.
 	Offered *veneer.Practice
+	// Own is what the practice set on this device.
+	Own Own
+	// Handed says that something to be signed was printed or saved.
+	Handed bool
+	// ZoneKnown reports whether a time zone exists; nil lets every name pass.
+	ZoneKnown func(string) bool
 
 	today   veneer.Date
 	typed   map[string]string // text of fields that cannot be read, by path
@@ -53,6 +59,7 @@ type Model struct {
 	again   map[string]bool // points explained again, by topic
 
 	edits  int  // counts what changes a sheet
+	set    int  // counts what changes the practice
 	fresh  bool // plan and faults belong to the case as it is
 	plan   *plan.Plan
 	faults fault.List
@@ -62,6 +69,7 @@ type Model struct {
 func New(base *evidence.Base, words veneer.Vocabulary, practice veneer.Practice, today veneer.Date, lang string) *Model {
 	m := &Model{Base: base, Words: words, Practice: practice, today: today}
 	m.Print = Print{Kind: sheet.Options, Paper: "a4"}
+	m.settle()
 	m.blank(lang, "")
 	return m
 }
@@ -70,6 +78,7 @@ func (m *Model) blank(lang, numbering string) {
 	m.Case = veneer.Case{Version: 1, Issued: m.today, Start: m.today, Locale: lang, Numbering: numbering}
 	m.Person = Person{}
 	m.CaseFile = nil
+	m.Handed = false
 	m.typed = map[string]string{}
 	m.dropped = map[veneer.Tooth]veneer.ToothEntry{}
 	m.again = map[string]bool{}
@@ -82,7 +91,7 @@ func (m *Model) blank(lang, numbering string) {
 func (m *Model) Clear() {
 	m.Print.Kind = sheet.Options
 	m.Print.Large = false
-	m.blank(m.Case.Locale, m.Case.Numbering)
+	m.blank(m.Case.Locale, or(m.Own.Numbering, m.Case.Numbering))
 }
 
 func (m *Model) changed() { m.fresh = false; m.edits++ }
@@ -119,6 +128,7 @@ func (m *Model) renew() {
 	if len(m.faults) == 0 {
 		m.plan, m.faults = compute(m.Case, m.Practice, m.Base)
 	}
+	m.faults = append(m.faults, m.waiting()...)
 	for path, text := range m.typed {
 		m.faults = slices.DeleteFunc(m.faults, func(f fault.Fault) bool { return f.Path == path })
 		m.faults = append(m.faults, typedFault(path, text))

@@ -1,0 +1,115 @@
+package model
+
+import (
+	"encoding/json"
+
+	"plainleaf/app/fault"
+	"plainleaf/app/strict"
+	"plainleaf/app/veneer"
+)
+
+// draft is an open case as it stands, with what was typed and cannot be read.
+type draft struct {
+	Version int               `json:"version"`
+	Case    veneer.Case       `json:"case"`
+	Typed   map[string]string `json:"typed,omitempty"`
+	Again   map[string]bool   `json:"again,omitempty"`     // points explained again, by topic
+	Name    string            `json:"file_name,omitempty"` // of a case file that could not be read
+	Text    string            `json:"file_text,omitempty"`
+	Handed  bool              `json:"handed,omitempty"`
+	// Person is part of a kept case only.
+	Person *Person `json:"person,omitempty"`
+}
+
+// Draft writes the open case as it stands, faults included; nothing when nothing
+// has been entered. person says whether who the patient is goes with it.
+func (m *Model) Draft(person bool) string {
+	if !m.Started() && !person {
+		return ""
+	}
+	d := draft{Version: veneer.Version, Case: m.Case, Typed: m.typed, Again: m.again, Handed: m.Handed}
+	if m.CaseFile != nil {
+		d.Name, d.Text = m.CaseFile.Name, m.CaseFile.Text
+	}
+	if person {
+		p := m.Person
+		d.Person = &p
+	}
+	data, err := json.Marshal(d)
+	if err != nil {
+		return ""
+	}
+	return string(data)
+}
+
+// Restore opens a draft in place of the open case; false when it is none. The
+// faults of the case come back with it.
+func (m *Model) Restore(text string) bool {
+	var d draft
+	faults, ok := strict.Decode([]byte(text), &d)
+	// What the program wrote it can read, half-entered cases too.
+	if !ok || len(faults) > 0 || d.Version != veneer.Version {
+		return false
+	}
+	lang := m.Case.Locale
+	m.blank(lang, m.Case.Numbering)
+	m.Case = d.Case
+	m.Case.Locale = lang
+	if m.Case.Second == lang {
+		m.Case.Second = ""
+	}
+	for path, text := range d.Typed {
+		m.typed[path] = text
+	}
+	for topic, on := range d.Again {
+		m.again[topic] = on
+	}
+	if d.Name != "" || d.Text != "" {
+		_, faults := veneer.ReadCase([]byte(d.Text), m.Words)
+		m.CaseFile = &Rejected{d.Name, d.Text, faults}
+	}
+	if d.Person != nil {
+		m.Person = *d.Person
+	}
+	m.Handed = d.Handed
+	m.changed()
+	return true
+}
+
+// HandOut notes that something to be signed was printed or saved. Clearing the
+// case then asks first whether it is in the patient's record.
+func (m *Model) HandOut() { m.Handed = true; m.edits++ }
+
+// ToSign reports whether the kind of sheet chosen bears signatures.
+func (m *Model) ToSign() bool {
+	switch m.Print.Kind {
+	case "consent", "tryin", "change":
+		return true
+	}
+	return false
+}
+
+// SetID names a case that has no name of its own yet.
+func (m *Model) SetID(id string) {
+	if m.Case.ID == "" {
+		m.Case.ID = id
+		m.changed()
+	}
+}
+
+// waiting lists what keeps a sheet from being made although the case is well:
+// what was typed about the practice and cannot be read or was not confirmed.
+func (m *Model) waiting() fault.List {
+	var out fault.List
+	for path, text := range m.Own.Typed {
+		if isNumber(path) {
+			out.Append(fault.New("PAGE-PHONE", path, "a new telephone number is not confirmed yet"))
+		} else {
+			out.Append(ownFault(path, text))
+		}
+	}
+	if m.zoneFault() {
+		out.Append(fault.New("PRAC-TIME-ZONE", "time_zone", "%q is not known to this browser", m.Practice.TimeZone))
+	}
+	return out
+}

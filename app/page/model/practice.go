@@ -1,0 +1,411 @@
+package model
+
+import (
+	"encoding/json"
+	"fmt"
+	"maps"
+	"math"
+	"reflect"
+	"slices"
+	"strconv"
+	"strings"
+
+	"plainleaf/app/fault"
+	"plainleaf/app/strict"
+	"plainleaf/app/veneer"
+)
+
+// Own is what the practice set on this device beside its file. None of it is
+// about a patient.
+type Own struct {
+	Numbering string // of teeth in a new case; "" is FDI
+	Minutes   int    // without a touch until the screen is covered
+	// Typed is text that cannot be read or waits for a yes, by path.
+	Typed map[string]string
+}
+
+// Minutes that may pass without a touch until the screen is covered: what can be
+// chosen, and what stands until something is.
+var IdleMinutes = []int{1, 2, 3, 5, 10}
+
+const idleDefault = 3
+
+// settings is how the practice is kept on the device.
+type settings struct {
+	Version   int               `json:"version"`
+	Practice  veneer.Practice   `json:"practice"`
+	Numbering string            `json:"numbering,omitempty"`
+	Minutes   int               `json:"minutes,omitempty"`
+	Typed     map[string]string `json:"typed,omitempty"`
+}
+
+// Settings writes the practice as it stands on the screen, faults included.
+func (m *Model) Settings() string {
+	data, err := json.Marshal(settings{veneer.Version, m.Practice, m.Own.Numbering, m.Own.Minutes, m.Own.Typed})
+	if err != nil {
+		return ""
+	}
+	return string(data)
+}
+
+// TakeSettings puts kept settings in place; false when they cannot be read.
+func (m *Model) TakeSettings(text string) bool {
+	var s settings
+	faults, ok := strict.Decode([]byte(text), &s)
+	if !ok || len(faults) > 0 || s.Version != veneer.Version {
+		return false
+	}
+	m.Practice = s.Practice
+	m.Own = Own{Numbering: s.Numbering, Minutes: s.Minutes, Typed: s.Typed}
+	m.settle()
+	if !m.Started() {
+		m.Case.Numbering = m.Own.Numbering
+	}
+	m.changed()
+	return true
+}
+
+func (m *Model) settle() {
+	if m.Own.Typed == nil {
+		m.Own.Typed = map[string]string{}
+	}
+	if !slices.Contains(IdleMinutes, m.Own.Minutes) {
+		m.Own.Minutes = idleDefault
+	}
+}
+
+// Set counts the changes to the practice, so that a caller can tell whether what
+// it wrote down still holds.
+func (m *Model) Set() int { return m.set }
+
+func (m *Model) setOwn() { m.set++; m.changed() }
+
+// SetNumberingOwn sets how teeth are written in a new case, and in this one.
+func (m *Model) SetNumberingOwn(n string) { m.Own.Numbering, m.Case.Numbering = n, n; m.setOwn() }
+
+// SetMinutes sets how long the screen stays open without a touch.
+func (m *Model) SetMinutes(n int) { m.Own.Minutes = n; m.settle(); m.setOwn() }
+
+// BackTo puts a practice in place of the present one with all that was typed.
+func (m *Model) BackTo(p veneer.Practice) {
+	m.Practice, m.Offered, m.PracticeFile = p, nil, nil
+	m.Own = Own{}
+	m.settle()
+	m.setOwn()
+}
+
+// isNumber reports whether a field holds a telephone number. A wrong one on a
+// sheet is the worst of its faults, so a change waits for a yes.
+func isNumber(field string) bool {
+	switch field {
+	case "telephone", "emergency_line", "emergency_service":
+		return true
+	}
+	return false
+}
+
+// NumberChanges lists the telephone numbers that were typed and wait for a yes.
+func (m *Model) NumberChanges() []Line {
+	var out []Line
+	for _, f := range PracticeFields() {
+		if text, ok := m.Own.Typed[f]; ok && isNumber(f) {
+			out = append(out, Line{f, *practiceField(&m.Practice, f), text})
+		}
+	}
+	return out
+}
+
+// AcceptNumbers puts the numbers typed in place of those before; false while one
+// of them cannot be one.
+func (m *Model) AcceptNumbers() bool {
+	lines := m.NumberChanges()
+	for _, l := range lines {
+		if len(m.PracticeFaults(l.Field)) > 0 {
+			return false
+		}
+	}
+	for _, l := range lines {
+		*practiceField(&m.Practice, l.Field) = l.New
+		delete(m.Own.Typed, l.Field)
+	}
+	m.setOwn()
+	return true
+}
+
+// DropNumbers forgets the numbers typed.
+func (m *Model) DropNumbers() {
+	for _, l := range m.NumberChanges() {
+		delete(m.Own.Typed, l.Field)
+	}
+	m.setOwn()
+}
+
+// StillDemo lists the fields, by their key in the practice file, that say the same
+// as the demo practice does.
+func (m *Model) StillDemo(demo veneer.Practice) []string {
+	var out []string
+	for _, f := range append(PracticeFields(), "complaints", "guarantee", "funding") {
+		if f == "emergency_service" {
+			continue // a nation's number, not an invented one
+		}
+		if old := *practiceField(&demo, f); old != "" && *practiceField(&m.Practice, f) == old {
+			out = append(out, f)
+		}
+	}
+	if len(demo.Fees) > 0 && maps.Equal(m.Practice.Fees, demo.Fees) {
+		out = append(out, "fees")
+	}
+	return out
+}
+
+// TakeOver says that the practice is a real one. What the demo practice signed
+// off, nobody did.
+func (m *Model) TakeOver(demo veneer.Practice) {
+	m.Practice.Demo = false
+	if reflect.DeepEqual(m.Practice.SignOffs, demo.SignOffs) {
+		m.Practice.SignOffs = nil
+	}
+	m.setOwn()
+}
+
+// ToggleDay sets or removes a day of the week: opening_days or laboratory_days.
+func (m *Model) ToggleDay(list, day string) {
+	days := &m.Practice.OpeningDays
+	if list == "laboratory_days" {
+		days = &m.Practice.LaboratoryDays
+	}
+	on := toggle(*days, day)
+	// Days stand in the order of the week.
+	*days = slices.DeleteFunc(veneer.Weekdays(), func(d string) bool { return !slices.Contains(on, d) })
+	m.setOwn()
+}
+
+// Closures are the closed times: closures or laboratory_closures.
+func (m *Model) Closures(list string) []veneer.Closure { return *m.closures(list) }
+
+func (m *Model) closures(list string) *[]veneer.Closure {
+	if list == "laboratory_closures" {
+		return &m.Practice.LabClosures
+	}
+	return &m.Practice.Closures
+}
+
+// AddClosure adds a closed time whose days are still blank.
+func (m *Model) AddClosure(list string) {
+	c := m.closures(list)
+	*c = append(slices.Clone(*c), veneer.Closure{})
+	m.setOwn()
+}
+
+// DropClosure takes a closed time out.
+func (m *Model) DropClosure(list string, i int) {
+	c := m.closures(list)
+	*c = slices.Delete(slices.Clone(*c), i, i+1)
+	// What was typed moves up with its line.
+	typed := map[string]string{}
+	for path, text := range m.Own.Typed {
+		rest, here := strings.CutPrefix(path, list+"[")
+		at, end, _ := strings.Cut(rest, "]")
+		n, err := strconv.Atoi(at)
+		switch {
+		case !here || err != nil || n < i:
+			typed[path] = text
+		case n > i:
+			typed[fmt.Sprintf("%s[%d]%s", list, n-1, end)] = text
+		}
+	}
+	m.Own.Typed = typed
+	m.setOwn()
+}
+
+// SetClosure sets the first ("from") or last ("to") day of a closed time. Text
+// that is not a date stays in the field.
+func (m *Model) SetClosure(list string, i int, end, text string) {
+	c := slices.Clone(*m.closures(list))
+	path := fmt.Sprintf("%s[%d].%s", list, i, end)
+	delete(m.Own.Typed, path)
+	text = strings.TrimSpace(text)
+	var d veneer.Date
+	if text != "" {
+		var err error
+		if d, err = veneer.ParseDate(text); err != nil {
+			m.Own.Typed[path] = text
+		}
+	}
+	if end == "from" {
+		c[i].From = d
+	} else {
+		c[i].To = d
+	}
+	*m.closures(list) = c
+	m.setOwn()
+}
+
+// Written is what stands in a field of the practice: the text as typed while it
+// cannot be read, else the value.
+func (m *Model) Written(path, value string) string {
+	if t, ok := m.Own.Typed[path]; ok {
+		return t
+	}
+	return value
+}
+
+// FeeText is one part, per_tooth or flat, of a fee, as typed or as a decimal with
+// the currency's number of decimals.
+func (m *Model) FeeText(key, part string, decimals int) string {
+	f := m.Practice.Fees[key]
+	n := f.PerTooth
+	if part == "flat" {
+		n = f.Flat
+	}
+	text := ""
+	if n != 0 || f == (veneer.Fee{}) && part == "flat" {
+		text = decimal(n, decimals)
+	}
+	return m.Written("fees."+key+"."+part, text)
+}
+
+// decimal writes minor units with their decimals, those of a round sum left out.
+func decimal(minor int64, decimals int) string {
+	s := strconv.FormatInt(minor, 10)
+	for len(s) <= decimals {
+		s = "0" + s
+	}
+	whole, rest := s[:len(s)-decimals], s[len(s)-decimals:]
+	if strings.Trim(rest, "0") == "" {
+		return whole
+	}
+	return whole + "." + rest
+}
+
+// SetFee sets one part, per_tooth or flat, of a fee. Text that is not a sum stays
+// in the field; a blank is nothing for this part.
+func (m *Model) SetFee(key, part, text string, decimals int) {
+	fees := maps.Clone(m.Practice.Fees)
+	if fees == nil {
+		fees = map[string]veneer.Fee{}
+	}
+	path := "fees." + key + "." + part
+	delete(m.Own.Typed, path)
+	f := fees[key]
+	n, ok := ParseSum(text, decimals)
+	if !ok {
+		m.Own.Typed[path] = text
+	}
+	if part == "flat" {
+		f.Flat = n
+	} else {
+		f.PerTooth = n
+	}
+	if f == (veneer.Fee{}) && ok && strings.TrimSpace(text) == "" {
+		m.Own.Typed[path] = "" // no price at all is not a price of nothing
+	}
+	for _, other := range []string{"fees." + key + ".per_tooth", "fees." + key + ".flat"} {
+		if m.Own.Typed[other] == "" && (f != veneer.Fee{}) {
+			delete(m.Own.Typed, other)
+		}
+	}
+	fees[key] = f
+	m.Practice.Fees = fees
+	m.setOwn()
+}
+
+// AddFee adds a line for a price that is still blank.
+func (m *Model) AddFee(key string) {
+	if _, ok := m.Practice.Fees[key]; ok || key == "" {
+		return
+	}
+	m.SetFee(key, "flat", "", 0)
+}
+
+// DropFee takes a price out.
+func (m *Model) DropFee(key string) {
+	m.Practice.Fees = maps.Clone(m.Practice.Fees)
+	delete(m.Practice.Fees, key)
+	delete(m.Own.Typed, "fees."+key+".per_tooth")
+	delete(m.Own.Typed, "fees."+key+".flat")
+	m.setOwn()
+}
+
+// SetCurrency changes the currency; sums keep their figures. before and after
+// are the decimals of the two. A sum with more decimals than the new currency
+// has stays in its field as text, to be mended.
+func (m *Model) SetCurrency(code string, before, after int) {
+	fees := map[string]veneer.Fee{}
+	for key, f := range m.Practice.Fees {
+		move := func(part string, n int64) int64 {
+			if n == 0 {
+				return 0
+			}
+			text := decimal(n, before)
+			out, ok := ParseSum(text, after)
+			if !ok {
+				m.Own.Typed["fees."+key+"."+part] = text
+			}
+			return out
+		}
+		fees[key] = veneer.Fee{PerTooth: move("per_tooth", f.PerTooth), Flat: move("flat", f.Flat)}
+	}
+	if m.Practice.Fees != nil {
+		m.Practice.Fees = fees
+	}
+	m.Practice.Currency = code
+	m.setOwn()
+}
+
+// ParseSum reads a sum of money in minor units. It takes digits of any script
+// that decimal numbers here are written in, and one point or comma before at most
+// as many decimals as the currency has; nothing between thousands, since a comma
+// there means something else elsewhere. A blank is 0.
+func ParseSum(text string, decimals int) (int64, bool) {
+	var b strings.Builder
+	point := -1
+	for _, c := range strings.TrimSpace(text) {
+		switch {
+		case c >= '0' && c <= '9':
+			b.WriteRune(c)
+		case c >= '٠' && c <= '٩':
+			b.WriteRune('0' + c - '٠')
+		case c >= '۰' && c <= '۹':
+			b.WriteRune('0' + c - '۰')
+		case (c == '.' || c == '٫' || c == ',' && decimals < 3) && point < 0 && decimals > 0 && b.Len() > 0:
+			point = b.Len()
+		default:
+			return 0, false
+		}
+	}
+	s := b.String()
+	if s == "" {
+		return 0, true
+	}
+	places := 0
+	if point >= 0 {
+		places = len(s) - point
+		if places == 0 || places > decimals {
+			return 0, false
+		}
+	}
+	if len(s)+decimals-places > 15 {
+		return 0, false
+	}
+	n, err := strconv.ParseInt(s+strings.Repeat("0", decimals-places), 10, 64)
+	return n, err == nil && n < math.MaxInt64
+}
+
+// ownFault tells what is wrong with a text typed about the practice.
+func ownFault(path, text string) fault.Fault {
+	switch {
+	case !strings.HasPrefix(path, "fees."):
+		return typedFault(path, text)
+	case text == "":
+		return fault.New("PAGE-FEE-BLANK", path, "the price is blank")
+	}
+	return fault.New("PAGE-FEE", path, "%q is not a sum", text).With("Text", text)
+}
+
+// zoneFault reports whether the browser does not know a time zone that looks
+// like one.
+func (m *Model) zoneFault() bool {
+	z := m.Practice.TimeZone
+	return z != "" && m.ZoneKnown != nil && !m.ZoneKnown(z)
+}
