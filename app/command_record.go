@@ -1,0 +1,533 @@
+//go:build !js
+
+package main
+
+import (
+	"bufio"
+	"crypto/rand"
+	"encoding/json"
+	"fmt"
+	"io"
+	"os"
+	"path/filepath"
+	"runtime/debug"
+	"slices"
+	"strings"
+
+	"plainleaf/app/demo"
+	"plainleaf/app/evidence"
+	"plainleaf/app/fault"
+	"plainleaf/app/produce"
+	"plainleaf/app/record"
+	"plainleaf/app/render"
+	"plainleaf/app/strict"
+	"plainleaf/app/veneer"
+	"plainleaf/i18n"
+)
+
+func init() {
+	commands["seal"] = sealCases
+	commands["verify"] = verifyRecord
+}
+
+// passphraseVariable holds the passphrase of the key. It is never an argument,
+// which every other program on the machine could read.
+const passphraseVariable = "PLAINLEAF_PASSPHRASE"
+
+// signing is the file with what was typed and drawn when the cases were signed,
+// by the ids of the cases.
+type signing struct {
+	Version int                 `json:"version"`
+	Cases   map[string]signedAt `json:"cases"`
+}
+
+type signedAt struct {
+	Identifiers *record.Identifiers `json:"identifiers,omitempty"`
+	Decision    record.Decision     `json:"decision"`
+	Signatures  []record.Signature  `json:"signatures,omitempty"`
+}
+
+// sealer seals one case after another; it keeps nothing of a case it has sealed.
+type sealer struct {
+	base     *evidence.Base
+	practice veneer.Practice
+	words    func(string) (*i18n.Wording, fault.List)
+	states   func(string) map[string]i18n.State
+	digests  map[string]string
+	key      *record.Key
+	kind     record.Kind
+	locale   string
+	second   string
+	signing  signing
+	previous func(id string) (string, fault.List)
+	dir      string
+}
+
+func sealCases(args []string, in io.Reader, out, errw io.Writer) int {
+	f := flags("seal", errw)
+	kind := f.String("kind", string(record.Consent), "consent, tryin, change, aftercare, withdrawal, refusal or superseding")
+	locale := f.String("locale", "", "language of the sheet; the case's without it")
+	second := f.String("second", "", "language beside it; the case's without it")
+	practice := f.String("practice", "", "practice file; the demo practice without one")
+	keyFile := f.String("key", "", "private key file; without one the record has hashes and no signature")
+	fd := f.Int("passphrase-fd", -1, "file descriptor to read the passphrase from; "+passphraseVariable+" without it")
+	signed := f.String("signing", "", "file with identifiers, decision and signatures by case id")
+	previous := f.String("previous", "", "record that the new one follows, or a folder of records to find it in")
+	dir := f.String("out", "", "folder to write the records to")
+	newKey := f.String("newkey", "", "file to write a new private key to, and with .pub its public half; nothing is sealed")
+	owner := f.String("owner", "", "with -newkey: whose key it is")
+	role := f.String("role", "", "with -newkey: the owner's role")
+	from := f.String("from", "", "with -newkey: date from which the key is used")
+	rest, ok := interleaved(f, args)
+	usage := func(format string, a ...any) int {
+		fmt.Fprintf(errw, "plainleaf seal: "+format+"\n", a...)
+		return badUsage
+	}
+	switch {
+	case !ok:
+		return badUsage
+	case *newKey != "":
+		if len(rest) > 0 || *keyFile != "" || *dir != "" {
+			return usage("-newkey only makes a key")
+		}
+		if faults := makeKey(*newKey, *owner, *role, *from, *fd); len(faults) > 0 {
+			return refuse(errw, faults)
+		}
+		return good
+	case *dir == "" || len(rest) == 0:
+		return usage("name -out and one case file or more, or - for standard input")
+	case !slices.Contains(record.Kinds(), record.Kind(*kind)):
+		return usage("-kind %q is not one of %v", *kind, record.Kinds())
+	}
+	for _, tag := range []string{*locale, *second} {
+		if _, known := i18n.Lookup(tag); tag != "" && !known {
+			return usage("there is no language %q; there are %s", tag, strings.Join(tags(), ", "))
+		}
+	}
+	s := &sealer{kind: record.Kind(*kind), locale: *locale, second: *second, dir: *dir, digests: map[string]string{}}
+	faults := s.open(*practice, *keyFile, *fd, *signed, *previous, in)
+	if len(faults) == 0 {
+		if err := os.MkdirAll(*dir, 0o755); err != nil {
+			faults.Add("FILE-WRITE", *dir, "%v", err)
+		}
+	}
+	if len(faults) > 0 {
+		return refuse(errw, faults)
+	}
+	code := good
+	for _, name := range rest {
+		faults := s.one(name, in)
+		for i := range faults {
+			faults[i].Path = name + ":" + faults[i].Path
+		}
+		if len(faults) > 0 {
+			code = refuse(errw, faults)
+		}
+	}
+	return code
+}
+
+// open reads what all cases have in common.
+func (s *sealer) open(practice, keyFile string, fd int, signed, previous string, in io.Reader) fault.List {
+	var faults fault.List
+	if s.base, faults = load(); len(faults) > 0 {
+		return faults
+	}
+	data := demo.Practice
+	if practice != "" {
+		data, faults = readFile(practice, nil)
+	}
+	if len(faults) == 0 {
+		s.practice, faults = veneer.ReadPractice(data, s.base.Vocabulary(tags()))
+	}
+	if len(faults) > 0 {
+		return faults
+	}
+	s.words = wordings(s.practice)
+	states := map[string]map[string]i18n.State{}
+	s.states = func(tag string) map[string]i18n.State {
+		if states[tag] == nil {
+			states[tag] = i18n.States(tag)
+		}
+		return states[tag]
+	}
+	if signed != "" {
+		data, faults := readFile(signed, nil)
+		if len(faults) == 0 {
+			faults, _ = strict.Decode(data, &s.signing)
+		}
+		if len(faults) == 0 && s.signing.Version != 1 {
+			faults.Add("SIGNING-VERSION", "version", "not a signing file of version 1")
+		}
+		if len(faults) > 0 {
+			return faults
+		}
+	}
+	s.previous, faults = previously(previous)
+	if len(faults) > 0 || keyFile == "" {
+		return faults
+	}
+	data, faults = readFile(keyFile, nil)
+	if len(faults) > 0 {
+		return faults
+	}
+	phrase, faults := passphrase(fd)
+	if len(faults) > 0 {
+		return faults
+	}
+	k, faults := record.OpenKey(data, phrase)
+	s.key = &k
+	return faults
+}
+
+// one seals one case.
+func (s *sealer) one(name string, in io.Reader) fault.List {
+	data, faults := readFile(name, in)
+	if len(faults) > 0 {
+		return faults
+	}
+	c, faults := veneer.ReadCase(data, s.base.Vocabulary(tags()))
+	if len(faults) > 0 {
+		return faults
+	}
+	locale, second := s.locale, s.second
+	if locale == "" {
+		locale = c.Locale
+	}
+	if locale == "" {
+		locale = s.practice.Locale
+	}
+	if second == "" && c.Second != locale {
+		second = c.Second
+	}
+	docs, pl, faults := produce.Docs(produce.Input{Case: c, Practice: s.practice, Base: s.base, Kind: s.kind.Sheet(),
+		Locale: locale, Second: second, Wording: s.words, States: s.states})
+	if len(faults) > 0 {
+		return faults
+	}
+	at := s.signing.Cases[c.ID]
+	r := record.Input{Kind: s.kind, Case: c, Docs: docs, Program: programName(), Keyed: s.key != nil,
+		Identifiers: at.Identifiers, Decision: at.Decision, Signatures: at.Signatures,
+		Word: func(tag, id string) (string, error) {
+			w, faults := s.words(tag)
+			if len(faults) > 0 {
+				return "", faults.Err()
+			}
+			return w.Text(id, nil, "")
+		}}
+	switch s.kind { // the kind itself says what was decided
+	case record.Withdrawal:
+		r.Decision.What = "withdrawn"
+	case record.Refusal:
+		r.Decision.What = "refused"
+	}
+	for _, ch := range pl.ChairChanges {
+		r.Answers = append(r.Answers, record.Answer{Change: ch.Key, Teeth: ch.Teeth, Answer: ch.Answer})
+	}
+	for _, d := range docs {
+		r.Digests = append(r.Digests, s.digest(d.Locale))
+	}
+	if s.previous != nil {
+		if r.Previous, faults = s.previous(c.ID); len(faults) > 0 {
+			return faults
+		}
+	}
+	rec, faults := record.New(r)
+	if len(faults) > 0 {
+		return faults
+	}
+	file, m, faults := record.Seal(rec, s.key)
+	if len(faults) > 0 {
+		return faults
+	}
+	if err := replaceFile(filepath.Join(s.dir, recordName(rec, m)), file); err != nil {
+		faults.Add("FILE-WRITE", "", "%v", err)
+	}
+	return faults
+}
+
+// digest computes a wording's digest once.
+func (s *sealer) digest(tag string) string {
+	if s.digests[tag] == "" {
+		w, faults := s.words(tag)
+		if len(faults) > 0 {
+			return ""
+		}
+		s.digests[tag] = render.Digest(w)
+	}
+	return s.digests[tag]
+}
+
+// recordName is the case's id, the kind, the date and the start of the hash.
+func recordName(r record.Record, m record.Mark) string {
+	id := r.ID
+	if id == "" || id[0] == '-' { // a name that starts so would be taken for a flag
+		id = "case" + id
+	}
+	return fmt.Sprintf("%s-%s-%s-%s.json", id, r.Kind, r.Issued, m.SHA256[:12])
+}
+
+func programName() string {
+	v := "devel"
+	if info, ok := debug.ReadBuildInfo(); ok && info.Main.Version != "" && info.Main.Version != "(devel)" {
+		v = info.Main.Version
+	}
+	return "plainleaf " + v
+}
+
+// previously finds the record that a new one follows: the one named, or in a
+// folder the one of the same case that no other follows.
+func previously(name string) (func(id string) (string, fault.List), fault.List) {
+	var faults fault.List
+	if name == "" {
+		return nil, nil
+	}
+	files := []string{name}
+	if info, err := os.Stat(name); err == nil && info.IsDir() {
+		if files, err = filepath.Glob(filepath.Join(name, "*.json")); err != nil {
+			faults.Add("FILE-READ", name, "%v", err)
+			return nil, faults
+		}
+	}
+	last, followed := map[string][]string{}, map[string]bool{}
+	for _, file := range files {
+		data, f := readFile(file, nil)
+		if len(f) > 0 {
+			return nil, f
+		}
+		v := record.Verify(data, nil)
+		if v.Integrity != record.Intact || v.Signer == record.Wrong {
+			faults.Add("RECORD-PREVIOUS", file, "no record that is intact")
+			continue
+		}
+		last[v.Record.ID] = append(last[v.Record.ID], v.SHA256)
+		followed[v.Record.Previous] = true
+	}
+	return func(id string) (string, fault.List) {
+		var heads []string
+		for _, sum := range last[id] {
+			if !followed[sum] {
+				heads = append(heads, sum)
+			}
+		}
+		if len(heads) != 1 {
+			return "", fault.List{fault.New("RECORD-PREVIOUS", "previous", "%d records of this case that no other follows; one is needed", len(heads))}
+		}
+		return heads[0], nil
+	}, faults
+}
+
+func passphrase(fd int) (string, fault.List) {
+	if fd < 0 {
+		if p := os.Getenv(passphraseVariable); p != "" {
+			return p, nil
+		}
+		return "", fault.List{fault.New("KEY-PASSPHRASE", "", "give the passphrase in %s or through -passphrase-fd", passphraseVariable)}
+	}
+	f := os.NewFile(uintptr(fd), "passphrase")
+	line, err := bufio.NewReader(io.LimitReader(f, 4096)).ReadString('\n')
+	if err != nil && err != io.EOF {
+		return "", fault.List{fault.New("KEY-PASSPHRASE", "", "file descriptor %d: %v", fd, err)}
+	}
+	return strings.TrimRight(line, "\r\n"), nil
+}
+
+// makeKey writes a new key and its public half; no file is ever replaced.
+func makeKey(name, owner, role, from string, fd int) fault.List {
+	var faults fault.List
+	var since veneer.Date
+	if from != "" {
+		var err error
+		if since, err = veneer.ParseDate(from); err != nil {
+			faults.Add("DATE-INVALID", "from", "%v", err)
+			return faults
+		}
+	}
+	phrase, faults := passphrase(fd)
+	if len(faults) > 0 {
+		return faults
+	}
+	k, err := record.NewKey(rand.Reader)
+	if err != nil {
+		faults.Add("KEY-RANDOM", "", "%v", err)
+		return faults
+	}
+	data, faults := k.Wrap(phrase, rand.Reader)
+	if len(faults) > 0 {
+		return faults
+	}
+	for _, f := range []struct {
+		name string
+		data []byte
+		mode os.FileMode
+	}{{name, data, 0o600}, {name + ".pub", k.PublicFile(owner, role, since), 0o644}} {
+		if err := newFile(f.name, f.data, f.mode); err != nil {
+			faults.Add("FILE-WRITE", f.name, "%v", err)
+			return faults
+		}
+	}
+	return nil
+}
+
+// newFile writes a file whole, and only where there is none.
+func newFile(name string, data []byte, mode os.FileMode) error {
+	t, err := os.CreateTemp(filepath.Dir(name), ".plainleaf-*")
+	if err != nil {
+		return err
+	}
+	defer os.Remove(t.Name())
+	if _, err = t.Write(data); err == nil {
+		err = t.Chmod(mode)
+	}
+	if e := t.Close(); err == nil {
+		err = e
+	}
+	if err != nil {
+		return err
+	}
+	return os.Link(t.Name(), name)
+}
+
+// verifyRecord tells integrity, signer and trust of a record apart.
+func verifyRecord(args []string, in io.Reader, out, errw io.Writer) int {
+	f := flags("verify", errw)
+	keys := f.String("key", "", "public key, or list of trusted keys")
+	code := f.String("code", "", "seal code from the patient's copy, to compare")
+	asJSON := f.Bool("json", false, "write the verdicts as JSON")
+	rest, ok := interleaved(f, args)
+	if !ok || len(rest) != 1 {
+		fmt.Fprintln(errw, "usage: plainleaf verify [-key FILE] [-code CODE] [-json] RECORD")
+		return badUsage
+	}
+	var trust *record.Trust
+	if *keys != "" {
+		data, faults := readFile(*keys, nil)
+		if len(faults) == 0 {
+			var t record.Trust
+			t, faults = record.ReadTrust(data)
+			trust = &t
+		}
+		if len(faults) > 0 {
+			return refuse(errw, faults)
+		}
+	}
+	v := record.Verdict{Integrity: record.Unreadable}
+	data, faults := readFile(rest[0], in)
+	if len(faults) == 0 || !faults.Has("FILE-READ") {
+		v = record.Verify(data, trust)
+	}
+	if len(faults) > 0 {
+		v.Faults = faults
+	}
+	copied := copyFits(*code, v)
+	fine := v.Good() && (copied == "" || copied == "fits")
+	if *asJSON {
+		b, _ := json.MarshalIndent(struct {
+			Good bool `json:"good"`
+			record.Verdict
+			Copy string `json:"copy,omitempty"` // the patient's copy: fits, differs or mistyped
+		}{fine, v, copied}, "", "  ")
+		fmt.Fprintln(out, string(b))
+	} else if v.Integrity != record.Unreadable {
+		tell(out, v, copied)
+	}
+	if fine {
+		return good
+	}
+	return refuse(errw, findings(v, copied))
+}
+
+// copyFits compares a typed seal code: "" without one, fits, differs, mistyped.
+func copyFits(typed string, v record.Verdict) string {
+	if typed == "" {
+		return ""
+	}
+	c, ok := record.ParseCode(typed)
+	switch {
+	case !ok:
+		return "mistyped"
+	case c == v.Code:
+		return "fits"
+	}
+	return "differs"
+}
+
+// findings turns what speaks against a record into faults.
+func findings(v record.Verdict, copied string) fault.List {
+	faults := slices.Clone(v.Faults)
+	for _, p := range v.Where {
+		faults.Add("RECORD-CHANGED", p.Path, "%s since it was sealed", p.What)
+	}
+	if v.Integrity != record.Unreadable {
+		if v.Signer == record.Wrong {
+			faults.Add("RECORD-SIGNATURE", "seal.signature", "the signature is not of this record by this key")
+		}
+		if v.Trust != record.NotAsked && v.Trust != record.Trusted {
+			faults.Add("RECORD-TRUST", "seal.signature.key", "trust: %s", v.Trust)
+		}
+		if copied != "" && copied != "fits" {
+			faults.Add("RECORD-CODE", "seal.code", "the code of the patient's copy: %s", copied)
+		}
+	}
+	return faults
+}
+
+// tell says the verdicts in the words the screens use.
+func tell(out io.Writer, v record.Verdict, copied string) {
+	w, faults := wordings(veneer.Practice{})(i18n.Source().Tag)
+	if len(faults) > 0 {
+		return
+	}
+	say := func(id string, nv ...string) string {
+		args := map[string]string{}
+		for i := 0; i+1 < len(nv); i += 2 {
+			args[nv[i]] = plainText(nv[i+1])
+		}
+		s, err := w.Text("record."+id, args, "")
+		if err != nil {
+			return "record." + id
+		}
+		return s
+	}
+	line := func(id string, nv ...string) { fmt.Fprintln(out, say(id, nv...)) }
+	line("integrity." + v.Integrity)
+	for _, p := range v.Where {
+		at := p.Path
+		if p.Heading != "" {
+			at = say("where.heading", "Code", p.Path, "Text", p.Heading)
+		}
+		line("where."+p.What, "Text", at)
+	}
+	if v.Signer == record.Signed {
+		line("signer.signed", "Code", v.Key)
+	} else {
+		line("signer." + v.Signer)
+	}
+	line("trust." + v.Trust)
+	if v.Owner != "" {
+		line("trust.owner", "Name", strings.TrimSuffix(v.Owner+", "+v.Role, ", "))
+	}
+	line("code.is", "Code", v.Code)
+	if copied != "" {
+		line("code." + copied)
+	}
+	for _, r := range v.Record.Wordings {
+		name := r.Locale
+		if l, ok := i18n.Lookup(r.Locale); ok {
+			name = l.Name
+		}
+		if slices.Contains(i18n.ReviewStates, r.State) {
+			line("review."+r.State, "Language", name)
+		}
+	}
+	for _, id := range v.Record.Limits {
+		if id, ours := strings.CutPrefix(id, "record."); ours && strings.HasPrefix(id, "limit.") && w.Has("record."+id) {
+			line(id)
+		}
+	}
+}
+
+// plainText is text of a record, which may be hostile, safe for a terminal.
+func plainText(s string) string {
+	return strings.Split(fault.Fault{Code: "x", Path: "x", Text: s}.Line(), "\t")[2]
+}
