@@ -26,17 +26,18 @@ var fence = map[string][]string{
 	"app/email":    {"app/fault", "app/veneer", "app/sheet", "app/render"},
 	"app/calendar": {"app/fault", "app/veneer", "app/sheet", "app/render"},
 	"app/record":   {"app/fault", "app/strict", "app/veneer", "app/sheet", "app/render"},
+	"app/handover": {"app/fault"},
 	"app/demo":     {"app/fault", "app/strict", "app/veneer"},
 	"app/produce": {"app/fault", "app/strict", "app/veneer", "app/evidence", "content", "app/plan",
-		"app/sheet", "i18n", "app/render", "app/printout", "app/email", "app/calendar", "app/record"},
+		"app/sheet", "i18n", "app/render", "app/printout", "app/email", "app/calendar", "app/record", "app/handover"},
 	"app/page": {"app/fault", "app/place", "app/strict", "app/veneer", "app/evidence", "content", "app/plan",
-		"app/sheet", "i18n", "app/render", "app/printout", "app/email", "app/calendar", "app/record", "app/produce", "app/demo"},
+		"app/sheet", "i18n", "app/render", "app/printout", "app/email", "app/calendar", "app/record", "app/handover", "app/produce", "app/demo"},
 	"app/shell": {"app/place"},
 }
 
 // core packages also run where there is no browser and no network.
 var core = []string{"app/fault", "app/strict", "app/veneer", "app/evidence", "content", "app/plan",
-	"app/sheet", "app/render", "app/printout", "i18n"}
+	"app/sheet", "app/render", "app/printout", "app/email", "app/calendar", "app/handover", "i18n"}
 
 // heavy packages would swell the browser program or tie the core to it.
 var heavy = []string{"net/http", "html/template", "github.com/BurntSushi/toml",
@@ -129,6 +130,11 @@ func TestTheFenceSeesABreach(t *testing.T) {
 		{"app/fault", "plainleaf/app/veneer", true},
 		{"app/plan", "plainleaf/app/sheet", true},
 		{"app/printout", "plainleaf/app/email", true},
+		{"app/email", "plainleaf/app/calendar", true},
+		{"app/email", "plainleaf/app/printout", true},
+		{"app/calendar", "plainleaf/app/plan", true},
+		{"app/handover", "plainleaf/app/plan", true},
+		{"app/produce", "plainleaf/app/handover", false},
 		{"app/sheet", "plainleaf/i18n", true},
 		{"app/render", "syscall/js", true},
 		{"app/page", "syscall/js", false},
