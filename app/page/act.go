@@ -13,7 +13,16 @@ import (
 // f captures.
 func (r *Root) on(key string, f func(ctx app.Context, e app.Event)) (app.EventHandler, app.EventOption) {
 	return func(ctx app.Context, e app.Event) {
+		before, epoch := r.m.Mark(), r.epoch
 		r.try(func() { f(ctx, e) })
+		r.try(func() {
+			switch {
+			case r.epoch != epoch:
+				r.updated, r.draft, r.walked = nil, draft{}, false
+			case r.m.Edits() != before.Edits():
+				r.tell(before)
+			}
+		})
 		r.update()
 	}, app.EventScope(key)
 }
@@ -41,6 +50,7 @@ func (r *Root) try(f func()) {
 
 // update draws the screen anew and settles the fields.
 func (r *Root) update() {
+	r.try(r.handOver)
 	r.ctx.Dispatch(func(ctx app.Context) { r.ctx.Defer(r.settle) })
 }
 
@@ -86,6 +96,7 @@ func (r *Root) settle(app.Context) {
 func (r *Root) later(f func()) {
 	r.ctx.Dispatch(func(app.Context) {
 		r.try(f)
+		r.try(r.handOver)
 		r.ctx.Defer(r.settle)
 	})
 }

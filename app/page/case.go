@@ -19,13 +19,14 @@ func (r *Root) caseView() []app.UI {
 		app.Div().Class("desk").Body(
 			app.Div().Class("desk-chart").Body(r.teethPart()),
 			app.Div().Class("desk-rest").Body(
-				r.wayPart(),
 				r.findingsPart(),
 				r.eachPart(),
 				r.wishPart(),
+				r.wayPart(),
 				r.peoplePart(),
 				r.languagePart(),
 				r.filePart(),
+				r.keepPart(),
 			),
 		),
 	}
@@ -126,7 +127,6 @@ func (r *Root) wayPart() app.UI {
 			r.day("issued", r.t("page.issued.title"), m.Case.Issued),
 			r.day("start", r.t("page.start.title"), m.Case.Start),
 		),
-		r.area("advice", r.t("page.advice.title"), r.t("page.advice.hint"), m.Advice(), m.FaultsAt("advice"), m.SetAdvice),
 	)
 }
 
@@ -167,7 +167,7 @@ func (r *Root) findingsPart() app.UI {
 			append([]app.UI{
 				app.Summary().Text(r.t("page.private.title")),
 				app.P().Class("hint").Text(r.t("page.private.about")),
-			}, private...)...))
+			}, append(private, r.privateReasons())...)...))
 	}
 	return part("findings", r.t("page.findings.title"), body...)
 }
@@ -310,9 +310,8 @@ func (r *Root) wishPart() app.UI {
 				return r.tick("wish-"+k, name, r.m.Priority(k) > 0, func() { r.m.TogglePriority(k) })
 			}),
 		),
-		r.pick("detail", r.t("page.detail.title"), r.m.Case.Detail, []option{
-			{"words", r.t("page.detail.words")}, {"numbers", r.t("page.detail.numbers")},
-		}, r.m.FaultsAt("detail"), r.m.SetDetail),
+		r.area("wish-own", r.t("page.wish.own"), r.t("page.wish.own-hint"), r.m.Case.Wish, r.m.FaultsAt("wish"), r.m.SetWish),
+		r.detailPick(),
 	)
 }
 
@@ -401,19 +400,7 @@ func (r *Root) filePart() app.UI {
 				),
 			)
 		}),
-		app.Div().Class("clear").Body(
-			app.IfSlice(!r.confirm, func() []app.UI {
-				return []app.UI{r.button("clear", "second", r.t("page.clear.button"), func() { r.confirm = true; r.focus = "clear-no" })}
-			}).ElseSlice(func() []app.UI {
-				return []app.UI{app.Div().ID("clear-ask").Class("notice").Role("alertdialog").Aria("labelledby", "clear-ask-text").Body(
-					app.P().ID("clear-ask-text").Text(r.t("page.clear.ask")),
-					app.Div().Class("chips").Body(
-						r.button("clear-yes", "", r.t("page.clear.yes"), r.clear),
-						r.button("clear-no", "quiet", r.t("page.clear.no"), func() { r.confirm = false; r.focus = "clear" }),
-					),
-				)}
-			}),
-		),
+		r.clearPart(),
 	)
 }
 
@@ -431,6 +418,23 @@ func (r *Root) fileFaults(f *model.Rejected) app.UI {
 					return app.Span().Class("where").Text(r.t("page.fault.value", "Text", x.Args["Value"]))
 				}),
 			)
+		}),
+	)
+}
+
+// privateReasons takes the dentist's reason for going on against a private
+// wait-for. It stands on the dentist's side alone.
+func (r *Root) privateReasons() app.UI {
+	list := r.m.PrivateWaits()
+	if len(list) == 0 {
+		return none()
+	}
+	return app.Div().Class("private-reasons").Body(
+		app.P().Class("hint").Text(r.t("page.waits.private")),
+		app.Range(list).Slice(func(i int) app.UI {
+			k := list[i]
+			return r.entry("reason-"+k, "text", r.t("page.waits.reason-for", "Finding", r.t("finding."+k+".name")), r.t("page.waits.hint"),
+				r.m.Reason(k), r.m.FaultsAt("proceed_reasons"), func(v string) { r.m.SetReason(k, v) })
 		}),
 	)
 }

@@ -23,8 +23,10 @@ func (r *Root) chairView() []app.UI {
 	return []app.UI{
 		app.P().Class("lead").Text(r.t("page.chair.about")),
 		app.P().Class("hint").Text(r.t("page.chair.blank")),
+		app.P().ID("signal").Class("notice firm").Text(r.t("sheet.change.signal")),
 		app.Range(list).Slice(func(i int) app.UI { return r.change(list[i]) }),
 		r.faults("answers-fault", r.m.FaultsAt("answers")),
+		r.permitted(p),
 	}
 }
 
@@ -45,16 +47,8 @@ func together(list []plan.ChairChange) []plan.ChairChange {
 	return out
 }
 
-func (r *Root) change(c plan.ChairChange) app.UI {
-	size := r.t("page.chair.nothing")
-	if c.LowMM != nil && c.HighMM != nil {
-		id := "page.chair.size"
-		if c.PerSurface {
-			id = "page.chair.size-surface"
-		}
-		size = r.t(id, "Range", r.reach(*c.LowMM, *c.HighMM, 2))
-	}
-	// The limit one can see comes first, millimeters after it.
+// limit says where the dentist stops: what one can see first, millimeters after it.
+func (r *Root) limit(c plan.ChairChange) string {
 	var limits []string
 	if c.AskAnyway.Words != "" {
 		limits = append(limits, r.t(c.AskAnyway.Words))
@@ -65,7 +59,35 @@ func (r *Root) change(c plan.ChairChange) app.UI {
 	if c.AskAnyway.Always {
 		limits = append(limits, r.t("page.chair.always"))
 	}
-	limit := or(strings.Join(limits, " "), r.t("page.chair.limit-none"))
+	return or(strings.Join(limits, " "), r.t("page.chair.limit-none"))
+}
+
+// sized draws how much a step takes away or adds; nothing when it has no size.
+func (r *Root) sized(c plan.ChairChange) app.UI {
+	if c.LowMM == nil || c.HighMM == nil || *c.HighMM <= 0 {
+		return none()
+	}
+	return r.sizeDrawing(*c.LowMM, *c.HighMM)
+}
+
+// ifNo says what a no would mean, where there is something to say.
+func (r *Root) ifNo(c plan.ChairChange) app.UI {
+	id := "change." + c.Key + ".if-no"
+	if c.TellOnly || !r.words.Has(id) {
+		return none()
+	}
+	return fact(r.t("page.chair.if-no"), r.t(id))
+}
+
+func (r *Root) change(c plan.ChairChange) app.UI {
+	size := r.t("page.chair.nothing")
+	if c.LowMM != nil && c.HighMM != nil {
+		id := "page.chair.size"
+		if c.PerSurface {
+			id = "page.chair.size-surface"
+		}
+		size = r.t(id, "Range", r.reach(*c.LowMM, *c.HighMM, 2))
+	}
 	state := r.t("page.chair.nothing-to-say")
 	if !c.TellOnly {
 		said := 0
@@ -84,9 +106,11 @@ func (r *Root) change(c plan.ChairChange) app.UI {
 		),
 		app.P().Text(r.t("change."+c.Key+".what")),
 		app.Dl().Class("pairs").Body(
+			app.Div().Class("fact limit").Body(
+				app.Dt().Text(r.t("page.chair.limit")), app.Dd().Text(r.limit(c))),
 			fact(r.t("page.chair.when"), r.t("trigger."+c.Trigger)),
-			fact(r.t("page.chair.limit"), limit),
-			fact(r.t("page.chair.how-much"), size),
+			fact(r.t("page.chair.how-much"), size, r.sized(c)),
+			r.ifNo(c),
 			fact(r.t("page.chair.undo"), r.t("page.undo."+c.Reversible)),
 			fact(r.t("page.chair.often"), r.t("often."+or(c.Often, "unknown"))),
 		),

@@ -34,9 +34,15 @@ type Root struct {
 	confirm  bool         // clearing has been asked for
 	trouble  bool         // a step failed
 	notice   string       // a sentence about the last step
+	draft    draft        // typed and not added yet
+	updated  []string     // what the last step changed elsewhere
+	walked   bool         // a screen beyond the case has been looked at
 	epoch    int          // changes with each patient; nothing on screen outlives it
 	asked    string       // language that is being fetched
 	preview  preview
+	k        keeping         // how the open case is kept
+	shipped  veneer.Practice // the demo practice
+	ownAsk   string          // what was asked about the practice as a whole
 	langs    map[string]*spoken
 	fetching map[string]bool
 }
@@ -57,6 +63,8 @@ func (r *Root) OnNav(ctx app.Context) {
 	r.try(func() {
 		if before.View != r.here.View {
 			r.notice, r.confirm, r.open = "", false, ""
+			r.updated = nil
+			r.walked = r.walked || r.here.View != "" && r.here.View != "evidence" && r.here.View != "practice"
 			app.Window().Call("scrollTo", 0, 0)
 			if r.words != nil {
 				r.focus = "head" // read out where one is
@@ -68,8 +76,8 @@ func (r *Root) OnNav(ctx app.Context) {
 		if r.m == nil {
 			r.start()
 		}
-		if url.Query().Has("demo") && !r.m.Started() {
-			r.loadDemo()
+		if r.k.state != "" {
+			r.begin()
 		}
 		r.speak(r.here.Lang)
 	})
@@ -113,12 +121,22 @@ func (r *Root) wear(tag string, data []byte) {
 		r.unspoken(tag)
 		return
 	}
+	before := r.words
 	r.words = words
 	if r.m != nil {
 		r.m.SetLanguage(tag)
+		if before != nil {
+			r.retopic(func(id string) string {
+				text, _ := before.Text(id, nil, "")
+				return text
+			})
+		}
 	}
 	r.notice = ""
 	r.dress()
+	if before == nil && r.m != nil {
+		r.resume()
+	}
 }
 
 // shellWords are the sentences the page around the program shows, by the data
@@ -148,24 +166,19 @@ func (r *Root) dress() {
 	doc.Set("title", r.t("shell.title."+place.Key(r.here.View))+" - "+r.t("shell.name"))
 }
 
-// clear makes ready for the next patient.
-func (r *Root) clear() {
-	r.m.Clear()
-	r.epoch++
-	r.confirm, r.open, r.trouble = false, "", false
-	r.at = 11
-	r.preview = preview{}
-	r.focus = toothID(11)
-	r.notice = r.t("page.clear.done")
-}
-
 // views are the screens in the order one walks through them.
 func (r *Root) view() []app.UI {
 	switch r.here.View {
 	case "routes":
 		return r.routesView()
+	case "numbers":
+		return r.numbersView()
 	case "chair":
 		return r.chairView()
+	case "understanding":
+		return r.understandingView()
+	case "visit":
+		return r.visitView()
 	case "sheets":
 		return r.sheetsView()
 	case "evidence":
@@ -178,10 +191,14 @@ func (r *Root) view() []app.UI {
 
 // Render draws the frame and the screen in it.
 func (r *Root) Render() app.UI {
-	if r.words == nil || r.m == nil {
+	if r.words == nil || r.m == nil || r.k.state == "" {
 		return app.Div().ID("app").Body(app.Div().Class("frame").Body(r.languages("")))
 	}
 	r.bind, r.mark = map[string]string{}, map[string]bool{}
+	if c := r.curtain(); c != nil {
+		return app.Div().ID("app").DataSet("lang", r.lang().Tag).DataSet("view", "cover").Body(
+			app.Div().Class("curtain").Body(app.Main().ID("main").Body(c...)))
+	}
 	var body []app.UI
 	r.try(func() { body = r.view() })
 	// A change of tag makes everything below it new.
@@ -208,6 +225,7 @@ func (r *Root) Render() app.UI {
 						)
 					}),
 				),
+				app.Div().Body(r.keepNotices()...),
 				screen(body...),
 			),
 		),
@@ -270,9 +288,10 @@ func (r *Root) summary() app.UI {
 	if s.Findings > 0 {
 		parts = append(parts, piece{"", r.n("page.summary.findings", s.Findings)})
 	}
-	next := map[string]string{"": "routes", "routes": "chair", "chair": "sheets"}
+	next := map[string]string{"": "routes", "routes": "numbers", "numbers": "chair", "chair": "understanding", "understanding": "sheets"}
 	to, has := next[r.here.View]
 	return app.Aside().ID("summary").Class("summary").Aria("label", r.t("page.summary.title")).Body(
+		r.told(),
 		app.P().Body(app.Range(parts).Slice(func(i int) app.UI {
 			text := parts[i].text
 			if i > 0 {

@@ -2,10 +2,12 @@ package page
 
 import (
 	"slices"
+	"strings"
 
 	"github.com/maxence-charriere/go-app/v10/pkg/app"
 
 	"plainleaf/app/plan"
+	"plainleaf/app/veneer"
 )
 
 // unplanned says why there is no plan yet, and what to do.
@@ -26,6 +28,10 @@ func (r *Root) routesView() []app.UI {
 	}
 	return []app.UI{
 		app.P().Class("lead").Text(r.t("page.routes.about")),
+		app.If(strings.TrimSpace(r.m.Case.Wish) != "", func() app.UI {
+			return app.P().ID("wish-said").Text(r.t("page.routes.wish", "Text", r.m.Case.Wish))
+		}),
+		app.If(r.m.Case.Detail == "", r.detailPick),
 		app.Div().Class("cards").Body(
 			app.Range(p.Routes).Slice(func(i int) app.UI { return r.routeCard(p.Routes[i]) }),
 		),
@@ -56,17 +62,62 @@ func (r *Root) routeCard(x plan.RouteFacts) app.UI {
 			return app.Strong().Text(r.t("page.routes.chosen"))
 		})),
 		app.Dl().Body(
-			fact(r.t("page.row.visits"), r.estimate(x.Visits, 0)),
-			fact(r.t("page.row.dates"), dates),
+			r.row("visits", r.t("page.row.visits"), r.estimate(x.Visits, 0)),
+			r.row("dates", r.t("page.row.dates"), dates),
 			fact(r.t("page.row.numbing"), r.t("numbing."+or(x.Numbing, "no"))),
-			fact(r.t("page.row.removal"), removal),
-			fact(r.t("page.row.reversible"), r.t("undo."+x.Reversible)),
-			fact(r.t("page.row.expect"), "", r.expectations(x.Expectations)),
-			fact(r.t("page.row.money"), r.routeMoney(x.Money)),
+			r.row("removal", r.t("page.row.removal"), removal, r.removalDrawing(x.Removal)),
+			r.row("reversible", r.t("page.row.reversible"), r.t("undo."+x.Reversible)),
+			r.row("expectations", r.t("page.row.expect"), "", r.expectations(x.Expectations)),
 			fact(r.t("page.row.living"), r.livingWith(x)),
+			r.row("money", r.t("page.row.money"), "", r.routeMoney(x.Money)...),
+			fact(r.t("page.row.upkeep"), or(r.upkeepOf(x.Key), r.t("page.row.no-upkeep"))),
 		),
 		r.sourcesLink(x.Figures),
+		r.take(x),
 	)
+}
+
+// row is a fact that may be what the patient put first: then it says so.
+func (r *Root) row(key, name, text string, more ...app.UI) app.UI {
+	place := 0
+	for _, p := range r.m.Base.Priorities {
+		if p.Fact != key {
+			continue
+		}
+		if n := r.m.Priority(p.Key); n > 0 && (place == 0 || n < place) {
+			place = n
+		}
+	}
+	if place == 0 {
+		return fact(name, text, more...)
+	}
+	return app.Div().Class("fact mine").Body(
+		app.Dt().Body(
+			app.Span().Text(name),
+			app.Span().Class("yours").Text(r.t("page.row.yours", "Number", r.number(float64(place), 0)))),
+		app.Dd().Body(append([]app.UI{app.Span().Text(text)}, more...)...),
+	)
+}
+
+// take is a button that looks at the case by another way; no way is ever
+// offered more strongly than the others.
+func (r *Root) take(x plan.RouteFacts) app.UI {
+	if x.Chosen {
+		return app.P().Class("take")
+	}
+	return app.P().Class("take").Body(
+		r.button("take-"+string(x.Key), "second", r.t("page.routes.take"), func() { r.m.SetRoute(x.Key) }).
+			Aria("label", r.t("page.routes.take-this", "Route", r.t("route."+string(x.Key)+".name"))))
+}
+
+func (r *Root) upkeepOf(route veneer.Route) string {
+	var names []string
+	for _, k := range r.m.UpkeepOf(route) {
+		if n := r.t("upkeep." + k + ".name"); !slices.Contains(names, n) {
+			names = append(names, n)
+		}
+	}
+	return r.list(names)
 }
 
 // removal gives the smallest and the largest planned removal of any place, mm.
@@ -91,19 +142,32 @@ func (r *Root) livingWith(x plan.RouteFacts) string {
 	return r.t(x.LivingWith)
 }
 
-func (r *Root) routeMoney(m plan.RouteMoney) string {
+// routeMoney is the cost now and over the years the studies cover.
+func (r *Root) routeMoney(m plan.RouteMoney) []app.UI {
 	if !m.Known {
-		return r.t("page.money.none")
+		return []app.UI{app.Span().Text(r.t("page.money.none"))}
 	}
-	s := r.t("page.money.today", "Amount", r.money(m.Today, m.Currency))
+	said := []string{r.t("page.money.today", "Amount", r.money(m.Today, m.Currency))}
+	if m.IfOne > 0 {
+		said = append(said, r.t("page.money.one", "Amount", r.money(m.IfOne, m.Currency)))
+	}
 	if m.IfAll > 0 {
-		s += " " + r.t("page.money.all", "Amount", r.money(m.IfAll, m.Currency))
+		said = append(said, r.t("page.money.all", "Amount", r.money(m.IfAll, m.Currency)))
 	}
-	return s
+	if r.m.WantsNumbers() {
+		for _, l := range m.Later {
+			if l.Cost.Known() {
+				said = append(said, r.n("page.money.later", l.Years,
+					"From", r.money(int64(l.Cost.Low), m.Currency), "To", r.money(int64(l.Cost.High), m.Currency)))
+			}
+		}
+	}
+	return []app.UI{app.Ul().Class("plain").Body(app.Range(said).Slice(func(i int) app.UI { return app.Li().Text(said[i]) }))}
 }
 
-// expectations tells in natural frequencies what is known, low to high, with how
-// sure anyone is; what is not known is told as that, once.
+// expectations tells in natural frequencies, both frames, what is known, low to
+// high, with how sure anyone is; to who asked for no numbers, in words. What is
+// not known is told as that, once.
 func (r *Root) expectations(list []plan.Expectation) app.UI {
 	if len(list) == 0 {
 		return app.Span().Text(r.t("page.expect.none"))
@@ -112,12 +176,13 @@ func (r *Root) expectations(list []plan.Expectation) app.UI {
 	var lines []line
 	for _, x := range list {
 		var l line
-		if !x.PerTooth.Known() {
+		switch {
+		case !x.PerTooth.Known():
 			l = line{text: r.t("unknown." + x.PerTooth.Unknown), unknown: x.PerTooth.Unknown}
-		} else {
-			l = line{text: r.n("page.expect."+x.Endpoint, x.Years,
-				"Range", r.reach(100*x.PerTooth.Low, 100*x.PerTooth.High, 0), "Total", r.number(100, 0)),
-				sure: r.t("certainty." + string(x.Certainty))}
+		case !r.m.WantsNumbers():
+			l = line{text: r.t("page.numbers.words"), sure: r.t("certainty." + string(x.Certainty))}
+		default:
+			l = line{text: r.lasting(x), sure: r.t("certainty." + string(x.Certainty))}
 		}
 		if !slices.Contains(lines, l) {
 			lines = append(lines, l)

@@ -11,6 +11,7 @@ import (
 	"plainleaf/app/printout"
 	"plainleaf/app/produce"
 	"plainleaf/app/sheet"
+	"plainleaf/app/veneer"
 	"plainleaf/i18n"
 )
 
@@ -184,6 +185,7 @@ func (r *Root) sheetsView() []app.UI {
 		app.If(m.Practice.Demo, func() app.UI {
 			return app.P().Class("notice").Text(r.t("page.practice.demo") + " " + r.t("page.practice.demo-about"))
 		}),
+		app.If(m.Plan() != nil && (m.Print.Kind == sheet.Options || m.Print.Kind == sheet.Consent), func() app.UI { return r.thinking(m.Plan()) }),
 		part("choose", r.t("page.sheets.choose"),
 			r.pick("kind", r.t("page.kind.title"), string(m.Print.Kind), kinds, nil,
 				func(v string) { m.SetPrint(func(p *model.Print) { p.Kind = sheet.Kind(v) }) }),
@@ -222,9 +224,11 @@ func (r *Root) sheetsView() []app.UI {
 				return app.Div().Class("chips").Body(
 					r.button("print", "", r.t("page.print.button"), r.print),
 					r.button("save-html", "second", r.t("page.print.html"), func() {
+						r.handOut()
 						save(r.sheetName("html"), "text/html;charset=utf-8", []byte(r.preview.html))
 					}),
 					r.button("save-text", "second", r.t("page.print.text"), func() {
+						r.handOut()
 						save(r.sheetName("txt"), "text/plain;charset=utf-8", r.preview.text)
 					}),
 				)
@@ -265,6 +269,7 @@ func (r *Root) print() {
 	if !f.Truthy() {
 		return
 	}
+	r.handOut()
 	w := f.Get("contentWindow")
 	w.Call("focus")
 	w.Call("print")
@@ -293,9 +298,20 @@ func (r *Root) opened() {
 
 // openCase reads a case file in place of the open case.
 func (r *Root) openCase(name, text string) {
+	if !r.replaceable() {
+		return
+	}
+	if sealed(text) {
+		r.openSealed(text)
+		return
+	}
 	if r.m.Import(name, text) {
+		r.loosen()
 		r.notice = r.t("page.file.opened", "File", name)
 		r.opened()
+		if r.m.Stage() == veneer.AtTryIn {
+			r.ctx.Navigate(r.link("visit")) // where a delivery sitting begins
+		}
 		return
 	}
 	r.notice = r.t("page.file.bad", "File", name)

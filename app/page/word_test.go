@@ -12,6 +12,7 @@ import (
 	"plainleaf/app/evidence"
 	"plainleaf/app/page/model"
 	"plainleaf/app/place"
+	"plainleaf/app/plan"
 	"plainleaf/app/sheet"
 	"plainleaf/app/veneer"
 	"plainleaf/content"
@@ -85,6 +86,9 @@ func used(t *testing.T) map[string]string {
 		add("change", "change.", ".what", c.Key)
 		add("change", "change.", ".limit", c.Key)
 		add("change", "page.undo.", "", c.Reversible)
+		if c.Place != "" {
+			add("change", "place.", "", c.Place)
+		}
 		for _, w := range c.When {
 			add("change", "trigger.", "", w.Trigger)
 			add("change", "often.", "", or(w.Often, "unknown"))
@@ -93,6 +97,23 @@ func used(t *testing.T) map[string]string {
 	for _, a := range base.Anchors {
 		if a.Unknown != "" {
 			add("anchor", "unknown.", "", a.Unknown)
+		}
+	}
+	for _, a := range base.Anchors {
+		if a.Setting != "" {
+			add("anchor", "page.setting.", "", a.Setting)
+		}
+	}
+	for _, m := range base.Modifiers {
+		add("modifier", "modifier.", "", m.ID)
+	}
+	for _, x := range base.Risks {
+		add("risk", "risk.", "", x.Key)
+	}
+	for _, u := range base.Upkeep {
+		add("upkeep", "upkeep.", ".name", u.Key)
+		if u.Appliance != "" {
+			add("upkeep", "appliance.", ".name", u.Appliance)
 		}
 	}
 	for _, p := range base.Priorities {
@@ -131,7 +152,21 @@ func used(t *testing.T) map[string]string {
 	for _, a := range answers {
 		add("answer", "page.answer.", "", string(a))
 	}
-	add("endpoint", "page.expect.", "", "in-place", "nothing-needed")
+	add("endpoint", "page.endpoint.", "", plan.InPlace, plan.NothingNeeded)
+	for _, e := range []string{plan.InPlace, plan.NothingNeeded} {
+		add("endpoint", "sheet.last."+e, "", ".range", ".about", ".nearly-all", ".to-nearly-all")
+	}
+	for _, s := range stages {
+		add("stage", "page.stage.", "", string(s))
+	}
+	for _, s := range toothStates {
+		add("state", "page.state.", "", s)
+	}
+	for _, s := range seen {
+		add("try-in", "sheet.tryin.", "", s.key)
+	}
+	add("try-in", "page.tryin.", "", "approved", "change")
+	add("status", "page.updated.part.", "", "visits", "chair", "waits", "numbers", "money")
 	add("people", "people.age.", "", "child", "adolescent", "adult", "older-adult")
 	add("people", "people.decides.", "", "patient", "parent", "guardian", "representative", "with-support")
 	add("people", "people.assent.", "", "yes", "no", "not-asked")

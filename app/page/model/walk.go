@@ -221,7 +221,7 @@ func (m *Model) SetAnswerTo(i int, answer string) {
 
 // RemoveQuestion takes question i out and gives its text.
 func (m *Model) RemoveQuestion(i int) string {
-	if i >= len(m.Case.Questions) {
+	if i < 0 || i >= len(m.Case.Questions) {
 		return ""
 	}
 	asked := m.Case.Questions[i].Asked
@@ -289,11 +289,15 @@ func (m *Model) TryIn(n int) veneer.TryIn {
 }
 
 // EditTryIn changes what was noted at a sitting; nothing noted is not kept.
-func (m *Model) EditTryIn(s Sitting, edit func(*veneer.TryIn)) {
-	t := m.TryIn(s.Number)
-	t.Teeth = s.Teeth
+func (m *Model) EditTryIn(n int, edit func(*veneer.TryIn)) {
+	t := m.TryIn(n)
+	for _, s := range m.Sittings() {
+		if s.Number == n {
+			t.Teeth = s.Teeth
+		}
+	}
 	edit(&t)
-	list := slices.DeleteFunc(slices.Clone(m.Case.TryIn), func(x veneer.TryIn) bool { return x.Sitting == s.Number })
+	list := slices.DeleteFunc(slices.Clone(m.Case.TryIn), func(x veneer.TryIn) bool { return x.Sitting == n })
 	if t.Shade == "" && t.Shape == "" && t.Length == "" && t.Note == "" {
 		m.Case.TryIn = emptied(list)
 		m.changed()
@@ -368,18 +372,22 @@ func (m *Model) Against(change string, teeth []veneer.Tooth) (agreed, ask, no []
 
 // Mark remembers the case and its plan, to tell later what an edit changed.
 type Mark struct {
+	edits    int
 	plan     *plan.Plan
 	material veneer.Material
 	stage    veneer.Stage
 	idle     int
 }
 
+// Edits is the count of changes when b was taken.
+func (b Mark) Edits() int { return b.edits }
+
 // Mark remembers the case as it is.
 func (m *Model) Mark() Mark {
 	if !m.fresh {
-		return Mark{}
+		return Mark{edits: m.edits}
 	}
-	return Mark{m.plan, m.Case.Material, m.Stage(), m.idleAnswers()}
+	return Mark{m.edits, m.plan, m.Case.Material, m.Stage(), m.idleAnswers()}
 }
 
 // idleAnswers counts the answers to steps that the plan no longer has, one for
@@ -466,3 +474,6 @@ func waits(p *plan.Plan) []string {
 	}
 	return out
 }
+
+// ID makes a message id fit for an element id.
+func ID(key string) string { return strings.ReplaceAll(key, ".", "-") }

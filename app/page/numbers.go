@@ -1,0 +1,297 @@
+package page
+
+import (
+	"fmt"
+	"math"
+	"slices"
+
+	"github.com/maxence-charriere/go-app/v10/pkg/app"
+
+	"plainleaf/app/plan"
+	"plainleaf/app/veneer"
+)
+
+// numbersView says what the numbers of the chosen way mean: in words for
+// everyone, as numbers and pictures for who asked for them.
+func (r *Root) numbersView() []app.UI {
+	p := r.m.Plan()
+	if p == nil {
+		return r.unplanned()
+	}
+	body := []app.UI{
+		app.P().Class("lead").Text(r.t("page.numbers.about")),
+		r.detailPick(),
+	}
+	groups := grouped(p.Expectations)
+	if len(groups) == 0 {
+		return append(body, app.P().ID("no-numbers").Text(r.t("page.expect.none")))
+	}
+	if r.m.WantsNumbers() {
+		body = append(body, part("how-to-read", r.t("page.numbers.read"),
+			app.P().Text(r.t("sheet.expect.intro")), r.legend()))
+	}
+	for i, g := range groups {
+		body = append(body, r.numberGroup(i, g))
+	}
+	if len(r.m.Teeth()) > 1 {
+		body = append(body, r.numbersTogether(p))
+	}
+	if m := modifiers(p); len(m) > 0 {
+		body = append(body, part("modifiers", r.t("page.numbers.moves"),
+			app.Ul().Class("plain").Body(app.Range(m).Slice(func(i int) app.UI {
+				return app.Li().Text(r.t("modifier." + m[i]))
+			}))))
+	}
+	return body
+}
+
+// detailPick asks how much the patient wants to know.
+func (r *Root) detailPick() app.UI {
+	return r.pick("detail", r.t("page.detail.title"), r.m.Case.Detail, []option{
+		{"words", r.t("page.detail.words")}, {"numbers", r.t("page.detail.numbers")},
+	}, r.m.FaultsAt("detail"), r.m.SetDetail)
+}
+
+// grouped puts the expectations of like teeth together, the whole mouth left out.
+func grouped(list []plan.Expectation) [][]plan.Expectation {
+	var out [][]plan.Expectation
+	place := map[string]int{}
+	for _, e := range list {
+		if e.Route == "" {
+			continue
+		}
+		key := fmt.Sprint(e.Route, e.Material, e.Teeth)
+		i, ok := place[key]
+		if !ok {
+			i = len(out)
+			place[key] = i
+			out = append(out, nil)
+		}
+		out[i] = append(out[i], e)
+	}
+	return out
+}
+
+func modifiers(p *plan.Plan) []string {
+	var out []string
+	for _, e := range p.Expectations {
+		for _, m := range e.Modifiers {
+			if !slices.Contains(out, m) {
+				out = append(out, m)
+			}
+		}
+	}
+	return out
+}
+
+// way names a route with its material.
+func (r *Root) way(route veneer.Route, material veneer.Material) string {
+	name := r.t("route." + string(route) + ".name")
+	if material == "" {
+		return name
+	}
+	return r.t("page.numbers.way", "Route", name, "Material", r.t("material."+string(material)+".name"))
+}
+
+func (r *Root) numberGroup(i int, list []plan.Expectation) app.UI {
+	e := list[0]
+	id := fmt.Sprintf("numbers-%d", i)
+	body := []app.UI{app.P().Class("hint").Text(r.n("page.numbers.teeth", len(e.Teeth), "Teeth", r.teeth(e.Teeth)))}
+	if !r.m.WantsNumbers() {
+		return part(id, r.way(e.Route, e.Material), append(body, r.inWords(list)...)...)
+	}
+	for _, endpoint := range []string{plan.InPlace, plan.NothingNeeded} {
+		mine := slices.DeleteFunc(slices.Clone(list), func(x plan.Expectation) bool { return x.Endpoint != endpoint })
+		if len(mine) == 0 {
+			continue
+		}
+		body = append(body,
+			app.H3().Text(r.t("page.endpoint."+endpoint)),
+			app.Div().Class("horizons").Body(app.Range(mine).Slice(func(j int) app.UI { return r.horizon(mine[j]) })),
+		)
+	}
+	return part(id, r.way(e.Route, e.Material), append(body, r.whence(id, list))...)
+}
+
+// inWords tells a group without a number: that things last and fail, how sure
+// anyone is, and what nobody knows.
+func (r *Root) inWords(list []plan.Expectation) []app.UI {
+	known, sure := false, ""
+	var blanks []string
+	for _, e := range list {
+		if e.PerTooth.Known() {
+			known, sure = true, string(e.Certainty)
+		} else if !slices.Contains(blanks, e.PerTooth.Unknown) {
+			blanks = append(blanks, e.PerTooth.Unknown)
+		}
+	}
+	var out []app.UI
+	if known {
+		out = append(out, app.P().Text(r.t("page.numbers.words")), app.P().Class("sure").Text(r.t("certainty."+sure)))
+	}
+	for _, b := range blanks {
+		out = append(out, app.P().DataSet("unknown", b).Text(r.t("unknown."+b)))
+	}
+	return out
+}
+
+// horizon is one endpoint of one tooth after some years: picture, both frames,
+// how sure. What is not known takes as much room.
+func (r *Root) horizon(e plan.Expectation) app.UI {
+	years := r.n("page.numbers.years", e.Years)
+	if !e.PerTooth.Known() {
+		return app.Div().Class("horizon").DataSet("unknown", e.PerTooth.Unknown).Body(
+			app.H4().Text(years),
+			app.P().Class("blank").Text(r.t("page.numbers.unknown")),
+			app.P().Text(r.t("unknown."+e.PerTooth.Unknown)),
+		)
+	}
+	said := r.lasting(e)
+	low, high := r.m.InHundred(e.PerTooth.Low), r.m.InHundred(e.PerTooth.High)
+	return app.Div().Class("horizon").Body(
+		app.H4().Text(years),
+		r.icons("", low, min(high, 99), said),
+		app.P().Text(said),
+		app.P().Class("sure").Text(r.t("certainty."+string(e.Certainty))),
+	)
+}
+
+// lasting says one known endpoint in both frames, of 100, as the sheets do.
+func (r *Root) lasting(e plan.Expectation) string {
+	lo, hi := r.m.InHundred(e.PerTooth.Low), r.m.InHundred(e.PerTooth.High)
+	num := func(n int) string { return r.number(float64(n), 0) }
+	id := "sheet.last." + e.Endpoint
+	switch {
+	case lo >= 100:
+		return r.n(id+".nearly-all", e.Years)
+	case hi >= 100:
+		return r.n(id+".to-nearly-all", e.Years, "Low", num(lo), "High", num(100-lo))
+	case lo == hi:
+		return r.n(id+".about", e.Years, "Number", num(lo), "Total", num(100-lo))
+	}
+	return r.n(id+".range", e.Years, "Low", num(lo), "High", num(hi), "From", num(100-hi), "To", num(100-lo))
+}
+
+// together says what n teeth of one mouth may need, as an estimate, the range first.
+func (r *Root) together(e plan.Expectation) []string {
+	n := len(e.Teeth)
+	if n < 2 || !e.Expected.Known() || !e.AtLeastOne.Known() {
+		return nil
+	}
+	num := func(n int) string { return r.number(float64(n), 0) }
+	lo, hi := int(math.Floor(e.Expected.Low)), min(max(int(math.Ceil(e.Expected.High)), 1), n)
+	var out []string
+	if lo < 1 {
+		out = append(out, r.n("sheet.together.expected", e.Years, "Total", num(n), "High", num(hi)))
+	} else {
+		out = append(out, r.n("sheet.together.expected-range", e.Years, "Total", num(n), "Low", num(lo), "High", num(hi)))
+	}
+	// A chance is never shown as none or as certain.
+	step := r.m.Step()
+	lo1, hi1 := r.m.InHundred(e.AtLeastOne.Low), min(max(r.m.InHundred(e.AtLeastOne.High), step), 100-step)
+	switch {
+	case lo1 <= 0:
+		out = append(out, r.t("sheet.together.at-least-one.up-to", "High", num(hi1)))
+	case lo1 >= hi1:
+		out = append(out, r.t("sheet.together.at-least-one.about", "Number", num(hi1)))
+	default:
+		out = append(out, r.t("sheet.together.at-least-one.range", "Low", num(lo1), "High", num(hi1)))
+	}
+	return append(out, r.t("certainty."+string(e.Together)))
+}
+
+// numbersTogether is about all the teeth of the case.
+func (r *Root) numbersTogether(p *plan.Plan) app.UI {
+	body := []app.UI{app.P().Text(r.t("page.numbers.together-about"))}
+	if r.m.WantsNumbers() {
+		whole := slices.DeleteFunc(slices.Clone(p.Expectations), func(e plan.Expectation) bool { return e.Route != "" })
+		if len(whole) == 0 {
+			whole = p.Expectations
+		}
+		var facts []app.UI
+		for _, e := range whole {
+			said := r.together(e)
+			if len(said) == 0 {
+				continue
+			}
+			more := make([]app.UI, 0, len(said))
+			for i, s := range said {
+				class := ""
+				if i == len(said)-1 {
+					class = "sure"
+				}
+				more = append(more, app.P().Class(class).Text(s))
+			}
+			facts = append(facts, app.Div().Class("fact").Body(
+				app.Dt().Text(r.t("page.endpoint."+e.Endpoint)+" "+r.n("page.numbers.years", e.Years)),
+				app.Dd().Body(more...)))
+		}
+		if len(facts) > 0 {
+			body = append(body, app.Dl().Body(facts...))
+		} else {
+			body = append(body, app.P().Text(r.t("page.numbers.together-unknown")))
+		}
+	}
+	return part("together", r.t("page.numbers.together"), append(body, app.P().Text(r.t("sheet.together.shared")))...)
+}
+
+// whence tells where the numbers of a group come from: the setting of the
+// studies, the arithmetic, how the curve's shape moves it, and the sources.
+func (r *Root) whence(id string, list []plan.Expectation) app.UI {
+	var lines, cites, figures []string
+	add := func(to *[]string, s string) {
+		if s != "" && !slices.Contains(*to, s) {
+			*to = append(*to, s)
+		}
+	}
+	var sums []string
+	for _, e := range list {
+		if e.Setting != "" && e.PerTooth.Known() {
+			add(&lines, r.t("page.setting."+e.Setting))
+		}
+		if c := e.Curve; c != nil && c.Known() {
+			add(&lines, r.curve(e))
+		}
+		if e.Arithmetic != "" {
+			add(&sums, e.Arithmetic)
+		}
+		for _, f := range e.Figures {
+			add(&figures, f)
+		}
+	}
+	for _, f := range figures {
+		if fig, ok := r.m.Base.Figure(f); ok && fig.Citable() {
+			for _, s := range fig.Source {
+				if src, ok := r.m.Base.Source(s); ok {
+					add(&cites, src.Citation)
+				}
+			}
+		}
+	}
+	return app.Details().ID(id+"-whence").Class("drawer whence").Body(
+		app.Summary().Text(r.t("page.numbers.whence")),
+		app.Ul().Class("plain").Body(app.Range(lines).Slice(func(i int) app.UI { return app.Li().Text(lines[i]) })),
+		app.If(len(sums) > 0, func() app.UI {
+			return app.Div().Body(
+				app.P().Class("hint").Text(r.t("page.numbers.arithmetic")),
+				app.Ul().Class("plain").Body(app.Range(sums).Slice(func(i int) app.UI {
+					return app.Li().Body(app.Code().Dir("ltr").Text(sums[i]))
+				})))
+		}),
+		app.Ul().Class("plain cites").Body(app.Range(cites).Slice(func(i int) app.UI {
+			return app.Li().Lang("en").Dir("ltr").Text(cites[i])
+		})),
+		r.sourcesLink(figures),
+	)
+}
+
+// curve says how far the likely number moves with the shape of the curve that is
+// laid through the studies' points.
+func (r *Root) curve(e plan.Expectation) string {
+	lo, hi := r.m.InHundred(e.Curve.Low), r.m.InHundred(e.Curve.High)
+	mid := r.number(float64(r.m.InHundred(e.Curve.Likely)), 0)
+	if lo == hi {
+		return r.n("page.numbers.curve-same", e.Years, "Number", mid)
+	}
+	return r.n("page.numbers.curve", e.Years, "Number", mid, "Range", r.reach(float64(lo), float64(hi), 0))
+}

@@ -1,0 +1,189 @@
+package page
+
+import (
+	"fmt"
+
+	"github.com/maxence-charriere/go-app/v10/pkg/app"
+
+	"plainleaf/app/page/model"
+	"plainleaf/app/plan"
+)
+
+// understandingView is where the patient says the plan back, asks, and hears the
+// dentist's own advice. Nothing here is counted.
+func (r *Root) understandingView() []app.UI {
+	body := []app.UI{app.P().Class("lead").Text(r.t("sheet.teach.intro"))}
+	p := r.m.Plan()
+	if p == nil {
+		body = append(body, r.unplanned()...)
+	} else {
+		body = append(body, r.prompts(p))
+	}
+	body = append(body, r.questionsPart(), part("own-advice", r.t("page.advice.part"),
+		r.area("advice", r.t("page.advice.title"), r.t("page.advice.hint"), r.m.Advice(), r.m.FaultsAt("advice"), r.m.SetAdvice)))
+	if p != nil && len(p.WaitFor) > 0 {
+		body = append(body, r.waits(p))
+	}
+	if p != nil {
+		body = append(body, r.thinking(p))
+	}
+	return body
+}
+
+// prompt is an open question with this case's own points to listen for.
+type prompt struct {
+	id     string   // of its words
+	points []string // ids of messages
+}
+
+// promptsOf draws the prompts from this case's risks, steps and limits.
+func promptsOf(p *plan.Plan) []prompt {
+	var risks, firm, limits, care []string
+	for _, k := range p.Risks {
+		if k.Raised {
+			risks = append(risks, "risk."+k.Key)
+		}
+	}
+	if len(risks) == 0 {
+		for _, k := range p.Risks[:min(3, len(p.Risks))] {
+			risks = append(risks, "risk."+k.Key)
+		}
+	}
+	for _, x := range p.Routes {
+		if x.Chosen {
+			firm = append(firm, "undo."+x.Reversible)
+		}
+	}
+	for _, c := range together(p.ChairChanges) {
+		if c.TalkFirst && !c.TellOnly {
+			limits = append(limits, "change."+c.Key+".what")
+		}
+	}
+	for _, a := range p.Appliances {
+		care = append(care, "appliance."+a+".name")
+	}
+	out := []prompt{
+		{"sheet.teach.what", nil}, {"page.teach.gain", nil}, {"sheet.teach.undo", firm},
+		{"sheet.teach.risk", risks}, {"sheet.teach.others", nil},
+	}
+	if len(p.ChairChanges) > 0 {
+		out = append(out, prompt{"sheet.teach.changes", limits})
+	}
+	return append(out, prompt{"page.teach.care", care}, prompt{"page.teach.call", nil})
+}
+
+// topics lists every prompt and point of a plan by message id.
+func topics(p *plan.Plan) []string {
+	var out []string
+	for _, q := range promptsOf(p) {
+		out = append(append(out, q.id), q.points...)
+	}
+	return out
+}
+
+func (r *Root) prompts(p *plan.Plan) app.UI {
+	list := promptsOf(p)
+	mine := map[string]bool{}
+	for _, id := range topics(p) {
+		mine[r.t(id)] = true
+	}
+	var others []int
+	for i, t := range r.m.Case.TeachBack {
+		if !mine[t.Topic] {
+			others = append(others, i)
+		}
+	}
+	return part("teach", r.t("page.teach.title"),
+		app.P().Class("hint").Text(r.t("page.teach.about")),
+		app.Ol().Class("plain rows prompts").Body(app.Range(list).Slice(func(i int) app.UI {
+			q := list[i]
+			return app.Li().DataSet("prompt", q.id).Body(
+				app.H3().Text(r.t(q.id)),
+				r.topic(q.id, func() string { return r.t(q.id) }),
+				app.If(len(q.points) > 0, func() app.UI {
+					return app.Div().Class("points").Body(
+						app.P().Class("hint").Text(r.t("page.teach.listen")),
+						app.Ul().Class("plain").Body(app.Range(q.points).Slice(func(j int) app.UI {
+							id := q.points[j]
+							return app.Li().Body(app.Span().Text(r.t(id)), r.topic(id, func() string { return r.t(id) }))
+						})))
+				}),
+			)
+		})),
+		app.If(len(others) > 0, func() app.UI {
+			return app.Div().Body(
+				app.H3().Text(r.t("page.teach.others")),
+				app.Ul().Class("plain").Body(app.Range(others).Slice(func(i int) app.UI {
+					n := others[i]
+					return app.Li().Body(app.Span().Text(r.m.Case.TeachBack[n].Topic),
+						r.topic(fmt.Sprintf("own-%d", n), func() string { return r.m.Case.TeachBack[n].Topic }))
+				})))
+		}),
+	)
+}
+
+// topic is how one point stands: said back, explained again, with what was
+// explained. Neither means not asked. text is asked anew at each step, since the
+// language may have changed by then.
+func (r *Root) topic(key string, text func() string) app.UI {
+	t := r.m.Topic(text())
+	id := "topic-" + model.ID(key)
+	edit := func(f func(*model.Topic)) {
+		now := r.m.Topic(text())
+		f(&now)
+		r.m.SetTopic(text(), now)
+	}
+	button := func(which, label string, on bool, set func(*model.Topic)) app.UI {
+		return r.button(id+"-"+which, "chip-button", label, func() { edit(set) }).Aria("pressed", fmt.Sprint(on))
+	}
+	return app.Div().Class("topic").Role("group").Aria("label", text()).Body(
+		app.Div().Class("chips").Body(
+			button("said", r.t("page.teach.said"), t.Said, func(t *model.Topic) { t.Said = !t.Said }),
+			button("again", r.t("page.teach.again"), t.Again, func(t *model.Topic) { t.Again = !t.Again }),
+		),
+		app.If(t.Again, func() app.UI {
+			return r.entry(id+"-note", "text", r.t("page.teach.note"), "", t.Note, nil, func(v string) {
+				edit(func(t *model.Topic) { t.Note, t.Again = v, true })
+			})
+		}),
+	)
+}
+
+func (r *Root) questionsPart() app.UI {
+	list := r.m.Case.Questions
+	return part("questions", r.t("page.questions.title"),
+		app.P().Class("hint").Text(r.t("page.questions.about")),
+		app.Ul().Class("plain rows").Body(app.Range(list).Slice(func(i int) app.UI {
+			id := fmt.Sprintf("question-%d", i)
+			return app.Li().Body(
+				app.Strong().Text(list[i].Asked),
+				r.area(id, r.t("page.questions.answer"), "", list[i].Answer, r.m.FaultsAt(fmt.Sprintf("questions[%d]", i)),
+					func(v string) { r.m.SetAnswerTo(i, v) }),
+				r.button(id+"-out", "quiet", r.t("page.questions.out"), func() {
+					r.draft.question = r.m.RemoveQuestion(i)
+					r.focus = "question-new"
+				}).Aria("label", r.t("page.questions.out-of", "Text", list[i].Asked)),
+			)
+		})),
+		r.area("question-new", r.t("page.questions.new"), r.t("page.questions.hint"), r.draft.question, nil,
+			func(v string) { r.draft.question = v }),
+		r.button("question-add", "second", r.t("page.questions.add"), func() {
+			if r.m.AddQuestion(r.draft.question, "") {
+				r.draft.question = ""
+				r.focus = fmt.Sprintf("question-%d", len(r.m.Case.Questions)-1)
+			} else {
+				r.focus = "question-new"
+			}
+		}),
+	)
+}
+
+// thinking gives the dates of thinking time.
+func (r *Root) thinking(p *plan.Plan) app.UI {
+	return part("thinking", r.t("sheet.think.title"),
+		app.P().Text(r.t("sheet.think.given", "Date", r.date(p.Deciding.Given))),
+		app.P().Class("firm").Text(r.t("sheet.think.earliest", "Date", r.date(p.Deciding.EarliestSign))),
+		app.P().Text(r.t("sheet.think.free")),
+		r.sourcesLink(p.Deciding.Figures),
+	)
+}

@@ -1,0 +1,324 @@
+package page
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"github.com/maxence-charriere/go-app/v10/pkg/app"
+
+	"plainleaf/app/page/model"
+	"plainleaf/app/plan"
+	"plainleaf/app/sheet"
+	"plainleaf/app/veneer"
+)
+
+// draft is what is being typed and has not been added yet.
+type draft struct {
+	question string
+	changed  string // what has changed since the last visit
+	step     string // chair change that happened
+	teeth    []veneer.Tooth
+	note     string
+}
+
+var stages = []veneer.Stage{veneer.Deciding, veneer.Agreed, veneer.AtTryIn, veneer.Delivered}
+
+// visitView is for every visit after the first: what has changed, the try-in,
+// what really happened, and the sheets that come out of it.
+func (r *Root) visitView() []app.UI {
+	p := r.m.Plan()
+	if p == nil {
+		return r.unplanned()
+	}
+	var list []option
+	for _, s := range stages {
+		list = append(list, option{string(s), r.t("page.stage." + string(s))})
+	}
+	return []app.UI{
+		part("stage-part", r.t("page.stage.part"),
+			r.pick("stage", r.t("page.stage.title"), string(r.m.Stage()), list, r.m.FaultsAt("stage"),
+				func(v string) { r.m.SetStage(veneer.Stage(v)) }),
+			app.P().Class("hint").Text(r.t("page.visit.sheets")),
+			app.Div().Class("chips").Body(
+				r.sheetButton("to-tryin", "second", sheet.TryIn),
+				r.sheetButton("to-change", "", sheet.Change),
+				r.sheetButton("to-aftercare", "second", sheet.Aftercare),
+			),
+		),
+		r.againPart(),
+		r.sittingsPart(p),
+		r.departuresPart(p),
+		r.statesPart(),
+	}
+}
+
+// sheetButton goes to a sheet made from what is noted.
+func (r *Root) sheetButton(id, class string, kind sheet.Kind) app.UI {
+	return r.button(id, class, r.t("page.visit.to", "Kind", r.t("page.kind."+string(kind))), func() {
+		r.m.SetPrint(func(p *model.Print) { p.Kind = kind })
+		r.ctx.Navigate(r.link("sheets"))
+	})
+}
+
+// againPart confirms the consent again. The answer is kept with the questions.
+func (r *Root) againPart() app.UI {
+	// The handlers ask anew, since the language or the list may have changed.
+	kept := func() int {
+		asked := r.t("page.again.asked", "Date", r.date(today()))
+		return slices.IndexFunc(r.m.Case.Questions, func(q veneer.Question) bool { return q.Asked == asked })
+	}
+	keep := func(answer string) {
+		r.m.AddQuestion(r.t("page.again.asked", "Date", r.date(today())), answer)
+		r.draft.changed = ""
+		r.notice = r.t("page.again.kept")
+	}
+	i := kept()
+	return part("again", r.t("page.again.title"),
+		app.P().Text(r.t("page.again.about")),
+		app.If(i >= 0, func() app.UI {
+			return app.Div().ID("again-said").Class("notice").Body(
+				app.P().Text(r.m.Case.Questions[i].Answer),
+				r.button("again-undo", "quiet", r.t("page.again.undo"), func() { r.m.RemoveQuestion(kept()) }))
+		}),
+		app.IfSlice(i < 0, func() []app.UI {
+			return []app.UI{
+				r.area("again-note", r.t("page.again.note"), r.t("page.again.hint"), r.draft.changed, nil,
+					func(v string) { r.draft.changed = v }),
+				app.Div().Class("chips").Body(
+					r.button("again-same", "", r.t("page.again.same"), func() { keep(r.t("page.again.same-said")) }),
+					r.button("again-changed", "second", r.t("page.again.changed"), func() {
+						if strings.TrimSpace(r.draft.changed) == "" {
+							r.focus = "again-note"
+							return
+						}
+						keep(strings.TrimSpace(r.draft.changed))
+					}),
+				),
+			}
+		}),
+	)
+}
+
+var seen = []struct{ key string }{{"shade"}, {"shape"}, {"length"}}
+
+func tryInField(t *veneer.TryIn, key string) *string {
+	switch key {
+	case "shade":
+		return &t.Shade
+	case "shape":
+		return &t.Shape
+	}
+	return &t.Length
+}
+
+// sittingsPart takes the patient's yes for each delivery sitting, with what was
+// answered beforehand beside it.
+func (r *Root) sittingsPart(p *plan.Plan) app.UI {
+	list := r.m.Sittings()
+	return part("tryin", r.t("page.tryin.title"),
+		app.P().Class("firm").Text(r.t("sheet.tryin.intro")),
+		app.Ul().Class("plain looks").Body(
+			app.Li().Text(r.t("sheet.tryin.dry")), app.Li().Text(r.t("sheet.tryin.cement")), app.Li().Text(r.t("sheet.tryin.mirror"))),
+		r.faults("tryin-fault", r.m.FaultsAt("tryin")),
+		app.Range(list).Slice(func(i int) app.UI { return r.sitting(p, list[i], len(list)) }),
+	)
+}
+
+func (r *Root) sitting(p *plan.Plan, s model.Sitting, of int) app.UI {
+	t := r.m.TryIn(s.Number)
+	id := fmt.Sprintf("sitting-%d", s.Number)
+	name := r.n("sheet.tryin.sitting", s.Number)
+	answers := r.beforehand(p, s.Teeth)
+	return app.Section().ID(id).Class("sitting").Aria("labelledby", id+"-head").Body(
+		app.H3().ID(id+"-head").Text(name),
+		app.P().Class("hint").Text(r.n("page.numbers.teeth", len(s.Teeth), "Teeth", r.teeth(s.Teeth))),
+		app.Div().Class("answers").Body(app.Range(seen).Slice(func(i int) app.UI {
+			key := seen[i].key
+			now := *tryInField(&t, key)
+			return app.Div().Class("answer").Role("group").Aria("label", name+": "+r.t("sheet.tryin."+key)).Body(
+				app.Span().Class("who").Text(r.t("sheet.tryin."+key)),
+				app.Div().Class("three").Body(app.Range([]string{"approved", "change"}).Slice(func(j int) app.UI {
+					v := []string{"approved", "change"}[j]
+					on := now == v
+					set := v
+					if on {
+						set = ""
+					}
+					bid := id + "-" + key + "-" + v
+					return app.Button().ID(bid).Type("button").Class("chip-button").Aria("pressed", fmt.Sprint(on)).
+						Text(r.t("page.tryin." + v)).
+						OnClick(r.click(bid+fmt.Sprint(on), func() {
+							r.m.EditTryIn(s.Number, func(t *veneer.TryIn) { *tryInField(t, key) = set })
+						}))
+				})),
+			)
+		})),
+		r.entry(id+"-note", "text", r.t("sheet.tryin.notes"), "", t.Note, nil,
+			func(v string) { r.m.EditTryIn(s.Number, func(t *veneer.TryIn) { t.Note = v }) }),
+		app.Details().ID(id+"-answers").Class("drawer").Open(true).Body(
+			app.Summary().Text(r.t("page.tryin.beforehand")),
+			app.If(len(answers) == 0, func() app.UI { return app.P().Text(r.t("page.tryin.no-answers")) }),
+			app.Dl().Class("pairs").Body(answers...),
+		),
+	)
+}
+
+// beforehand lists what was answered about some teeth: no first, then ask, then
+// agree with its limit.
+func (r *Root) beforehand(p *plan.Plan, teeth []veneer.Tooth) []app.UI {
+	var out []app.UI
+	for _, want := range []veneer.Answer{veneer.No, veneer.Ask, veneer.Agree} {
+		for _, c := range together(p.ChairChanges) {
+			if c.TellOnly {
+				continue
+			}
+			var mine []veneer.Tooth
+			for _, t := range c.Teeth {
+				if slices.Contains(teeth, t) && r.m.Answer(c.Key, t) == want {
+					mine = append(mine, t)
+				}
+			}
+			if len(mine) == 0 {
+				continue
+			}
+			text := r.t("page.tryin.answer", "Text", r.t("page.answer."+string(want)), "Teeth", r.teeth(mine))
+			var more []app.UI
+			if want == veneer.Agree {
+				more = append(more, app.P().Class("hint").Text(r.limit(c)))
+			}
+			out = append(out, fact(r.t("change."+c.Key+".name"), text, more...))
+		}
+	}
+	return out
+}
+
+// departuresPart notes what happened otherwise than planned, against the answers.
+func (r *Root) departuresPart(p *plan.Plan) app.UI {
+	steps := together(p.ChairChanges)
+	options := []option{{"", r.t("page.notsaid")}}
+	var teeth []veneer.Tooth
+	var chosen plan.ChairChange
+	for _, c := range steps {
+		options = append(options, option{c.Key, r.t("change." + c.Key + ".name")})
+		if c.Key == r.draft.step {
+			chosen, teeth = c, c.Teeth
+		}
+	}
+	list := r.m.Case.Departures
+	return part("departures", r.t("page.departures.title"),
+		app.P().Class("hint").Text(r.t("page.departures.about")),
+		r.faults("departures-fault", r.m.FaultsAt("departures")),
+		app.Ul().Class("plain rows").Body(app.Range(list).Slice(func(i int) app.UI {
+			d := list[i]
+			id := fmt.Sprintf("departure-%d", i)
+			return app.Li().DataSet("change", d.Change).Body(
+				app.Strong().Text(r.n("sheet.aftercare.done-change", len(d.Teeth), "Text", r.t("change."+d.Change+".name"), "Teeth", r.teeth(d.Teeth))),
+				app.If(d.Note != "", func() app.UI { return app.P().Text(d.Note) }),
+				r.against(id, p, d.Change, d.Teeth),
+				r.button(id+"-out", "quiet", r.t("page.departures.out"), func() { r.m.RemoveDeparture(i) }).
+					Aria("label", r.t("page.departures.out-of", "Text", r.t("change."+d.Change+".name"))),
+			)
+		})),
+		r.choice("departure-step", r.t("page.departures.step"), r.draft.step, options, nil, func(v string) {
+			r.draft.step, r.draft.teeth = v, nil
+		}),
+		app.IfSlice(len(teeth) > 0, func() []app.UI {
+			return []app.UI{
+				app.FieldSet().Class("pick").Body(
+					app.Legend().Text(r.t("page.departures.teeth")),
+					app.Div().Class("chips").Body(app.Range(teeth).Slice(func(i int) app.UI {
+						t := teeth[i]
+						return r.tick("departure-tooth-"+t.String(), r.label(t), slices.Contains(r.draft.teeth, t), func() {
+							if j := slices.Index(r.draft.teeth, t); j >= 0 {
+								r.draft.teeth = slices.Delete(slices.Clone(r.draft.teeth), j, j+1)
+							} else {
+								r.draft.teeth = append(slices.Clone(r.draft.teeth), t)
+							}
+						})
+					}))),
+				app.P().Class("firm").Text(r.limit(chosen)),
+				r.against("departure-draft", p, r.draft.step, r.draft.teeth),
+				r.entry("departure-note", "text", r.t("page.departures.note"), "", r.draft.note, nil,
+					func(v string) { r.draft.note = v }),
+				r.button("departure-add", "second", r.t("page.departures.add"), func() {
+					if len(r.draft.teeth) == 0 {
+						r.focus = "departure-step"
+						return
+					}
+					r.m.AddDeparture(r.draft.step, r.draft.teeth, strings.TrimSpace(r.draft.note))
+					r.draft.step, r.draft.teeth, r.draft.note = "", nil, ""
+					r.focus = "departure-step"
+				}),
+			}
+		}),
+	)
+}
+
+// against warns where a step does not go with what was answered beforehand.
+func (r *Root) against(id string, p *plan.Plan, change string, teeth []veneer.Tooth) app.UI {
+	if len(teeth) == 0 {
+		return none()
+	}
+	_, ask, no := r.m.Against(change, teeth)
+	c := r.m.Base.Change(change)
+	if c != nil && c.TellOnly {
+		return none()
+	}
+	var lines []string
+	if len(no) > 0 {
+		lines = append(lines, r.t("page.departures.no", "Teeth", r.teeth(no)))
+	}
+	if len(ask) > 0 {
+		lines = append(lines, r.t("page.departures.ask", "Teeth", r.teeth(ask)))
+	}
+	if c != nil && c.AlwaysAsk {
+		lines = append(lines, r.t("sheet.change.always-ask"))
+	}
+	if c != nil && c.NewConsent {
+		lines = append(lines, r.t("sheet.change.new-consent"))
+	}
+	if len(lines) == 0 {
+		return none()
+	}
+	return app.Ul().ID(id + "-warning").Class("faults warning").Body(
+		app.Range(lines).Slice(func(i int) app.UI { return app.Li().Text(lines[i]) }))
+}
+
+var toothStates = []string{"untouched", "shaped", "bonded"}
+
+// statesPart notes how far each tooth has been changed.
+func (r *Root) statesPart() app.UI {
+	teeth := r.m.Teeth()
+	if len(teeth) == 0 {
+		return none()
+	}
+	return part("states", r.t("page.states.title"),
+		app.P().Class("hint").Text(r.t("page.states.about")),
+		r.faults("states-fault", r.m.FaultsAt("tooth_state")),
+		app.Div().Class("answers").Body(
+			r.stateRow("all", r.t("page.chair.all"), teeth),
+			app.Range(teeth).Slice(func(i int) app.UI {
+				return r.stateRow(teeth[i].String(), r.label(teeth[i]), teeth[i:i+1])
+			}),
+		),
+	)
+}
+
+func (r *Root) stateRow(row, label string, teeth []veneer.Tooth) app.UI {
+	name := label
+	if len(teeth) == 1 {
+		name = r.toothName(teeth[0])
+	}
+	return app.Div().Class("answer").Role("group").Aria("label", name).Body(
+		app.Span().Class("who").Text(label),
+		app.Div().Class("three").Body(app.Range(toothStates).Slice(func(i int) app.UI {
+			s := toothStates[i]
+			on := !slices.ContainsFunc(teeth, func(t veneer.Tooth) bool { return r.m.ToothState(t) != s })
+			id := "state-" + row + "-" + s
+			return app.Button().ID(id).Type("button").Class("chip-button").Aria("pressed", fmt.Sprint(on)).
+				Text(r.t("page.state." + s)).
+				OnClick(r.click(id+fmt.Sprint(teeth), func() { r.m.SetToothState(teeth, s) }))
+		})),
+	)
+}
