@@ -29,8 +29,12 @@ func hash(data []byte) string {
 	return hex.EncodeToString(sum[:])
 }
 
-// maxKeys bounds the keys of one object: sorting them takes time with the square.
-const maxKeys = 2000
+// Bounds of a record that is read: sorting the keys of an object takes time with
+// the square of their number, and each part takes the checking of a signature.
+const (
+	maxKeys  = 2000
+	maxParts = 5000
+)
 
 // wide gives the path of an object with more than maxKeys keys, "" if there is none.
 func wide(path string, v any) string {

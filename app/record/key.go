@@ -224,7 +224,7 @@ func ReadTrust(data []byte) (Trust, fault.List) {
 		Format string `json:"format"`
 	}
 	_ = json.Unmarshal(data, &kind) // only to choose; the strict reader decides
-	t := Trust{Format: trustFormat, Version: keyVersion}
+	var t Trust
 	var faults fault.List
 	prefix := func(int) string { return "" }
 	if kind.Format == publicFormat {
@@ -233,7 +233,7 @@ func ReadTrust(data []byte) (Trust, fault.List) {
 		if len(faults) == 0 && (p.Version != keyVersion || p.Algorithm != keyAlgorithm) {
 			faults.Add("KEY-FORMAT", "version", "not a public key file of this version")
 		}
-		t.Keys = []PublicKey{p.PublicKey}
+		t = Trust{trustFormat, keyVersion, []PublicKey{p.PublicKey}}
 	} else {
 		faults, _ = strict.Decode(data, &t)
 		if len(faults) == 0 && (t.Format != trustFormat || t.Version != keyVersion) {

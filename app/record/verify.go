@@ -93,7 +93,8 @@ func (v Verdict) Good() bool {
 // Verify checks a record. trust is nil when no list of trusted keys is given.
 //
 // Codes of Faults, beside those of strict: RECORD-FORMAT no record of a version
-// this program knows; RECORD-WIDE an object with more than 2,000 keys.
+// this program knows; RECORD-WIDE an object with more than 2,000
+// keys, or more than 5,000 parts.
 func Verify(data []byte, trust *Trust) Verdict {
 	v := Verdict{Integrity: Unreadable, Signer: Unsigned, Trust: Nobody, Where: []Place{}, Faults: fault.List{},
 		Record: About{Wordings: []Review{}, Limits: []string{}}}
@@ -123,6 +124,10 @@ func Verify(data []byte, trust *Trust) Verdict {
 		return v
 	case rec["format"] != Format || rec["version"] != float64(Version):
 		v.Faults.Add("RECORD-FORMAT", "record.version", "not a record of version %d", Version)
+		return v
+	}
+	if len(pieces(rec)) > maxParts || len(e.Seal.Parts) > maxParts {
+		v.Faults.Add("RECORD-WIDE", "", "more than %d parts", maxParts)
 		return v
 	}
 	whole, err := canonical(rec)

@@ -1,0 +1,311 @@
+package record
+
+import (
+	"bytes"
+	"encoding/json"
+	"fmt"
+	"reflect"
+	"strings"
+	"testing"
+
+	"plainleaf/app/strict"
+	"plainleaf/app/veneer"
+)
+
+func TestSealAndVerify(t *testing.T) {
+	k := key(t, 1)
+	data := sealedBy(t, sample(), k)
+	v := Verify(data, trusting(k))
+	if !v.Good() || v.Integrity != Intact || v.Signer != Signed || v.Trust != Trusted || v.Key != k.ID() || v.Owner != "Demo" || len(v.Where) > 0 {
+		t.Errorf("%+v", v)
+	}
+	if v.Record.Kind != "consent" || v.Record.ID != "demo-one" || v.Record.Revision != 2 || v.Record.Issued != "2026-11-25" ||
+		len(v.Record.Wordings) != 2 || v.Record.Wordings[1] != (Review{"ar", "01", "translated", false}) || v.Record.Limits[0] != "record.limit.person" {
+		t.Errorf("about: %+v", v.Record)
+	}
+	if again := sealedBy(t, sample(), k); !bytes.Equal(data, again) {
+		t.Error("two seals of one record differ")
+	}
+	v = Verify(sealedBy(t, sample(), nil), nil)
+	if !v.Good() || v.Signer != Unsigned || v.Trust != NotAsked {
+		t.Errorf("unsigned: %+v", v)
+	}
+	if v = Verify(sealedBy(t, sample(), nil), trusting(k)); v.Good() || v.Trust != Nobody || v.Integrity != Intact {
+		t.Errorf("unsigned where a trusted key is asked for: %+v", v)
+	}
+}
+
+// Each row does one thing to a sealed record; integrity, signer and trust are
+// told apart, and where the change lies.
+func TestTampering(t *testing.T) {
+	k, other := key(t, 1), key(t, 2)
+	trust := trusting(k)
+	original := sealedBy(t, sample(), k)
+	another := func() map[string]any { // a good record of the same key
+		r := sample()
+		r.ID, r.Case.ID = "demo-two", "demo-two"
+		return tree(t, sealedBy(t, r, k))
+	}
+	letter := func(f map[string]any) {
+		b := at(f, "record", "languages", 1, "sections", 2, "blocks", 0).(map[string]any)
+		b["text"] = strings.Replace(b["text"].(string), "تنكسر", "تكسر", 1)
+	}
+	// rehash computes all hashes anew, as anybody can.
+	rehash := func(f map[string]any, drop bool) {
+		_, m, err := seal(f["record"], nil)
+		if err != nil {
+			t.Fatal(err)
+		}
+		was := map[string]any{}
+		for _, p := range at(f, "seal", "parts").([]any) {
+			was[at(p, "path").(string)] = at(p, "signature")
+		}
+		parts := []any{}
+		for _, p := range m.Parts {
+			e := map[string]any{"path": p.Path, "sha256": p.SHA256}
+			if s, ok := was[p.Path]; ok && !drop {
+				e["signature"] = s
+			}
+			parts = append(parts, e)
+		}
+		s := f["seal"].(map[string]any)
+		s["parts"], s["sha256"], s["code"] = parts, m.SHA256, m.Code
+		if drop {
+			delete(s, "signature")
+		}
+	}
+	for _, c := range []struct {
+		name                            string
+		do                              func(f map[string]any)
+		integrity, signer, trust, where string
+	}{
+		{"nothing", func(map[string]any) {}, Intact, Signed, Trusted, ""},
+		{"a changed letter", letter, Changed, Wrong, Nobody, "changed languages[1].sections[2] (المخاطر)"},
+		{"a changed heading", func(f map[string]any) {
+			at(f, "record", "languages", 0, "sections", 1).(map[string]any)["heading"] = "What was done"
+		}, Changed, Wrong, Nobody, "changed languages[0].sections[1] (What was done)"},
+		{"a changed answer", func(f map[string]any) { at(f, "record", "answers", 0).(map[string]any)["answer"] = "agree" },
+			Changed, Wrong, Nobody, "changed answers"},
+		{"a changed tooth", func(f map[string]any) { at(f, "record", "case", "teeth", 0).(map[string]any)["tooth"] = "12" },
+			Changed, Wrong, Nobody, "changed case.teeth"},
+		{"a changed stroke", func(f map[string]any) {
+			at(f, "record", "signatures", 0, "strokes", 0).([]any)[0] = 2.0
+		}, Changed, Wrong, Nobody, "changed signatures"},
+		{"another's name", func(f map[string]any) { at(f, "record", "identifiers").(map[string]any)["name"] = "Somebody" },
+			Changed, Wrong, Nobody, "changed identifiers"},
+		{"a changed date", func(f map[string]any) { at(f, "record").(map[string]any)["issued"] = "2026-11-24" },
+			Changed, Wrong, Nobody, "changed issued"},
+		{"a changed review state", func(f map[string]any) {
+			at(f, "record", "languages", 1, "wording").(map[string]any)["state"] = "final"
+		}, Changed, Wrong, Nobody, "changed languages[1].wording"},
+		{"a cut field", func(f map[string]any) { delete(at(f, "record", "case").(map[string]any), "findings") },
+			Changed, Wrong, Nobody, "missing case.findings"},
+		{"a cut section", func(f map[string]any) {
+			l := at(f, "record", "languages", 0).(map[string]any)
+			l["sections"] = l["sections"].([]any)[:2]
+		}, Changed, Wrong, Nobody, "missing languages[0].sections[2]"},
+		{"an added field", func(f map[string]any) { at(f, "record").(map[string]any)["note"] = "also agreed by telephone" },
+			Changed, Wrong, Nobody, "added note"},
+		{"an added field of the case", func(f map[string]any) { at(f, "record", "case").(map[string]any)["advice"] = "x" },
+			Changed, Wrong, Nobody, "added case.advice"},
+		{"a field added in a section", func(f map[string]any) {
+			at(f, "record", "languages", 0, "sections", 0).(map[string]any)["x"] = nil
+		}, Changed, Wrong, Nobody, "changed languages[0].sections[0]"},
+		{"a field added beside the record", func(f map[string]any) { f["note"] = 1 }, Changed, Signed, Trusted, "added note"},
+		{"a field added to the seal", func(f map[string]any) { at(f, "seal").(map[string]any)["x"] = 1 },
+			Changed, Signed, Trusted, "added seal.x"},
+		{"two sections exchanged", func(f map[string]any) {
+			s := at(f, "record", "languages", 0, "sections").([]any)
+			s[1], s[2] = s[2], s[1]
+		}, Changed, Wrong, Nobody, "changed languages[0].sections[1] (Risks); changed languages[0].sections[2] (What is done)"},
+		{"the signature of another record", func(f map[string]any) {
+			at(f, "seal").(map[string]any)["signature"] = at(another(), "seal", "signature")
+		}, Intact, Wrong, Nobody, ""},
+		{"the seal of another record", func(f map[string]any) { f["seal"] = another()["seal"] },
+			Changed, Wrong, Nobody, "changed case.id; changed id"},
+		{"another's signature value", func(f map[string]any) {
+			at(f, "seal", "signature").(map[string]any)["value"] = at(another(), "seal", "signature", "value")
+		}, Intact, Wrong, Nobody, ""},
+		{"another key named", func(f map[string]any) {
+			s := at(f, "seal", "signature").(map[string]any)
+			s["key"] = other.ID()
+		}, Intact, Wrong, Nobody, ""},
+		{"another key put in", func(f map[string]any) {
+			s := at(f, "seal", "signature").(map[string]any)
+			s["key"], s["public"] = other.ID(), trusting(other).Keys[0].Public
+		}, Intact, Wrong, Nobody, ""},
+		{"a signature of the wrong length", func(f map[string]any) {
+			at(f, "seal", "signature").(map[string]any)["value"] = "AAAA"
+		}, Intact, Wrong, Nobody, ""},
+		{"another algorithm", func(f map[string]any) {
+			at(f, "seal", "signature").(map[string]any)["algorithm"] = "none"
+		}, Intact, Wrong, Nobody, ""},
+		// Whoever computes all hashes anew cannot make the parts' signatures.
+		{"a changed letter, all hashes anew", func(f map[string]any) { letter(f); rehash(f, false) },
+			Changed, Wrong, Nobody, "changed languages[1].sections[2] (المخاطر)"},
+		{"a changed letter, all hashes anew, the signature dropped", func(f map[string]any) { letter(f); rehash(f, true) },
+			Intact, Unsigned, Nobody, ""},
+		{"an added field, all hashes anew", func(f map[string]any) {
+			at(f, "record").(map[string]any)["note"] = "x"
+			rehash(f, false)
+		}, Changed, Wrong, Nobody, "changed note"},
+		{"signed again by another key", func(f map[string]any) {
+			letter(f)
+			data, _, err := seal(f["record"], other)
+			if err != nil {
+				t.Fatal(err)
+			}
+			f["seal"] = tree(t, data)["seal"]
+		}, Intact, Signed, Unknown, ""},
+		{"signed again by another key that says it is the trusted one", func(f map[string]any) {
+			letter(f)
+			data, _, err := seal(f["record"], other)
+			if err != nil {
+				t.Fatal(err)
+			}
+			f["seal"] = tree(t, data)["seal"]
+			at(f, "seal", "signature").(map[string]any)["key"] = k.ID()
+		}, Intact, Wrong, Nobody, ""},
+		{"a changed hash", func(f map[string]any) { at(f, "seal").(map[string]any)["sha256"] = strings.Repeat("0", 64) },
+			Changed, Signed, Trusted, "changed seal.sha256"},
+		{"a changed code", func(f map[string]any) { at(f, "seal").(map[string]any)["code"] = "0000-0000-0000-0000" },
+			Changed, Signed, Trusted, "changed seal.code"},
+		{"a changed hash of a part", func(f map[string]any) {
+			at(f, "seal", "parts", 0).(map[string]any)["sha256"] = strings.Repeat("0", 64)
+		}, Changed, Signed, Trusted, "changed seal.parts answers"},
+		{"a changed signature of a part", func(f map[string]any) {
+			at(f, "seal", "parts", 0).(map[string]any)["signature"] = "AAAA"
+		}, Changed, Signed, Trusted, "changed seal.parts answers"},
+		{"no parts", func(f map[string]any) { at(f, "seal").(map[string]any)["parts"] = []any{} },
+			Changed, Signed, Trusted, "*"},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			f := tree(t, original)
+			c.do(f)
+			v := Verify(written(t, f), trust)
+			if v.Integrity != c.integrity || v.Signer != c.signer || v.Trust != c.trust || c.where != "*" && paths(v) != c.where {
+				t.Errorf("got  %s, %s, %s: %s\nwant %s, %s, %s: %s", v.Integrity, v.Signer, v.Trust, paths(v), c.integrity, c.signer, c.trust, c.where)
+			}
+			if v.Good() != (c.integrity == Intact && c.trust == Trusted) {
+				t.Errorf("good: %v", v.Good())
+			}
+			// The code on the patient's copy tells of every change of the record.
+			untouched := reflect.DeepEqual(f["record"], tree(t, original)["record"])
+			if same := v.Code == at(tree(t, original), "seal", "code"); same != untouched {
+				t.Errorf("the code is the same: %v; the record is: %v", same, untouched)
+			}
+		})
+	}
+}
+
+// Keys in another order, other white space and other escapes are the same record.
+func TestReorderedIsIntact(t *testing.T) {
+	k := key(t, 1)
+	data := sealedBy(t, sample(), k)
+	var again func(v any) string
+	again = func(v any) string { // keys backwards, every letter escaped
+		switch v := v.(type) {
+		case map[string]any:
+			var parts []string
+			for key, e := range v {
+				parts = append(parts, again(key)+" :\n"+again(e))
+			}
+			for i := range len(parts) / 2 {
+				parts[i], parts[len(parts)-1-i] = parts[len(parts)-1-i], parts[i]
+			}
+			return "{" + strings.Join(parts, " ,\t") + "}"
+		case []any:
+			var parts []string
+			for _, e := range v {
+				parts = append(parts, again(e))
+			}
+			return "[" + strings.Join(parts, " , ") + "]"
+		case string:
+			b, _ := json.Marshal(v)
+			return strings.ReplaceAll(string(b), "a", `\u0061`)
+		case float64:
+			return fmt.Sprintf("%.1fe0", v)
+		}
+		b, _ := json.Marshal(v)
+		return string(b)
+	}
+	v := Verify([]byte(again(tree(t, data))), trusting(k))
+	if !v.Good() {
+		t.Errorf("%s %s %s: %s", v.Integrity, v.Signer, paths(v), v.Faults.Lines())
+	}
+}
+
+func TestUnreadable(t *testing.T) {
+	k := key(t, 1)
+	data := string(sealedBy(t, sample(), k))
+	wide := map[string]any{}
+	for i := range maxKeys + 1 {
+		wide[fmt.Sprint(i)] = 0
+	}
+	f := tree(t, []byte(data))
+	at(f, "record", "case").(map[string]any)["wide"] = wide
+	many := tree(t, []byte(data))
+	at(many, "record").(map[string]any)["languages"] = make([]any, maxParts)
+	old := tree(t, []byte(data))
+	at(old, "record").(map[string]any)["version"] = 2
+	for _, c := range []struct{ name, data, code string }{
+		{"duplicate key", strings.Replace(data, `"kind":"consent"`, `"kind":"consent","kind":"consent"`, 1), "JSON-DUPLICATE-KEY"},
+		{"duplicate record", strings.Replace(data, `{"record":`, `{"record":{},"record":`, 1), "JSON-DUPLICATE-KEY"},
+		{"too large", data + strings.Repeat(" ", strict.MaxBytes), "JSON-SIZE"},
+		{"bad UTF-8", strings.Replace(data, "porcelain", "porc\xffelain", 1), "JSON-UTF8"},
+		{"lone surrogate", strings.Replace(data, "porcelain", `porc\ud800elain`, 1), "JSON-SURROGATE"},
+		{"truncated", data[:len(data)/2], "JSON-TRUNCATED"},
+		{"empty", "", "JSON-TRUNCATED"},
+		{"trailing", data + "x", "JSON-TRAILING"},
+		{"deep", strings.Repeat("[", 100), "JSON-DEPTH"},
+		{"a case", `{"version":1,"route":"no-prep"}`, "RECORD-FORMAT"},
+		{"a list", `[]`, "JSON-TYPE"},
+		{"record is a list", `{"record":[],"seal":{"sha256":"0"}}`, "RECORD-FORMAT"},
+		{"a key in the wrong letter case", strings.Replace(data, `"seal":`, `"Seal":`, 1), "JSON-KEY-CASE"},
+		{"wide", string(written(t, f)), "RECORD-WIDE"},
+		{"many parts", string(written(t, many)), "RECORD-WIDE"},
+		{"another version", string(written(t, old)), "RECORD-FORMAT"},
+	} {
+		v := Verify([]byte(c.data), trusting(k))
+		if v.Integrity != Unreadable || v.Good() || !v.Faults.Has(c.code) {
+			t.Errorf("%s: %s, %s", c.name, v.Integrity, v.Faults.Lines())
+		}
+	}
+}
+
+func TestTrust(t *testing.T) {
+	k := key(t, 1)
+	data := sealedBy(t, sample(), k)
+	day := func(s string) veneer.Date { d, _ := veneer.ParseDate(s); return d }
+	for _, c := range []struct {
+		from, to  string
+		withdrawn bool
+		want      string
+	}{
+		{"", "", false, Trusted}, {"2026-11-25", "2026-11-25", false, Trusted}, {"2026-11-26", "", false, Outside},
+		{"", "2026-11-24", false, Outside}, {"2026-01-01", "", false, Trusted}, {"", "", true, Withdrawn},
+	} {
+		tr := trusting(key(t, 9), k)
+		tr.Keys[1].From, tr.Keys[1].To, tr.Keys[1].Withdrawn = day(c.from), day(c.to), c.withdrawn
+		read, faults := ReadTrust(TrustFile(tr.Keys))
+		if len(faults) > 0 {
+			t.Fatal(faults.Lines())
+		}
+		if v := Verify(data, &read); v.Trust != c.want || v.Signer != Signed || v.Good() != (c.want == Trusted) {
+			t.Errorf("%+v: %s", c, v.Trust)
+		}
+	}
+}
+
+func FuzzVerify(f *testing.F) {
+	k := key(f, 1)
+	f.Add(sealedBy(f, sample(), k))
+	f.Add([]byte(`{"record":{"format":"plainleaf-record","version":1,"case":[],"languages":[{"sections":{}},3]},"seal":{"sha256":"0","parts":[{"path":"x"}],"signature":{}}}`))
+	good := Verify(sealedBy(f, sample(), k), nil).SHA256
+	trust := trusting(k)
+	f.Fuzz(func(t *testing.T, data []byte) {
+		if v := Verify(data, trust); v.Good() && v.SHA256 != good {
+			t.Fatalf("a record nobody signed passed: %s", data)
+		}
+	})
+}
