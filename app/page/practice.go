@@ -3,6 +3,7 @@ package page
 import (
 	"maps"
 	"slices"
+	"strconv"
 	"strings"
 
 	"github.com/maxence-charriere/go-app/v10/pkg/app"
@@ -12,9 +13,65 @@ import (
 	"plainleaf/i18n"
 )
 
-// practiceView shows the practice file and takes another one.
+// practiceView is where the practice sets what stands on every sheet.
 func (r *Root) practiceView() []app.UI {
 	p := r.m.Practice
+	return []app.UI{
+		app.If(p.Demo, r.stillDemo),
+		app.P().Class("lead").Text(r.t("page.practice.about")),
+		app.P().Class("hint").Text(r.t(map[bool]string{true: "page.practice.not-kept", false: "page.practice.kept"}[r.k.state == "none"])),
+		r.numbersPart(),
+		r.screenPart(),
+		r.fees(p),
+		r.timesPart(),
+		part("facts", r.t("page.practice.facts"),
+			r.area("practice-complaints", r.t("page.practice.complaints"), "", p.Complaints, r.m.PracticeFaults("complaints"),
+				func(v string) { r.m.SetPracticeField("complaints", v) }),
+			r.area("practice-guarantee", r.t("page.practice.guarantee"), "", p.Guarantee, r.m.PracticeFaults("guarantee"),
+				func(v string) { r.m.SetPracticeField("guarantee", v) }),
+			r.area("practice-funding", r.t("page.practice.funding"), "", p.Funding, r.m.PracticeFaults("funding"),
+				func(v string) { r.m.SetPracticeField("funding", v) }),
+			app.Dl().Body(fact(r.t("page.practice.signed"), "", r.signOffs(p))),
+		),
+		r.practiceFile(),
+	}
+}
+
+// stillDemo marks the demo practice until every invented detail was replaced.
+func (r *Root) stillDemo() app.UI {
+	left := r.m.StillDemo(r.demoPractice())
+	var names []string
+	for _, f := range left {
+		switch f {
+		case "fees":
+			names = append(names, r.t("page.fees.title"))
+		case "complaints":
+			names = append(names, r.t("page.practice.complaints"))
+		case "guarantee":
+			names = append(names, r.t("page.practice.guarantee"))
+		case "funding":
+			names = append(names, r.t("page.practice.funding"))
+		default:
+			names = append(names, r.t(fieldWord(f)))
+		}
+	}
+	return app.Div().ID("demo").Class("notice").Body(
+		app.Strong().Text(r.t("page.practice.demo")),
+		app.P().Text(r.t("page.practice.demo-about")),
+		app.If(len(left) > 0, func() app.UI {
+			return app.P().ID("demo-left").Text(r.t("page.practice.demo-left", "List", r.list(names)))
+		}),
+		app.If(len(left) == 0 && len(r.m.NumberChanges()) == 0, func() app.UI {
+			return r.button("demo-over", "", r.t("page.practice.demo-over"), func() {
+				r.m.TakeOver(r.demoPractice())
+				r.notice = r.t("page.practice.demo-gone")
+				r.focus = "head"
+			})
+		}),
+	)
+}
+
+func (r *Root) numbersPart() app.UI {
 	kind := func(field string) string {
 		switch field {
 		case "telephone", "emergency_line", "emergency_service":
@@ -23,38 +80,132 @@ func (r *Root) practiceView() []app.UI {
 		return "text"
 	}
 	fields := model.PracticeFields()
-	return []app.UI{
-		app.If(p.Demo, func() app.UI {
-			return app.Div().ID("demo").Class("notice").Body(
-				app.Strong().Text(r.t("page.practice.demo")),
-				app.P().Text(r.t("page.practice.demo-about")),
+	changes := r.m.NumberChanges()
+	return part("phones", r.t("page.practice.numbers"),
+		app.P().Class("hint").Text(r.t("page.practice.numbers-about")),
+		app.Div().Class("row").Body(
+			app.Range(fields).Slice(func(i int) app.UI {
+				f := fields[i]
+				return r.entry("practice-"+f, kind(f), r.t(fieldWord(f)), "", r.m.PracticeField(f),
+					r.m.PracticeFaults(f), func(v string) { r.m.SetPracticeField(f, v) })
+			}),
+		),
+		app.If(len(changes) > 0, func() app.UI {
+			return app.Div().ID("numbers-change").Class("notice").Body(
+				app.P().Text(r.t("page.practice.numbers-change")),
+				app.Dl().Body(app.Range(changes).Slice(func(i int) app.UI { return r.lineChange(changes[i]) })),
+				app.Div().Class("chips").Body(
+					r.button("numbers-yes", "", r.t("page.practice.numbers-yes"), func() {
+						if r.m.AcceptNumbers() {
+							r.notice = r.t("page.practice.numbers-done")
+							r.focus = "head"
+						}
+					}),
+					r.button("numbers-no", "quiet", r.t("page.practice.numbers-no"), func() {
+						r.m.DropNumbers()
+						r.focus = "practice-telephone"
+					}),
+				),
 			)
 		}),
-		app.P().Class("lead").Text(r.t("page.practice.about")),
-		part("phones", r.t("page.practice.numbers"),
-			app.P().Class("hint").Text(r.t("page.practice.numbers-about")),
-			app.Div().Class("row").Body(
-				app.Range(fields).Slice(func(i int) app.UI {
-					f := fields[i]
-					return r.entry("practice-"+f, kind(f), r.t(fieldWord(f)), "", r.m.PracticeField(f),
-						r.m.PracticeFaults(f), func(v string) { r.m.SetPracticeField(f, v) })
-				}),
-			),
-		),
-		part("facts", r.t("page.practice.facts"),
-			app.Dl().Body(
-				fact(r.t("page.practice.language"), languageName(p.Locale)),
-				fact(r.t("page.practice.open"), or(r.days(p.OpeningDays), r.t("page.notsaid"))),
-				fact(r.t("page.practice.closed"), or(r.closures(p.Closures), r.t("page.notsaid"))),
-				fact(r.t("page.practice.lab"), or(r.days(p.LaboratoryDays), r.t("page.notsaid"))),
-				fact(r.t("page.practice.guarantee"), or(p.Guarantee, r.t("page.notsaid"))),
-				fact(r.t("page.practice.complaints"), or(p.Complaints, r.t("page.notsaid"))),
-				fact(r.t("page.practice.signed"), "", r.signOffs(p)),
-			),
-		),
-		r.fees(p),
-		r.practiceFile(),
+	)
+}
+
+// lineChange shows a detail before and after.
+func (r *Root) lineChange(l model.Line) app.UI {
+	return fact(r.t(fieldWord(l.Field)), r.t("page.offer.change",
+		"From", or(l.Old, r.t("page.notsaid")), "To", or(l.New, r.t("page.notsaid"))))
+}
+
+// screenPart sets how this device shows things; no sheet depends on it.
+func (r *Root) screenPart() app.UI {
+	var minutes []option
+	for _, n := range model.IdleMinutes {
+		minutes = append(minutes, option{strconv.Itoa(n), r.n("page.practice.minutes", n)})
 	}
+	var langs []option
+	for _, l := range i18n.Languages() {
+		langs = append(langs, option{l.Tag, l.Name})
+	}
+	return part("device", r.t("page.practice.device"),
+		app.Div().Class("row").Body(
+			r.choice("practice-numbering", r.t("page.numbering.title"), or(r.m.Own.Numbering, "fdi"), r.numberings(), nil, r.m.SetNumberingOwn),
+			r.choice("practice-minutes", r.t("page.practice.idle"), strconv.Itoa(r.m.Own.Minutes), minutes, nil, func(v string) {
+				if n, err := strconv.Atoi(v); err == nil {
+					r.m.SetMinutes(n)
+					r.idle()
+				}
+			}),
+			r.choice("practice-locale", r.t("page.practice.language"), r.m.Practice.Locale, langs, r.m.PracticeFaults("locale"),
+				func(v string) { r.m.SetPracticeField("locale", v) }),
+		),
+	)
+}
+
+func (r *Root) numberings() []option {
+	var out []option
+	for _, n := range []string{"fdi", "universal", "palmer"} {
+		out = append(out, option{n, r.t("page.numbering."+n, "Tooth", veneer.Tooth(11).Label(n))})
+	}
+	return out
+}
+
+// timesPart sets when the practice and the laboratory work.
+func (r *Root) timesPart() app.UI {
+	p := r.m.Practice
+	return part("times", r.t("page.practice.times"),
+		r.dayTicks("opening_days", r.t("page.practice.open"), p.OpeningDays),
+		r.closureRows("closures", r.t("page.practice.closed")),
+		r.dayTicks("laboratory_days", r.t("page.practice.lab"), p.LaboratoryDays),
+		r.closureRows("laboratory_closures", r.t("page.practice.lab-closed")),
+		app.Div().Class("row").Body(
+			r.entry("practice-time_zone", "text", r.t("page.practice.zone"), r.t("page.practice.zone-hint", "Code", "Europe/Madrid"),
+				p.TimeZone, r.m.PracticeFaults("time_zone"), func(v string) { r.m.SetPracticeField("time_zone", strings.TrimSpace(v)) }),
+		),
+	)
+}
+
+func (r *Root) dayTicks(list, legend string, on []string) app.UI {
+	days := veneer.Weekdays()
+	return app.FieldSet().ID(list).Class("pick").Body(
+		app.Legend().Text(legend),
+		app.Div().Class("chips").Body(
+			app.Range(days).Slice(func(i int) app.UI {
+				d := days[i]
+				return r.tick(list+"-"+d, r.days([]string{d}), slices.Contains(on, d), func() { r.m.ToggleDay(list, d) })
+			}),
+		),
+		r.faults(list+"-fault", r.m.PracticeFaults(list)),
+	)
+}
+
+func (r *Root) closureRows(list, legend string) app.UI {
+	rows := r.m.Closures(list)
+	return app.FieldSet().ID(list).Class("pick").Body(
+		app.Legend().Text(legend),
+		app.If(len(rows) == 0, func() app.UI { return app.P().Class("hint").Text(r.t("page.practice.closed-none")) }),
+		app.Range(rows).Slice(func(i int) app.UI {
+			id := list + "-" + strconv.Itoa(i)
+			path := list + "[" + strconv.Itoa(i) + "]"
+			day := func(end, label, value string) app.UI {
+				return r.entry(id+"-"+end, "text", label, r.t("page.date.hint", "Code", today().String()),
+					r.m.Written(path+"."+end, value), r.m.PracticeFaults(path+"."+end),
+					func(v string) { r.m.SetClosure(list, i, end, v) })
+			}
+			return app.Div().ID(id).Class("row span").Role("group").Aria("label", r.t("page.practice.closed-row", "Number", r.number(float64(i+1), 0))).Body(
+				day("from", r.t("page.practice.from"), rows[i].From.String()),
+				day("to", r.t("page.practice.to"), rows[i].To.String()),
+				r.button(id+"-out", "quiet", r.t("page.practice.closed-out"), func() {
+					r.m.DropClosure(list, i)
+					r.focus = list + "-add"
+				}),
+			)
+		}),
+		r.button(list+"-add", "second", r.t("page.practice.closed-add"), func() {
+			r.m.AddClosure(list)
+			r.focus = list + "-" + strconv.Itoa(len(r.m.Closures(list))-1) + "-from"
+		}),
+	)
 }
 
 // fieldWord is the message that names a field of the practice.
@@ -81,14 +232,6 @@ func (r *Root) days(keys []string) string {
 	return r.list(out)
 }
 
-func (r *Root) closures(list []veneer.Closure) string {
-	var out []string
-	for _, c := range list {
-		out = append(out, r.t("page.dates", "From", r.date(c.From), "To", r.date(c.To)))
-	}
-	return r.list(out)
-}
-
 func (r *Root) signOffs(p veneer.Practice) app.UI {
 	if len(p.SignOffs) == 0 {
 		return app.Span().Text(r.t("page.practice.unsigned"))
@@ -102,28 +245,60 @@ func (r *Root) signOffs(p veneer.Practice) app.UI {
 	)
 }
 
+// fees are the prices, in the practice's currency.
 func (r *Root) fees(p veneer.Practice) app.UI {
 	keys := slices.Sorted(maps.Keys(p.Fees))
+	decimals, _ := i18n.MinorUnits(p.Currency)
+	codes := []option{{"", r.t("page.notsaid")}}
+	for _, c := range i18n.Currencies() {
+		codes = append(codes, option{c, c})
+	}
+	more := []option{{"", r.t("page.fees.choose")}}
+	for _, k := range slices.Sorted(maps.Keys(r.m.Words.Fees)) {
+		if _, has := p.Fees[k]; !has && r.feeName(k) != k {
+			more = append(more, option{k, r.feeName(k)})
+		}
+	}
 	return part("fees", r.t("page.fees.title"),
 		app.P().Class("hint").Text(r.t("page.fees.about")),
+		app.Div().Class("row").Body(
+			r.choice("practice-currency", r.t("page.fees.currency"), p.Currency, codes, r.m.PracticeFaults("currency"), func(v string) {
+				after, _ := i18n.MinorUnits(v)
+				r.m.SetCurrency(v, decimals, after)
+			}),
+		),
 		app.If(len(keys) == 0, func() app.UI { return app.P().Text(r.t("page.money.none")) }),
-		app.Dl().Body(app.Range(keys).Slice(func(i int) app.UI {
-			f := p.Fees[keys[i]]
-			var parts []string
-			if f.PerTooth != 0 {
-				parts = append(parts, r.t("page.fees.tooth", "Amount", r.money(f.PerTooth, p.Currency)))
+		app.Range(keys).Slice(func(i int) app.UI {
+			k := keys[i]
+			sum := func(part, label string) app.UI {
+				path := "fees." + k + "." + part
+				return r.entry("fee-"+k+"-"+part, "text", label, "", r.m.FeeText(k, part, decimals),
+					r.m.PracticeFaults(path), func(v string) { r.m.SetFee(k, part, v, decimals) })
 			}
-			if f.Flat != 0 {
-				parts = append(parts, r.t("page.fees.flat", "Amount", r.money(f.Flat, p.Currency)))
-			}
-			return fact(r.feeName(keys[i]), r.list(parts))
-		})),
+			return app.FieldSet().ID("fee-"+k).Class("pick").Body(
+				app.Legend().Text(r.feeName(k)),
+				app.Div().Class("row span").Body(
+					sum("per_tooth", r.t("page.fees.per-tooth")),
+					sum("flat", r.t("page.fees.once")),
+					r.button("fee-"+k+"-out", "quiet", r.t("page.fees.out"), func() {
+						r.m.DropFee(k)
+						r.focus = "fee-add"
+					}).Aria("label", r.t("page.fees.out-of", "Text", r.feeName(k))),
+				),
+			)
+		}),
+		app.Div().Class("row").Body(
+			r.choice("fee-add", r.t("page.fees.add"), "", more, nil, func(v string) {
+				r.m.AddFee(v)
+				r.focus = "fee-" + v + "-per_tooth"
+			}),
+		),
 	)
 }
 
-// feeName is what a fee is for: a route, an appliance or another item.
+// feeName is what a fee is for: a route, an appliance, a visit or another item.
 func (r *Root) feeName(key string) string {
-	for _, id := range []string{"route." + key + ".name", "appliance." + key + ".name", "money." + key} {
+	for _, id := range []string{"route." + key + ".name", "appliance." + key + ".name", "visit." + key + ".name", "change." + key + ".name", "money." + key} {
 		if r.words.Has(id) {
 			return r.t(id)
 		}
@@ -151,6 +326,26 @@ func (r *Root) practiceFile() app.UI {
 				r.notice = r.t("page.file.saved", "File", "practice.json")
 			}),
 		),
+		app.Div().Class("clear").Body(
+			app.If(r.ownAsk == "", func() app.UI {
+				return r.button("demo-back", "second", r.t("page.practice.demo-back"), func() { r.ownAsk = "demo"; r.focus = "demo-back-no" })
+			}),
+			app.If(r.ownAsk != "", func() app.UI {
+				return app.Div().ID("demo-back-ask").Class("notice").Role("alertdialog").Aria("labelledby", "demo-back-text").Body(
+					app.P().ID("demo-back-text").Text(r.t("page.practice.demo-back-ask")),
+					app.Div().Class("chips").Body(
+						r.button("demo-back-yes", "", r.t("page.practice.demo-back-yes"), func() {
+							r.ownAsk = ""
+							r.m.BackTo(r.demoPractice())
+							r.idle()
+							r.notice = r.t("page.practice.demo-back-done")
+							r.focus = "head"
+						}),
+						r.button("demo-back-no", "quiet", r.t("page.practice.demo-back-no"), func() { r.ownAsk = ""; r.focus = "demo-back" }),
+					),
+				)
+			}),
+		),
 		app.If(r.m.PracticeFile != nil, func() app.UI {
 			f := r.m.PracticeFile
 			return app.Div().ID("practice-bad").Class("notice").Body(
@@ -172,11 +367,7 @@ func (r *Root) practiceFile() app.UI {
 				app.H3().Text(r.t("page.offer.title", "Name", r.m.Offered.Name)),
 				app.If(len(lines) == 0, func() app.UI { return app.P().Text(r.t("page.offer.same")) }),
 				app.If(len(lines) > 0, func() app.UI { return app.P().Text(r.t("page.offer.about")) }),
-				app.Dl().Body(app.Range(lines).Slice(func(i int) app.UI {
-					l := lines[i]
-					return fact(r.t(fieldWord(l.Field)), r.t("page.offer.change",
-						"From", or(l.Old, r.t("page.notsaid")), "To", or(l.New, r.t("page.notsaid"))))
-				})),
+				app.Dl().Body(app.Range(lines).Slice(func(i int) app.UI { return r.lineChange(lines[i]) })),
 				app.Div().Class("chips").Body(
 					r.button("offer-yes", "", r.t("page.offer.yes"), func() {
 						r.m.AcceptPractice()

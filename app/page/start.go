@@ -31,11 +31,16 @@ func (r *Root) start() {
 		panic(faults.Err())
 	}
 	r.langs, r.fetching = map[string]*spoken{}, map[string]bool{}
+	r.shipped = practice
 	r.m = model.New(base, words, practice, today(), r.here.Lang)
 }
 
 // loadDemo opens the invented case that comes with the program.
 func (r *Root) loadDemo() {
+	if !r.replaceable() {
+		return
+	}
 	r.m.Import("demo.json", string(demo.Case))
+	r.loosen()
 	r.opened()
 }

@@ -31,10 +31,12 @@ var (
 	baseCSS []byte
 	//go:embed screen.css
 	screenCSS []byte
+	//go:embed keep.css
+	keepCSS []byte
 )
 
 // CSS is the style of the page and of the screens in it.
-var CSS = slices.Concat(baseCSS, screenCSS)
+var CSS = slices.Concat(baseCSS, screenCSS, keepCSS)
 
 // Icons, drawn by build/icon. IconMask keeps the leaf inside the safe zone of
 // maskable icons (a circle of 80 in 100 of the width, W3C manifest).

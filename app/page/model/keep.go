@@ -13,7 +13,9 @@ type draft struct {
 	Version int               `json:"version"`
 	Case    veneer.Case       `json:"case"`
 	Typed   map[string]string `json:"typed,omitempty"`
-	Again   map[string]bool   `json:"again,omitempty"`     // points explained again, by topic
+	Again   map[string]bool   `json:"again,omitempty"` // points explained again, by topic
+	// Pending is what was typed and not added to the case yet, by field.
+	Pending map[string]string `json:"pending,omitempty"`
 	Name    string            `json:"file_name,omitempty"` // of a case file that could not be read
 	Text    string            `json:"file_text,omitempty"`
 	Handed  bool              `json:"handed,omitempty"`
@@ -24,10 +26,10 @@ type draft struct {
 // Draft writes the open case as it stands, faults included; nothing when nothing
 // has been entered. person says whether who the patient is goes with it.
 func (m *Model) Draft(person bool) string {
-	if !m.Started() && !person {
+	if !m.Started() && !person && len(m.Pending) == 0 {
 		return ""
 	}
-	d := draft{Version: veneer.Version, Case: m.Case, Typed: m.typed, Again: m.again, Handed: m.Handed}
+	d := draft{Version: veneer.Version, Case: m.Case, Typed: m.typed, Again: m.again, Pending: m.Pending, Handed: m.Handed}
 	if m.CaseFile != nil {
 		d.Name, d.Text = m.CaseFile.Name, m.CaseFile.Text
 	}
@@ -68,6 +70,7 @@ func (m *Model) Restore(text string) bool {
 		_, faults := veneer.ReadCase([]byte(d.Text), m.Words)
 		m.CaseFile = &Rejected{d.Name, d.Text, faults}
 	}
+	m.Pending = d.Pending
 	if d.Person != nil {
 		m.Person = *d.Person
 	}

@@ -48,6 +48,8 @@ type Model struct {
 	Offered *veneer.Practice
 	// Own is what the practice set on this device.
 	Own Own
+	// Pending is what was typed and not added to the case yet, by field.
+	Pending map[string]string
 	// Handed says that something to be signed was printed or saved.
 	Handed bool
 	// ZoneKnown reports whether a time zone exists; nil lets every name pass.
@@ -78,7 +80,7 @@ func (m *Model) blank(lang, numbering string) {
 	m.Case = veneer.Case{Version: 1, Issued: m.today, Start: m.today, Locale: lang, Numbering: numbering}
 	m.Person = Person{}
 	m.CaseFile = nil
-	m.Handed = false
+	m.Handed, m.Pending = false, nil
 	m.typed = map[string]string{}
 	m.dropped = map[veneer.Tooth]veneer.ToothEntry{}
 	m.again = map[string]bool{}

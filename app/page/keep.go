@@ -1,0 +1,596 @@
+package page
+
+import (
+	"encoding/json"
+	"maps"
+	"strconv"
+	"strings"
+	"unicode/utf8"
+
+	"github.com/maxence-charriere/go-app/v10/pkg/app"
+
+	"plainleaf/app/strict"
+	"plainleaf/app/veneer"
+)
+
+// minPhrase is the least length of a passphrase, in characters. Length is what
+// counts (a common rule for secrets people choose).
+const minPhrase = 12
+
+// keepDays are how long a case may be kept on the device, in days.
+var keepDays = []int{30, 180, 365}
+
+// keptCase is what may be seen of a kept case without its passphrase.
+type keptCase struct {
+	ID      string
+	Date    string
+	Teeth   int
+	Expires string
+}
+
+// reply is what the keeping script answers.
+type reply struct {
+	OK         bool
+	Why        string // insecure, storage, elsewhere, wrong, unreadable, gone
+	State      string // own, elsewhere
+	Settings   string
+	Draft      string
+	Locked     *keptCase
+	Unreadable bool // there was a draft that could not be read
+	Gone       int  // kept cases that were past their day
+	Text       string
+	ID         string
+	Recovery   string
+	List       []keptCase // nil when the list has not changed
+}
+
+// keeping is how the open case is kept.
+type keeping struct {
+	state   string // own, elsewhere, none; "" until the browser has answered
+	why     string // why nothing can be kept
+	unkept  bool   // the last writing failed
+	list    []keptCase
+	id      string    // of the kept case that is open
+	locked  *keptCase // the kept case that was open and waits for its passphrase
+	covered bool
+	form    string // what a passphrase is asked for: keep, file, file-open or the id of a kept case
+	file    string // text of the encrypted file that is being opened
+	drop    string // kept case whose deletion has been asked for
+	days    int
+	busy    bool
+	fault   string // message about the passphrase
+
+	recovery   string // shown once
+	recoveryID string
+
+	edits, set int // counts of the model when it was last handed over
+}
+
+// script calls a function of the keeping script and hands on what it answers.
+func (r *Root) script(name string, done func(reply), args ...any) {
+	r.await(app.Window().Get("plainleafKeep").Call(name, args...), func(text string, err error) {
+		var a reply
+		if err == nil {
+			err = json.Unmarshal([]byte(text), &a)
+		}
+		if err != nil {
+			a = reply{Why: "storage"}
+		}
+		if a.List != nil {
+			r.k.list = a.List
+		}
+		if done != nil {
+			done(a)
+		}
+	})
+}
+
+// resume asks the browser for what was kept before anything is shown, so that
+// nothing entered meanwhile can be overwritten.
+func (r *Root) resume() {
+	r.k.days = keepDays[1]
+	script := app.Window().Get("plainleafKeep")
+	give := app.FuncOf(func(_ app.Value, args []app.Value) any { return r.give(args[0].String()) })
+	hear := app.FuncOf(func(_ app.Value, args []app.Value) any {
+		name, text := args[0].String(), args[1].String()
+		if name == "kept" && !r.k.unkept {
+			return nil // the usual case shows nothing
+		}
+		r.later(func() { r.hear(name, text) })
+		return nil
+	})
+	r.m.ZoneKnown = func(name string) bool { return script.Call("zone", name).Bool() }
+	r.script("start", func(a reply) {
+		r.k.state, r.k.why = a.State, ""
+		if !a.OK {
+			r.k.state, r.k.why = "none", a.Why
+		}
+		if a.Settings != "" && !r.m.TakeSettings(a.Settings) {
+			r.notice = r.t("page.keep.settings-lost")
+		}
+		r.k.set = r.m.Set()
+		r.idle()
+		r.bringBack(a)
+		if a.Gone > 0 {
+			r.notice = strings.TrimSpace(r.notice + " " + r.n("page.keep.expired", a.Gone))
+		}
+		r.begin()
+	}, give, hear, today().String())
+}
+
+// begin is what waits until it is known whether there is an open case.
+func (r *Root) begin() {
+	if r.ctx.Page().URL().Query().Has("demo") && !r.m.Started() && r.k.locked == nil {
+		r.loadDemo()
+	}
+}
+
+// bringBack opens the draft the browser gave.
+func (r *Root) bringBack(a reply) {
+	r.k.locked = a.Locked
+	switch {
+	case a.Locked != nil:
+		r.k.fault = ""
+		r.focus = "cover-phrase"
+	case a.Unreadable, a.Draft != "" && !r.m.Restore(a.Draft):
+		r.notice = r.t("page.keep.lost")
+	case a.Draft != "":
+		r.notice = r.t("page.keep.back")
+		r.k.edits = r.m.Edits()
+		r.show()
+	}
+}
+
+// idle tells the browser how long the screen stays open without a touch.
+func (r *Root) idle() {
+	app.Window().Get("plainleafKeep").Call("idleAfter", r.m.Own.Minutes*60_000)
+}
+
+// give is the open case for the browser to keep; id names the kept case it is
+// written under, "" the draft, which never says who the patient is.
+func (r *Root) give(id string) string {
+	if r.m == nil {
+		return ""
+	}
+	text := r.m.Draft(id != "" && id == r.k.id)
+	if id == "" || text == "" {
+		return text
+	}
+	return `{"meta":` + r.meta() + `,"text":` + quoted(text) + `}`
+}
+
+func quoted(s string) string {
+	b, _ := json.Marshal(s)
+	return string(b)
+}
+
+// meta is what stands in the clear beside a kept case.
+func (r *Root) meta() string {
+	b, _ := json.Marshal(struct {
+		Date  string `json:"date"`
+		Teeth int    `json:"teeth"`
+	}{today().String(), len(r.m.Case.Teeth)})
+	return string(b)
+}
+
+func (r *Root) metaDays() string {
+	b, _ := json.Marshal(struct {
+		Date  string `json:"date"`
+		Teeth int    `json:"teeth"`
+		Days  int    `json:"days"`
+	}{today().String(), len(r.m.Case.Teeth), r.k.days})
+	return string(b)
+}
+
+// handOver has what changed since the last step written down.
+func (r *Root) handOver() {
+	if r.m == nil || r.k.state == "" || r.k.locked != nil {
+		return
+	}
+	pending := r.pending()
+	if n := r.m.Edits(); n != r.k.edits || !maps.Equal(pending, r.m.Pending) {
+		r.k.edits, r.m.Pending = n, pending
+		app.Window().Get("plainleafKeep").Call("touch")
+	}
+	if n := r.m.Set(); n != r.k.set {
+		r.k.set = n
+		if r.k.state != "none" {
+			r.script("set", func(a reply) { r.k.unkept = !a.OK }, r.m.Settings())
+		}
+	}
+}
+
+// pending is what stands in fields whose text is not part of the case until it
+// is added.
+func (r *Root) pending() map[string]string {
+	out := map[string]string{}
+	for name, text := range map[string]string{"question": r.draft.question, "changed": r.draft.changed, "step": r.draft.step, "note": r.draft.note} {
+		if text != "" {
+			out[name] = text
+		}
+	}
+	if len(r.draft.teeth) > 0 {
+		var list []string
+		for _, t := range r.draft.teeth {
+			list = append(list, t.String())
+		}
+		out["teeth"] = strings.Join(list, " ")
+	}
+	return out
+}
+
+// refill puts what was pending back into its fields.
+func (r *Root) refill() {
+	p := r.m.Pending
+	r.draft = draft{question: p["question"], changed: p["changed"], step: p["step"], note: p["note"]}
+	for _, s := range strings.Fields(p["teeth"]) {
+		if n, err := strconv.Atoi(s); err == nil && veneer.Tooth(n).Valid() {
+			r.draft.teeth = append(r.draft.teeth, veneer.Tooth(n))
+		}
+	}
+}
+
+// hear takes what the browser tells by itself.
+func (r *Root) hear(name, text string) {
+	switch name {
+	case "kept":
+		r.k.unkept = false
+	case "unkept":
+		r.k.unkept = true
+	case "idle":
+		r.cover()
+	case "settings":
+		// Another window changed the practice.
+		if text != "" && r.m.TakeSettings(text) {
+			r.k.set = r.m.Set()
+			r.idle()
+		}
+	case "list":
+		var list []keptCase
+		if json.Unmarshal([]byte(text), &list) == nil {
+			r.k.list = list
+		}
+	case "lost":
+		// The case is in another window now; none of it stays in this one.
+		r.empty()
+		r.k.state = "elsewhere"
+		r.notice = r.t("page.keep.moved")
+	}
+}
+
+// cover hides the screen. It takes nothing away.
+func (r *Root) cover() {
+	if r.k.covered || r.k.locked != nil || !r.m.Started() && r.k.recovery == "" && r.k.id == "" {
+		return
+	}
+	r.k.covered, r.k.fault = true, ""
+	r.closeForm()
+	r.preview = preview{}
+	r.focus = "cover-open"
+	if r.k.id != "" {
+		r.focus = "cover-phrase"
+	}
+}
+
+func (r *Root) uncover() {
+	r.k.covered, r.k.fault = false, ""
+	r.focus = "head"
+}
+
+// field reads what stands in a passphrase field. It is never kept in the model.
+func field(id string) string {
+	e := app.Window().Get("document").Call("getElementById", id)
+	if !e.Truthy() {
+		return ""
+	}
+	return e.Get("value").String()
+}
+
+func wipe(ids ...string) {
+	for _, id := range ids {
+		if e := app.Window().Get("document").Call("getElementById", id); e.Truthy() {
+			e.Set("value", "")
+		}
+	}
+}
+
+// whys are the messages about what could not be done, by the script's one word.
+var whys = map[string]string{
+	"insecure":   "page.keep.insecure",
+	"storage":    "page.keep.storage",
+	"elsewhere":  "page.keep.elsewhere",
+	"wrong":      "page.keep.wrong",
+	"unreadable": "page.keep.unreadable",
+	"gone":       "page.keep.gone",
+}
+
+func whyWord(why string) string { return or(whys[why], "page.keep.storage") }
+
+// curtain is what stands in place of every screen: the cover, or the recovery
+// key. nil when the screens may be seen.
+func (r *Root) curtain() []app.UI {
+	switch {
+	case r.k.locked != nil:
+		c := *r.k.locked
+		return r.shut(r.t("page.keep.locked.title"), r.t("page.keep.locked.about", "Code", c.ID),
+			func() {
+				r.script("open", func(a reply) {
+					r.unlocked(a, "cover-phrase", func() {
+						r.k.locked = nil
+						r.openedKept(a)
+					})
+				}, c.ID, field("cover-phrase"))
+			},
+			r.button("cover-shut", "quiet", r.t("page.keep.locked.shut"), func() {
+				r.script("shut", func(reply) {
+					r.k.locked = nil
+					r.k.edits = r.m.Edits()
+					r.focus = "head"
+					r.begin()
+				})
+			}))
+	case r.k.covered && r.k.id != "":
+		return r.shut(r.t("page.cover.title"), r.t("page.cover.phrase"), func() {
+			r.script("check", func(a reply) { r.unlocked(a, "cover-phrase", r.uncover) }, field("cover-phrase"))
+		})
+	case r.k.covered:
+		return []app.UI{
+			app.H1().ID("head").TabIndex(-1).Text(r.t("page.cover.title")),
+			r.button("cover-open", "cover-open", r.t("page.cover.open"), r.uncover),
+			app.P().Text(r.t("page.cover.about")),
+		}
+	case r.k.recovery != "":
+		return r.recoveryPage()
+	}
+	return nil
+}
+
+// shut is a cover that asks for a passphrase.
+func (r *Root) shut(title, about string, act func(), more ...app.UI) []app.UI {
+	return []app.UI{
+		app.H1().ID("head").TabIndex(-1).Text(title),
+		app.P().Text(about),
+		r.phrase("cover-phrase", r.t("page.keep.either"), r.t("page.keep.either-hint"), r.k.fault, act),
+		app.Div().Class("chips").Body(append([]app.UI{
+			r.working(r.button("cover-go", "", r.t("page.cover.go"), func() { r.work(act) })),
+		}, more...)...),
+	}
+}
+
+// phrase is a field for a secret. What is typed stays in the field alone.
+func (r *Root) phrase(id, label, hint, fault string, act func()) app.UI {
+	key, scope := r.on(id, func(_ app.Context, e app.Event) {
+		if act != nil && e.Get("key").String() == "Enter" {
+			e.PreventDefault()
+			r.work(act)
+		}
+	})
+	f := app.Input().ID(id).Type("password").AutoComplete(false).Spellcheck(false).Attr("autocapitalize", "none").
+		OnKeyDown(key, scope)
+	about := ""
+	if hint != "" {
+		about = id + "-hint"
+	}
+	if fault != "" {
+		f = f.Aria("invalid", "true")
+		about += " " + id + "-fault"
+	}
+	if about != "" {
+		f = f.Aria("describedby", about)
+	}
+	return app.Div().Class("field").Body(
+		app.Label().For(id).Text(label),
+		app.If(hint != "", func() app.UI { return app.P().ID(id + "-hint").Class("hint").Text(hint) }),
+		f,
+		app.If(fault != "", func() app.UI {
+			return app.Ul().ID(id + "-fault").Class("faults").Role("alert").Body(app.Li().Text(fault))
+		}),
+	)
+}
+
+// work does something that takes a moment, once at a time.
+func (r *Root) work(act func()) {
+	if r.k.busy {
+		return
+	}
+	r.k.busy, r.k.fault = true, ""
+	act()
+}
+
+// working dims a button while something is being done.
+func (r *Root) working(b app.HTMLButton) app.UI {
+	if r.k.busy {
+		b = b.Aria("disabled", "true")
+	}
+	return b
+}
+
+// unlocked ends a try with a passphrase: open goes on when it was right.
+func (r *Root) unlocked(a reply, id string, open func()) {
+	r.k.busy = false
+	if !a.OK {
+		r.k.fault = r.t(whyWord(a.Why))
+		r.focus = id
+		return
+	}
+	wipe(id)
+	open()
+}
+
+// openedKept puts a kept case on the screen.
+func (r *Root) openedKept(a reply) {
+	if !r.m.Restore(a.Text) {
+		r.script("loose", nil)
+		r.notice = r.t("page.keep.unreadable")
+		return
+	}
+	r.k.id = a.ID
+	r.closeForm()
+	r.show()
+	r.notice = r.t("page.keep.opened", "Code", a.ID)
+	r.focus = "head"
+}
+
+// show draws the screen anew for a case that was brought back.
+func (r *Root) show() {
+	r.opened()
+	r.updated, r.walked = nil, false
+	r.refill()
+}
+
+func (r *Root) closeForm() {
+	wipe("keep-phrase", "keep-again", "open-phrase")
+	r.k.form, r.k.file, r.k.drop, r.k.fault = "", "", "", ""
+}
+
+// empty takes the open case off this window, without touching what is kept.
+func (r *Root) empty() {
+	r.m.Clear()
+	r.closeForm()
+	r.k.id, r.k.covered, r.k.locked, r.k.busy = "", false, nil, false
+	r.k.recovery, r.k.recoveryID = "", ""
+	r.k.edits = r.m.Edits()
+	r.epoch++
+	r.confirm, r.open, r.trouble, r.reveal = false, "", false, ""
+	r.updated, r.walked, r.draft = nil, false, draft{}
+	r.at = 11
+	r.preview = preview{}
+}
+
+// clear makes ready for the next patient: nothing of the open case stays in the
+// window, and the draft and its key are destroyed. A kept case stays kept.
+func (r *Root) clear() {
+	if r.k.id != "" {
+		r.script("flush", nil) // takes the last edits before they are gone
+	}
+	r.empty()
+	r.script("clear", nil)
+	r.focus = toothID(11)
+	r.notice = r.t("page.clear.done")
+}
+
+// replaceable reports whether another case may take the place of the open one.
+// What was signed has to be in the patient's record first.
+func (r *Root) replaceable() bool {
+	if r.m.Handed {
+		r.notice = r.t("page.clear.first")
+		r.focus = "clear"
+		return false
+	}
+	return true
+}
+
+// loosen makes the case on the screen one that is not kept, since another one was
+// put in place of it.
+func (r *Root) loosen() {
+	if r.k.id != "" {
+		r.k.id = ""
+		r.script("loose", nil)
+	}
+}
+
+// sealed reports whether the text of a file is that of an encrypted case.
+func sealed(text string) bool {
+	var e struct{ Format string }
+	return len(text) <= strict.MaxBytes && json.Unmarshal([]byte(text), &e) == nil && e.Format == "plainleaf-kept"
+}
+
+// openSealed asks for the passphrase of an encrypted file.
+func (r *Root) openSealed(text string) {
+	r.closeForm()
+	r.k.form, r.k.file = "file-open", text
+	r.focus = "open-phrase"
+}
+
+// unseal tries a passphrase on the kept case or the file that was chosen.
+func (r *Root) unseal() {
+	if r.k.form == "file-open" {
+		r.script("openFile", func(a reply) {
+			r.unlocked(a, "open-phrase", func() {
+				if !r.m.Restore(a.Text) {
+					r.k.fault = r.t("page.keep.unreadable")
+					return
+				}
+				r.loosen()
+				r.closeForm()
+				r.show()
+				r.notice = r.t("page.keep.opened", "Code", a.ID)
+				r.focus = "head"
+			})
+		}, r.k.file, field("open-phrase"))
+		return
+	}
+	r.script("open", func(a reply) {
+		r.unlocked(a, "open-phrase", func() { r.openedKept(a) })
+	}, r.k.form, field("open-phrase"))
+}
+
+// seal keeps the open case, or saves it as an encrypted file.
+func (r *Root) seal() {
+	phrase, again := field("keep-phrase"), field("keep-again")
+	switch {
+	case utf8.RuneCountInString(strings.TrimSpace(phrase)) < minPhrase:
+		r.k.fault = r.n("page.keep.short", minPhrase)
+	case phrase != again:
+		r.k.fault = r.t("page.keep.differ")
+	}
+	if r.k.fault != "" {
+		r.k.busy = false
+		r.focus = "keep-phrase"
+		return
+	}
+	name := "keep"
+	if r.k.form == "file" {
+		name = "file"
+	}
+	r.script(name, func(a reply) {
+		r.unlocked(a, "keep-phrase", func() {
+			r.closeForm()
+			r.k.recovery, r.k.recoveryID = a.Recovery, a.ID
+			r.focus = "head"
+			if name == "file" {
+				r.saveSealed(a)
+				return
+			}
+			r.k.id = a.ID
+			r.m.SetID(a.ID)
+		})
+	}, r.metaDays(), phrase, r.m.Draft(true))
+}
+
+func (r *Root) saveSealed(a reply) {
+	file := "case-" + a.ID + ".json"
+	save(file, "application/json", []byte(a.Text))
+	r.notice = r.t("page.file.saved", "File", file)
+}
+
+// recoveryPage shows the recovery key, once.
+func (r *Root) recoveryPage() []app.UI {
+	var groups []string
+	for i := 0; i+4 <= len(r.k.recovery); i += 4 {
+		groups = append(groups, r.k.recovery[i:i+4])
+	}
+	return []app.UI{
+		app.H1().ID("head").TabIndex(-1).Text(r.t("page.recovery.title")),
+		app.P().Text(r.t("page.recovery.about", "Code", r.k.recoveryID)),
+		app.P().ID("recovery").Class("recovery").Dir("ltr").Body(
+			app.Range(groups).Slice(func(i int) app.UI { return app.Code().Text(groups[i]) }),
+		),
+		app.P().Text(r.t("page.recovery.how")),
+		app.P().Text(r.t("page.recovery.once")),
+		app.Div().Class("chips").Body(
+			r.button("recovery-print", "second", r.t("page.recovery.print"), func() { app.Window().Call("print") }),
+			r.button("recovery-done", "", r.t("page.recovery.done"), func() {
+				r.k.recovery, r.k.recoveryID = "", ""
+				r.focus = "head"
+			}),
+		),
+	}
+}
+
+// handOut notes that what bears signatures was printed or saved.
+func (r *Root) handOut() {
+	if r.m.ToSign() {
+		r.m.HandOut()
+	}
+}

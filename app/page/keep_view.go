@@ -1,0 +1,227 @@
+package page
+
+import (
+	"strconv"
+
+	"github.com/maxence-charriere/go-app/v10/pkg/app"
+
+	"plainleaf/app/veneer"
+)
+
+// keepNotices are the lines about keeping that stand above every screen.
+func (r *Root) keepNotices() []app.UI {
+	var out []app.UI
+	if r.k.state == "elsewhere" {
+		out = append(out, app.Div().ID("elsewhere").Class("notice").Body(
+			app.P().Text(r.t("page.keep.elsewhere")),
+			r.working(r.button("take-over", "second", r.t("page.keep.take"), func() {
+				r.work(func() {
+					r.script("take", func(a reply) {
+						r.k.busy = false
+						if !a.OK {
+							r.notice = r.t(whyWord(a.Why))
+							return
+						}
+						r.empty()
+						r.k.state = "own"
+						r.bringBack(a)
+						if r.k.locked == nil && a.Draft == "" {
+							r.notice = r.t("page.keep.taken")
+						}
+					})
+				})
+			})),
+		))
+	}
+	if r.k.unkept {
+		out = append(out, app.P().ID("unkept").Class("notice").Text(r.t("page.keep.unkept")))
+	}
+	return out
+}
+
+// keepPart tells how the open case is kept, and lists the kept cases.
+func (r *Root) keepPart() app.UI {
+	var body []app.UI
+	switch r.k.state {
+	case "none":
+		body = append(body, app.P().ID("keep-not").Text(r.t(whyWord(r.k.why))))
+	case "elsewhere":
+		body = append(body, app.P().Text(r.t("page.keep.other")))
+	default:
+		about := "page.keep.about"
+		if r.k.id != "" {
+			about = "page.keep.about-kept"
+		}
+		body = append(body, app.P().Class("hint").Text(r.t(about, "Code", or(r.k.id, "-"))))
+		body = append(body, r.keepButtons(), r.keepForm(), r.openForm())
+		body = append(body, r.keptList())
+	}
+	return part("keep", r.t("page.keep.title"), body...)
+}
+
+func (r *Root) keepButtons() app.UI {
+	return app.Div().Class("chips").Body(
+		app.If(r.k.id == "", func() app.UI {
+			return r.button("keep-here", "second", r.t("page.keep.here"), func() { r.ask("keep") })
+		}),
+		r.button("keep-file", "second", r.t("page.keep.file"), func() {
+			if r.k.id == "" {
+				r.ask("file")
+				return
+			}
+			r.script("file", func(a reply) {
+				if !a.OK {
+					r.notice = r.t(whyWord(a.Why))
+					return
+				}
+				r.saveSealed(a)
+			}, r.meta(), "", r.m.Draft(true))
+		}),
+	)
+}
+
+// ask opens the form for a new passphrase.
+func (r *Root) ask(form string) {
+	r.closeForm()
+	if !r.m.Started() {
+		r.notice = r.t("page.keep.nothing")
+		return
+	}
+	r.k.form = form
+	r.focus = "keep-phrase"
+}
+
+func (r *Root) keepForm() app.UI {
+	if r.k.form != "keep" && r.k.form != "file" {
+		return none()
+	}
+	var days []option
+	for _, d := range keepDays {
+		days = append(days, option{strconv.Itoa(d), r.n("page.keep.days", d)})
+	}
+	go_ := "page.keep.go"
+	if r.k.form == "file" {
+		go_ = "page.keep.go-file"
+	}
+	return app.Div().ID("keep-form").Class("notice").Role("group").Aria("labelledby", "keep-form-head").Body(
+		app.H3().ID("keep-form-head").Text(r.t("page.keep.form")),
+		app.P().Text(r.t("page.keep.with-person")),
+		r.phrase("keep-phrase", r.t("page.keep.phrase"), r.n("page.keep.phrase-hint", minPhrase), r.k.fault, nil),
+		r.phrase("keep-again", r.t("page.keep.again"), "", "", r.seal),
+		app.If(r.k.form == "keep", func() app.UI {
+			return r.choice("keep-days", r.t("page.keep.how-long"), strconv.Itoa(r.k.days), days, nil, func(v string) {
+				if n, err := strconv.Atoi(v); err == nil {
+					r.k.days = n
+				}
+			})
+		}),
+		app.Div().Class("chips").Body(
+			r.working(r.button("keep-go", "", r.t(go_), func() { r.work(r.seal) })),
+			r.button("keep-cancel", "quiet", r.t("page.keep.cancel"), r.closeForm),
+		),
+	)
+}
+
+// openForm asks for the passphrase of a kept case or an encrypted file.
+func (r *Root) openForm() app.UI {
+	if r.k.form == "" || r.k.form == "keep" || r.k.form == "file" {
+		return none()
+	}
+	title := r.t("page.keep.open-file")
+	if r.k.form != "file-open" {
+		title = r.t("page.keep.open-case", "Code", r.k.form)
+	}
+	return app.Div().ID("open-form").Class("notice").Role("group").Aria("labelledby", "open-form-head").Body(
+		app.H3().ID("open-form-head").Text(title),
+		app.If(r.m.Started() && r.k.id == "", func() app.UI { return app.P().Text(r.t("page.keep.replaces")) }),
+		r.phrase("open-phrase", r.t("page.keep.either"), r.t("page.keep.either-hint"), r.k.fault, r.unseal),
+		app.Div().Class("chips").Body(
+			r.working(r.button("open-go", "", r.t("page.keep.open"), func() { r.work(r.unseal) })),
+			r.button("open-cancel", "quiet", r.t("page.keep.cancel"), r.closeForm),
+		),
+	)
+}
+
+// keptList shows the kept cases: date, number of teeth, id and the last day.
+func (r *Root) keptList() app.UI {
+	list := r.k.list
+	if len(list) == 0 {
+		return app.P().ID("kept-none").Text(r.t("page.keep.none"))
+	}
+	return app.Ul().ID("kept").Class("plain rows").Body(
+		app.Range(list).Slice(func(i int) app.UI {
+			c := list[i]
+			return app.Li().DataSet("kept", c.ID).Body(
+				app.Strong().Text(r.n("page.keep.entry", c.Teeth, "Date", r.iso(c.Date), "Code", c.ID)),
+				app.P().Class("hint").Text(r.t("page.keep.until", "Date", r.iso(c.Expires))),
+				app.IfSlice(r.k.drop == c.ID, func() []app.UI {
+					return []app.UI{
+						app.P().ID("drop-ask").Text(r.t("page.keep.drop-ask")),
+						app.Div().Class("chips").Body(
+							r.button("drop-yes-"+c.ID, "", r.t("page.keep.drop-yes"), func() { r.drop(c.ID) }),
+							r.button("drop-no-"+c.ID, "quiet", r.t("page.keep.drop-no"), func() { r.k.drop = "" }),
+						),
+					}
+				}).ElseSlice(func() []app.UI {
+					return []app.UI{app.Div().Class("chips").Body(
+						app.If(c.ID != r.k.id, func() app.UI {
+							return r.button("open-"+c.ID, "second", r.t("page.keep.open"), func() {
+								if r.replaceable() {
+									r.closeForm()
+									r.k.form = c.ID
+									r.focus = "open-phrase"
+								}
+							}).Aria("label", r.t("page.keep.open-case", "Code", c.ID))
+						}),
+						r.button("drop-"+c.ID, "quiet", r.t("page.keep.drop"), func() {
+							r.closeForm()
+							r.k.drop = c.ID
+							r.focus = "drop-no-" + c.ID
+						}).Aria("label", r.t("page.keep.drop-case", "Code", c.ID)),
+					)}
+				}),
+			)
+		}),
+	)
+}
+
+func (r *Root) drop(id string) {
+	if r.k.id == id {
+		r.k.id = ""
+	}
+	r.k.drop = ""
+	r.script("drop", func(a reply) {
+		if !a.OK {
+			r.notice = r.t(whyWord(a.Why))
+			return
+		}
+		r.notice = r.t("page.keep.dropped")
+	}, id)
+}
+
+// clearPart asks before it clears. What was signed has to be in the record first.
+func (r *Root) clearPart() app.UI {
+	if !r.confirm {
+		return app.Div().Class("clear").Body(
+			r.button("clear", "second", r.t("page.clear.button"), func() { r.confirm = true; r.focus = "clear-no" }))
+	}
+	text, yes := "page.clear.ask", "page.clear.yes"
+	switch {
+	case r.m.Handed:
+		text, yes = "page.clear.attached", "page.clear.attached-yes"
+	case r.k.id != "":
+		text = "page.clear.ask-kept"
+	}
+	return app.Div().Class("clear").Body(
+		app.Div().ID("clear-ask").Class("notice").Role("alertdialog").Aria("labelledby", "clear-ask-text").Body(
+			app.P().ID("clear-ask-text").Text(r.t(text)),
+			app.Div().Class("chips").Body(
+				r.button("clear-yes", "", r.t(yes), r.clear).DataSet("signed", strconv.FormatBool(r.m.Handed)),
+				r.button("clear-no", "quiet", r.t("page.clear.no"), func() { r.confirm = false; r.focus = "clear" }),
+			),
+		),
+	)
+}
+
+// demoPractice is the invented practice that comes with the program.
+func (r *Root) demoPractice() veneer.Practice { return r.shipped }
