@@ -16,9 +16,8 @@ import (
 func Rules() []string {
 	return []string{"thinking-time", "estimate-valid", "sitting-cap", "sitting-gap", "hazard-cap", "icc", "weibull-low", "weibull-high",
 		"rounding", "horizon-1", "horizon-2", "horizon-3", "recall-min", "recall-max-under-18", "recall-max-adult", "cement-film",
-		"bulk-unnoticed", "bulk-felt", "contact-per-surface-max", "contact-imaging", "upkeep-years", "whitening-wait",
-		"whitening-shade-wait", "review-after-bonding", "judge-colour-after", "shade-within", "temporaries-longest", "shelf-longest",
-		"extra-visit-gap", "extra-visit-minutes", "guard-fit-gap"}
+		"upkeep-years", "whitening-wait", "whitening-shade-wait", "extra-visit-gap", "extra-visit-minutes", "guard-fit-gap",
+		"pair-years", "pair-composite-in-place", "pair-ceramic-in-place", "pair-composite-nothing-needed", "pair-ceramic-nothing-needed"}
 }
 
 // Appliances lists the appliances a plan can ask for.
@@ -458,7 +457,7 @@ func (c *check) route() {
 	for i, r := range b.Routes {
 		p := fmt.Sprintf("routes[%d]", i)
 		c.one(p+".kind", r.Kind, "none", "whitening", "composite", "ceramic", "crown", "first", "replace")
-		c.one(p+".reversible", r.Reversible, "yes", "drifts-back", "mostly", "no-drilling-not-fully", "no")
+		c.one(p+".reversible", r.Reversible, "yes", "teeth-move-back", "drifts-back", "mostly", "no-drilling-not-fully", "no")
 		c.one(p+".numbing", r.Numbing, "no", "seldom", "sometimes", "usual", "yes")
 		c.one(p+".temporaries", r.Temporaries, "no", "seldom", "yes")
 		for j, m := range r.Materials {

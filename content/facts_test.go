@@ -295,7 +295,7 @@ func TestAllowedEnamelChange(t *testing.T) {
 	size := func(key string) float64 { f, _ := b.Figure(b.Change(key).AskAnyway); return f.Value }
 	got := size("facial-contouring") + 2*size("opening-contacts") + size("round-incisal-edge")
 	outside.Check(t, "enamel that answers alone can allow, common practice (CV-33)", got, 0.8, 1e-9)
-	most, _ := b.Setting("contact-per-surface-max")
+	most, _ := b.Figure("contact-per-surface-max")
 	if size("opening-contacts") > most.Value {
 		t.Error("the limit of a strip is beyond the published most")
 	}

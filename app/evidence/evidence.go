@@ -186,7 +186,7 @@ type When struct {
 type RouteRule struct {
 	Key         veneer.Route      `json:"key"`
 	Kind        string            `json:"kind"`        // none, whitening, composite, ceramic, crown, first, replace
-	Reversible  string            `json:"reversible"`  // yes, drifts-back, mostly, no-drilling-not-fully, no
+	Reversible  string            `json:"reversible"`  // yes, teeth-move-back, drifts-back, mostly, no-drilling-not-fully, no
 	Numbing     string            `json:"numbing"`     // no, seldom, sometimes, usual, yes
 	Temporaries string            `json:"temporaries"` // no, seldom, yes
 	Materials   []veneer.Material `json:"materials,omitempty"`

@@ -222,8 +222,13 @@ func (w *work) changeRow(rule *evidence.Change, answer veneer.Answer, teeth []ve
 	for _, id := range rule.Figures {
 		l.figure(id)
 	}
-	l.figure(rule.Lab)
-	l.figure(rule.Wait)
+	c.Lab, c.Wait = exactly(0), exactly(0)
+	if rule.Lab != "" {
+		c.Lab = l.estimate(rule.Lab).round()
+	}
+	if rule.Wait != "" {
+		c.Wait = l.estimate(rule.Wait).round()
+	}
 	if rule.Over == "contacts" {
 		c.Contacts = contacts(teeth)
 	}

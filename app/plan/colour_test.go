@@ -4,8 +4,8 @@ import (
 	"math"
 	"testing"
 
-	"plainleaf/build/outside"
 	"plainleaf/app/veneer"
+	"plainleaf/build/outside"
 )
 
 func TestDeltaE00PublishedPairs(t *testing.T) {

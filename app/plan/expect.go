@@ -312,6 +312,9 @@ func (w *work) hazard(g *group, a *evidence.Anchor, l *ledger, e *Expectation) E
 		if !ok {
 			continue
 		}
+		for _, id := range f.rule.Figures {
+			l.figure(id)
+		}
 		if f.answered {
 			m.Low = min(m.Low, 1)
 		}
@@ -322,6 +325,9 @@ func (w *work) hazard(g *group, a *evidence.Anchor, l *ledger, e *Expectation) E
 	for _, mod := range g.words {
 		if len(mod.Endpoints) == 0 || slices.Contains(mod.Endpoints, endpoint) {
 			e.Modifiers = append(e.Modifiers, mod.ID)
+			for _, id := range mod.Figures {
+				l.figure(id)
+			}
 		}
 	}
 	if len(likely) == 0 {

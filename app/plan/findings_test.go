@@ -7,8 +7,8 @@ import (
 	"testing"
 
 	"plainleaf/app/evidence"
-	"plainleaf/build/outside"
 	"plainleaf/app/veneer"
+	"plainleaf/build/outside"
 )
 
 // CV-31: hold over refer over first over proceed.

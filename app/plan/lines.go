@@ -31,7 +31,7 @@ func (w *work) aftercare(o outcome) []AftercareLine {
 			teeth = done
 		}
 		l := w.ledger()
-		for _, id := range rule.Figures {
+		for _, id := range slices.Concat(rule.Figures, rule.BasedOn) {
 			l.figure(id)
 		}
 		// The figures stand in the order in which the words name them.
@@ -140,6 +140,9 @@ func (w *work) warnings(o outcome) []Warning {
 		x := Warning{Key: rule.Key, Urgency: rule.Urgency, Within: Estimate{Unknown: NoFigure}}
 		if f, ok := l.figure(rule.Within); ok {
 			x.Within, x.Unit = estimateOf(f).round(), f.Unit
+		}
+		for _, id := range rule.Figures {
+			l.figure(id)
 		}
 		x.Figures = l.list()
 		out = append(out, x)

@@ -67,6 +67,8 @@ type Plan struct {
 	Money        Money           `json:"money"`
 	Order        []Standing      `json:"order"`
 	Deciding     Deciding        `json:"deciding"`
+	// SameSetting compares composite with ceramic veneers from one setting.
+	SameSetting []SameSetting `json:"same_setting"`
 	// Chain is the longest chain of visits, keys in order: each waits for the one before.
 	Chain []string `json:"chain"`
 	// OnHold: something is not settled yet, so the dates hold only once it is.
@@ -101,9 +103,13 @@ type RouteFacts struct {
 	Reversible   string          `json:"reversible"`
 	Expectations []Expectation   `json:"expectations"`
 	Money        RouteMoney      `json:"money"`
-	LivingWith   string          `json:"living_with"` // message id
-	Level        evidence.Level  `json:"level"`       // strongest public finding on this route
-	Figures      []string        `json:"figures"`
+	// Comparable: its expectations may stand beside those of the chosen route.
+	// Composite and ceramic may only when both come from one setting; SameSetting
+	// has a pair that does.
+	Comparable bool           `json:"comparable"`
+	LivingWith string         `json:"living_with"` // message id
+	Level      evidence.Level `json:"level"`       // strongest public finding on this route
+	Figures    []string       `json:"figures"`
 }
 
 // Removal is the planned removal, mm, by place; zero where nothing is planned.
@@ -187,6 +193,8 @@ type ChairChange struct {
 	Minutes    Estimate       `json:"minutes"`
 	PerTooth   bool           `json:"per_tooth,omitempty"` // the minutes are for each tooth
 	Visits     Estimate       `json:"visits"`
+	Lab        Estimate       `json:"lab"`  // laboratory working days
+	Wait       Estimate       `json:"wait"` // days to wait
 	// Contacts are the contacts a contact change can touch; a neighbor may have no veneer.
 	Contacts [][2]veneer.Tooth `json:"contacts"`
 	Numbing  string            `json:"numbing"`
@@ -227,6 +235,18 @@ type Expectation struct {
 	Modifiers  []string  `json:"modifiers,omitempty"`
 	Arithmetic string    `json:"arithmetic,omitempty"` // in one line
 	Figures    []string  `json:"figures"`
+}
+
+// SameSetting is one endpoint of composite and of ceramic veneers, per tooth, as
+// one study found them in one setting.
+type SameSetting struct {
+	Endpoint  string             `json:"endpoint"`
+	Years     int                `json:"years"`
+	Setting   string             `json:"setting"`
+	Composite Estimate           `json:"composite"`
+	Ceramic   Estimate           `json:"ceramic"`
+	Certainty evidence.Certainty `json:"certainty"`
+	Figures   []string           `json:"figures"`
 }
 
 // Enamel is what is taken from the teeth, place by place, never added up.

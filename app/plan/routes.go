@@ -70,7 +70,7 @@ func (w *work) routeFacts(r veneer.Route, o outcome, ex []Expectation) RouteFact
 		if x := w.b.Route(k); x != nil {
 			f.Numbing = harder(f.Numbing, x.Numbing, "no", "seldom", "sometimes", "usual", "yes")
 			f.Temporaries = harder(f.Temporaries, x.Temporaries, "no", "seldom", "yes")
-			f.Reversible = harder(f.Reversible, x.Reversible, "yes", "drifts-back", "mostly", "no-drilling-not-fully", "no")
+			f.Reversible = harder(f.Reversible, x.Reversible, "yes", "teeth-move-back", "drifts-back", "mostly", "no-drilling-not-fully", "no")
 		}
 	}
 	var takes taking

@@ -9,8 +9,8 @@ import (
 	"testing"
 
 	"plainleaf/app/evidence"
-	"plainleaf/build/outside"
 	"plainleaf/app/veneer"
+	"plainleaf/build/outside"
 )
 
 // simple is a case of some teeth on one route, without findings.
