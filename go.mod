@@ -15,6 +15,7 @@ require (
 	github.com/gowebpki/jcs v1.0.1 // indirect
 	github.com/maxence-charriere/go-app/v10 v10.1.11 // indirect
 	github.com/nicksnyder/go-i18n/v2 v2.7.0 // indirect
+	github.com/rickar/cal/v2 v2.1.13 // indirect
 	github.com/santhosh-tekuri/jsonschema/v6 v6.0.2 // indirect
 	golang.org/x/crypto v0.59.0 // indirect
 	golang.org/x/net v0.62.0 // indirect
