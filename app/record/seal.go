@@ -4,6 +4,7 @@ import (
 	"encoding/base64"
 	"encoding/json"
 	"fmt"
+	"slices"
 
 	"plainleaf/app/fault"
 	"plainleaf/app/strict"
@@ -94,6 +95,6 @@ func seal(tree any, key *Key) ([]byte, Mark, error) {
 		}
 		m.Parts = append(m.Parts, sum)
 	}
-	data, err := canonical(envelope{rec, m})
-	return append(data, '\n'), m, err
+	mark, err := canonical(m)
+	return slices.Concat([]byte(`{"record":`), whole, []byte(`,"seal":`), mark, []byte("}\n")), m, err
 }

@@ -23,6 +23,9 @@ func TestSealAndVerify(t *testing.T) {
 		len(v.Record.Wordings) != 2 || v.Record.Wordings[1] != (Review{"ar", "01", "translated", false}) || v.Record.Limits[0] != "record.limit.person" {
 		t.Errorf("about: %+v", v.Record)
 	}
+	if whole, err := canonical(tree(t, data)); err != nil || string(whole)+"\n" != string(data) {
+		t.Errorf("the file is not canonical (%v)", err)
+	}
 	if again := sealedBy(t, sample(), k); !bytes.Equal(data, again) {
 		t.Error("two seals of one record differ")
 	}

@@ -1,0 +1,507 @@
+//go:build !js
+
+package main
+
+import (
+	"bytes"
+	"encoding/json"
+	"fmt"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"regexp"
+	"runtime"
+	"slices"
+	"strings"
+	"sync/atomic"
+	"testing"
+	"time"
+
+	"plainleaf/app/record"
+	"plainleaf/app/render"
+	"plainleaf/i18n"
+)
+
+const testPhrase = "four plain words here"
+
+// newTestKey makes a key as a practice does and gives its file; .pub is beside it.
+func newTestKey(t *testing.T) string {
+	t.Helper()
+	t.Setenv(passphraseVariable, testPhrase)
+	name := filepath.Join(t.TempDir(), "key")
+	if code, out, errs := order("", "seal", "-newkey", name, "-owner", "Demo practice", "-role", "dentist", "-from", "2026-01-01"); code != good || out != "" || errs != "" {
+		t.Fatalf("exit %d, %q, %s", code, out, errs)
+	}
+	return name
+}
+
+// records lists the files of a folder, nothing else being in it.
+func records(t testing.TB, dir string) []string {
+	t.Helper()
+	entries, err := os.ReadDir(dir)
+	if err != nil {
+		t.Fatal(err)
+	}
+	var files []string
+	for _, e := range entries {
+		if !strings.HasSuffix(e.Name(), ".json") {
+			t.Errorf("%s is left in the folder", e.Name())
+		}
+		files = append(files, filepath.Join(dir, e.Name()))
+	}
+	return files
+}
+
+func readRecord(t testing.TB, file string) (record.Record, []byte) {
+	t.Helper()
+	data, err := os.ReadFile(file)
+	if err != nil {
+		t.Fatal(err)
+	}
+	var f struct{ Record record.Record }
+	if err := json.Unmarshal(data, &f); err != nil {
+		t.Fatal(err)
+	}
+	return f.Record, data
+}
+
+// What is sealed is what the sheet shows, in both languages.
+func TestSealHoldsWhatWasShown(t *testing.T) {
+	key := newTestKey(t)
+	dir := t.TempDir()
+	file := caseDir + "/ten-teeth-no-prep.json"
+	args := []string{"seal", "-key", key, "-out", dir, file}
+	if code, out, errs := order("", args...); code != good || out != "" || errs != "" {
+		t.Fatalf("exit %d, %q, %s", code, out, errs)
+	}
+	files := records(t, dir)
+	if len(files) != 1 {
+		t.Fatal(files)
+	}
+	r, data := readRecord(t, files[0])
+	v := record.Verify(data, nil)
+	if want := fmt.Sprintf("demo-ten-teeth-consent-2026-11-25-%s.json", v.SHA256[:12]); filepath.Base(files[0]) != want {
+		t.Errorf("file %s, want %s", files[0], want)
+	}
+	if len(r.Languages) != 2 || r.Languages[0].Locale != "es" || r.Languages[1].Locale != "en" || !r.Practice.Demo || r.Evidence == "" || r.Program == "" {
+		t.Errorf("%+v", r.Practice)
+	}
+	_, page, _ := order("", "sheet", "-kind", "consent", "-locale", "es", "-second", "en", "-format", "text", file)
+	shown := squeeze(page)
+	n := 0
+	for _, l := range r.Languages {
+		data, _ := i18n.Embedded(l.Locale)
+		w, _ := i18n.Load(l.Locale, data, nil)
+		if l.Wording.Digest != render.Digest(w) || l.Wording.State == "" {
+			t.Errorf("%s: wording %+v", l.Locale, l.Wording)
+		}
+		if len(l.Limits) != len(r.Limits) || l.Limits[0].Text == "" {
+			t.Errorf("%s: %d limits in words, %d named", l.Locale, len(l.Limits), len(r.Limits))
+		}
+		for _, s := range l.Sections {
+			for _, b := range s.Blocks {
+				for _, it := range b.Items {
+					for _, text := range append(append([]string{}, it.More...), it.Text, it.Label) {
+						if text == "" {
+							continue
+						}
+						n++
+						if !strings.Contains(shown, squeeze(text)) {
+							t.Errorf("%s, %s: the sheet does not show %q", l.Locale, s.Heading, text)
+						}
+					}
+				}
+			}
+		}
+	}
+	if n < 100 {
+		t.Errorf("only %d texts compared", n)
+	}
+	// Every chair change has an answer, blanks included, and the case is whole.
+	answers := map[string]bool{}
+	for _, a := range r.Answers {
+		answers[a.Change] = true
+	}
+	c := readCase(t, file)
+	for _, a := range c.Answers {
+		if !answers[a.Change] {
+			t.Errorf("no answer for %s", a.Change)
+		}
+	}
+	got, _ := json.Marshal(r.Case)
+	want, _ := json.Marshal(c)
+	if !bytes.Equal(got, want) {
+		t.Error("the case is not the one sealed")
+	}
+	// The same again.
+	if code, _, errs := order("", args...); code != good {
+		t.Fatal(errs)
+	}
+	if again := records(t, dir); !slices.Equal(again, files) {
+		t.Errorf("sealed twice: %v", again)
+	}
+	if _, again := readRecord(t, files[0]); !bytes.Equal(again, data) {
+		t.Error("two seals differ")
+	}
+}
+
+// squeeze leaves letters and digits only, so that layout does not matter.
+func squeeze(s string) string {
+	return strings.Map(func(r rune) rune {
+		if strings.ContainsRune(" \n\t\u00a0\u202f\u2066\u2067\u2068\u2069\u200e\u200f-|", r) {
+			return -1
+		}
+		return r
+	}, s)
+}
+
+func TestSealEveryKindAndCase(t *testing.T) {
+	key := newTestKey(t)
+	for _, kind := range []record.Kind{record.Consent, record.TryIn, record.Aftercare, record.Refusal} {
+		dir := t.TempDir()
+		args := append([]string{"seal", "-key", key, "-kind", string(kind), "-practice", "../testdata/practice/signed.json", "-out", dir}, cases(t)...)
+		if code, _, errs := order("", args...); code != good || errs != "" {
+			t.Errorf("%s: exit %d: %s", kind, code, errs)
+		}
+		files := records(t, dir)
+		if len(files) != len(cases(t)) {
+			t.Errorf("%s: %d records of %d cases", kind, len(files), len(cases(t)))
+		}
+		for _, f := range files {
+			if code, _, errs := order("", "verify", "-key", key+".pub", f); code != good || errs != "" {
+				t.Errorf("%s: %s", f, errs)
+			}
+		}
+	}
+}
+
+// A bad case among good ones is told and stops none of them.
+func TestSealGoesOn(t *testing.T) {
+	dir, other := t.TempDir(), t.TempDir()
+	bad := filepath.Join(other, "bad.json")
+	if err := os.WriteFile(bad, []byte(`{"version":1,`), 0o644); err != nil {
+		t.Fatal(err)
+	}
+	code, out, errs := order("", "seal", "-out", dir, caseDir+"/two-teeth.json", bad, filepath.Join(other, "none.json"), caseDir+"/ten-teeth-no-prep.json")
+	if code != badInput || out != "" {
+		t.Errorf("exit %d, %q", code, out)
+	}
+	lines := strings.Split(strings.TrimSpace(errs), "\n")
+	if len(lines) != 2 || !strings.HasPrefix(lines[0], "JSON-TRUNCATED\t"+bad+":$\t") || !strings.HasPrefix(lines[1], "FILE-READ\t"+other) {
+		t.Errorf("%q", errs)
+	}
+	if n := len(records(t, dir)); n != 2 {
+		t.Errorf("%d records", n)
+	}
+}
+
+func TestSealUsage(t *testing.T) {
+	dir := t.TempDir()
+	key := newTestKey(t)
+	two := caseDir + "/two-teeth.json"
+	for _, c := range []struct {
+		args []string
+		want int
+	}{
+		{[]string{"seal"}, badUsage}, {[]string{"seal", two}, badUsage}, {[]string{"seal", "-out", dir}, badUsage},
+		{[]string{"seal", "-out", dir, "-kind", "poem", two}, badUsage}, {[]string{"seal", "-out", dir, "-locale", "tlh", two}, badUsage},
+		{[]string{"seal", "-newkey", dir + "/k", two}, badUsage}, {[]string{"verify"}, badUsage}, {[]string{"verify", "a", "b"}, badUsage},
+		{[]string{"seal", "-out", dir, "-kind", "change", two}, badInput},     // follows nothing
+		{[]string{"seal", "-out", dir, "-kind", "withdrawal", two}, badInput}, // follows nothing
+		{[]string{"seal", "-out", dir, "-key", key + ".pub", two}, badInput},
+		{[]string{"seal", "-out", dir, "-key", dir + "/none", two}, badInput},
+		{[]string{"seal", "-out", dir, "-locale", "ar", two}, badInput}, // no sign-off, not beside the practice's language
+		{[]string{"seal", "-newkey", key}, badInput},                    // never replaced
+		{[]string{"verify", dir + "/none"}, badInput}, {[]string{"verify", "-key", dir + "/none", two}, badInput},
+		{[]string{"verify", two}, badInput}, {[]string{"verify", "-key", key, two}, badInput},
+	} {
+		code, out, errs := order("", c.args...)
+		if code != c.want || out != "" || errs == "" {
+			t.Errorf("%v: exit %d, out %q, err %q", c.args, code, out, errs)
+		}
+	}
+	if n := len(records(t, dir)); n != 0 {
+		t.Errorf("%d records", n)
+	}
+	t.Setenv(passphraseVariable, "another passphrase")
+	if code, _, errs := order("", "seal", "-out", dir, "-key", key, two); code != badInput || !strings.HasPrefix(errs, "KEY-PASSPHRASE\t") {
+		t.Errorf("exit %d, %s", code, errs)
+	}
+	os.Unsetenv(passphraseVariable)
+	if code, _, errs := order("", "seal", "-out", dir, "-key", key, two); code != badInput || !strings.HasPrefix(errs, "KEY-PASSPHRASE\t") {
+		t.Errorf("exit %d, %s", code, errs)
+	}
+	r, w, err := os.Pipe()
+	if err != nil {
+		t.Fatal(err)
+	}
+	fmt.Fprintln(w, testPhrase)
+	w.Close()
+	if code, _, errs := order("", "seal", "-out", dir, "-key", key, "-passphrase-fd", fmt.Sprint(r.Fd()), two); code != good {
+		t.Errorf("passphrase through a pipe: exit %d, %s", code, errs)
+	}
+	if info, err := os.Stat(key); err != nil || info.Mode().Perm() != 0o600 {
+		t.Errorf("the key file can be read by others: %v %v", info.Mode(), err)
+	}
+}
+
+// A consent, the change that follows it and the withdrawal that follows that form
+// a chain by their hashes; what was typed and drawn at the seal is in it.
+func TestChain(t *testing.T) {
+	key, dir := newTestKey(t), t.TempDir()
+	file := caseDir + "/ten-teeth-no-prep.json"
+	signed := filepath.Join(t.TempDir(), "signing.json")
+	if err := os.WriteFile(signed, []byte(`{"version":1,"cases":{"demo-ten-teeth":{
+		"identifiers":{"name":"Demo Person","born":"1990-01-01","chart":"D-1"},
+		"decision":{"what":"agreed","by":"patient","on":"2026-11-30"},
+		"signatures":[{"role":"patient","way":"drawn","width":3000,"height":1000,"strokes":[[1,2,3,4]]},
+			{"role":"dentist","way":"typed","name":"Demo Dentist"},{"role":"witness","way":"paper"}]}}}`), 0o644); err != nil {
+		t.Fatal(err)
+	}
+	seal := func(args ...string) string {
+		t.Helper()
+		before := records(t, dir)
+		code, _, errs := order("", append([]string{"seal", "-key", key, "-out", dir, file}, args...)...)
+		if code != good {
+			t.Fatalf("%v: %s", args, errs)
+		}
+		for _, f := range records(t, dir) {
+			if !slices.Contains(before, f) {
+				return f
+			}
+		}
+		t.Fatalf("%v: no new record", args)
+		return ""
+	}
+	first := seal("-signing", signed)
+	r, data := readRecord(t, first)
+	if r.Identifiers == nil || r.Identifiers.Chart != "D-1" || r.Decision.What != "agreed" || len(r.Signatures) != 3 ||
+		r.Signatures[0].Strokes[0][3] != 4 || !slices.Contains(r.Limits, "record.limit.paper") || slices.Contains(r.Limits, "record.limit.nobody") {
+		t.Errorf("%+v", r)
+	}
+	sum := record.Verify(data, nil).SHA256
+	second := seal("-kind", "change", "-previous", first)
+	r, data = readRecord(t, second)
+	if r.Previous != sum {
+		t.Errorf("the change follows %q, want %q", r.Previous, sum)
+	}
+	sum = record.Verify(data, nil).SHA256
+	third := seal("-kind", "withdrawal", "-previous", dir) // the last one is found
+	if r, _ = readRecord(t, third); r.Previous != sum || r.Decision.What != "withdrawn" {
+		t.Errorf("the withdrawal follows %q, want %q; it is %q", r.Previous, sum, r.Decision.What)
+	}
+	if code, _, errs := order("", "seal", "-out", dir, "-kind", "superseding", "-previous", dir, caseDir+"/delivered.json"); code != badInput || !strings.HasPrefix(errs, "RECORD-PREVIOUS\t") {
+		t.Errorf("another case's records: exit %d, %s", code, errs)
+	}
+	// A record that was changed is not followed.
+	if err := os.WriteFile(first, bytes.Replace(data, []byte("demo-ten-teeth"), []byte("demo-ten-teetH"), 1), 0o644); err != nil {
+		t.Fatal(err)
+	}
+	if code, _, errs := order("", "seal", "-out", dir, "-kind", "superseding", "-previous", first, file); code != badInput || !strings.HasPrefix(errs, "RECORD-PREVIOUS\t") {
+		t.Errorf("a changed record: exit %d, %s", code, errs)
+	}
+	// Bad signatures are told by path.
+	if err := os.WriteFile(signed, []byte(`{"version":1,"cases":{"demo-ten-teeth":{"decision":{"what":"perhaps"},
+		"signatures":[{"role":"king","way":"typed"},{"role":"patient","way":"drawn","width":10,"height":10,"strokes":[[1,2,3],[99,99]]}]}}}`), 0o644); err != nil {
+		t.Fatal(err)
+	}
+	_, _, errs := order("", "seal", "-out", dir, "-signing", signed, file)
+	for _, want := range []string{"RECORD-DECISION\t" + file + ":decision.what\t", "RECORD-ROLE\t" + file + ":signatures[0].role\t",
+		"RECORD-NAME\t" + file + ":signatures[0].name\t", "RECORD-STROKES\t" + file + ":signatures[1].strokes[0]\t"} {
+		if !strings.Contains(errs, want) {
+			t.Errorf("%q is missing in %q", want, errs)
+		}
+	}
+}
+
+func TestVerifyTells(t *testing.T) {
+	key, stranger, dir := newTestKey(t), newTestKey(t), t.TempDir()
+	if code, _, errs := order("", "seal", "-key", key, "-out", dir, caseDir+"/ten-teeth-no-prep.json"); code != good {
+		t.Fatal(errs)
+	}
+	file := records(t, dir)[0]
+	_, data := readRecord(t, file)
+	code := record.Verify(data, nil).Code
+	type verdicts struct {
+		Good      bool
+		Integrity string
+		Signer    string
+		Trust     string
+		Copy      string
+		Where     []record.Place
+	}
+	check := func(name string, data []byte, wantCode int, want verdicts, words string, args ...string) {
+		t.Helper()
+		exit, out, errs := order(string(data), append([]string{"verify", "-json", "-"}, args...)...)
+		var got verdicts
+		if err := json.Unmarshal([]byte(out), &got); err != nil {
+			t.Fatalf("%s: %v: %s", name, err, out)
+		}
+		if exit != wantCode || (errs == "") != (exit == good) || fmt.Sprint(got) != fmt.Sprint(want) {
+			t.Errorf("%s: exit %d, %+v, want %+v; %s", name, exit, got, want, errs)
+		}
+		exit, out, errs = order(string(data), append([]string{"verify", "-"}, args...)...)
+		if exit != wantCode || (errs == "") != (exit == good) || !strings.Contains(out, words) || regexp.MustCompile(`record\.[a-z]`).MatchString(out) {
+			t.Errorf("%s: exit %d, %q, %q", name, exit, out, errs)
+		}
+		if want.Integrity == record.Unreadable && out != "" {
+			t.Errorf("%s: %q", name, out)
+		}
+	}
+	changed := bytes.Replace(data, []byte("Thin sheets"), []byte("Thick sheets"), 1)
+	var where []record.Place
+	if bytes.Equal(changed, data) {
+		// The wording may change; any letter of the English text will do.
+		r, _ := readRecord(t, file)
+		s := r.Languages[1].Sections[1]
+		changed = bytes.Replace(data, []byte(s.Heading), []byte("X"+s.Heading[1:]), 1)
+		where = []record.Place{{Path: "languages[1].sections[1]", What: "changed", Heading: "X" + s.Heading[1:]}}
+	} else {
+		where = record.Verify(changed, nil).Where
+	}
+	check("good", data, good, verdicts{true, "intact", "signed", "trusted", "", nil}, "on your list of trusted keys", "-key", key+".pub")
+	check("no key given", data, good, verdicts{true, "intact", "signed", "not-asked", "", nil}, "was not checked")
+	check("a stranger's key", data, badInput, verdicts{false, "intact", "signed", "unknown", "", nil}, "not on your list", "-key", stranger+".pub")
+	check("code", data, good, verdicts{true, "intact", "signed", "not-asked", "fits", nil}, "is the code of this record", "-code", strings.ToLower(code))
+	check("code mistyped", data, badInput, verdicts{false, "intact", "signed", "not-asked", "mistyped", nil}, "typing error", "-code", "x")
+	check("code of another", data, badInput, verdicts{false, "intact", "signed", "not-asked", "differs", nil}, "not the code", "-code", record.Code(strings.Repeat("0", 64)))
+	check("changed", changed, badInput, verdicts{false, "changed", "wrong", "nobody", "", where}, "Changed: "+where[0].Path+", under the heading", "-key", key+".pub")
+	check("duplicate key", bytes.Replace(data, []byte(`{"record":`), []byte(`{"record":{},"record":`), 1), badInput, verdicts{false, "unreadable", "unsigned", "not-asked", "", nil}, "")
+	check("too large", append(data, bytes.Repeat([]byte(" "), 2<<20)...), badInput, verdicts{false, "unreadable", "unsigned", "not-asked", "", nil}, "")
+}
+
+// A hostile record cannot write to the terminal through its texts.
+func TestVerifyIsSafeForATerminal(t *testing.T) {
+	data := `{"record":{"format":"plainleaf-record","version":1,"limits":["record.limit.law","record.where.added","x\u007fy"],
+		"languages":[{"sections":[{"heading":"a\u009b31mb"}]}]},"seal":{"sha256":"x","code":"","parts":[]}}`
+	_, out, errs := order(data, "verify", "-")
+	if strings.ContainsAny(out+errs, "\x1b\x7f\u009b") || strings.Contains(out, "<no value>") {
+		t.Errorf("%q %q", out, errs)
+	}
+}
+
+// batch writes n cases that differ in their ids.
+func batch(t testing.TB, n int) []string {
+	t.Helper()
+	dir := t.TempDir()
+	data, err := os.ReadFile(caseDir + "/thinking.json")
+	if err != nil {
+		t.Fatal(err)
+	}
+	var c map[string]any
+	if err := json.Unmarshal(data, &c); err != nil {
+		t.Fatal(err)
+	}
+	var files []string
+	for i := range n {
+		c["id"] = fmt.Sprintf("batch-%05d", i)
+		data, _ := json.Marshal(c)
+		name := filepath.Join(dir, fmt.Sprintf("%05d.json", i))
+		if err := os.WriteFile(name, data, 0o644); err != nil {
+			t.Fatal(err)
+		}
+		files = append(files, name)
+	}
+	return files
+}
+
+// Two thousand cases in one call take no more memory than the first hundred.
+func TestSealTwoThousandInConstantMemory(t *testing.T) {
+	n := 2000
+	if testing.Short() {
+		n = 400
+	}
+	files, dir, key := batch(t, n), t.TempDir(), newTestKey(t)
+	done := make(chan string, 1)
+	go func() {
+		_, out, errs := order("", append([]string{"seal", "-key", key, "-out", dir}, files...)...)
+		done <- out + errs
+	}()
+	// live is what is left after a collection, read whenever so many are written.
+	live := func() uint64 {
+		var m runtime.MemStats
+		runtime.GC()
+		runtime.ReadMemStats(&m)
+		return m.HeapAlloc
+	}
+	var heap []uint64
+	var at []int
+	tick := time.NewTicker(200 * time.Millisecond)
+	defer tick.Stop()
+	for running := true; running; {
+		select {
+		case errs := <-done:
+			if errs != "" {
+				t.Fatal(errs)
+			}
+			running = false
+		case <-tick.C:
+			entries, err := os.ReadDir(dir)
+			if err == nil && len(entries) >= (len(at)+1)*n/10 {
+				heap, at = append(heap, live()), append(at, len(entries))
+			}
+		}
+	}
+	if got := len(records(t, dir)); got != n {
+		t.Errorf("%d records of %d cases", got, n)
+	}
+	if len(heap) < 5 {
+		t.Fatalf("only %d looks at the heap", len(heap))
+	}
+	t.Logf("records written %v, live heap in KiB %v", at, kib(heap))
+	// To keep the records of the second half would take 18 MB.
+	if first, last := slices.Min(heap[:3]), slices.Max(heap[len(heap)-3:]); last > first+4<<20 {
+		t.Errorf("the heap grew from %d to %d KiB", first>>10, last>>10)
+	}
+}
+
+func kib(b []uint64) []uint64 {
+	var out []uint64
+	for _, x := range b {
+		out = append(out, x>>10)
+	}
+	return out
+}
+
+// A run that is killed leaves whole records or none.
+func TestSealKilled(t *testing.T) {
+	if os.Getenv("PLAINLEAF_TEST_SEAL") != "" {
+		os.Exit(run(strings.Split(os.Getenv("PLAINLEAF_TEST_SEAL"), "\n"), nil, os.Stdout, os.Stderr))
+	}
+	files, dir := batch(t, 300), t.TempDir()
+	c := exec.Command(os.Args[0], "-test.run", "^TestSealKilled$")
+	c.Env = append(os.Environ(), "PLAINLEAF_TEST_SEAL="+strings.Join(append([]string{"seal", "-out", dir}, files...), "\n"))
+	if err := c.Start(); err != nil {
+		t.Fatal(err)
+	}
+	var over atomic.Bool
+	go func() { c.Wait(); over.Store(true) }()
+	for !over.Load() {
+		if entries, _ := os.ReadDir(dir); len(entries) >= 20 {
+			break
+		}
+		time.Sleep(5 * time.Millisecond)
+	}
+	if over.Load() {
+		t.Fatal("it was over before it could be killed")
+	}
+	if err := c.Process.Kill(); err != nil {
+		t.Fatal(err)
+	}
+	for !over.Load() {
+		time.Sleep(5 * time.Millisecond)
+	}
+	entries, err := os.ReadDir(dir)
+	if err != nil || len(entries) < 20 || len(entries) >= 300 {
+		t.Fatalf("%d files, %v", len(entries), err)
+	}
+	for _, e := range entries {
+		if !strings.HasSuffix(e.Name(), ".json") {
+			continue // one temporary file, which no one takes for a record
+		}
+		data, err := os.ReadFile(filepath.Join(dir, e.Name()))
+		if v := record.Verify(data, nil); err != nil || !v.Good() {
+			t.Errorf("%s: %s, %v", e.Name(), v.Integrity, err)
+		}
+	}
+}
