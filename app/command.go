@@ -139,7 +139,8 @@ func writeSheet(args []string, in io.Reader, out, errw io.Writer) int {
 	kind := f.String("kind", "", "options, wait, consent, tryin, change or aftercare (required)")
 	locale := f.String("locale", "", "language of the sheet; the case's without it")
 	second := f.String("second", "", "language printed beside it")
-	format := f.String("format", "html", "html or text")
+	format := f.String("format", "html", strings.Join(formats, ", "))
+	to := f.String("to", "", "recipient of a mail draft (-format eml); nobody without it")
 	paper := f.String("paper", "a4", "a4 or letter")
 	size := f.String("size", "normal", "normal or large")
 	practice := f.String("practice", "", "practice file; the demo practice without one")
@@ -156,8 +157,12 @@ func writeSheet(args []string, in io.Reader, out, errw io.Writer) int {
 		return usage("name one case file, or - for standard input")
 	case !slices.Contains(sheet.Kinds(), sheet.Kind(*kind)):
 		return usage("-kind %q is not one of %v", *kind, sheet.Kinds())
-	case *format != "html" && *format != "text":
-		return usage("-format %q is not html or text", *format)
+	case !slices.Contains(formats, *format):
+		return usage("-format %q is not one of %v", *format, formats)
+	case *to != "" && *format != "eml":
+		return usage("-to is for -format eml only")
+	case *format == "ics" && !produce.Dated(sheet.Kind(*kind)):
+		return usage("a sheet of kind %s has no dates for a calendar", *kind)
 	case *paper != "a4" && *paper != "letter":
 		return usage("-paper %q is not a4 or letter", *paper)
 	case *size != "normal" && *size != "large":
@@ -178,19 +183,10 @@ func writeSheet(args []string, in io.Reader, out, errw io.Writer) int {
 	if *locale == "" {
 		*locale = x.practice.Locale
 	}
-	docs, _, faults := produce.Docs(produce.Input{Case: x.c, Practice: x.practice, Base: x.base, Kind: sheet.Kind(*kind),
-		Locale: *locale, Second: *second, Wording: wordings(x.practice), States: i18n.States})
+	data, faults := delivered(produce.Input{Case: x.c, Practice: x.practice, Base: x.base, Kind: sheet.Kind(*kind),
+		Locale: *locale, Second: *second, Wording: wordings(x.practice), States: i18n.States}, *format, *to, printout.Options{Paper: *paper, Size: *size})
 	if len(faults) > 0 {
 		return refuse(errw, faults)
-	}
-	write := printout.Text
-	if *format == "html" {
-		write = printout.HTML
-	}
-	data, err := write(docs, printout.Options{Paper: *paper, Size: *size})
-	if err != nil {
-		fmt.Fprintln(errw, "plainleaf sheet:", err)
-		return badInput
 	}
 	if *file == "" {
 		out.Write(data)

@@ -1,0 +1,89 @@
+//go:build !js
+
+package main
+
+import (
+	"context"
+	"errors"
+	"os"
+	"os/signal"
+
+	"plainleaf/app/fault"
+	"plainleaf/app/plan"
+	"plainleaf/app/printout"
+	"plainleaf/app/produce"
+	"plainleaf/app/render"
+	"plainleaf/build/press"
+)
+
+// formats are what a sheet can be written as.
+var formats = []string{"html", "text", "eml", "ics", "pdf", "json"}
+
+// delivered is one sheet as the bytes of a format.
+func delivered(in produce.Input, format, to string, o printout.Options) ([]byte, fault.List) {
+	docs, pl, faults := produce.Docs(in)
+	if len(faults) > 0 {
+		return nil, faults
+	}
+	write := map[string]func() ([]byte, error){
+		"html": func() ([]byte, error) { return printout.HTML(docs, o) },
+		"text": func() ([]byte, error) { return printout.Text(docs, o) },
+		"json": func() ([]byte, error) { return render.JSON(docs) },
+	}[format]
+	if write != nil {
+		data, err := write()
+		if err != nil {
+			faults.Add("FILE-WRITE", "", "%v", err)
+		}
+		return data, faults
+	}
+	switch format {
+	case "ics":
+		return produce.Calendar(in, pl, docs)
+	case "pdf":
+		return pdf(in, docs, o)
+	}
+	return draft(in, pl, docs, to, o)
+}
+
+// draft is a mail to send, with the sheet and, where it has any, its dates.
+func draft(in produce.Input, pl plan.Plan, docs []render.Doc, to string, o printout.Options) ([]byte, fault.List) {
+	var faults fault.List
+	var parts produce.Parts
+	var err error
+	if parts.HTML, err = printout.HTML(docs, o); err == nil {
+		parts.Text, err = printout.Text(docs, o)
+	}
+	if err != nil {
+		faults.Add("FILE-WRITE", "", "%v", err)
+		return nil, faults
+	}
+	if produce.Dated(in.Kind) {
+		parts.Calendar, faults = produce.Calendar(in, pl, docs)
+		if len(faults) > 0 && !faults.Has("CAL-EMPTY") {
+			return nil, faults
+		}
+	}
+	return produce.Mail(in, docs, parts, to)
+}
+
+// pdf prints the sheet through an installed browser.
+func pdf(in produce.Input, docs []render.Doc, o printout.Options) ([]byte, fault.List) {
+	var faults fault.List
+	page, err := printout.HTML(docs, o)
+	if err != nil {
+		faults.Add("FILE-WRITE", "", "%v", err)
+		return nil, faults
+	}
+	// An interrupt still clears away what was written for the browser.
+	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt)
+	defer stop()
+	data, err := press.Print(ctx, page, in.Case.Issued)
+	switch {
+	case errors.Is(err, press.ErrNoBrowser):
+		faults.Add("FILE-BROWSER", "", "%v", err)
+	case err != nil:
+		faults.Add("FILE-PDF", "", "%v", err)
+	}
+	return data, faults
+}

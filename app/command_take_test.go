@@ -1,0 +1,558 @@
+//go:build !js
+
+package main
+
+import (
+	"bytes"
+	"encoding/base64"
+	"encoding/json"
+	"fmt"
+	"io"
+	"mime"
+	"mime/multipart"
+	"mime/quotedprintable"
+	"net/mail"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"regexp"
+	"slices"
+	"strings"
+	"testing"
+
+	ics "github.com/arran4/golang-ical"
+	"golang.org/x/net/html"
+
+	"plainleaf/app/plan"
+	"plainleaf/app/produce"
+	"plainleaf/app/sheet"
+	"plainleaf/app/veneer"
+	"plainleaf/content"
+	"plainleaf/i18n"
+)
+
+func planOf(t testing.TB, file string) plan.Plan {
+	t.Helper()
+	code, out, errs := order("", "plan", file)
+	if code != good {
+		t.Fatal(errs)
+	}
+	var p plan.Plan
+	if err := json.Unmarshal([]byte(out), &p); err != nil {
+		t.Fatal(err)
+	}
+	return p
+}
+
+type event struct{ id, date, summary, status, sequence string }
+
+func events(t testing.TB, data string) []event {
+	t.Helper()
+	c, err := ics.ParseCalendar(strings.NewReader(data))
+	if err != nil {
+		t.Fatal(err)
+	}
+	var out []event
+	for _, e := range c.Events() {
+		get := func(p ics.ComponentProperty) string { return e.GetProperty(p).Value }
+		d := get(ics.ComponentPropertyDtStart)
+		out = append(out, event{get(ics.ComponentPropertyUniqueId), d[:4] + "-" + d[4:6] + "-" + d[6:],
+			get(ics.ComponentPropertySummary), get(ics.ComponentPropertyStatus), get(ics.ComponentPropertySequence)})
+	}
+	return out
+}
+
+// Every case gives, in every language, a calendar with the dates of its plan and
+// titles of the three neutral words, and a draft that carries the same bytes as
+// the other formats.
+func TestCalendarAndMailOfEveryCase(t *testing.T) {
+	health := healthWords(t)
+	for n, file := range cases(t) {
+		p := planOf(t, file)
+		for _, lang := range i18n.Languages() {
+			for _, kind := range []sheet.Kind{sheet.Aftercare, sheet.Consent} {
+				name := fmt.Sprintf("%s %s %s", filepath.Base(file), kind, lang.Tag)
+				args := []string{"sheet", "-kind", string(kind), "-locale", lang.Tag, file}
+				if lang.Tag != "en" {
+					args = append(args, "-second", "en")
+				}
+				var want []string
+				for _, v := range p.Visits {
+					want = append(want, v.Likely.String())
+				}
+				title := word(t, lang.Tag, "calendar.visit")
+				if kind == sheet.Aftercare {
+					title, want = word(t, lang.Tag, "calendar.check"), nil
+					for _, u := range p.Upkeep {
+						want = append(want, u.Date.String())
+					}
+				}
+				slices.Sort(want)
+				if kind == sheet.Aftercare {
+					want = slices.Compact(want)
+				}
+				code, cal, errs := order("", append(args, "-format", "ics")...)
+				if len(want) == 0 {
+					if code != badInput || cal != "" || !strings.HasPrefix(errs, "CAL-EMPTY\t") {
+						t.Errorf("%s: exit %d, %q", name, code, errs)
+					}
+				} else {
+					if code != good || errs != "" {
+						t.Errorf("%s: exit %d: %s", name, code, errs)
+						continue
+					}
+					var got []string
+					ids := map[string]bool{}
+					for _, e := range events(t, cal) {
+						got = append(got, e.date)
+						ids[e.id] = true
+						if e.summary != title || e.status != "TENTATIVE" {
+							t.Errorf("%s: %+v", name, e)
+						}
+					}
+					if !slices.Equal(got, want) || len(ids) != len(want) {
+						t.Errorf("%s: dates\n%v, want\n%v", name, got, want)
+					}
+				}
+				if n > 0 && lang.Tag != "ar" {
+					continue // what is around the sheet is the same for every case
+				}
+				code, draft, errs := order("", append(args, "-format", "eml")...)
+				if code != good || errs != "" {
+					t.Errorf("%s: exit %d: %s", name, code, errs)
+					continue
+				}
+				m := open(t, draft)
+				_, page, _ := order("", append(args, "-format", "html")...)
+				_, text, _ := order("", append(args, "-format", "text")...)
+				if m.files[".html"] != page || m.text != text || m.files[".ics"] != cal {
+					t.Errorf("%s: the draft carries other bytes", name)
+				}
+				for where, s := range map[string]string{"calendar": unfolded(m.files[".ics"]), "subject": m.subject, "cover": m.html, "names": m.names} {
+					s = spaced(strings.ReplaceAll(s, "Demo Dental Practice", ""))
+					for _, w := range health {
+						if strings.Contains(s, w) {
+							t.Errorf("%s: %q stands in the %s", name, w, where)
+						}
+					}
+				}
+			}
+		}
+	}
+}
+
+func unfolded(s string) string { return strings.ReplaceAll(s, "\r\n ", "") }
+
+// spaced gives words in small letters with one space before and after each.
+func spaced(s string) string {
+	return " " + strings.Join(strings.FieldsFunc(strings.ToLower(s), func(r rune) bool {
+		return strings.ContainsRune(" \r\n\t.,:;<>()\\", r)
+	}), " ") + " "
+}
+
+// healthWords are the names of findings, ways, materials, steps, checks and
+// warning signs in every language, and some plain words.
+func healthWords(t *testing.T) []string {
+	t.Helper()
+	words := []string{"teeth", "tooth", "veneer", "veneers", "dental", "dentist", "gum", "smile", "whitening", "dientes", "diente", "dentista", "encías", "carillas",
+		"أسنان", "أسنانك", "الأسنان", "سن", "لثة", "قشور"}
+	for _, l := range i18n.Languages() {
+		data, _ := i18n.Embedded(l.Tag)
+		w, faults := i18n.Load(l.Tag, data, nil)
+		if len(faults) > 0 {
+			t.Fatal(faults.Lines())
+		}
+		for _, id := range w.IDs() {
+			kind, _, _ := strings.Cut(id, ".")
+			if slices.Contains([]string{"finding", "route", "material", "visit", "upkeep", "appliance", "change"}, kind) && strings.HasSuffix(id, ".name") {
+				// These are called a review or a check-up, no more.
+				neutral := []string{"visit.review.name", "upkeep.recall.name", "upkeep.recall-plain.name"}
+				if m := w.Source(id); m.Other != "" && !slices.Contains(neutral, id) {
+					words = append(words, m.Other)
+				}
+			}
+		}
+	}
+	if len(words) < 300 {
+		t.Fatalf("only %d words", len(words))
+	}
+	for i, w := range words {
+		words[i] = spaced(w)
+	}
+	return words
+}
+
+func word(t *testing.T, tag, id string) string {
+	t.Helper()
+	data, _ := i18n.Embedded(tag)
+	w, faults := i18n.Load(tag, data, nil)
+	if len(faults) > 0 {
+		t.Fatal(faults.Lines())
+	}
+	s, err := w.Text(id, nil, "")
+	if err != nil {
+		t.Fatal(err)
+	}
+	return s
+}
+
+type opened struct {
+	header                     mail.Header
+	subject, text, html, names string
+	files                      map[string]string // by extension
+}
+
+// open reads a draft with the standard library.
+func open(t testing.TB, draft string) opened {
+	t.Helper()
+	must := func(err error) {
+		if err != nil {
+			t.Helper()
+			t.Fatal(err)
+		}
+	}
+	m, err := mail.ReadMessage(strings.NewReader(draft))
+	must(err)
+	o := opened{header: m.Header, files: map[string]string{}}
+	o.subject, err = new(mime.WordDecoder).DecodeHeader(m.Header.Get("Subject"))
+	must(err)
+	var walk func(kind string, body io.Reader)
+	walk = func(kind string, body io.Reader) {
+		_, params, err := mime.ParseMediaType(kind)
+		must(err)
+		for r := multipart.NewReader(body, params["boundary"]); ; {
+			p, err := r.NextRawPart()
+			if err == io.EOF {
+				return
+			}
+			must(err)
+			kind := p.Header.Get("Content-Type")
+			switch {
+			case strings.HasPrefix(kind, "multipart/"):
+				walk(kind, p)
+			case p.Header.Get("Content-Disposition") != "":
+				_, params, err := mime.ParseMediaType(p.Header.Get("Content-Disposition"))
+				must(err)
+				data, err := io.ReadAll(base64.NewDecoder(base64.StdEncoding, p))
+				must(err)
+				o.files[filepath.Ext(params["filename"])] = string(data)
+				o.names += params["filename"] + " "
+			default:
+				data, err := io.ReadAll(quotedprintable.NewReader(p))
+				must(err)
+				into := &o.text
+				if strings.HasPrefix(kind, "text/html") {
+					into = &o.html
+				}
+				*into = strings.ReplaceAll(string(data), "\r\n", "\n")
+			}
+		}
+	}
+	walk(m.Header.Get("Content-Type"), m.Body)
+	return o
+}
+
+// A later revision keeps the ids of its visits and counts up, whatever has moved;
+// another case and another practice have ids of their own.
+func TestLaterDatesReplaceEarlierOnes(t *testing.T) {
+	c := readCase(t, caseDir+"/ten-teeth-no-prep.json")
+	run := func(kind string, change func(*veneer.Case)) []event {
+		t.Helper()
+		d := c
+		d.ID, d.Revision = "a-case", 1
+		change(&d)
+		data, err := json.Marshal(d)
+		if err != nil {
+			t.Fatal(err)
+		}
+		code, out, errs := order(string(data), "sheet", "-kind", kind, "-locale", "en", "-format", "ics", "-")
+		if code != good {
+			t.Fatal(errs)
+		}
+		return events(t, out)
+	}
+	for _, kind := range []string{"options", "aftercare"} {
+		first := run(kind, func(*veneer.Case) {})
+		later := run(kind, func(d *veneer.Case) { d.Revision, d.Start, d.Issued = 2, d.Start.AddDays(21), d.Issued.AddDays(3) })
+		other := run(kind, func(d *veneer.Case) { d.ID = "b-case" })
+		nameless := run(kind, func(d *veneer.Case) { d.ID = "" })
+		if len(first) != len(later) || len(first) == 0 {
+			t.Fatalf("%s: %d events, later %d", kind, len(first), len(later))
+		}
+		seen := map[string]bool{}
+		for i := range first {
+			if first[i].id != later[i].id || first[i].date >= later[i].date || first[i].sequence != "1" || later[i].sequence != "2" {
+				t.Errorf("%s: %+v became %+v", kind, first[i], later[i])
+			}
+			seen[first[i].id] = true
+		}
+		for _, e := range slices.Concat(other, nameless) {
+			if seen[e.id] {
+				t.Errorf("%s: another case has the id %s", kind, e.id)
+			}
+		}
+	}
+}
+
+// A private finding leaves no trace: beside its dates, the calendar and the
+// handover's keys are those of the same case without it.
+func TestNothingPrivateTakenHome(t *testing.T) {
+	base, faults := content.Load()
+	if len(faults) > 0 {
+		t.Fatal(faults.Lines())
+	}
+	private := 0
+	for _, f := range base.Findings {
+		if !f.Private {
+			continue
+		}
+		c := readCase(t, caseDir+"/two-teeth.json")
+		c.ID = "a-case"
+		c.Findings = append(c.Findings, f.Key)
+		data, err := json.Marshal(c)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, kind := range []string{"options", "aftercare"} {
+			for _, format := range []string{"ics", "eml"} {
+				code, out, errs := order(string(data), "sheet", "-kind", kind, "-locale", "en", "-format", format, "-")
+				if code != good {
+					if strings.HasPrefix(errs, "CASE-") {
+						continue // this finding does not go with this case
+					}
+					t.Fatalf("%s: %s", f.Key, errs)
+				}
+				private++
+				all := unfolded(out)
+				if format == "eml" {
+					m := open(t, out)
+					all = m.subject + m.text + m.html + m.names + m.files[".html"] + unfolded(m.files[".ics"])
+				}
+				if strings.Contains(all, f.Key) || strings.Contains(strings.ToLower(all), strings.ToLower(word(t, "en", "finding."+f.Key+".name"))) {
+					t.Errorf("%s stands in the %s of %s", f.Key, format, kind)
+				}
+			}
+		}
+		v := base.Vocabulary(tags())
+		demo, faults := read("", caseDir+"/two-teeth.json", nil)
+		if len(faults) > 0 {
+			t.Fatal(faults.Lines())
+		}
+		with, faults := veneer.ReadCase(data, v)
+		if len(faults) > 0 {
+			continue
+		}
+		address := func(c veneer.Case) string {
+			pl, faults := plan.For(c, demo.practice, base)
+			if len(faults) > 0 {
+				t.Fatal(faults.Lines())
+			}
+			s, faults := produce.Handover(produce.Input{Case: c, Practice: demo.practice, Base: base, Locale: "en"}, pl)
+			if len(faults) > 0 || s == "" {
+				t.Fatal(faults.Lines())
+			}
+			return s
+		}
+		if address(with) != address(demo.c) {
+			t.Errorf("%s shows in the code on paper", f.Key)
+		}
+	}
+	if private < 12 {
+		t.Errorf("only %d sheets with a private finding were looked at", private)
+	}
+}
+
+func TestRecipient(t *testing.T) {
+	args := []string{"sheet", "-kind", "aftercare", "-locale", "en", "-format", "eml", caseDir + "/two-teeth.json", "-to"}
+	code, out, errs := order("", append(args, "patient@mail.example")...)
+	if m := open(t, out); code != good || m.header.Get("To") != "patient@mail.example" || m.header.Get("X-Unsent") != "1" {
+		t.Errorf("exit %d, %v, %s", code, m.header, errs)
+	}
+	for _, bad := range []string{"x", "a@b.example\r\nBcc: c@d.example", "a@b.example, c@d.example", "a b@c.example"} {
+		if code, out, errs := order("", append(args, bad)...); code != badInput || out != "" || !strings.HasPrefix(errs, "MAIL-ADDRESS\tto\t") || strings.Count(errs, "\n") != 1 {
+			t.Errorf("%q: exit %d, %q", bad, code, errs)
+		}
+	}
+	if code, _, _ := order("", "sheet", "-kind", "aftercare", "-to", "a@b.example", caseDir+"/two-teeth.json"); code != badUsage {
+		t.Errorf("-to without a draft: exit %d", code)
+	}
+	if code, _, errs := order("", "sheet", "-kind", "tryin", "-format", "ics", caseDir+"/two-teeth.json"); code != badUsage || errs == "" {
+		t.Errorf("a calendar of a try-in: exit %d", code)
+	}
+	// A practice whose name would break out of a header never gets that far.
+	data, err := os.ReadFile("demo/practice.json")
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, name := range []string{`A\r\nBcc: x@y.example`, `A\u0000`, `A\u202e`} {
+		file := filepath.Join(t.TempDir(), "practice.json")
+		changed := regexp.MustCompile(`"name": "[^"]*"`).ReplaceAllLiteral(data, []byte(`"name": "`+name+`"`))
+		if err := os.WriteFile(file, changed, 0o600); err != nil {
+			t.Fatal(err)
+		}
+		if code, out, errs := order("", append(args[:len(args)-1:len(args)-1], "-practice", file)...); code != badInput || out != "" || errs == "" {
+			t.Errorf("%s: exit %d, %d bytes, %q", name, code, len(out), errs)
+		}
+	}
+}
+
+// The data form says what the page says: every text of it stands on the page,
+// and every tooth, change and wait-for of the page is named in it.
+func TestJSONIsThePage(t *testing.T) {
+	squeeze := func(s string) string { return strings.Join(strings.Fields(s), "") }
+	for _, kind := range sheet.Kinds() {
+		args := []string{"sheet", "-kind", string(kind), "-locale", "ar", "-second", "en", caseDir + "/ten-teeth-no-prep.json"}
+		_, page, _ := order("", args...)
+		code, out, errs := order("", append(args, "-format", "json")...)
+		if code != good {
+			t.Fatal(errs)
+		}
+		doc, err := html.Parse(strings.NewReader(page))
+		if err != nil {
+			t.Fatal(err)
+		}
+		var all strings.Builder
+		attrs := map[string]map[string]bool{"data-tooth": {}, "data-change": {}, "data-wait": {}}
+		var walk func(*html.Node)
+		walk = func(n *html.Node) {
+			if n.Type == html.TextNode {
+				all.WriteString(n.Data)
+			}
+			for _, a := range n.Attr {
+				if m, ok := attrs[a.Key]; ok {
+					for _, v := range strings.Fields(a.Val) {
+						m[v] = true
+					}
+				}
+			}
+			for c := n.FirstChild; c != nil; c = c.NextSibling {
+				walk(c)
+			}
+		}
+		walk(doc)
+		shown := squeeze(all.String())
+		var form struct {
+			Version   int
+			Documents []map[string]any
+		}
+		if err := json.Unmarshal([]byte(out), &form); err != nil || form.Version != 1 || len(form.Documents) != 2 {
+			t.Fatalf("%v, %d documents", err, len(form.Documents))
+		}
+		if a, b := form.Documents[0], form.Documents[1]; a["lang"] != "ar" || a["dir"] != "rtl" || b["lang"] != "en" || a["kind"] != string(kind) || len(a["blocks"].([]any)) != len(b["blocks"].([]any)) {
+			t.Errorf("%s: %v %v %v", kind, a["lang"], a["dir"], b["lang"])
+		}
+		texts := 0
+		named := map[string]map[string]bool{"data-tooth": {}, "data-change": {}, "data-wait": {}}
+		var look func(key string, v any)
+		look = func(key string, v any) {
+			switch v := v.(type) {
+			case map[string]any:
+				for k, x := range v {
+					look(k, x)
+				}
+			case []any:
+				for _, x := range v {
+					look(key, x)
+				}
+			case string:
+				switch key {
+				case "text":
+					texts++
+					if !strings.Contains(shown, squeeze(v)) {
+						t.Errorf("%s: %q does not stand on the page", kind, v)
+					}
+				case "teeth":
+					named["data-tooth"][v] = true
+				case "change", "wait":
+					named["data-"+key][v] = true
+				}
+			}
+		}
+		for _, d := range form.Documents {
+			look("", d)
+		}
+		if texts < 60 {
+			t.Errorf("%s: only %d texts", kind, texts)
+		}
+		for a, m := range attrs {
+			for v := range m {
+				if !named[a][v] {
+					t.Errorf("%s: %s %s is not named in the data form", kind, a, v)
+				}
+			}
+		}
+	}
+}
+
+func TestEveryFormatGivesTheSameBytes(t *testing.T) {
+	for _, format := range []string{"json", "ics", "eml"} {
+		args := []string{"sheet", "-kind", "consent", "-locale", "es", "-second", "en", "-format", format, caseDir + "/ten-teeth-no-prep.json"}
+		_, a, errs := order("", args...)
+		_, b, _ := order("", args...)
+		if a == "" || a != b {
+			t.Errorf("%s: two runs differ, %s", format, errs)
+		}
+	}
+}
+
+// The PDF of a sheet is tagged, has its title, language and paper, and the text
+// of the sheet; its bytes are the same at each run.
+func TestPDF(t *testing.T) {
+	if testing.Short() {
+		t.Skip("needs a browser")
+	}
+	file := filepath.Join(t.TempDir(), "sheet.pdf")
+	args := []string{"sheet", "-kind", "aftercare", "-locale", "es", "-second", "en", "-paper", "letter", "-format", "pdf", caseDir + "/two-teeth.json"}
+	if code, out, errs := order("", append(args, "-out", file)...); code != good || out != "" || errs != "" {
+		t.Fatalf("exit %d, %d bytes, %s", code, len(out), errs)
+	}
+	data, err := os.ReadFile(file)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if code, out, errs := order("", args...); code != good || out != string(data) {
+		t.Errorf("exit %d: two runs differ; %s", code, errs)
+	}
+	info, err := exec.Command("pdfinfo", file).CombinedOutput()
+	if err != nil {
+		t.Fatalf("pdfinfo: %v: %s", err, info)
+	}
+	said := strings.Join(strings.Fields(string(info)), " ")
+	for _, want := range []string{"Title: " + word(t, "es", "sheet.aftercare.title"), "Tagged: yes", "(letter)", "JavaScript: no", "Encrypted: no"} {
+		if !strings.Contains(said, want) {
+			t.Errorf("pdfinfo does not say %q: %s", want, said)
+		}
+	}
+	if !bytes.Contains(data, []byte("/Lang (es)")) {
+		t.Error("the PDF does not name its language")
+	}
+	text, err := exec.Command("pdftotext", file, "-").Output()
+	if err != nil {
+		t.Fatal(err)
+	}
+	flat := strings.Join(strings.Fields(string(text)), " ")
+	for _, want := range []string{word(t, "es", "sheet.aftercare.title"), word(t, "en", "sheet.aftercare.title"), "+1 202-555-0101", "+1 202-555-0102"} {
+		if !strings.Contains(flat, want) {
+			t.Errorf("the PDF does not hold %q", want)
+		}
+	}
+}
+
+// Without a browser there is one clear fault, and the old file stays.
+func TestPDFWithoutBrowser(t *testing.T) {
+	file := filepath.Join(t.TempDir(), "sheet.pdf")
+	if err := os.WriteFile(file, []byte("old"), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	args := []string{"sheet", "-kind", "aftercare", "-locale", "en", "-format", "pdf", "-out", file, caseDir + "/two-teeth.json"}
+	for name, code := range map[string]string{filepath.Join(t.TempDir(), "none"): "FILE-BROWSER", "/bin/false": "FILE-PDF"} {
+		t.Setenv("PLAINLEAF_CHROMIUM", name)
+		got, out, errs := order("", args...)
+		if got != badInput || out != "" || !strings.HasPrefix(errs, code+"\t") || strings.Count(errs, "\n") != 1 {
+			t.Errorf("exit %d, %q", got, errs)
+		}
+	}
+	if data, _ := os.ReadFile(file); string(data) != "old" {
+		t.Errorf("the old file is %q", data)
+	}
+}

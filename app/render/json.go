@@ -1,0 +1,193 @@
+package render
+
+import (
+	"bytes"
+	"encoding/json"
+
+	"plainleaf/app/sheet"
+	"plainleaf/app/veneer"
+)
+
+// JSONVersion is that of the form JSON writes.
+const JSONVersion = 1
+
+// JSON gives documents as data: every text resolved, with the id of its message,
+// its values, what it is about, its language and direction, in the order in which
+// it stands on paper. The same documents give the same bytes.
+func JSON(docs []Doc) ([]byte, error) {
+	file := struct {
+		Version   int       `json:"version"`
+		Documents []jsonDoc `json:"documents"`
+	}{Version: JSONVersion}
+	for _, d := range docs {
+		file.Documents = append(file.Documents, jsonOf(d))
+	}
+	var b bytes.Buffer
+	enc := json.NewEncoder(&b)
+	enc.SetEscapeHTML(false)
+	enc.SetIndent("", "  ")
+	err := enc.Encode(file)
+	return b.Bytes(), err
+}
+
+type jsonDoc struct {
+	Kind     sheet.Kind  `json:"kind"`
+	Locale   string      `json:"locale"`
+	Lang     string      `json:"lang"`
+	Dir      string      `json:"dir"`
+	Title    *jsonLine   `json:"title"`
+	Issued   veneer.Date `json:"issued"`
+	CaseID   string      `json:"case_id,omitempty"`
+	Revision int         `json:"revision,omitempty"`
+	Content  string      `json:"content,omitempty"`
+	Specimen bool        `json:"specimen,omitempty"`
+	State    string      `json:"state"`
+	Signed   *jsonSigned `json:"signed,omitempty"`
+	Banners  []*jsonLine `json:"banners,omitempty"`
+	Blocks   []jsonBlock `json:"blocks"`
+	Page     jsonPage    `json:"page"`
+}
+
+type jsonSigned struct {
+	Who  string      `json:"who"`
+	Role string      `json:"role"`
+	When veneer.Date `json:"when"`
+}
+
+type jsonPage struct {
+	Practice  *jsonLine `json:"practice"`
+	Telephone *jsonLine `json:"telephone"`
+	Version   *jsonLine `json:"version"`
+	Caution   *jsonLine `json:"caution"`
+}
+
+// jsonLine is a line: its text without direction marks, and the values in it.
+type jsonLine struct {
+	Msg    string      `json:"msg,omitempty"`
+	Text   string      `json:"text"`
+	Values []jsonValue `json:"values,omitempty"`
+}
+
+type jsonValue struct {
+	Kind  string         `json:"kind"`
+	Text  string         `json:"text"`
+	Dir   string         `json:"dir,omitempty"`
+	Lang  string         `json:"lang,omitempty"`
+	Teeth []veneer.Tooth `json:"teeth,omitempty"`
+	Date  *veneer.Date   `json:"date,omitempty"`
+}
+
+type jsonBlock struct {
+	Kind    sheet.BlockKind `json:"kind"`
+	Style   sheet.Style     `json:"style,omitempty"`
+	Level   int             `json:"level,omitempty"`
+	Tone    string          `json:"tone,omitempty"`
+	Text    *jsonLine       `json:"text,omitempty"`
+	Columns []*jsonLine     `json:"columns,omitempty"`
+	Items   []jsonItem      `json:"items,omitempty"`
+	Picture *jsonPicture    `json:"picture,omitempty"`
+	Count   int             `json:"count,omitempty"`
+	Ref     *jsonRef        `json:"ref,omitempty"`
+}
+
+type jsonPicture struct {
+	Low  int `json:"low"`
+	High int `json:"high"`
+	Of   int `json:"of"`
+}
+
+type jsonItem struct {
+	Label *jsonLine   `json:"label,omitempty"`
+	Text  *jsonLine   `json:"text,omitempty"`
+	More  []*jsonLine `json:"more,omitempty"`
+	Cells []jsonCell  `json:"cells,omitempty"`
+	Mark  bool        `json:"mark,omitempty"`
+	Ref   *jsonRef    `json:"ref,omitempty"`
+}
+
+type jsonCell struct {
+	Texts []*jsonLine `json:"texts,omitempty"`
+	Boxes []jsonBox   `json:"boxes,omitempty"`
+}
+
+type jsonBox struct {
+	Key  string    `json:"key"`
+	Text *jsonLine `json:"text"`
+	Mark bool      `json:"mark"`
+}
+
+type jsonRef struct {
+	Teeth   []veneer.Tooth `json:"teeth,omitempty"`
+	Figures []string       `json:"figures,omitempty"`
+	Change  string         `json:"change,omitempty"`
+	Wait    string         `json:"wait,omitempty"`
+	Finding string         `json:"finding,omitempty"`
+	Route   string         `json:"route,omitempty"`
+	Warning string         `json:"warning,omitempty"`
+	Sources []int          `json:"sources,omitempty"`
+}
+
+func jsonOf(d Doc) jsonDoc {
+	out := jsonDoc{Kind: d.Kind, Locale: d.Locale, Lang: d.Lang, Dir: d.Dir, Title: jsonText(d.Title), Issued: d.Issued, CaseID: d.CaseID,
+		State: d.State, Banners: jsonTexts(d.Banners), Blocks: []jsonBlock{},
+		Page: jsonPage{jsonText(d.Page.Practice), jsonText(d.Page.Telephone), jsonText(d.Page.Version), jsonText(d.Page.Caution)}}
+	if d.Sheet != nil {
+		out.Revision, out.Content, out.Specimen = d.Sheet.Revision, d.Sheet.Content, d.Sheet.Demo
+	}
+	if d.Signed != nil {
+		out.Signed = &jsonSigned{d.Signed.Who, d.Signed.Role, d.Signed.When}
+	}
+	for _, b := range d.Blocks {
+		j := jsonBlock{Kind: b.Kind, Style: b.Style, Level: b.Level, Tone: b.Tone, Text: jsonText(b.Text), Columns: jsonTexts(b.Columns),
+			Count: b.Count, Ref: jsonRefOf(b.Ref)}
+		if b.Picture != nil {
+			j.Picture = &jsonPicture{b.Picture.Low, b.Picture.High, b.Picture.Of}
+		}
+		for _, it := range b.Items {
+			i := jsonItem{Label: jsonText(it.Label), Text: jsonText(it.Text), More: jsonTexts(it.More), Mark: it.Mark, Ref: jsonRefOf(it.Ref)}
+			for _, c := range it.Cells {
+				cell := jsonCell{Texts: jsonTexts(c.Texts)}
+				for _, x := range c.Boxes {
+					cell.Boxes = append(cell.Boxes, jsonBox{x.Key, jsonText(x.Text), x.Mark})
+				}
+				i.Cells = append(i.Cells, cell)
+			}
+			j.Items = append(j.Items, i)
+		}
+		out.Blocks = append(out.Blocks, j)
+	}
+	return out
+}
+
+func jsonText(l Line) *jsonLine {
+	if len(l) == 0 {
+		return nil
+	}
+	out := &jsonLine{Msg: l.Msg(), Text: l.String()}
+	for _, r := range l {
+		if r.Value == "" {
+			continue
+		}
+		v := jsonValue{Kind: r.Value, Text: r.Text, Dir: r.Dir, Lang: r.Lang, Teeth: r.Teeth}
+		if !r.Date.IsZero() {
+			v.Date = &r.Date
+		}
+		out.Values = append(out.Values, v)
+	}
+	return out
+}
+
+func jsonTexts(ls []Line) []*jsonLine {
+	var out []*jsonLine
+	for _, l := range ls {
+		out = append(out, jsonText(l))
+	}
+	return out
+}
+
+func jsonRefOf(r sheet.Ref) *jsonRef {
+	if len(r.Teeth)+len(r.Figures)+len(r.Sources) == 0 && r.Change+r.Wait+r.Finding+r.Route+r.Warning == "" {
+		return nil
+	}
+	return &jsonRef{r.Teeth, r.Figures, r.Change, r.Wait, r.Finding, r.Route, r.Warning, r.Sources}
+}
