@@ -50,8 +50,8 @@ func (r *Root) fetch(url string, done func(string, error)) {
 // opener is a button that asks for a file and gives its name and text. A file
 // larger than any the program reads is not taken into memory.
 func (r *Root) opener(id, text string, take func(name, text string)) app.UI {
-	return app.Label().Class("opener").Body(
-		app.Input().ID(id).Type("file").Accept(".json,application/json").
+	return box("label", "opener",
+		el("input").ID(id).Attr("type", "file").Attr("accept", ".json,application/json").
 			OnChange(r.on(id, func(ctx app.Context, _ app.Event) {
 				field := ctx.JSSrc()
 				file := field.Get("files").Index(0)
@@ -73,7 +73,7 @@ func (r *Root) opener(id, text string, take func(name, text string)) app.UI {
 				// The same file may be chosen again after it was mended.
 				field.Set("value", "")
 			})),
-		app.Span().Text(text),
+		say("span", "", text),
 	)
 }
 

@@ -16,9 +16,9 @@ import (
 // caseView is where a case is entered.
 func (r *Root) caseView() []app.UI {
 	return []app.UI{
-		app.Div().Class("desk").Body(
-			app.Div().Class("desk-chart").Body(r.teethPart()),
-			app.Div().Class("desk-rest").Body(
+		box("div", "desk",
+			box("div", "desk-chart", r.teethPart()),
+			box("div", "desk-rest",
 				r.findingsPart(),
 				r.eachPart(),
 				r.wishPart(),
@@ -52,9 +52,9 @@ func quicks() []quick {
 func (r *Root) teethPart() app.UI {
 	q := quicks()
 	return part("teeth", r.t("page.teeth.title"),
-		app.P().ID("chart-help").Class("hint").Text(r.t("page.chart.help")),
-		app.Div().Class("chips").Role("group").Aria("label", r.t("page.quick.title")).Body(
-			app.Range(q).Slice(func(i int) app.UI {
+		el("p").ID("chart-help").Class("hint").Text(r.t("page.chart.help")),
+		el("div").Class("chips").Role("group").Aria("label", r.t("page.quick.title")).Body(
+			each(len(q), func(i int) app.UI {
 				x := q[i]
 				return r.button("quick-"+x.key, "chip-button", r.t("page.quick."+x.id, "Number", r.number(float64(len(x.teeth)), 0)),
 					func() { r.m.ToggleRange(x.teeth) }).
@@ -121,7 +121,7 @@ func (r *Root) wayPart() app.UI {
 				r.materialOptions(m.Materials()), m.FaultsAt("material"),
 				func(v string) { m.SetMaterial(veneer.Material(v)) })
 		}),
-		app.Div().Class("row").Body(
+		box("div", "row",
 			r.choice("target", r.t("page.target.title"), string(m.Case.TargetShade), r.shadeOptions(),
 				m.FaultsAt("target_shade"), func(v string) { m.SetTarget(veneer.Shade(v)) }),
 			r.day("issued", r.t("page.issued.title"), m.Case.Issued),
@@ -163,20 +163,20 @@ func (r *Root) findingsPart() app.UI {
 	body := append(public, r.faults("findings-fault", r.m.FaultsAt("findings")))
 	if len(private) > 0 {
 		// Shut until it is opened, and shut again for the next patient.
-		body = append(body, app.Details().ID("dentist-side").Class("drawer").Body(
+		body = append(body, el("details").ID("dentist-side").Class("drawer").Body(
 			append([]app.UI{
-				app.Summary().Text(r.t("page.private.title")),
-				app.P().Class("hint").Text(r.t("page.private.about")),
+				say("summary", "", r.t("page.private.title")),
+				say("p", "hint", r.t("page.private.about")),
 			}, append(private, r.privateReasons())...)...))
 	}
 	return part("findings", r.t("page.findings.title"), body...)
 }
 
 func (r *Root) findingGroup(group, prefix string, list []evidence.Finding) app.UI {
-	return app.FieldSet().Class("pick").Body(
-		app.Legend().Text(r.t("page.group."+group)),
-		app.Div().Class("chips").Body(
-			app.Range(list).Slice(func(i int) app.UI { return r.finding(list[i]) }),
+	return box("fieldset", "pick",
+		say("legend", "", r.t("page.group."+group)),
+		box("div", "chips",
+			each(len(list), func(i int) app.UI { return r.finding(list[i]) }),
 		),
 		r.toothRow(prefix+group, list),
 	)
@@ -217,16 +217,16 @@ func (r *Root) toothRow(group string, list []evidence.Finding) app.UI {
 	}
 	f := list[i]
 	teeth := r.m.Teeth()
-	return app.Div().ID("which-"+group).Class("which").Role("group").
+	return el("div").ID("which-"+group).Class("which").Role("group").
 		Aria("label", r.t("page.which.title", "Finding", r.t("finding."+f.Key+".name"))).Body(
-		app.P().Text(r.t("page.which.title", "Finding", r.t("finding."+f.Key+".name"))),
-		app.If(len(teeth) == 0 && f.Scope == "tooth", func() app.UI { return app.P().Text(r.t("page.which.none")) }),
-		app.Div().Class("chips").Body(
+		say("p", "", r.t("page.which.title", "Finding", r.t("finding."+f.Key+".name"))),
+		app.If(len(teeth) == 0 && f.Scope == "tooth", func() app.UI { return say("p", "", r.t("page.which.none")) }),
+		box("div", "chips",
 			app.If(f.Scope == "either", func() app.UI {
 				return r.tick("whole-"+f.Key, r.t("page.which.whole"), r.m.HasFinding(f.Key),
 					func() { r.m.ToggleFinding(f.Key) })
 			}),
-			app.Range(teeth).Slice(func(i int) app.UI {
+			each(len(teeth), func(i int) app.UI {
 				t := teeth[i]
 				return r.tick("which-"+f.Key+"-"+t.String(), r.label(t),
 					slices.Contains(r.m.Entry(t).Findings, f.Key),
@@ -243,9 +243,9 @@ func (r *Root) eachPart() app.UI {
 		return none()
 	}
 	return part("each", r.t("page.each.title"),
-		app.P().Class("hint").Text(r.t("page.each.about")),
-		app.Div().Class("drawers").Body(
-			app.Range(teeth).Slice(func(i int) app.UI { return r.eachTooth(teeth[i]) }),
+		say("p", "hint", r.t("page.each.about")),
+		box("div", "drawers",
+			each(len(teeth), func(i int) app.UI { return r.eachTooth(teeth[i]) }),
 		),
 	)
 }
@@ -272,12 +272,12 @@ func (r *Root) eachTooth(t veneer.Tooth) app.UI {
 	if route == "" {
 		route = r.m.Case.Route
 	}
-	return app.Details().ID(id).Class("drawer").Body(
-		app.Summary().Body(
-			app.Strong().Text(r.toothName(t)),
-			app.If(len(own) > 0, func() app.UI { return app.Span().Class("own").Text(r.list(own)) }),
+	return el("details").ID(id).Class("drawer").Body(
+		box("summary", "",
+			say("strong", "", r.toothName(t)),
+			app.If(len(own) > 0, func() app.UI { return say("span", "own", r.list(own)) }),
 		),
-		app.Div().Class("row").Body(
+		box("div", "row",
 			r.choice(id+"-shade", r.t("page.under.title"), string(e.UnderlyingShade), r.shadeOptions(),
 				r.m.FaultsAt(path+".underlying_shade"), func(v string) { r.m.SetUnderlying(t, veneer.Shade(v)) }),
 			r.choice(id+"-route", r.t("page.each.route"), string(e.Route),
@@ -299,9 +299,9 @@ func (r *Root) wishPart() app.UI {
 		return none()
 	}
 	return part("wish", r.t("page.wish.title"),
-		app.P().Class("hint").Text(r.t("page.wish.about")),
-		app.Div().Class("chips").Body(
-			app.Range(list).Slice(func(i int) app.UI {
+		say("p", "hint", r.t("page.wish.about")),
+		box("div", "chips",
+			each(len(list), func(i int) app.UI {
 				k := list[i].Key
 				name := r.t("priority." + k + ".name")
 				if n := r.m.Priority(k); n > 0 {
@@ -330,8 +330,8 @@ func (r *Root) peoplePart() app.UI {
 		return func(v string) { r.m.EditPeople(func(p *veneer.People) { f(p, v) }) }
 	}
 	return part("people", r.t("page.people.title"),
-		app.P().Class("hint").Text(r.t("page.people.about")),
-		app.Div().Class("row").Body(
+		say("p", "hint", r.t("page.people.about")),
+		box("div", "row",
 			r.choice("age", r.t("page.age.title"), p.AgeBand,
 				r.said("people.age.", "child", "adolescent", "adult", "older-adult"),
 				r.m.FaultsAt("people.age_band"), set(func(p *veneer.People, v string) { p.AgeBand = v })),
@@ -372,27 +372,27 @@ func (r *Root) languagePart() app.UI {
 		}
 	}
 	return part("language", r.t("page.language.title"),
-		app.P().Class("hint").Text(r.t("page.language.about", "Language", r.lang().Name)),
+		say("p", "hint", r.t("page.language.about", "Language", r.lang().Name)),
 		r.choice("second", r.t("page.second.title"), r.m.Case.Second, second, r.m.FaultsAt("second"), r.m.SetSecond),
 	)
 }
 
 func (r *Root) filePart() app.UI {
 	return part("file", r.t("page.file.title"),
-		app.P().Class("hint").Text(r.t("page.file.about")),
-		app.Div().Class("chips").Body(
+		say("p", "hint", r.t("page.file.about")),
+		box("div", "chips",
 			r.opener("open-case", r.t("page.file.open"), r.openCase),
 			r.button("save-case", "second", r.t("page.file.save"), r.saveCase),
 			r.button("demo-case", "second", r.t("page.file.demo"), r.loadDemo),
 		),
 		app.If(r.m.CaseFile != nil, func() app.UI {
 			f := r.m.CaseFile
-			return app.Div().ID("case-file").Class("notice").Role("group").Aria("labelledby", "case-file-head").Body(
-				app.H3().ID("case-file-head").Text(r.t("page.file.bad", "File", f.Name)),
+			return el("div").ID("case-file").Class("notice").Role("group").Aria("labelledby", "case-file-head").Body(
+				el("h3").ID("case-file-head").Text(r.t("page.file.bad", "File", f.Name)),
 				r.fileFaults(f),
 				r.area("case-file-text", r.t("page.file.text"), r.t("page.file.mend"), f.Text, nil,
 					func(v string) { r.m.CaseFile.Text = v }),
-				app.Div().Class("chips").Body(
+				box("div", "chips",
 					r.button("case-file-again", "", r.t("page.file.again"), func() {
 						r.m.Import(r.m.CaseFile.Name, r.m.CaseFile.Text)
 					}),
@@ -406,16 +406,16 @@ func (r *Root) filePart() app.UI {
 
 // fileFaults tells what is wrong with a file, each with its place.
 func (r *Root) fileFaults(f *model.Rejected) app.UI {
-	return app.Ul().Class("faults").Body(
-		app.Range(f.Faults).Slice(func(i int) app.UI {
+	return box("ul", "faults",
+		each(len(f.Faults), func(i int) app.UI {
 			x := f.Faults[i]
-			return app.Li().DataSet("fault", x.Code).Body(
-				app.Span().Text(r.faultText(x)),
+			return el("li").DataSet("fault", x.Code).Body(
+				say("span", "", r.faultText(x)),
 				app.If(x.Path != "" && x.Path != "$", func() app.UI {
-					return app.Span().Class("where").Text(r.t("page.fault.where", "Key", x.Path))
+					return say("span", "where", r.t("page.fault.where", "Key", x.Path))
 				}),
 				app.If(strings.TrimSpace(x.Args["Value"]) != "", func() app.UI {
-					return app.Span().Class("where").Text(r.t("page.fault.value", "Text", x.Args["Value"]))
+					return say("span", "where", r.t("page.fault.value", "Text", x.Args["Value"]))
 				}),
 			)
 		}),
@@ -429,9 +429,9 @@ func (r *Root) privateReasons() app.UI {
 	if len(list) == 0 {
 		return none()
 	}
-	return app.Div().Class("private-reasons").Body(
-		app.P().Class("hint").Text(r.t("page.waits.private")),
-		app.Range(list).Slice(func(i int) app.UI {
+	return box("div", "private-reasons",
+		say("p", "hint", r.t("page.waits.private")),
+		each(len(list), func(i int) app.UI {
 			k := list[i]
 			return r.entry("reason-"+k, "text", r.t("page.waits.reason-for", "Finding", r.t("finding."+k+".name")), r.t("page.waits.hint"),
 				r.m.Reason(k), r.m.FaultsAt("proceed_reasons"), func(v string) { r.m.SetReason(k, v) })

@@ -18,13 +18,13 @@ func (r *Root) chairView() []app.UI {
 	}
 	list := together(p.ChairChanges)
 	if len(list) == 0 {
-		return []app.UI{app.P().Class("lead").Text(r.t("page.chair.none"))}
+		return []app.UI{say("p", "lead", r.t("page.chair.none"))}
 	}
 	return []app.UI{
-		app.P().Class("lead").Text(r.t("page.chair.about")),
-		app.P().Class("hint").Text(r.t("page.chair.blank")),
-		app.P().ID("signal").Class("notice firm").Text(r.t("sheet.change.signal")),
-		app.Range(list).Slice(func(i int) app.UI { return r.change(list[i]) }),
+		say("p", "lead", r.t("page.chair.about")),
+		say("p", "hint", r.t("page.chair.blank")),
+		el("p").ID("signal").Class("notice firm").Text(r.t("sheet.change.signal")),
+		each(len(list), func(i int) app.UI { return r.change(list[i]) }),
 		r.faults("answers-fault", r.m.FaultsAt("answers")),
 		r.permitted(p),
 	}
@@ -99,23 +99,23 @@ func (r *Root) change(c plan.ChairChange) app.UI {
 		state = r.t("page.chair.said", "Number", r.number(float64(said), 0), "Total", r.number(float64(len(c.Teeth)), 0))
 	}
 	// The drawer stays as the browser has it, so that answering does not close it.
-	return app.Details().ID("change-"+c.Key).Class("part drawer change").DataSet("change", c.Key).Body(
-		app.Summary().Body(
-			app.H2().Text(r.t("change."+c.Key+".name")),
-			app.Span().Class("own").Text(state),
+	return el("details").ID("change-"+c.Key).Class("part drawer change").DataSet("change", c.Key).Body(
+		box("summary", "",
+			say("h2", "", r.t("change."+c.Key+".name")),
+			say("span", "own", state),
 		),
-		app.P().Text(r.t("change."+c.Key+".what")),
-		app.Dl().Class("pairs").Body(
-			app.Div().Class("fact limit").Body(
-				app.Dt().Text(r.t("page.chair.limit")), app.Dd().Text(r.limit(c))),
+		say("p", "", r.t("change."+c.Key+".what")),
+		box("dl", "pairs",
+			box("div", "fact limit",
+				say("dt", "", r.t("page.chair.limit")), say("dd", "", r.limit(c))),
 			fact(r.t("page.chair.when"), r.t("trigger."+c.Trigger)),
 			fact(r.t("page.chair.how-much"), size, r.sized(c)),
 			r.ifNo(c),
 			fact(r.t("page.chair.undo"), r.t("page.undo."+c.Reversible)),
 			fact(r.t("page.chair.often"), r.t("often."+or(c.Often, "unknown"))),
 		),
-		app.If(c.TalkFirst, func() app.UI { return app.P().Class("firm").Text(r.t("page.chair.talk-first")) }),
-		app.If(c.TellOnly, func() app.UI { return app.P().Text(r.t("page.chair.tell")) }),
+		app.If(c.TalkFirst, func() app.UI { return say("p", "firm", r.t("page.chair.talk-first")) }),
+		app.If(c.TellOnly, func() app.UI { return say("p", "", r.t("page.chair.tell")) }),
 		app.If(!c.TellOnly, func() app.UI { return r.answers(c) }),
 	)
 }
@@ -123,11 +123,11 @@ func (r *Root) change(c plan.ChairChange) app.UI {
 var answers = []veneer.Answer{veneer.Agree, veneer.Ask, veneer.No}
 
 func (r *Root) answers(c plan.ChairChange) app.UI {
-	return app.Div().Class("answers").Body(
+	return box("div", "answers",
 		app.If(c.ForAll && len(c.Teeth) > 1, func() app.UI {
 			return r.answerRow(c.Key, "all", r.t("page.chair.all"), c.Teeth)
 		}),
-		app.Range(c.Teeth).Slice(func(i int) app.UI {
+		each(len(c.Teeth), func(i int) app.UI {
 			t := c.Teeth[i]
 			return r.answerRow(c.Key, t.String(), r.label(t), []veneer.Tooth{t})
 		}),
@@ -141,9 +141,9 @@ func (r *Root) answerRow(change, row, label string, teeth []veneer.Tooth) app.UI
 	if len(teeth) == 1 {
 		name = r.toothName(teeth[0])
 	}
-	return app.Div().Class("answer").Role("group").Aria("label", name).Body(
-		app.Span().Class("who").Text(label),
-		app.Div().Class("three").Body(app.Range(answers).Slice(func(i int) app.UI {
+	return el("div").Class("answer").Role("group").Aria("label", name).Body(
+		say("span", "who", label),
+		box("div", "three", each(len(answers), func(i int) app.UI {
 			a := answers[i]
 			on := true
 			for _, t := range teeth {
@@ -155,7 +155,7 @@ func (r *Root) answerRow(change, row, label string, teeth []veneer.Tooth) app.UI
 			}
 			id := "answer-" + change + "-" + row + "-" + string(a)
 			// The handler depends on whether the button is down.
-			return app.Button().ID(id).Type("button").Class("chip-button").Aria("pressed", fmt.Sprint(on)).
+			return el("button").ID(id).Attr("type", "button").Class("chip-button").Aria("pressed", fmt.Sprint(on)).
 				Text(r.t("page.answer." + string(a))).
 				OnClick(r.click(id+fmt.Sprint(on, teeth), func() { r.m.SetAnswer(change, teeth, set) }))
 		})),

@@ -29,7 +29,7 @@ func (r *Root) chart() app.UI {
 	for _, t := range teeth {
 		body = append(body, r.tooth(t))
 	}
-	return app.Div().Class("chart").Dir("ltr").Body(
+	return el("div").Class("chart").Dir("ltr").Body(
 		svg("svg").ID("chart").
 			Attr("viewBox", fmt.Sprintf("0 0 %d %d", model.ChartWidth, model.ChartHeight)).
 			Attr("role", "group").Attr("aria-label", r.t("page.chart.name")).

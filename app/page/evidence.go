@@ -29,8 +29,8 @@ func (r *Root) evidenceView() []app.UI {
 		}
 	}
 	return []app.UI{
-		app.P().Class("lead").Text(r.t("page.evidence.about")),
-		app.P().Class("hint").Text(r.t("page.evidence.version", "Version", b.Version, "Date", r.iso(b.Reviewed), "To", r.iso(b.NextReview))),
+		say("p", "lead", r.t("page.evidence.about")),
+		say("p", "hint", r.t("page.evidence.version", "Version", b.Version, "Date", r.iso(b.Reviewed), "To", r.iso(b.NextReview))),
 		r.pick("figures", r.t("page.evidence.which"), or(r.figures, "case"), []option{
 			{"case", r.n("page.evidence.case", len(used))},
 			{"all", r.n("page.evidence.all", len(b.Figures))},
@@ -42,8 +42,8 @@ func (r *Root) evidenceView() []app.UI {
 		}),
 		r.unknowns(),
 		part("figure-list", r.t("page.evidence.figures"),
-			app.Div().Class("figures").Body(
-				app.Range(list).Slice(func(i int) app.UI { return r.figure(list[i]) }),
+			box("div", "figures",
+				each(len(list), func(i int) app.UI { return r.figure(list[i]) }),
 			),
 		),
 	}
@@ -70,9 +70,9 @@ func (r *Root) unknowns() app.UI {
 		return none()
 	}
 	return part("not-known", r.t("page.evidence.unknown"),
-		app.Ul().Class("plain").Body(
-			app.Range(keys).Slice(func(i int) app.UI {
-				return app.Li().DataSet("unknown", keys[i]).Text(r.t("unknown." + keys[i]))
+		box("ul", "plain",
+			each(len(keys), func(i int) app.UI {
+				return el("li").DataSet("unknown", keys[i]).Text(r.t("unknown." + keys[i]))
 			}),
 		),
 	)
@@ -93,31 +93,31 @@ func (r *Root) figure(f evidence.Figure) app.UI {
 		// Figures from memory may raise a question, never print a number.
 		value = r.t("page.evidence.memory")
 	}
-	return app.Details().ID("figure-"+f.ID).Class("figure drawer").DataSet("figure", f.ID).Body(
-		app.Summary().Body(
-			app.Strong().Text(value),
-			app.Code().Class("own").Dir("ltr").Text(f.ID),
+	return el("details").ID("figure-"+f.ID).Class("figure drawer").DataSet("figure", f.ID).Body(
+		box("summary", "",
+			say("strong", "", value),
+			el("code").Class("own").Dir("ltr").Text(f.ID),
 		),
-		app.P().Text(r.t("certainty."+string(f.Certainty))),
-		app.If(replaced, func() app.UI { return app.P().Text(r.t("page.evidence.own")) }),
-		app.If(f.Note != "", func() app.UI { return app.P().Lang("en").Dir("ltr").Class("hint").Text(f.Note) }),
+		say("p", "", r.t("certainty."+string(f.Certainty))),
+		app.If(replaced, func() app.UI { return say("p", "", r.t("page.evidence.own")) }),
+		app.If(f.Note != "", func() app.UI { return el("p").Lang("en").Dir("ltr").Class("hint").Text(f.Note) }),
 		app.If(f.Citable(), func() app.UI { return r.sources(f) }),
-		app.If(!f.Citable() && f.Seen != evidence.Memory, func() app.UI { return app.P().Text(r.t("page.evidence.habit")) }),
+		app.If(!f.Citable() && f.Seen != evidence.Memory, func() app.UI { return say("p", "", r.t("page.evidence.habit")) }),
 	)
 }
 
 func (r *Root) sources(f evidence.Figure) app.UI {
-	return app.Ul().Class("plain cites").Body(
-		app.Range(f.Source).Slice(func(i int) app.UI {
+	return box("ul", "plain cites",
+		each(len(f.Source), func(i int) app.UI {
 			s, ok := r.m.Base.Source(f.Source[i])
 			if !ok {
-				return app.Li().Text(f.Source[i])
+				return say("li", "", f.Source[i])
 			}
 			text := s.Citation
 			if f.Where != "" {
 				text += " (" + f.Where + ")"
 			}
-			return app.Li().Lang("en").Dir("ltr").Text(text)
+			return el("li").Lang("en").Dir("ltr").Text(text)
 		}),
 	)
 }

@@ -16,10 +16,10 @@ const blank = "-"
 // choice is a labeled drop-down list.
 func (r *Root) choice(id, label, value string, options []option, faults fault.List, set func(string)) app.UI {
 	r.bind[id] = or(value, blank)
-	s := app.Select().ID(id).Body(
-		app.Range(options).Slice(func(i int) app.UI {
+	s := el("select").ID(id).Body(
+		each(len(options), func(i int) app.UI {
 			o := options[i]
-			return app.Option().Value(or(o.value, blank)).Selected(o.value == value).Text(o.text)
+			return el("option").Attr("value", or(o.value, blank)).Attr("selected", o.value == value).Text(o.text)
 		}),
 	).OnChange(r.value(id, func(v string) {
 		if v == blank {
@@ -30,15 +30,15 @@ func (r *Root) choice(id, label, value string, options []option, faults fault.Li
 	if len(faults) > 0 {
 		s = s.Aria("invalid", "true").Aria("describedby", id+"-fault")
 	}
-	return app.Div().Class("field").Body(
-		app.Label().For(id).Text(label), s, r.faults(id+"-fault", faults),
+	return box("div", "field",
+		el("label").Attr("for", id).Text(label), s, r.faults(id+"-fault", faults),
 	)
 }
 
 // entry is a labeled text field. kind is the type attribute.
 func (r *Root) entry(id, kind, label, hint, value string, faults fault.List, set func(string)) app.UI {
 	r.bind[id] = value
-	f := app.Input().ID(id).Type(kind).AutoComplete(false).Spellcheck(false).Value(value).
+	f := el("input").ID(id).Attr("type", kind).Attr("autocomplete", "off").Spellcheck(false).Attr("value", value).
 		OnInput(r.value(id, set))
 	about := ""
 	if hint != "" {
@@ -54,9 +54,9 @@ func (r *Root) entry(id, kind, label, hint, value string, faults fault.List, set
 	if kind == "tel" || kind == "email" {
 		f = f.Dir("ltr")
 	}
-	return app.Div().Class("field").Body(
-		app.Label().For(id).Text(label),
-		app.If(hint != "", func() app.UI { return app.P().ID(id + "-hint").Class("hint").Text(hint) }),
+	return box("div", "field",
+		el("label").Attr("for", id).Text(label),
+		app.If(hint != "", func() app.UI { return el("p").ID(id + "-hint").Class("hint").Text(hint) }),
 		f, r.faults(id+"-fault", faults),
 	)
 }
@@ -64,7 +64,7 @@ func (r *Root) entry(id, kind, label, hint, value string, faults fault.List, set
 // area is a labeled text field of several lines.
 func (r *Root) area(id, label, hint, value string, faults fault.List, set func(string)) app.UI {
 	r.bind[id] = value
-	f := app.Textarea().ID(id).Rows(3).Text(value).OnInput(r.value(id, set))
+	f := el("textarea").ID(id).Attr("rows", 3).Text(value).OnInput(r.value(id, set))
 	about := ""
 	if hint != "" {
 		about = id + "-hint"
@@ -76,9 +76,9 @@ func (r *Root) area(id, label, hint, value string, faults fault.List, set func(s
 	if about != "" {
 		f = f.Aria("describedby", about)
 	}
-	return app.Div().Class("field").Body(
-		app.Label().For(id).Text(label),
-		app.If(hint != "", func() app.UI { return app.P().ID(id + "-hint").Class("hint").Text(hint) }),
+	return box("div", "field",
+		el("label").Attr("for", id).Text(label),
+		app.If(hint != "", func() app.UI { return el("p").ID(id + "-hint").Class("hint").Text(hint) }),
 		f, r.faults(id+"-fault", faults),
 	)
 }
@@ -86,26 +86,26 @@ func (r *Root) area(id, label, hint, value string, faults fault.List, set func(s
 // tick is a chip that is on or off.
 func (r *Root) tick(id, text string, on bool, toggle func()) app.UI {
 	r.mark[id] = on
-	return app.Label().Class("chip").Body(
-		app.Input().ID(id).Type("checkbox").Checked(on).OnChange(r.click(id, toggle)),
-		app.Span().Text(text),
+	return box("label", "chip",
+		el("input").ID(id).Attr("type", "checkbox").Attr("checked", on).OnChange(r.click(id, toggle)),
+		say("span", "", text),
 	)
 }
 
 // pick is a group of chips of which one is on. Blank has no chip of its own
 // unless options hold one.
 func (r *Root) pick(id, legend, value string, options []option, faults fault.List, set func(string)) app.UI {
-	box := app.FieldSet().ID(id).Class("pick").Body(
-		app.Legend().Text(legend),
-		app.Div().Class("chips").Body(
-			app.Range(options).Slice(func(i int) app.UI {
+	box := el("fieldset").ID(id).Class("pick").Body(
+		say("legend", "", legend),
+		box("div", "chips",
+			each(len(options), func(i int) app.UI {
 				o := options[i]
 				key := id + "-" + o.value
 				r.mark[key] = o.value == value
-				return app.Label().Class("chip").Body(
-					app.Input().ID(key).Type("radio").Name(id).Value(o.value).Checked(o.value == value).
+				return box("label", "chip",
+					el("input").ID(key).Attr("type", "radio").Attr("name", id).Attr("value", o.value).Attr("checked", o.value == value).
 						OnChange(r.click(key, func() { set(o.value) })),
-					app.Span().Text(o.text),
+					say("span", "", o.text),
 				)
 			}),
 		),
@@ -115,21 +115,21 @@ func (r *Root) pick(id, legend, value string, options []option, faults fault.Lis
 }
 
 // button is a plain button.
-func (r *Root) button(id, class, text string, act func()) app.HTMLButton {
-	return app.Button().ID(id).Type("button").Class(class).Text(text).OnClick(r.click(id, act))
+func (r *Root) button(id, class, text string, act func()) app.HTMLElem {
+	return el("button").ID(id).Attr("type", "button").Class(class).Text(text).OnClick(r.click(id, act))
 }
 
 // part is a section with a heading of level 2.
 func part(id, heading string, body ...app.UI) app.UI {
-	return app.Section().Class("part").Aria("labelledby", id+"-head").Body(
-		append([]app.UI{app.H2().ID(id + "-head").Text(heading)}, body...)...,
+	return el("section").Class("part").Aria("labelledby", id+"-head").Body(
+		append([]app.UI{el("h2").ID(id + "-head").Text(heading)}, body...)...,
 	)
 }
 
 // fact is one row of a list of facts.
 func fact(name, text string, more ...app.UI) app.UI {
-	return app.Div().Class("fact").Body(
-		app.Dt().Text(name),
-		app.Dd().Body(append([]app.UI{app.Span().Text(text)}, more...)...),
+	return box("div", "fact",
+		say("dt", "", name),
+		box("dd", "", append([]app.UI{say("span", "", text)}, more...)...),
 	)
 }

@@ -335,9 +335,9 @@ func (r *Root) curtain() []app.UI {
 		})
 	case r.k.covered:
 		return []app.UI{
-			app.H1().ID("head").TabIndex(-1).Text(r.t("page.cover.title")),
+			el("h1").ID("head").TabIndex(-1).Text(r.t("page.cover.title")),
 			r.button("cover-open", "cover-open", r.t("page.cover.open"), r.uncover),
-			app.P().Text(r.t("page.cover.about")),
+			say("p", "", r.t("page.cover.about")),
 		}
 	case r.k.recovery != "":
 		return r.recoveryPage()
@@ -348,10 +348,10 @@ func (r *Root) curtain() []app.UI {
 // shut is a cover that asks for a passphrase.
 func (r *Root) shut(title, about string, act func(), more ...app.UI) []app.UI {
 	return []app.UI{
-		app.H1().ID("head").TabIndex(-1).Text(title),
-		app.P().Text(about),
+		el("h1").ID("head").TabIndex(-1).Text(title),
+		say("p", "", about),
 		r.phrase("cover-phrase", r.t("page.keep.either"), r.t("page.keep.either-hint"), r.k.fault, act),
-		app.Div().Class("chips").Body(append([]app.UI{
+		box("div", "chips", append([]app.UI{
 			r.working(r.button("cover-go", "", r.t("page.cover.go"), func() { r.work(act) })),
 		}, more...)...),
 	}
@@ -365,7 +365,7 @@ func (r *Root) phrase(id, label, hint, fault string, act func()) app.UI {
 			r.work(act)
 		}
 	})
-	f := app.Input().ID(id).Type("password").AutoComplete(false).Spellcheck(false).Attr("autocapitalize", "none").
+	f := el("input").ID(id).Attr("type", "password").Attr("autocomplete", "off").Spellcheck(false).Attr("autocapitalize", "none").
 		OnKeyDown(key, scope)
 	about := ""
 	if hint != "" {
@@ -378,12 +378,12 @@ func (r *Root) phrase(id, label, hint, fault string, act func()) app.UI {
 	if about != "" {
 		f = f.Aria("describedby", about)
 	}
-	return app.Div().Class("field").Body(
-		app.Label().For(id).Text(label),
-		app.If(hint != "", func() app.UI { return app.P().ID(id + "-hint").Class("hint").Text(hint) }),
+	return box("div", "field",
+		el("label").Attr("for", id).Text(label),
+		app.If(hint != "", func() app.UI { return el("p").ID(id + "-hint").Class("hint").Text(hint) }),
 		f,
 		app.If(fault != "", func() app.UI {
-			return app.Ul().ID(id + "-fault").Class("faults").Role("alert").Body(app.Li().Text(fault))
+			return el("ul").ID(id + "-fault").Class("faults").Role("alert").Body(say("li", "", fault))
 		}),
 	)
 }
@@ -398,7 +398,7 @@ func (r *Root) work(act func()) {
 }
 
 // working dims a button while something is being done.
-func (r *Root) working(b app.HTMLButton) app.UI {
+func (r *Root) working(b app.HTMLElem) app.UI {
 	if r.k.busy {
 		b = b.Aria("disabled", "true")
 	}
@@ -571,14 +571,14 @@ func (r *Root) recoveryPage() []app.UI {
 		groups = append(groups, r.k.recovery[i:i+4])
 	}
 	return []app.UI{
-		app.H1().ID("head").TabIndex(-1).Text(r.t("page.recovery.title")),
-		app.P().Text(r.t("page.recovery.about", "Code", r.k.recoveryID)),
-		app.P().ID("recovery").Class("recovery").Dir("ltr").Body(
-			app.Range(groups).Slice(func(i int) app.UI { return app.Code().Text(groups[i]) }),
+		el("h1").ID("head").TabIndex(-1).Text(r.t("page.recovery.title")),
+		say("p", "", r.t("page.recovery.about", "Code", r.k.recoveryID)),
+		el("p").ID("recovery").Class("recovery").Dir("ltr").Body(
+			each(len(groups), func(i int) app.UI { return say("code", "", groups[i]) }),
 		),
-		app.P().Text(r.t("page.recovery.how")),
-		app.P().Text(r.t("page.recovery.once")),
-		app.Div().Class("chips").Body(
+		say("p", "", r.t("page.recovery.how")),
+		say("p", "", r.t("page.recovery.once")),
+		box("div", "chips",
 			r.button("recovery-print", "second", r.t("page.recovery.print"), func() { app.Window().Call("print") }),
 			r.button("recovery-done", "", r.t("page.recovery.done"), func() {
 				r.k.recovery, r.k.recoveryID = "", ""

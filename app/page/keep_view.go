@@ -12,8 +12,8 @@ import (
 func (r *Root) keepNotices() []app.UI {
 	var out []app.UI
 	if r.k.state == "elsewhere" {
-		out = append(out, app.Div().ID("elsewhere").Class("notice").Body(
-			app.P().Text(r.t("page.keep.elsewhere")),
+		out = append(out, el("div").ID("elsewhere").Class("notice").Body(
+			say("p", "", r.t("page.keep.elsewhere")),
 			r.working(r.button("take-over", "second", r.t("page.keep.take"), func() {
 				r.work(func() {
 					r.script("take", func(a reply) {
@@ -34,7 +34,7 @@ func (r *Root) keepNotices() []app.UI {
 		))
 	}
 	if r.k.unkept {
-		out = append(out, app.P().ID("unkept").Class("notice").Text(r.t("page.keep.unkept")))
+		out = append(out, el("p").ID("unkept").Class("notice").Text(r.t("page.keep.unkept")))
 	}
 	return out
 }
@@ -44,15 +44,15 @@ func (r *Root) keepPart() app.UI {
 	var body []app.UI
 	switch r.k.state {
 	case "none":
-		body = append(body, app.P().ID("keep-not").Text(r.t(whyWord(r.k.why))))
+		body = append(body, el("p").ID("keep-not").Text(r.t(whyWord(r.k.why))))
 	case "elsewhere":
-		body = append(body, app.P().Text(r.t("page.keep.other")))
+		body = append(body, say("p", "", r.t("page.keep.other")))
 	default:
 		about := "page.keep.about"
 		if r.k.id != "" {
 			about = "page.keep.about-kept"
 		}
-		body = append(body, app.P().Class("hint").Text(r.t(about, "Code", or(r.k.id, "-"))))
+		body = append(body, say("p", "hint", r.t(about, "Code", or(r.k.id, "-"))))
 		body = append(body, r.keepButtons(), r.keepForm(), r.openForm())
 		body = append(body, r.keptList())
 	}
@@ -60,7 +60,7 @@ func (r *Root) keepPart() app.UI {
 }
 
 func (r *Root) keepButtons() app.UI {
-	return app.Div().Class("chips").Body(
+	return box("div", "chips",
 		app.If(r.k.id == "", func() app.UI {
 			return r.button("keep-here", "second", r.t("page.keep.here"), func() { r.ask("keep") })
 		}),
@@ -103,9 +103,9 @@ func (r *Root) keepForm() app.UI {
 	if r.k.form == "file" {
 		go_ = "page.keep.go-file"
 	}
-	return app.Div().ID("keep-form").Class("notice").Role("group").Aria("labelledby", "keep-form-head").Body(
-		app.H3().ID("keep-form-head").Text(r.t("page.keep.form")),
-		app.P().Text(r.t("page.keep.with-person")),
+	return el("div").ID("keep-form").Class("notice").Role("group").Aria("labelledby", "keep-form-head").Body(
+		el("h3").ID("keep-form-head").Text(r.t("page.keep.form")),
+		say("p", "", r.t("page.keep.with-person")),
 		r.phrase("keep-phrase", r.t("page.keep.phrase"), r.n("page.keep.phrase-hint", minPhrase), r.k.fault, nil),
 		r.phrase("keep-again", r.t("page.keep.again"), "", "", r.seal),
 		app.If(r.k.form == "keep", func() app.UI {
@@ -115,7 +115,7 @@ func (r *Root) keepForm() app.UI {
 				}
 			})
 		}),
-		app.Div().Class("chips").Body(
+		box("div", "chips",
 			r.working(r.button("keep-go", "", r.t(go_), func() { r.work(r.seal) })),
 			r.button("keep-cancel", "quiet", r.t("page.keep.cancel"), r.closeForm),
 		),
@@ -131,11 +131,11 @@ func (r *Root) openForm() app.UI {
 	if r.k.form != "file-open" {
 		title = r.t("page.keep.open-case", "Code", r.k.form)
 	}
-	return app.Div().ID("open-form").Class("notice").Role("group").Aria("labelledby", "open-form-head").Body(
-		app.H3().ID("open-form-head").Text(title),
-		app.If(r.m.Started() && r.k.id == "", func() app.UI { return app.P().Text(r.t("page.keep.replaces")) }),
+	return el("div").ID("open-form").Class("notice").Role("group").Aria("labelledby", "open-form-head").Body(
+		el("h3").ID("open-form-head").Text(title),
+		app.If(r.m.Started() && r.k.id == "", func() app.UI { return say("p", "", r.t("page.keep.replaces")) }),
 		r.phrase("open-phrase", r.t("page.keep.either"), r.t("page.keep.either-hint"), r.k.fault, r.unseal),
-		app.Div().Class("chips").Body(
+		box("div", "chips",
 			r.working(r.button("open-go", "", r.t("page.keep.open"), func() { r.work(r.unseal) })),
 			r.button("open-cancel", "quiet", r.t("page.keep.cancel"), r.closeForm),
 		),
@@ -146,24 +146,24 @@ func (r *Root) openForm() app.UI {
 func (r *Root) keptList() app.UI {
 	list := r.k.list
 	if len(list) == 0 {
-		return app.P().ID("kept-none").Text(r.t("page.keep.none"))
+		return el("p").ID("kept-none").Text(r.t("page.keep.none"))
 	}
-	return app.Ul().ID("kept").Class("plain rows").Body(
-		app.Range(list).Slice(func(i int) app.UI {
+	return el("ul").ID("kept").Class("plain rows").Body(
+		each(len(list), func(i int) app.UI {
 			c := list[i]
-			return app.Li().DataSet("kept", c.ID).Body(
-				app.Strong().Text(r.n("page.keep.entry", c.Teeth, "Date", r.iso(c.Date), "Code", c.ID)),
-				app.P().Class("hint").Text(r.t("page.keep.until", "Date", r.iso(c.Expires))),
+			return el("li").DataSet("kept", c.ID).Body(
+				say("strong", "", r.n("page.keep.entry", c.Teeth, "Date", r.iso(c.Date), "Code", c.ID)),
+				say("p", "hint", r.t("page.keep.until", "Date", r.iso(c.Expires))),
 				app.IfSlice(r.k.drop == c.ID, func() []app.UI {
 					return []app.UI{
-						app.P().ID("drop-ask").Text(r.t("page.keep.drop-ask")),
-						app.Div().Class("chips").Body(
+						el("p").ID("drop-ask").Text(r.t("page.keep.drop-ask")),
+						box("div", "chips",
 							r.button("drop-yes-"+c.ID, "", r.t("page.keep.drop-yes"), func() { r.drop(c.ID) }),
 							r.button("drop-no-"+c.ID, "quiet", r.t("page.keep.drop-no"), func() { r.k.drop = "" }),
 						),
 					}
 				}).ElseSlice(func() []app.UI {
-					return []app.UI{app.Div().Class("chips").Body(
+					return []app.UI{box("div", "chips",
 						app.If(c.ID != r.k.id, func() app.UI {
 							return r.button("open-"+c.ID, "second", r.t("page.keep.open"), func() {
 								if r.replaceable() {
@@ -202,7 +202,7 @@ func (r *Root) drop(id string) {
 // clearPart asks before it clears. What was signed has to be in the record first.
 func (r *Root) clearPart() app.UI {
 	if !r.confirm {
-		return app.Div().Class("clear").Body(
+		return box("div", "clear",
 			r.button("clear", "second", r.t("page.clear.button"), func() { r.confirm = true; r.focus = "clear-no" }))
 	}
 	text, yes := "page.clear.ask", "page.clear.yes"
@@ -212,10 +212,10 @@ func (r *Root) clearPart() app.UI {
 	case r.k.id != "":
 		text = "page.clear.ask-kept"
 	}
-	return app.Div().Class("clear").Body(
-		app.Div().ID("clear-ask").Class("notice").Role("alertdialog").Aria("labelledby", "clear-ask-text").Body(
-			app.P().ID("clear-ask-text").Text(r.t(text)),
-			app.Div().Class("chips").Body(
+	return box("div", "clear",
+		el("div").ID("clear-ask").Class("notice").Role("alertdialog").Aria("labelledby", "clear-ask-text").Body(
+			el("p").ID("clear-ask-text").Text(r.t(text)),
+			box("div", "chips",
 				r.button("clear-yes", "", r.t(yes), r.clear).DataSet("signed", strconv.FormatBool(r.m.Handed)),
 				r.button("clear-no", "quiet", r.t("page.clear.no"), func() { r.confirm = false; r.focus = "clear" }),
 			),

@@ -19,16 +19,16 @@ func (r *Root) numbersView() []app.UI {
 		return r.unplanned()
 	}
 	body := []app.UI{
-		app.P().Class("lead").Text(r.t("page.numbers.about")),
+		say("p", "lead", r.t("page.numbers.about")),
 		r.detailPick(),
 	}
 	groups := grouped(p.Expectations)
 	if len(groups) == 0 {
-		return append(body, app.P().ID("no-numbers").Text(r.t("page.expect.none")))
+		return append(body, el("p").ID("no-numbers").Text(r.t("page.expect.none")))
 	}
 	if r.m.WantsNumbers() {
 		body = append(body, part("how-to-read", r.t("page.numbers.read"),
-			app.P().Text(r.t("sheet.expect.intro")), r.legend()))
+			say("p", "", r.t("sheet.expect.intro")), r.legend()))
 	}
 	for i, g := range groups {
 		body = append(body, r.numberGroup(i, g))
@@ -38,8 +38,8 @@ func (r *Root) numbersView() []app.UI {
 	}
 	if m := modifiers(p); len(m) > 0 {
 		body = append(body, part("modifiers", r.t("page.numbers.moves"),
-			app.Ul().Class("plain").Body(app.Range(m).Slice(func(i int) app.UI {
-				return app.Li().Text(r.t("modifier." + m[i]))
+			box("ul", "plain", each(len(m), func(i int) app.UI {
+				return say("li", "", r.t("modifier."+m[i]))
 			}))))
 	}
 	return body
@@ -96,7 +96,7 @@ func (r *Root) way(route veneer.Route, material veneer.Material) string {
 func (r *Root) numberGroup(i int, list []plan.Expectation) app.UI {
 	e := list[0]
 	id := fmt.Sprintf("numbers-%d", i)
-	body := []app.UI{app.P().Class("hint").Text(r.n("page.numbers.teeth", len(e.Teeth), "Teeth", r.teeth(e.Teeth)))}
+	body := []app.UI{say("p", "hint", r.n("page.numbers.teeth", len(e.Teeth), "Teeth", r.teeth(e.Teeth)))}
 	if !r.m.WantsNumbers() {
 		return part(id, r.way(e.Route, e.Material), append(body, r.inWords(list)...)...)
 	}
@@ -106,8 +106,8 @@ func (r *Root) numberGroup(i int, list []plan.Expectation) app.UI {
 			continue
 		}
 		body = append(body,
-			app.H3().Text(r.t("page.endpoint."+endpoint)),
-			app.Div().Class("horizons").Body(app.Range(mine).Slice(func(j int) app.UI { return r.horizon(mine[j]) })),
+			say("h3", "", r.t("page.endpoint."+endpoint)),
+			box("div", "horizons", each(len(mine), func(j int) app.UI { return r.horizon(mine[j]) })),
 		)
 	}
 	return part(id, r.way(e.Route, e.Material), append(body, r.whence(id, list))...)
@@ -127,10 +127,10 @@ func (r *Root) inWords(list []plan.Expectation) []app.UI {
 	}
 	var out []app.UI
 	if known {
-		out = append(out, app.P().Text(r.t("page.numbers.words")), app.P().Class("sure").Text(r.t("certainty."+sure)))
+		out = append(out, say("p", "", r.t("page.numbers.words")), say("p", "sure", r.t("certainty."+sure)))
 	}
 	for _, b := range blanks {
-		out = append(out, app.P().DataSet("unknown", b).Text(r.t("unknown."+b)))
+		out = append(out, el("p").DataSet("unknown", b).Text(r.t("unknown."+b)))
 	}
 	return out
 }
@@ -140,19 +140,19 @@ func (r *Root) inWords(list []plan.Expectation) []app.UI {
 func (r *Root) horizon(e plan.Expectation) app.UI {
 	years := r.n("page.numbers.years", e.Years)
 	if !e.PerTooth.Known() {
-		return app.Div().Class("horizon").DataSet("unknown", e.PerTooth.Unknown).Body(
-			app.H4().Text(years),
-			app.P().Class("blank").Text(r.t("page.numbers.unknown")),
-			app.P().Text(r.t("unknown."+e.PerTooth.Unknown)),
+		return el("div").Class("horizon").DataSet("unknown", e.PerTooth.Unknown).Body(
+			say("h4", "", years),
+			say("p", "blank", r.t("page.numbers.unknown")),
+			say("p", "", r.t("unknown."+e.PerTooth.Unknown)),
 		)
 	}
 	said := r.lasting(e)
 	low, high := r.m.InHundred(e.PerTooth.Low), r.m.InHundred(e.PerTooth.High)
-	return app.Div().Class("horizon").Body(
-		app.H4().Text(years),
+	return box("div", "horizon",
+		say("h4", "", years),
 		r.icons("", low, min(high, 99), said),
-		app.P().Text(said),
-		app.P().Class("sure").Text(r.t("certainty."+string(e.Certainty))),
+		say("p", "", said),
+		say("p", "sure", r.t("certainty."+string(e.Certainty))),
 	)
 }
 
@@ -202,7 +202,7 @@ func (r *Root) together(e plan.Expectation) []string {
 
 // numbersTogether is about all the teeth of the case.
 func (r *Root) numbersTogether(p *plan.Plan) app.UI {
-	body := []app.UI{app.P().Text(r.t("page.numbers.together-about"))}
+	body := []app.UI{say("p", "", r.t("page.numbers.together-about"))}
 	if r.m.WantsNumbers() {
 		whole := slices.DeleteFunc(slices.Clone(p.Expectations), func(e plan.Expectation) bool { return e.Route != "" })
 		if len(whole) == 0 {
@@ -220,19 +220,19 @@ func (r *Root) numbersTogether(p *plan.Plan) app.UI {
 				if i == len(said)-1 {
 					class = "sure"
 				}
-				more = append(more, app.P().Class(class).Text(s))
+				more = append(more, say("p", class, s))
 			}
-			facts = append(facts, app.Div().Class("fact").Body(
-				app.Dt().Text(r.t("page.endpoint."+e.Endpoint)+" "+r.n("page.numbers.years", e.Years)),
-				app.Dd().Body(more...)))
+			facts = append(facts, box("div", "fact",
+				say("dt", "", r.t("page.endpoint."+e.Endpoint)+" "+r.n("page.numbers.years", e.Years)),
+				box("dd", "", more...)))
 		}
 		if len(facts) > 0 {
-			body = append(body, app.Dl().Body(facts...))
+			body = append(body, box("dl", "", facts...))
 		} else {
-			body = append(body, app.P().Text(r.t("page.numbers.together-unknown")))
+			body = append(body, say("p", "", r.t("page.numbers.together-unknown")))
 		}
 	}
-	return part("together", r.t("page.numbers.together"), append(body, app.P().Text(r.t("sheet.together.shared")))...)
+	return part("together", r.t("page.numbers.together"), append(body, say("p", "", r.t("sheet.together.shared")))...)
 }
 
 // whence tells where the numbers of a group come from: the setting of the
@@ -268,18 +268,18 @@ func (r *Root) whence(id string, list []plan.Expectation) app.UI {
 			}
 		}
 	}
-	return app.Details().ID(id+"-whence").Class("drawer whence").Body(
-		app.Summary().Text(r.t("page.numbers.whence")),
-		app.Ul().Class("plain").Body(app.Range(lines).Slice(func(i int) app.UI { return app.Li().Text(lines[i]) })),
+	return el("details").ID(id+"-whence").Class("drawer whence").Body(
+		say("summary", "", r.t("page.numbers.whence")),
+		box("ul", "plain", each(len(lines), func(i int) app.UI { return say("li", "", lines[i]) })),
 		app.If(len(sums) > 0, func() app.UI {
-			return app.Div().Body(
-				app.P().Class("hint").Text(r.t("page.numbers.arithmetic")),
-				app.Ul().Class("plain").Body(app.Range(sums).Slice(func(i int) app.UI {
-					return app.Li().Body(app.Code().Dir("ltr").Text(sums[i]))
+			return box("div", "",
+				say("p", "hint", r.t("page.numbers.arithmetic")),
+				box("ul", "plain", each(len(sums), func(i int) app.UI {
+					return box("li", "", el("code").Dir("ltr").Text(sums[i]))
 				})))
 		}),
-		app.Ul().Class("plain cites").Body(app.Range(cites).Slice(func(i int) app.UI {
-			return app.Li().Lang("en").Dir("ltr").Text(cites[i])
+		box("ul", "plain cites", each(len(cites), func(i int) app.UI {
+			return el("li").Lang("en").Dir("ltr").Text(cites[i])
 		})),
 		r.sourcesLink(figures),
 	)

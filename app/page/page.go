@@ -192,40 +192,40 @@ func (r *Root) view() []app.UI {
 // Render draws the frame and the screen in it.
 func (r *Root) Render() app.UI {
 	if r.words == nil || r.m == nil || r.k.state == "" {
-		return app.Div().ID("app").Body(app.Div().Class("frame").Body(r.languages("")))
+		return el("div").ID("app").Body(box("div", "frame", r.languages("")))
 	}
 	r.bind, r.mark = map[string]string{}, map[string]bool{}
 	if c := r.curtain(); c != nil {
-		return app.Div().ID("app").DataSet("lang", r.lang().Tag).DataSet("view", "cover").Body(
-			app.Div().Class("curtain").Body(app.Main().ID("main").Body(c...)))
+		return el("div").ID("app").DataSet("lang", r.lang().Tag).DataSet("view", "cover").Body(
+			box("div", "curtain", el("main").ID("main").Body(c...)))
 	}
 	var body []app.UI
 	r.try(func() { body = r.view() })
 	// A change of tag makes everything below it new.
-	screen := func(b ...app.UI) app.UI { return app.Div().Class("screen").Body(b...) }
+	screen := func(b ...app.UI) app.UI { return box("div", "screen", b...) }
 	if r.epoch%2 == 1 {
-		screen = func(b ...app.UI) app.UI { return app.Section().Class("screen").Body(b...) }
+		screen = func(b ...app.UI) app.UI { return box("section", "screen", b...) }
 	}
 	key := place.Key(r.here.View)
-	return app.Div().ID("app").DataSet("lang", r.lang().Tag).DataSet("view", key).Body(
-		app.Div().Class("frame").Body(
-			app.Header().Class("top").Body(
-				app.Span().Class("mark").Text(r.t("shell.name")),
+	return el("div").ID("app").DataSet("lang", r.lang().Tag).DataSet("view", key).Body(
+		box("div", "frame",
+			box("header", "top",
+				say("span", "mark", r.t("shell.name")),
 				r.languages(r.t("shell.menu.languages")),
 			),
 			r.menu(),
-			app.Main().ID("main").Body(
-				app.H1().ID("head").TabIndex(-1).Text(r.t("shell.title."+key)),
-				app.Div().ID("notices").Role("status").Body(
-					app.If(r.notice != "", func() app.UI { return app.P().Class("notice").Text(r.notice) }),
+			el("main").ID("main").Body(
+				el("h1").ID("head").TabIndex(-1).Text(r.t("shell.title."+key)),
+				el("div").ID("notices").Role("status").Body(
+					app.If(r.notice != "", func() app.UI { return say("p", "notice", r.notice) }),
 					app.If(r.trouble, func() app.UI {
-						return app.Div().ID("trouble").Class("notice").Body(
-							app.P().Text(r.t("page.trouble.text")),
+						return el("div").ID("trouble").Class("notice").Body(
+							say("p", "", r.t("page.trouble.text")),
 							r.button("trouble-close", "quiet", r.t("page.trouble.close"), func() { r.trouble = false }),
 						)
 					}),
 				),
-				app.Div().Body(r.keepNotices()...),
+				box("div", "", r.keepNotices()...),
 				screen(body...),
 			),
 		),
@@ -234,7 +234,7 @@ func (r *Root) Render() app.UI {
 }
 
 func (r *Root) languages(label string) app.UI {
-	nav := app.Nav().DataSet("menu", "languages")
+	nav := el("nav").DataSet("menu", "languages")
 	if label != "" {
 		nav = nav.Aria("label", label)
 	}
@@ -242,15 +242,15 @@ func (r *Root) languages(label string) app.UI {
 	if r.words != nil {
 		now = r.lang().Tag
 	}
-	return nav.Body(app.Ul().Class("menu").Body(
-		app.Range(place.Languages).Slice(func(i int) app.UI {
+	return nav.Body(box("ul", "menu",
+		each(len(place.Languages), func(i int) app.UI {
 			l := place.Languages[i]
-			a := app.A().Href(base() + place.Place{Lang: l.Tag, View: r.here.View}.Path()).
-				HrefLang(l.Tag).Lang(l.Tag).Dir(l.Dir).Text(l.Name)
+			a := el("a").Attr("href", base()+place.Place{Lang: l.Tag, View: r.here.View}.Path()).
+				Attr("hreflang", l.Tag).Lang(l.Tag).Dir(l.Dir).Text(l.Name)
 			if l.Tag == now {
 				a = a.Aria("current", "page")
 			}
-			return app.Li().Body(a)
+			return box("li", "", a)
 		}),
 	))
 }
@@ -260,15 +260,15 @@ func (r *Root) link(view string) string {
 }
 
 func (r *Root) menu() app.UI {
-	return app.Nav().Aria("label", r.t("shell.menu.views")).DataSet("menu", "views").Body(
-		app.Ul().Class("menu views").Body(
-			app.Range(place.Views).Slice(func(i int) app.UI {
+	return el("nav").Aria("label", r.t("shell.menu.views")).DataSet("menu", "views").Body(
+		box("ul", "menu views",
+			each(len(place.Views), func(i int) app.UI {
 				v := place.Views[i]
-				a := app.A().Href(r.link(v)).Text(r.t("page.menu." + place.Key(v)))
+				a := el("a").Attr("href", r.link(v)).Text(r.t("page.menu." + place.Key(v)))
 				if v == r.here.View {
 					a = a.Aria("current", "page")
 				}
-				return app.Li().Body(a)
+				return box("li", "", a)
 			}),
 		),
 	)
@@ -290,17 +290,17 @@ func (r *Root) summary() app.UI {
 	}
 	next := map[string]string{"": "routes", "routes": "numbers", "numbers": "chair", "chair": "understanding", "understanding": "sheets"}
 	to, has := next[r.here.View]
-	return app.Aside().ID("summary").Class("summary").Aria("label", r.t("page.summary.title")).Body(
+	return el("aside").ID("summary").Class("summary").Aria("label", r.t("page.summary.title")).Body(
 		r.told(),
-		app.P().Body(app.Range(parts).Slice(func(i int) app.UI {
+		box("p", "", each(len(parts), func(i int) app.UI {
 			text := parts[i].text
 			if i > 0 {
 				text = " · " + text
 			}
-			return app.Span().Class(parts[i].class).Text(text)
+			return el("span").Class(parts[i].class).Text(text)
 		})),
 		app.If(has, func() app.UI {
-			return app.A().Class("next").Href(r.link(to)).Text(r.t("page.next." + to))
+			return el("a").Class("next").Attr("href", r.link(to)).Text(r.t("page.next." + to))
 		}),
 	)
 }

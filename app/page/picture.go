@@ -65,10 +65,10 @@ func (r *Root) legend() app.UI {
 			svg("path").Attr("class", class).Attr("d", d.String()),
 			svg("path").Attr("class", "full").Attr("d", c.String()))
 	}
-	return app.Ul().Class("legend").Body(
-		app.Li().Body(sign("full", 6.5, false), app.Span().Text(r.t("page.legend.solid"))),
-		app.Li().Body(sign("ring", 5.75, true), app.Span().Text(r.t("page.legend.ringed"))),
-		app.Li().Body(sign("open", 5.5, false), app.Span().Text(r.t("page.legend.open"))),
+	return box("ul", "legend",
+		box("li", "", sign("full", 6.5, false), say("span", "", r.t("page.legend.solid"))),
+		box("li", "", sign("ring", 5.75, true), say("span", "", r.t("page.legend.ringed"))),
+		box("li", "", sign("open", 5.5, false), say("span", "", r.t("page.legend.open"))),
 	)
 }
 
@@ -97,14 +97,14 @@ func bar(class string, from, to, y, height float64) app.UI {
 // card, both at the same scale.
 func (r *Root) sizeDrawing(low, high float64) app.UI {
 	const width = 110.0
-	return app.Figure().Class("scale").Body(
+	return box("figure", "scale",
 		svg("svg").Attr("viewBox", "0 0 110 46").Attr("role", "img").Attr("aria-label", r.t("page.drawing.size")).Body(
 			svg("g").Attr("transform", r.scale(width)).Body(
 				bar("known", 0, cardMM, 2, 18),
 				bar("full", 0, low, 26, 18),
 				bar("range", low, high, 26, 18),
 			)),
-		app.FigCaption().Text(r.t("page.drawing.size")),
+		say("figcaption", "", r.t("page.drawing.size")),
 	)
 }
 
@@ -120,11 +120,11 @@ func (r *Root) removalDrawing(x plan.Removal) app.UI {
 	if b.High <= 0 {
 		label = r.t("page.drawing.untouched")
 	}
-	return app.Figure().Class("scale wide").Body(
+	return box("figure", "scale wide",
 		svg("svg").Attr("viewBox", "0 0 200 46").Attr("role", "img").Attr("aria-label", label).Body(
 			svg("g").Attr("transform", r.scale(width)).Body(removalBars(b)...)),
-		app.FigCaption().Text(label),
-		app.If(b.Below, func() app.UI { return app.FigCaption().Class("firm").Text(r.t("page.drawing.below")) }),
+		say("figcaption", "", label),
+		app.If(b.Below, func() app.UI { return say("figcaption", "firm", r.t("page.drawing.below")) }),
 	)
 }
 

@@ -18,8 +18,8 @@ func (r *Root) practiceView() []app.UI {
 	p := r.m.Practice
 	return []app.UI{
 		app.If(p.Demo, r.stillDemo),
-		app.P().Class("lead").Text(r.t("page.practice.about")),
-		app.P().Class("hint").Text(r.t(map[bool]string{true: "page.practice.not-kept", false: "page.practice.kept"}[r.k.state == "none"])),
+		say("p", "lead", r.t("page.practice.about")),
+		say("p", "hint", r.t(map[bool]string{true: "page.practice.not-kept", false: "page.practice.kept"}[r.k.state == "none"])),
 		r.numbersPart(),
 		r.screenPart(),
 		r.fees(p),
@@ -31,7 +31,7 @@ func (r *Root) practiceView() []app.UI {
 				func(v string) { r.m.SetPracticeField("guarantee", v) }),
 			r.area("practice-funding", r.t("page.practice.funding"), "", p.Funding, r.m.PracticeFaults("funding"),
 				func(v string) { r.m.SetPracticeField("funding", v) }),
-			app.Dl().Body(fact(r.t("page.practice.signed"), "", r.signOffs(p))),
+			box("dl", "", fact(r.t("page.practice.signed"), "", r.signOffs(p))),
 		),
 		r.practiceFile(),
 	}
@@ -55,11 +55,11 @@ func (r *Root) stillDemo() app.UI {
 			names = append(names, r.t(fieldWord(f)))
 		}
 	}
-	return app.Div().ID("demo").Class("notice").Body(
-		app.Strong().Text(r.t("page.practice.demo")),
-		app.P().Text(r.t("page.practice.demo-about")),
+	return el("div").ID("demo").Class("notice").Body(
+		say("strong", "", r.t("page.practice.demo")),
+		say("p", "", r.t("page.practice.demo-about")),
 		app.If(len(left) > 0, func() app.UI {
-			return app.P().ID("demo-left").Text(r.t("page.practice.demo-left", "List", r.list(names)))
+			return el("p").ID("demo-left").Text(r.t("page.practice.demo-left", "List", r.list(names)))
 		}),
 		app.If(len(left) == 0 && len(r.m.NumberChanges()) == 0, func() app.UI {
 			return r.button("demo-over", "", r.t("page.practice.demo-over"), func() {
@@ -82,19 +82,19 @@ func (r *Root) numbersPart() app.UI {
 	fields := model.PracticeFields()
 	changes := r.m.NumberChanges()
 	return part("phones", r.t("page.practice.numbers"),
-		app.P().Class("hint").Text(r.t("page.practice.numbers-about")),
-		app.Div().Class("row").Body(
-			app.Range(fields).Slice(func(i int) app.UI {
+		say("p", "hint", r.t("page.practice.numbers-about")),
+		box("div", "row",
+			each(len(fields), func(i int) app.UI {
 				f := fields[i]
 				return r.entry("practice-"+f, kind(f), r.t(fieldWord(f)), "", r.m.PracticeField(f),
 					r.m.PracticeFaults(f), func(v string) { r.m.SetPracticeField(f, v) })
 			}),
 		),
 		app.If(len(changes) > 0, func() app.UI {
-			return app.Div().ID("numbers-change").Class("notice").Body(
-				app.P().Text(r.t("page.practice.numbers-change")),
-				app.Dl().Body(app.Range(changes).Slice(func(i int) app.UI { return r.lineChange(changes[i]) })),
-				app.Div().Class("chips").Body(
+			return el("div").ID("numbers-change").Class("notice").Body(
+				say("p", "", r.t("page.practice.numbers-change")),
+				box("dl", "", each(len(changes), func(i int) app.UI { return r.lineChange(changes[i]) })),
+				box("div", "chips",
 					r.button("numbers-yes", "", r.t("page.practice.numbers-yes"), func() {
 						if r.m.AcceptNumbers() {
 							r.notice = r.t("page.practice.numbers-done")
@@ -128,7 +128,7 @@ func (r *Root) screenPart() app.UI {
 		langs = append(langs, option{l.Tag, l.Name})
 	}
 	return part("device", r.t("page.practice.device"),
-		app.Div().Class("row").Body(
+		box("div", "row",
 			r.choice("practice-numbering", r.t("page.numbering.title"), or(r.m.Own.Numbering, "fdi"), r.numberings(), nil, r.m.SetNumberingOwn),
 			r.choice("practice-minutes", r.t("page.practice.idle"), strconv.Itoa(r.m.Own.Minutes), minutes, nil, func(v string) {
 				if n, err := strconv.Atoi(v); err == nil {
@@ -158,7 +158,7 @@ func (r *Root) timesPart() app.UI {
 		r.closureRows("closures", r.t("page.practice.closed")),
 		r.dayTicks("laboratory_days", r.t("page.practice.lab"), p.LaboratoryDays),
 		r.closureRows("laboratory_closures", r.t("page.practice.lab-closed")),
-		app.Div().Class("row").Body(
+		box("div", "row",
 			r.entry("practice-time_zone", "text", r.t("page.practice.zone"), r.t("page.practice.zone-hint", "Code", "Europe/Madrid"),
 				p.TimeZone, r.m.PracticeFaults("time_zone"), func(v string) { r.m.SetPracticeField("time_zone", strings.TrimSpace(v)) }),
 		),
@@ -167,10 +167,10 @@ func (r *Root) timesPart() app.UI {
 
 func (r *Root) dayTicks(list, legend string, on []string) app.UI {
 	days := veneer.Weekdays()
-	return app.FieldSet().ID(list).Class("pick").Body(
-		app.Legend().Text(legend),
-		app.Div().Class("chips").Body(
-			app.Range(days).Slice(func(i int) app.UI {
+	return el("fieldset").ID(list).Class("pick").Body(
+		say("legend", "", legend),
+		box("div", "chips",
+			each(len(days), func(i int) app.UI {
 				d := days[i]
 				return r.tick(list+"-"+d, r.days([]string{d}), slices.Contains(on, d), func() { r.m.ToggleDay(list, d) })
 			}),
@@ -181,10 +181,10 @@ func (r *Root) dayTicks(list, legend string, on []string) app.UI {
 
 func (r *Root) closureRows(list, legend string) app.UI {
 	rows := r.m.Closures(list)
-	return app.FieldSet().ID(list).Class("pick").Body(
-		app.Legend().Text(legend),
-		app.If(len(rows) == 0, func() app.UI { return app.P().Class("hint").Text(r.t("page.practice.closed-none")) }),
-		app.Range(rows).Slice(func(i int) app.UI {
+	return el("fieldset").ID(list).Class("pick").Body(
+		say("legend", "", legend),
+		app.If(len(rows) == 0, func() app.UI { return say("p", "hint", r.t("page.practice.closed-none")) }),
+		each(len(rows), func(i int) app.UI {
 			id := list + "-" + strconv.Itoa(i)
 			path := list + "[" + strconv.Itoa(i) + "]"
 			day := func(end, label, value string) app.UI {
@@ -192,7 +192,7 @@ func (r *Root) closureRows(list, legend string) app.UI {
 					r.m.Written(path+"."+end, value), r.m.PracticeFaults(path+"."+end),
 					func(v string) { r.m.SetClosure(list, i, end, v) })
 			}
-			return app.Div().ID(id).Class("row span").Role("group").Aria("label", r.t("page.practice.closed-row", "Number", r.number(float64(i+1), 0))).Body(
+			return el("div").ID(id).Class("row span").Role("group").Aria("label", r.t("page.practice.closed-row", "Number", r.number(float64(i+1), 0))).Body(
 				day("from", r.t("page.practice.from"), rows[i].From.String()),
 				day("to", r.t("page.practice.to"), rows[i].To.String()),
 				r.button(id+"-out", "quiet", r.t("page.practice.closed-out"), func() {
@@ -234,12 +234,12 @@ func (r *Root) days(keys []string) string {
 
 func (r *Root) signOffs(p veneer.Practice) app.UI {
 	if len(p.SignOffs) == 0 {
-		return app.Span().Text(r.t("page.practice.unsigned"))
+		return say("span", "", r.t("page.practice.unsigned"))
 	}
-	return app.Ul().Class("plain").Body(
-		app.Range(p.SignOffs).Slice(func(i int) app.UI {
+	return box("ul", "plain",
+		each(len(p.SignOffs), func(i int) app.UI {
 			s := p.SignOffs[i]
-			return app.Li().Text(r.t("page.practice.sign-off", "Kind", r.t("page.kind."+s.Sheet),
+			return say("li", "", r.t("page.practice.sign-off", "Kind", r.t("page.kind."+s.Sheet),
 				"Language", languageName(s.Locale), "Name", s.Who, "Date", r.date(s.When)))
 		}),
 	)
@@ -260,24 +260,24 @@ func (r *Root) fees(p veneer.Practice) app.UI {
 		}
 	}
 	return part("fees", r.t("page.fees.title"),
-		app.P().Class("hint").Text(r.t("page.fees.about")),
-		app.Div().Class("row").Body(
+		say("p", "hint", r.t("page.fees.about")),
+		box("div", "row",
 			r.choice("practice-currency", r.t("page.fees.currency"), p.Currency, codes, r.m.PracticeFaults("currency"), func(v string) {
 				after, _ := i18n.MinorUnits(v)
 				r.m.SetCurrency(v, decimals, after)
 			}),
 		),
-		app.If(len(keys) == 0, func() app.UI { return app.P().Text(r.t("page.money.none")) }),
-		app.Range(keys).Slice(func(i int) app.UI {
+		app.If(len(keys) == 0, func() app.UI { return say("p", "", r.t("page.money.none")) }),
+		each(len(keys), func(i int) app.UI {
 			k := keys[i]
 			sum := func(part, label string) app.UI {
 				path := "fees." + k + "." + part
 				return r.entry("fee-"+k+"-"+part, "text", label, "", r.m.FeeText(k, part, decimals),
 					r.m.PracticeFaults(path), func(v string) { r.m.SetFee(k, part, v, decimals) })
 			}
-			return app.FieldSet().ID("fee-"+k).Class("pick").Body(
-				app.Legend().Text(r.feeName(k)),
-				app.Div().Class("row span").Body(
+			return el("fieldset").ID("fee-"+k).Class("pick").Body(
+				say("legend", "", r.feeName(k)),
+				box("div", "row span",
 					sum("per_tooth", r.t("page.fees.per-tooth")),
 					sum("flat", r.t("page.fees.once")),
 					r.button("fee-"+k+"-out", "quiet", r.t("page.fees.out"), func() {
@@ -287,7 +287,7 @@ func (r *Root) fees(p veneer.Practice) app.UI {
 				),
 			)
 		}),
-		app.Div().Class("row").Body(
+		box("div", "row",
 			r.choice("fee-add", r.t("page.fees.add"), "", more, nil, func(v string) {
 				r.m.AddFee(v)
 				r.focus = "fee-" + v + "-per_tooth"
@@ -308,7 +308,7 @@ func (r *Root) feeName(key string) string {
 
 func (r *Root) practiceFile() app.UI {
 	return part("practice-file", r.t("page.practice.file"),
-		app.Div().Class("chips").Body(
+		box("div", "chips",
 			r.opener("open-practice", r.t("page.practice.load"), func(name, text string) {
 				if r.m.OfferPractice(name, text) {
 					r.focus = "offer-yes"
@@ -326,14 +326,14 @@ func (r *Root) practiceFile() app.UI {
 				r.notice = r.t("page.file.saved", "File", "practice.json")
 			}),
 		),
-		app.Div().Class("clear").Body(
+		box("div", "clear",
 			app.If(r.ownAsk == "", func() app.UI {
 				return r.button("demo-back", "second", r.t("page.practice.demo-back"), func() { r.ownAsk = "demo"; r.focus = "demo-back-no" })
 			}),
 			app.If(r.ownAsk != "", func() app.UI {
-				return app.Div().ID("demo-back-ask").Class("notice").Role("alertdialog").Aria("labelledby", "demo-back-text").Body(
-					app.P().ID("demo-back-text").Text(r.t("page.practice.demo-back-ask")),
-					app.Div().Class("chips").Body(
+				return el("div").ID("demo-back-ask").Class("notice").Role("alertdialog").Aria("labelledby", "demo-back-text").Body(
+					el("p").ID("demo-back-text").Text(r.t("page.practice.demo-back-ask")),
+					box("div", "chips",
 						r.button("demo-back-yes", "", r.t("page.practice.demo-back-yes"), func() {
 							r.ownAsk = ""
 							r.m.BackTo(r.demoPractice())
@@ -348,12 +348,12 @@ func (r *Root) practiceFile() app.UI {
 		),
 		app.If(r.m.PracticeFile != nil, func() app.UI {
 			f := r.m.PracticeFile
-			return app.Div().ID("practice-bad").Class("notice").Body(
-				app.H3().Text(r.t("page.file.bad", "File", f.Name)),
+			return el("div").ID("practice-bad").Class("notice").Body(
+				say("h3", "", r.t("page.file.bad", "File", f.Name)),
 				r.fileFaults(f),
 				r.area("practice-file-text", r.t("page.file.text"), r.t("page.file.mend"), f.Text, nil,
 					func(v string) { r.m.PracticeFile.Text = v }),
-				app.Div().Class("chips").Body(
+				box("div", "chips",
 					r.button("practice-again", "", r.t("page.file.again"), func() {
 						r.m.OfferPractice(r.m.PracticeFile.Name, r.m.PracticeFile.Text)
 					}),
@@ -363,12 +363,12 @@ func (r *Root) practiceFile() app.UI {
 		}),
 		app.If(r.m.Offered != nil, func() app.UI {
 			lines := r.m.Differences()
-			return app.Div().ID("offer").Class("notice").Body(
-				app.H3().Text(r.t("page.offer.title", "Name", r.m.Offered.Name)),
-				app.If(len(lines) == 0, func() app.UI { return app.P().Text(r.t("page.offer.same")) }),
-				app.If(len(lines) > 0, func() app.UI { return app.P().Text(r.t("page.offer.about")) }),
-				app.Dl().Body(app.Range(lines).Slice(func(i int) app.UI { return r.lineChange(lines[i]) })),
-				app.Div().Class("chips").Body(
+			return el("div").ID("offer").Class("notice").Body(
+				say("h3", "", r.t("page.offer.title", "Name", r.m.Offered.Name)),
+				app.If(len(lines) == 0, func() app.UI { return say("p", "", r.t("page.offer.same")) }),
+				app.If(len(lines) > 0, func() app.UI { return say("p", "", r.t("page.offer.about")) }),
+				box("dl", "", each(len(lines), func(i int) app.UI { return r.lineChange(lines[i]) })),
+				box("div", "chips",
 					r.button("offer-yes", "", r.t("page.offer.yes"), func() {
 						r.m.AcceptPractice()
 						r.notice = r.t("page.offer.done")

@@ -13,10 +13,10 @@ import (
 // unplanned says why there is no plan yet, and what to do.
 func (r *Root) unplanned() []app.UI {
 	faults := r.m.Faults()
-	return []app.UI{app.Div().ID("unplanned").Class("notice").Body(
-		app.P().Text(r.t("page.unplanned.text")),
+	return []app.UI{el("div").ID("unplanned").Class("notice").Body(
+		say("p", "", r.t("page.unplanned.text")),
 		r.faults("unplanned-faults", faults),
-		app.A().Href(r.link("")).Text(r.t("page.unplanned.link")),
+		el("a").Attr("href", r.link("")).Text(r.t("page.unplanned.link")),
 	)}
 }
 
@@ -27,13 +27,13 @@ func (r *Root) routesView() []app.UI {
 		return r.unplanned()
 	}
 	return []app.UI{
-		app.P().Class("lead").Text(r.t("page.routes.about")),
+		say("p", "lead", r.t("page.routes.about")),
 		app.If(strings.TrimSpace(r.m.Case.Wish) != "", func() app.UI {
-			return app.P().ID("wish-said").Text(r.t("page.routes.wish", "Text", r.m.Case.Wish))
+			return el("p").ID("wish-said").Text(r.t("page.routes.wish", "Text", r.m.Case.Wish))
 		}),
 		app.If(r.m.Case.Detail == "", r.detailPick),
-		app.Div().Class("cards").Body(
-			app.Range(p.Routes).Slice(func(i int) app.UI { return r.routeCard(p.Routes[i]) }),
+		box("div", "cards",
+			each(len(p.Routes), func(i int) app.UI { return r.routeCard(p.Routes[i]) }),
 		),
 		app.If(len(p.WaitFor) > 0, func() app.UI { return r.waits(p) }),
 		app.If(len(p.Visits) > 0, func() app.UI { return r.visits(p) }),
@@ -56,12 +56,12 @@ func (r *Root) routeCard(x plan.RouteFacts) app.UI {
 		removal = r.t("page.removal.some",
 			"Range", r.removal(x.Removal))
 	}
-	return app.Article().Class(class).DataSet("route", key).Aria("labelledby", "route-head-"+key).Body(
-		app.H2().ID("route-head-"+key).Text(r.t("route."+key+".name")),
-		app.P().Class("flag").Body(app.If(x.Chosen, func() app.UI {
-			return app.Strong().Text(r.t("page.routes.chosen"))
+	return el("article").Class(class).DataSet("route", key).Aria("labelledby", "route-head-"+key).Body(
+		el("h2").ID("route-head-"+key).Text(r.t("route."+key+".name")),
+		box("p", "flag", app.If(x.Chosen, func() app.UI {
+			return say("strong", "", r.t("page.routes.chosen"))
 		})),
-		app.Dl().Body(
+		box("dl", "",
 			r.row("visits", r.t("page.row.visits"), r.estimate(x.Visits, 0)),
 			r.row("dates", r.t("page.row.dates"), dates),
 			fact(r.t("page.row.numbing"), r.t("numbing."+or(x.Numbing, "no"))),
@@ -91,11 +91,11 @@ func (r *Root) row(key, name, text string, more ...app.UI) app.UI {
 	if place == 0 {
 		return fact(name, text, more...)
 	}
-	return app.Div().Class("fact mine").Body(
-		app.Dt().Body(
-			app.Span().Text(name),
-			app.Span().Class("yours").Text(r.t("page.row.yours", "Number", r.number(float64(place), 0)))),
-		app.Dd().Body(append([]app.UI{app.Span().Text(text)}, more...)...),
+	return box("div", "fact mine",
+		box("dt", "",
+			say("span", "", name),
+			say("span", "yours", r.t("page.row.yours", "Number", r.number(float64(place), 0)))),
+		box("dd", "", append([]app.UI{say("span", "", text)}, more...)...),
 	)
 }
 
@@ -103,9 +103,9 @@ func (r *Root) row(key, name, text string, more ...app.UI) app.UI {
 // offered more strongly than the others.
 func (r *Root) take(x plan.RouteFacts) app.UI {
 	if x.Chosen {
-		return app.P().Class("take")
+		return el("p").Class("take")
 	}
-	return app.P().Class("take").Body(
+	return box("p", "take",
 		r.button("take-"+string(x.Key), "second", r.t("page.routes.take"), func() { r.m.SetRoute(x.Key) }).
 			Aria("label", r.t("page.routes.take-this", "Route", r.t("route."+string(x.Key)+".name"))))
 }
@@ -145,7 +145,7 @@ func (r *Root) livingWith(x plan.RouteFacts) string {
 // routeMoney is the cost now and over the years the studies cover.
 func (r *Root) routeMoney(m plan.RouteMoney) []app.UI {
 	if !m.Known {
-		return []app.UI{app.Span().Text(r.t("page.money.none"))}
+		return []app.UI{say("span", "", r.t("page.money.none"))}
 	}
 	said := []string{r.t("page.money.today", "Amount", r.money(m.Today, m.Currency))}
 	if m.IfOne > 0 {
@@ -162,7 +162,7 @@ func (r *Root) routeMoney(m plan.RouteMoney) []app.UI {
 			}
 		}
 	}
-	return []app.UI{app.Ul().Class("plain").Body(app.Range(said).Slice(func(i int) app.UI { return app.Li().Text(said[i]) }))}
+	return []app.UI{box("ul", "plain", each(len(said), func(i int) app.UI { return say("li", "", said[i]) }))}
 }
 
 // expectations tells in natural frequencies, both frames, what is known, low to
@@ -170,7 +170,7 @@ func (r *Root) routeMoney(m plan.RouteMoney) []app.UI {
 // not known is told as that, once.
 func (r *Root) expectations(list []plan.Expectation) app.UI {
 	if len(list) == 0 {
-		return app.Span().Text(r.t("page.expect.none"))
+		return say("span", "", r.t("page.expect.none"))
 	}
 	type line struct{ text, sure, unknown string }
 	var lines []line
@@ -188,14 +188,14 @@ func (r *Root) expectations(list []plan.Expectation) app.UI {
 			lines = append(lines, l)
 		}
 	}
-	return app.Ul().Class("plain").Body(
-		app.Range(lines).Slice(func(i int) app.UI {
+	return box("ul", "plain",
+		each(len(lines), func(i int) app.UI {
 			l := lines[i]
 			// How sure is said once for the lines it is true of.
 			last := i+1 == len(lines) || lines[i+1].sure != l.sure
-			return app.Li().DataSet("unknown", l.unknown).Body(
-				app.Span().Text(l.text+" "),
-				app.If(l.sure != "" && last, func() app.UI { return app.Span().Class("sure").Text(l.sure) }),
+			return el("li").DataSet("unknown", l.unknown).Body(
+				say("span", "", l.text+" "),
+				app.If(l.sure != "" && last, func() app.UI { return say("span", "sure", l.sure) }),
 			)
 		}),
 	)
@@ -203,24 +203,24 @@ func (r *Root) expectations(list []plan.Expectation) app.UI {
 
 func (r *Root) waits(p *plan.Plan) app.UI {
 	return part("waits", r.t("page.waits.title"),
-		app.P().Class("hint").Text(r.t("page.waits.about")),
-		app.Ul().Class("plain rows").Body(
-			app.Range(p.WaitFor).Slice(func(i int) app.UI {
+		say("p", "hint", r.t("page.waits.about")),
+		box("ul", "plain rows",
+			each(len(p.WaitFor), func(i int) app.UI {
 				w := p.WaitFor[i]
 				// A private finding reaches the screen as the neutral line only.
 				if w.Private || w.Key == plan.TalkAgain {
-					return app.Li().DataSet("wait", plan.TalkAgain).Text(r.t("wait." + plan.TalkAgain))
+					return el("li").DataSet("wait", plan.TalkAgain).Text(r.t("wait." + plan.TalkAgain))
 				}
 				text := r.t("finding." + w.Key + ".name")
 				if len(w.Teeth) > 0 {
 					text = r.t("page.finding.teeth", "Finding", text, "Teeth", r.teeth(w.Teeth))
 				}
 				id := "reason-" + w.Key
-				return app.Li().DataSet("wait", w.Key).Body(
-					app.Strong().Text(text),
-					app.P().Text(r.t("page.level."+string(w.Level))),
+				return el("li").DataSet("wait", w.Key).Body(
+					say("strong", "", text),
+					say("p", "", r.t("page.level."+string(w.Level))),
 					app.If(w.Wait.Known() && w.Wait.High > 0, func() app.UI {
-						return app.P().Text(r.t("page.waits.days", "Range", r.reach(w.Wait.Low, w.Wait.High, 0)))
+						return say("p", "", r.t("page.waits.days", "Range", r.reach(w.Wait.Low, w.Wait.High, 0)))
 					}),
 					r.entry(id, "text", r.t("page.waits.reason"), r.t("page.waits.hint"), r.m.Reason(w.Key), nil,
 						func(v string) { r.m.SetReason(w.Key, v) }),
@@ -232,21 +232,21 @@ func (r *Root) waits(p *plan.Plan) app.UI {
 
 func (r *Root) visits(p *plan.Plan) app.UI {
 	return part("visits", r.t("page.visits.title"),
-		app.P().Class("hint").Text(r.t("page.visits.about")),
-		app.Ol().Class("timeline").Body(
-			app.Range(p.Visits).Slice(func(i int) app.UI {
+		say("p", "hint", r.t("page.visits.about")),
+		box("ol", "timeline",
+			each(len(p.Visits), func(i int) app.UI {
 				v := p.Visits[i]
 				name := r.t("visit." + v.Purpose + ".name")
 				if v.Of > 1 {
 					name = r.t("page.visits.of", "Name", name, "Number", r.number(float64(v.Sitting), 0),
 						"Total", r.number(float64(v.Of), 0))
 				}
-				return app.Li().DataSet("visit", v.Key).Body(
-					app.Strong().Text(name),
-					app.P().Class("when").Text(r.dates(v.Span)),
-					app.P().Text(r.t("page.visits.minutes", "Range", r.estimate(v.Minutes, 0))),
-					app.If(v.Why != "", func() app.UI { return app.P().Class("hint").Text(r.t("why." + v.Why)) }),
-					app.If(v.Irreversible, func() app.UI { return app.P().Class("firm").Text(r.t("page.visits.firm")) }),
+				return el("li").DataSet("visit", v.Key).Body(
+					say("strong", "", name),
+					say("p", "when", r.dates(v.Span)),
+					say("p", "", r.t("page.visits.minutes", "Range", r.estimate(v.Minutes, 0))),
+					app.If(v.Why != "", func() app.UI { return say("p", "hint", r.t("why."+v.Why)) }),
+					app.If(v.Irreversible, func() app.UI { return say("p", "firm", r.t("page.visits.firm")) }),
 				)
 			}),
 		),
@@ -262,13 +262,13 @@ func (r *Root) standing(p *plan.Plan) app.UI {
 		}
 	}
 	return part("standing", r.t("page.standing.title"),
-		app.P().Class("hint").Text(r.t("page.standing.about")),
-		app.Range(mine).Slice(func(i int) app.UI {
+		say("p", "hint", r.t("page.standing.about")),
+		each(len(mine), func(i int) app.UI {
 			s := mine[i]
-			return app.Div().Class("stand").Body(
-				app.H3().Text(r.t("page.wish.place", "Number", r.number(float64(i+1), 0),
+			return box("div", "stand",
+				say("h3", "", r.t("page.wish.place", "Number", r.number(float64(i+1), 0),
 					"Name", r.t("priority."+s.Priority+".name"))),
-				app.Dl().Body(app.Range(s.Routes).Slice(func(j int) app.UI {
+				box("dl", "", each(len(s.Routes), func(j int) app.UI {
 					x := s.Routes[j]
 					return fact(r.t("route."+string(x.Route)+".name"), r.routeFact(s.Fact, x))
 				})),
@@ -292,10 +292,10 @@ func (r *Root) routeFact(kind string, x plan.RouteFact) string {
 // sourcesLink leads to where the numbers come from.
 func (r *Root) sourcesLink(figures []string) app.UI {
 	if len(figures) == 0 {
-		return app.P().Class("from")
+		return el("p").Class("from")
 	}
-	return app.P().Class("from").Body(
-		app.A().Href(r.link("evidence") + "#figure-" + figures[0]).
+	return box("p", "from",
+		el("a").Attr("href", r.link("evidence")+"#figure-"+figures[0]).
 			Text(r.n("page.row.sources", len(figures))),
 	)
 }

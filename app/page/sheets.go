@@ -181,15 +181,15 @@ func (r *Root) sheetsView() []app.UI {
 		})
 	}
 	return []app.UI{
-		app.P().Class("lead").Text(r.t("page.sheets.about")),
+		say("p", "lead", r.t("page.sheets.about")),
 		app.If(m.Practice.Demo, func() app.UI {
-			return app.P().Class("notice").Text(r.t("page.practice.demo") + " " + r.t("page.practice.demo-about"))
+			return say("p", "notice", r.t("page.practice.demo")+" "+r.t("page.practice.demo-about"))
 		}),
 		app.If(m.Plan() != nil && (m.Print.Kind == sheet.Options || m.Print.Kind == sheet.Consent), func() app.UI { return r.thinking(m.Plan()) }),
 		part("choose", r.t("page.sheets.choose"),
 			r.pick("kind", r.t("page.kind.title"), string(m.Print.Kind), kinds, nil,
 				func(v string) { m.SetPrint(func(p *model.Print) { p.Kind = sheet.Kind(v) }) }),
-			app.Div().Class("row").Body(
+			box("div", "row",
 				r.choice("sheet-second", r.t("page.second.title"), m.Case.Second, second, m.FaultsAt("second"), m.SetSecond),
 				r.choice("paper", r.t("page.paper.title"), m.Print.Paper, []option{
 					{"a4", r.t("page.paper.a4")}, {"letter", r.t("page.paper.letter")},
@@ -200,28 +200,28 @@ func (r *Root) sheetsView() []app.UI {
 			),
 		),
 		part("whose", r.t("page.whose.title"),
-			app.P().Class("hint").Text(r.t("page.whose.about")),
-			app.Div().Class("row").Body(
+			say("p", "hint", r.t("page.whose.about")),
+			box("div", "row",
 				person("person-name", r.t("furniture.name"), m.Person.Name, func(p *model.Person, v string) { p.Name = v }),
 				person("person-born", r.t("furniture.born"), m.Person.Born, func(p *model.Person, v string) { p.Born = v }),
 				person("person-chart", r.t("furniture.chart"), m.Person.Chart, func(p *model.Person, v string) { p.Chart = v }),
 			),
 		),
 		part("preview", r.t("page.preview.title"),
-			app.If(len(r.preview.wants) > 0, func() app.UI { return app.P().Role("status").Text(r.t("page.preview.wait")) }),
+			app.If(len(r.preview.wants) > 0, func() app.UI { return el("p").Role("status").Text(r.t("page.preview.wait")) }),
 			app.If(len(r.preview.faults) > 0, func() app.UI {
-				return app.Div().ID("sheet-faults").Class("notice").Body(
-					app.P().Text(r.t("page.preview.not")),
+				return el("div").ID("sheet-faults").Class("notice").Body(
+					say("p", "", r.t("page.preview.not")),
 					r.faults("sheet-faults-list", r.preview.faults),
-					app.P().Body(
-						app.A().Href(r.link("")).Text(r.t("page.menu.case")),
-						app.Span().Text(" · "),
-						app.A().Href(r.link("practice")).Text(r.t("page.menu.practice")),
+					box("p", "",
+						el("a").Attr("href", r.link("")).Text(r.t("page.menu.case")),
+						say("span", "", " · "),
+						el("a").Attr("href", r.link("practice")).Text(r.t("page.menu.practice")),
 					),
 				)
 			}),
 			app.If(ready, func() app.UI {
-				return app.Div().Class("chips").Body(
+				return box("div", "chips",
 					r.button("print", "", r.t("page.print.button"), r.print),
 					r.button("save-html", "second", r.t("page.print.html"), func() {
 						r.handOut()
@@ -241,8 +241,8 @@ func (r *Root) sheetsView() []app.UI {
 						r.preview.height = app.Window().Call("String", doc.Get("documentElement").Get("scrollHeight")).String()
 					}
 				})
-				f := app.IFrame().ID("sheet").Title(r.t("page.preview.frame", "Kind", r.t("page.kind."+string(m.Print.Kind)))).
-					Sandbox("allow-same-origin allow-modals").
+				f := el("iframe").ID("sheet").Title(r.t("page.preview.frame", "Kind", r.t("page.kind."+string(m.Print.Kind)))).
+					Attr("sandbox", "allow-same-origin allow-modals").
 					Attr("srcdoc", r.preview.html).
 					On("load", load, scope)
 				if r.preview.height != "" {

@@ -34,8 +34,8 @@ func (r *Root) tell(before model.Mark) {
 
 // told is the status line in the summary, which is always in sight.
 func (r *Root) told() app.UI {
-	return app.Div().ID("updated").Class("updated").Role("status").Body(
-		app.Range(r.updated).Slice(func(i int) app.UI { return app.P().Text(r.updated[i]) }))
+	return el("div").ID("updated").Class("updated").Role("status").Body(
+		each(len(r.updated), func(i int) app.UI { return say("p", "", r.updated[i]) }))
 }
 
 // retopic puts the points said back into another language with the screen, so
@@ -68,24 +68,24 @@ func (r *Root) permitted(p *plan.Plan) app.UI {
 		}
 	}
 	return part("permitted", r.t("page.permitted.title"),
-		app.P().Class("hint").Text(r.t("page.permitted.about")),
-		app.If(len(yes) == 0, func() app.UI { return app.P().Class("firm").Text(r.t("page.permitted.nothing")) }),
-		app.Dl().Class("pairs").Body(app.Range(yes).Slice(func(i int) app.UI {
+		say("p", "hint", r.t("page.permitted.about")),
+		app.If(len(yes) == 0, func() app.UI { return say("p", "firm", r.t("page.permitted.nothing")) }),
+		box("dl", "pairs", each(len(yes), func(i int) app.UI {
 			x := yes[i]
 			var more []app.UI
-			more = append(more, app.P().Text(r.t("sheet.undo.up-to", "Number", r.number(*x.UpToMM, 2))))
+			more = append(more, say("p", "", r.t("sheet.undo.up-to", "Number", r.number(*x.UpToMM, 2))))
 			if x.Place != "" {
-				more = append(more, app.P().Class("hint").Text(r.t("place."+x.Place)))
+				more = append(more, say("p", "hint", r.t("place."+x.Place)))
 			}
 			if x.Surfaces > 1 {
-				more = append(more, app.P().Class("hint").Text(r.t("page.permitted.sides")))
+				more = append(more, say("p", "hint", r.t("page.permitted.sides")))
 			}
 			return fact(r.t("change."+x.Change+".name"), r.n("page.numbers.teeth", len(x.Teeth), "Teeth", r.teeth(x.Teeth)), more...)
 		})),
 		app.If(len(asked) > 0, func() app.UI {
-			return app.Details().ID("permitted-asked").Class("drawer").Body(
-				app.Summary().Text(r.t("page.permitted.asked")),
-				app.Dl().Class("pairs").Body(app.Range(asked).Slice(func(i int) app.UI {
+			return el("details").ID("permitted-asked").Class("drawer").Body(
+				say("summary", "", r.t("page.permitted.asked")),
+				box("dl", "pairs", each(len(asked), func(i int) app.UI {
 					return fact(r.t("change."+asked[i].Change+".name"),
 						r.n("page.numbers.teeth", len(asked[i].Teeth), "Teeth", r.teeth(asked[i].Teeth)))
 				})))

@@ -12,7 +12,7 @@ import (
 // understandingView is where the patient says the plan back, asks, and hears the
 // dentist's own advice. Nothing here is counted.
 func (r *Root) understandingView() []app.UI {
-	body := []app.UI{app.P().Class("lead").Text(r.t("sheet.teach.intro"))}
+	body := []app.UI{say("p", "lead", r.t("sheet.teach.intro"))}
 	p := r.m.Plan()
 	if p == nil {
 		body = append(body, r.unplanned()...)
@@ -94,28 +94,28 @@ func (r *Root) prompts(p *plan.Plan) app.UI {
 		}
 	}
 	return part("teach", r.t("page.teach.title"),
-		app.P().Class("hint").Text(r.t("page.teach.about")),
-		app.Ol().Class("plain rows prompts").Body(app.Range(list).Slice(func(i int) app.UI {
+		say("p", "hint", r.t("page.teach.about")),
+		box("ol", "plain rows prompts", each(len(list), func(i int) app.UI {
 			q := list[i]
-			return app.Li().DataSet("prompt", q.id).Body(
-				app.H3().Text(r.t(q.id)),
+			return el("li").DataSet("prompt", q.id).Body(
+				say("h3", "", r.t(q.id)),
 				r.topic(q.id, func() string { return r.t(q.id) }),
 				app.If(len(q.points) > 0, func() app.UI {
-					return app.Div().Class("points").Body(
-						app.P().Class("hint").Text(r.t("page.teach.listen")),
-						app.Ul().Class("plain").Body(app.Range(q.points).Slice(func(j int) app.UI {
+					return box("div", "points",
+						say("p", "hint", r.t("page.teach.listen")),
+						box("ul", "plain", each(len(q.points), func(j int) app.UI {
 							id := q.points[j]
-							return app.Li().Body(app.Span().Text(r.t(id)), r.topic(id, func() string { return r.t(id) }))
+							return box("li", "", say("span", "", r.t(id)), r.topic(id, func() string { return r.t(id) }))
 						})))
 				}),
 			)
 		})),
 		app.If(len(others) > 0, func() app.UI {
-			return app.Div().Body(
-				app.H3().Text(r.t("page.teach.others")),
-				app.Ul().Class("plain").Body(app.Range(others).Slice(func(i int) app.UI {
+			return box("div", "",
+				say("h3", "", r.t("page.teach.others")),
+				box("ul", "plain", each(len(others), func(i int) app.UI {
 					n := others[i]
-					return app.Li().Body(app.Span().Text(r.m.Case.TeachBack[n].Topic),
+					return box("li", "", say("span", "", r.m.Case.TeachBack[n].Topic),
 						r.topic(fmt.Sprintf("own-%d", n), func() string { return r.m.Case.TeachBack[n].Topic }))
 				})))
 		}),
@@ -136,8 +136,8 @@ func (r *Root) topic(key string, text func() string) app.UI {
 	button := func(which, label string, on bool, set func(*model.Topic)) app.UI {
 		return r.button(id+"-"+which, "chip-button", label, func() { edit(set) }).Aria("pressed", fmt.Sprint(on))
 	}
-	return app.Div().Class("topic").Role("group").Aria("label", text()).Body(
-		app.Div().Class("chips").Body(
+	return el("div").Class("topic").Role("group").Aria("label", text()).Body(
+		box("div", "chips",
 			button("said", r.t("page.teach.said"), t.Said, func(t *model.Topic) { t.Said = !t.Said }),
 			button("again", r.t("page.teach.again"), t.Again, func(t *model.Topic) { t.Again = !t.Again }),
 		),
@@ -152,11 +152,11 @@ func (r *Root) topic(key string, text func() string) app.UI {
 func (r *Root) questionsPart() app.UI {
 	list := r.m.Case.Questions
 	return part("questions", r.t("page.questions.title"),
-		app.P().Class("hint").Text(r.t("page.questions.about")),
-		app.Ul().Class("plain rows").Body(app.Range(list).Slice(func(i int) app.UI {
+		say("p", "hint", r.t("page.questions.about")),
+		box("ul", "plain rows", each(len(list), func(i int) app.UI {
 			id := fmt.Sprintf("question-%d", i)
-			return app.Li().Body(
-				app.Strong().Text(list[i].Asked),
+			return box("li", "",
+				say("strong", "", list[i].Asked),
 				r.area(id, r.t("page.questions.answer"), "", list[i].Answer, r.m.FaultsAt(fmt.Sprintf("questions[%d]", i)),
 					func(v string) { r.m.SetAnswerTo(i, v) }),
 				r.button(id+"-out", "quiet", r.t("page.questions.out"), func() {
@@ -181,9 +181,9 @@ func (r *Root) questionsPart() app.UI {
 // thinking gives the dates of thinking time.
 func (r *Root) thinking(p *plan.Plan) app.UI {
 	return part("thinking", r.t("sheet.think.title"),
-		app.P().Text(r.t("sheet.think.given", "Date", r.date(p.Deciding.Given))),
-		app.P().Class("firm").Text(r.t("sheet.think.earliest", "Date", r.date(p.Deciding.EarliestSign))),
-		app.P().Text(r.t("sheet.think.free")),
+		say("p", "", r.t("sheet.think.given", "Date", r.date(p.Deciding.Given))),
+		say("p", "firm", r.t("sheet.think.earliest", "Date", r.date(p.Deciding.EarliestSign))),
+		say("p", "", r.t("sheet.think.free")),
 		r.sourcesLink(p.Deciding.Figures),
 	)
 }

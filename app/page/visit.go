@@ -39,8 +39,8 @@ func (r *Root) visitView() []app.UI {
 		part("stage-part", r.t("page.stage.part"),
 			r.pick("stage", r.t("page.stage.title"), string(r.m.Stage()), list, r.m.FaultsAt("stage"),
 				func(v string) { r.m.SetStage(veneer.Stage(v)) }),
-			app.P().Class("hint").Text(r.t("page.visit.sheets")),
-			app.Div().Class("chips").Body(
+			say("p", "hint", r.t("page.visit.sheets")),
+			box("div", "chips",
 				r.sheetButton("to-tryin", "second", sheet.TryIn),
 				r.sheetButton("to-change", "", sheet.Change),
 				r.sheetButton("to-aftercare", "second", sheet.Aftercare),
@@ -75,17 +75,17 @@ func (r *Root) againPart() app.UI {
 	}
 	i := kept()
 	return part("again", r.t("page.again.title"),
-		app.P().Text(r.t("page.again.about")),
+		say("p", "", r.t("page.again.about")),
 		app.If(i >= 0, func() app.UI {
-			return app.Div().ID("again-said").Class("notice").Body(
-				app.P().Text(r.m.Case.Questions[i].Answer),
+			return el("div").ID("again-said").Class("notice").Body(
+				say("p", "", r.m.Case.Questions[i].Answer),
 				r.button("again-undo", "quiet", r.t("page.again.undo"), func() { r.m.RemoveQuestion(kept()) }))
 		}),
 		app.IfSlice(i < 0, func() []app.UI {
 			return []app.UI{
 				r.area("again-note", r.t("page.again.note"), r.t("page.again.hint"), r.draft.changed, nil,
 					func(v string) { r.draft.changed = v }),
-				app.Div().Class("chips").Body(
+				box("div", "chips",
 					r.button("again-same", "", r.t("page.again.same"), func() { keep(r.t("page.again.same-said")) }),
 					r.button("again-changed", "second", r.t("page.again.changed"), func() {
 						if strings.TrimSpace(r.draft.changed) == "" {
@@ -117,11 +117,11 @@ func tryInField(t *veneer.TryIn, key string) *string {
 func (r *Root) sittingsPart(p *plan.Plan) app.UI {
 	list := r.m.Sittings()
 	return part("tryin", r.t("page.tryin.title"),
-		app.P().Class("firm").Text(r.t("sheet.tryin.intro")),
-		app.Ul().Class("plain looks").Body(
-			app.Li().Text(r.t("sheet.tryin.dry")), app.Li().Text(r.t("sheet.tryin.cement")), app.Li().Text(r.t("sheet.tryin.mirror"))),
+		say("p", "firm", r.t("sheet.tryin.intro")),
+		box("ul", "plain looks",
+			say("li", "", r.t("sheet.tryin.dry")), say("li", "", r.t("sheet.tryin.cement")), say("li", "", r.t("sheet.tryin.mirror"))),
 		r.faults("tryin-fault", r.m.FaultsAt("tryin")),
-		app.Range(list).Slice(func(i int) app.UI { return r.sitting(p, list[i], len(list)) }),
+		each(len(list), func(i int) app.UI { return r.sitting(p, list[i], len(list)) }),
 	)
 }
 
@@ -130,15 +130,15 @@ func (r *Root) sitting(p *plan.Plan, s model.Sitting, of int) app.UI {
 	id := fmt.Sprintf("sitting-%d", s.Number)
 	name := r.n("sheet.tryin.sitting", s.Number)
 	answers := r.beforehand(p, s.Teeth)
-	return app.Section().ID(id).Class("sitting").Aria("labelledby", id+"-head").Body(
-		app.H3().ID(id+"-head").Text(name),
-		app.P().Class("hint").Text(r.n("page.numbers.teeth", len(s.Teeth), "Teeth", r.teeth(s.Teeth))),
-		app.Div().Class("answers").Body(app.Range(seen).Slice(func(i int) app.UI {
+	return el("section").ID(id).Class("sitting").Aria("labelledby", id+"-head").Body(
+		el("h3").ID(id+"-head").Text(name),
+		say("p", "hint", r.n("page.numbers.teeth", len(s.Teeth), "Teeth", r.teeth(s.Teeth))),
+		box("div", "answers", each(len(seen), func(i int) app.UI {
 			key := seen[i].key
 			now := *tryInField(&t, key)
-			return app.Div().Class("answer").Role("group").Aria("label", name+": "+r.t("sheet.tryin."+key)).Body(
-				app.Span().Class("who").Text(r.t("sheet.tryin."+key)),
-				app.Div().Class("three").Body(app.Range([]string{"approved", "change"}).Slice(func(j int) app.UI {
+			return el("div").Class("answer").Role("group").Aria("label", name+": "+r.t("sheet.tryin."+key)).Body(
+				say("span", "who", r.t("sheet.tryin."+key)),
+				box("div", "three", each(len([]string{"approved", "change"}), func(j int) app.UI {
 					v := []string{"approved", "change"}[j]
 					on := now == v
 					set := v
@@ -146,7 +146,7 @@ func (r *Root) sitting(p *plan.Plan, s model.Sitting, of int) app.UI {
 						set = ""
 					}
 					bid := id + "-" + key + "-" + v
-					return app.Button().ID(bid).Type("button").Class("chip-button").Aria("pressed", fmt.Sprint(on)).
+					return el("button").ID(bid).Attr("type", "button").Class("chip-button").Aria("pressed", fmt.Sprint(on)).
 						Text(r.t("page.tryin." + v)).
 						OnClick(r.click(bid+fmt.Sprint(on), func() {
 							r.m.EditTryIn(s.Number, func(t *veneer.TryIn) { *tryInField(t, key) = set })
@@ -156,10 +156,10 @@ func (r *Root) sitting(p *plan.Plan, s model.Sitting, of int) app.UI {
 		})),
 		r.entry(id+"-note", "text", r.t("sheet.tryin.notes"), "", t.Note, nil,
 			func(v string) { r.m.EditTryIn(s.Number, func(t *veneer.TryIn) { t.Note = v }) }),
-		app.Details().ID(id+"-answers").Class("drawer").Open(true).Body(
-			app.Summary().Text(r.t("page.tryin.beforehand")),
-			app.If(len(answers) == 0, func() app.UI { return app.P().Text(r.t("page.tryin.no-answers")) }),
-			app.Dl().Class("pairs").Body(answers...),
+		el("details").ID(id+"-answers").Class("drawer").Attr("open", true).Body(
+			say("summary", "", r.t("page.tryin.beforehand")),
+			app.If(len(answers) == 0, func() app.UI { return say("p", "", r.t("page.tryin.no-answers")) }),
+			box("dl", "pairs", answers...),
 		),
 	)
 }
@@ -185,7 +185,7 @@ func (r *Root) beforehand(p *plan.Plan, teeth []veneer.Tooth) []app.UI {
 			text := r.t("page.tryin.answer", "Text", r.t("page.answer."+string(want)), "Teeth", r.teeth(mine))
 			var more []app.UI
 			if want == veneer.Agree {
-				more = append(more, app.P().Class("hint").Text(r.limit(c)))
+				more = append(more, say("p", "hint", r.limit(c)))
 			}
 			out = append(out, fact(r.t("change."+c.Key+".name"), text, more...))
 		}
@@ -207,14 +207,14 @@ func (r *Root) departuresPart(p *plan.Plan) app.UI {
 	}
 	list := r.m.Case.Departures
 	return part("departures", r.t("page.departures.title"),
-		app.P().Class("hint").Text(r.t("page.departures.about")),
+		say("p", "hint", r.t("page.departures.about")),
 		r.faults("departures-fault", r.m.FaultsAt("departures")),
-		app.Ul().Class("plain rows").Body(app.Range(list).Slice(func(i int) app.UI {
+		box("ul", "plain rows", each(len(list), func(i int) app.UI {
 			d := list[i]
 			id := fmt.Sprintf("departure-%d", i)
-			return app.Li().DataSet("change", d.Change).Body(
-				app.Strong().Text(r.n("sheet.aftercare.done-change", len(d.Teeth), "Text", r.t("change."+d.Change+".name"), "Teeth", r.teeth(d.Teeth))),
-				app.If(d.Note != "", func() app.UI { return app.P().Text(d.Note) }),
+			return el("li").DataSet("change", d.Change).Body(
+				say("strong", "", r.n("sheet.aftercare.done-change", len(d.Teeth), "Text", r.t("change."+d.Change+".name"), "Teeth", r.teeth(d.Teeth))),
+				app.If(d.Note != "", func() app.UI { return say("p", "", d.Note) }),
 				r.against(id, p, d.Change, d.Teeth),
 				r.button(id+"-out", "quiet", r.t("page.departures.out"), func() { r.m.RemoveDeparture(i) }).
 					Aria("label", r.t("page.departures.out-of", "Text", r.t("change."+d.Change+".name"))),
@@ -225,9 +225,9 @@ func (r *Root) departuresPart(p *plan.Plan) app.UI {
 		}),
 		app.IfSlice(len(teeth) > 0, func() []app.UI {
 			return []app.UI{
-				app.FieldSet().Class("pick").Body(
-					app.Legend().Text(r.t("page.departures.teeth")),
-					app.Div().Class("chips").Body(app.Range(teeth).Slice(func(i int) app.UI {
+				box("fieldset", "pick",
+					say("legend", "", r.t("page.departures.teeth")),
+					box("div", "chips", each(len(teeth), func(i int) app.UI {
 						t := teeth[i]
 						return r.tick("departure-tooth-"+t.String(), r.label(t), slices.Contains(r.draft.teeth, t), func() {
 							if j := slices.Index(r.draft.teeth, t); j >= 0 {
@@ -237,7 +237,7 @@ func (r *Root) departuresPart(p *plan.Plan) app.UI {
 							}
 						})
 					}))),
-				app.P().Class("firm").Text(r.limit(chosen)),
+				say("p", "firm", r.limit(chosen)),
 				r.against("departure-draft", p, r.draft.step, r.draft.teeth),
 				r.entry("departure-note", "text", r.t("page.departures.note"), "", r.draft.note, nil,
 					func(v string) { r.draft.note = v }),
@@ -281,8 +281,8 @@ func (r *Root) against(id string, p *plan.Plan, change string, teeth []veneer.To
 	if len(lines) == 0 {
 		return none()
 	}
-	return app.Ul().ID(id + "-warning").Class("faults warning").Body(
-		app.Range(lines).Slice(func(i int) app.UI { return app.Li().Text(lines[i]) }))
+	return el("ul").ID(id + "-warning").Class("faults warning").Body(
+		each(len(lines), func(i int) app.UI { return say("li", "", lines[i]) }))
 }
 
 var toothStates = []string{"untouched", "shaped", "bonded"}
@@ -294,11 +294,11 @@ func (r *Root) statesPart() app.UI {
 		return none()
 	}
 	return part("states", r.t("page.states.title"),
-		app.P().Class("hint").Text(r.t("page.states.about")),
+		say("p", "hint", r.t("page.states.about")),
 		r.faults("states-fault", r.m.FaultsAt("tooth_state")),
-		app.Div().Class("answers").Body(
+		box("div", "answers",
 			r.stateRow("all", r.t("page.chair.all"), teeth),
-			app.Range(teeth).Slice(func(i int) app.UI {
+			each(len(teeth), func(i int) app.UI {
 				return r.stateRow(teeth[i].String(), r.label(teeth[i]), teeth[i:i+1])
 			}),
 		),
@@ -310,13 +310,13 @@ func (r *Root) stateRow(row, label string, teeth []veneer.Tooth) app.UI {
 	if len(teeth) == 1 {
 		name = r.toothName(teeth[0])
 	}
-	return app.Div().Class("answer").Role("group").Aria("label", name).Body(
-		app.Span().Class("who").Text(label),
-		app.Div().Class("three").Body(app.Range(toothStates).Slice(func(i int) app.UI {
+	return el("div").Class("answer").Role("group").Aria("label", name).Body(
+		say("span", "who", label),
+		box("div", "three", each(len(toothStates), func(i int) app.UI {
 			s := toothStates[i]
 			on := !slices.ContainsFunc(teeth, func(t veneer.Tooth) bool { return r.m.ToothState(t) != s })
 			id := "state-" + row + "-" + s
-			return app.Button().ID(id).Type("button").Class("chip-button").Aria("pressed", fmt.Sprint(on)).
+			return el("button").ID(id).Attr("type", "button").Class("chip-button").Aria("pressed", fmt.Sprint(on)).
 				Text(r.t("page.state." + s)).
 				OnClick(r.click(id+fmt.Sprint(teeth), func() { r.m.SetToothState(teeth, s) }))
 		})),

@@ -144,9 +144,9 @@ func (r *Root) faults(id string, list fault.List) app.UI {
 	if len(list) == 0 {
 		return none()
 	}
-	return app.Ul().ID(id).Class("faults").Body(
-		app.Range(list).Slice(func(i int) app.UI {
-			return app.Li().DataSet("fault", list[i].Code).Text(r.faultText(list[i]))
+	return el("ul").ID(id).Class("faults").Body(
+		each(len(list), func(i int) app.UI {
+			return el("li").DataSet("fault", list[i].Code).Text(r.faultText(list[i]))
 		}),
 	)
 }
