@@ -1,0 +1,58 @@
+package plan
+
+import (
+	"slices"
+
+	"plainleaf/app/veneer"
+)
+
+// comparable marks the routes whose expectations may stand beside those of the
+// chosen route: composite and ceramic only from one and the same setting, or not
+// at all (evidence-longevity 4.4: between settings the gap is wider than the one
+// measured within a practice).
+func comparable(routes []RouteFacts) {
+	i := slices.IndexFunc(routes, func(r RouteFacts) bool { return r.Chosen })
+	for k := range routes {
+		routes[k].Comparable = i < 0 || k == i || beside(routes[i].Expectations, routes[k].Expectations)
+	}
+}
+
+// beside reports whether two lists may be compared. Cohorts of several settings
+// are no setting of their own, so "mixed" is never the same as "mixed".
+func beside(a, b []Expectation) bool {
+	for _, x := range a {
+		for _, y := range b {
+			if x.Endpoint != y.Endpoint || !x.Known || !y.Known || x.Route == "" || y.Route == "" {
+				continue
+			}
+			if composite(x.Material) != composite(y.Material) && (x.Setting != y.Setting || x.Setting == "mixed") {
+				return false
+			}
+		}
+	}
+	return true
+}
+
+func composite(m veneer.Material) bool {
+	return m == veneer.Composite || m == veneer.IndirectComposite
+}
+
+// sameSetting gives the pair of each endpoint that the data has.
+func (w *work) sameSetting() []SameSetting {
+	out := []SameSetting{}
+	for _, endpoint := range []string{InPlace, NothingNeeded} {
+		if w.b.Settings["pair-composite-"+endpoint] == "" {
+			continue
+		}
+		l := w.ledger()
+		a, ok1 := l.setting("pair-composite-" + endpoint)
+		b, ok2 := l.setting("pair-ceramic-" + endpoint)
+		years, ok3 := l.setting("pair-years")
+		if !ok1 || !ok2 || !ok3 {
+			continue
+		}
+		out = append(out, SameSetting{Endpoint: endpoint, Years: up(years.Value), Setting: "daily-practice", Composite: estimateOf(a).round(),
+			Ceramic: estimateOf(b).round(), Certainty: worse(a.Certainty, b.Certainty), Figures: l.list()})
+	}
+	return out
+}
