@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"unicode/utf8"
 
 	"golang.org/x/net/html"
 
@@ -31,8 +32,26 @@ func node(docs []render.Doc, o Options) (*html.Node, error) {
 		}
 	}
 	add(main, p.title())
-	for i := range first.Blocks {
-		add(main, p.block(i))
+	into := main
+	for i, b := range first.Blocks {
+		n := p.block(i)
+		if b.Kind == sheet.PageBreak {
+			into, p.signature = main, b.Style == sheet.Signature
+			if p.signature {
+				class(n, "bare")
+				into = el("section", "class", strings.TrimSpace("signature "+p.tight(i+1)))
+				add(main, n, into)
+				continue
+			}
+		}
+		if p.signature && b.Kind == sheet.List && b.Style == sheet.TwoColumns { // the answers, group after group, share the columns
+			if last := into.LastChild; last == nil || !isClass(last, "answers") {
+				add(into, el("div", "class", "answers"))
+			}
+			add(into.LastChild, n)
+			continue
+		}
+		add(into, n)
 	}
 	// A table whose head and foot the browser repeats on every printed page; to
 	// those who hear it, it is no table.
@@ -65,6 +84,8 @@ type page struct {
 	docs    []render.Doc
 	writers []*writer
 	o       Options
+	// signature: the blocks that come stand on the signature page, close together.
+	signature bool
 }
 
 type writer struct {
@@ -163,14 +184,14 @@ func (p *page) foot() *html.Node {
 	for _, w := range p.writers {
 		add(place, text(" · "), w.line(el("span", "lang", w.doc.Lang, "dir", w.doc.Dir), w.doc.Page.Telephone))
 	}
-	add(foot, place)
 	if seal := strings.TrimSpace(render.Clean(p.o.Seal)); seal != "" {
-		row := el("p", "class", "place")
-		p.labels(row, func(f render.Furniture) render.Line { return f.Seal })
-		add(foot, add(row, text(" "), add(el("bdi", "dir", "ltr", "data-seal", seal), text(seal))))
+		add(place, text(" · "))
+		p.labels(place, func(f render.Furniture) render.Line { return f.Seal })
+		add(place, text(" "), add(el("bdi", "dir", "ltr", "data-seal", seal), text(seal)))
 	}
+	add(foot, place)
 	add(foot, p.sides("", func(w *writer) *html.Node {
-		return add(el("div"), w.line(el("p"), w.doc.Page.Caution), w.line(el("p"), w.doc.Page.Version))
+		return add(el("p"), w.line(el("span"), w.doc.Page.Caution), text(" "), w.line(el("span"), w.doc.Page.Version))
 	}))
 	return foot
 }
@@ -192,7 +213,9 @@ func (p *page) block(i int) *html.Node {
 		case sheet.Sign, sheet.Lines, sheet.Tick, sheet.Choices, sheet.Chart:
 			return p.shared(i)
 		case sheet.List, sheet.Facts, sheet.Schedule:
-			return p.rows(i)
+			if b.Style != sheet.InLine && !p.signature {
+				return p.rows(i)
+			}
 		}
 	}
 	return p.sides(class, func(w *writer) *html.Node { return w.block(w.doc.Blocks[i]) })
@@ -201,8 +224,8 @@ func (p *page) block(i int) *html.Node {
 // rows writes a list row by row, so that the same row of both languages stays
 // side by side over any length.
 func (p *page) rows(i int) *html.Node {
-	n := el("div", "class", "aligned")
 	b := p.docs[0].Blocks[i]
+	n := el("div", "class", strings.TrimSpace("aligned "+string(b.Style)))
 	if len(b.Text) > 0 {
 		add(n, p.sides("hold", func(w *writer) *html.Node { return w.line(el("p", "class", "lead"), w.doc.Blocks[i].Text) }))
 	}
@@ -210,6 +233,9 @@ func (p *page) rows(i int) *html.Node {
 		add(n, p.sides("keep", func(w *writer) *html.Node {
 			row := w.doc.Blocks[i]
 			row.Text, row.Items, row.Ref = nil, row.Items[j:j+1], sheet.Ref{}
+			if j > 0 {
+				row.Columns = nil // the head of the table stands once
+			}
 			return w.kind(row)
 		}))
 	}
@@ -234,9 +260,9 @@ func (p *page) shared(i int) *html.Node {
 		add(n, add(el("figure", "class", "chart"), p.writers[0].arches(b, p.both(func(w render.Words) render.Line { return w.Right }),
 			p.both(func(w render.Words) render.Line { return w.Left }), p.both(func(w render.Words) render.Line { return w.UpperTeeth }),
 			p.both(func(w render.Words) render.Line { return w.LowerTeeth })),
-			add(el("figcaption"), p.sides("", func(w *writer) *html.Node { return w.line(el("p"), w.doc.Blocks[i].Text) }))))
+			add(el("figcaption"), p.sides("", func(w *writer) *html.Node { return w.beside(el("div"), w.doc.Blocks[i]) }))))
 	case sheet.Sign:
-		sign := el("div", "class", "sign")
+		sign := el("div", "class", strings.TrimSpace("sign "+string(b.Style)))
 		for j, it := range b.Items {
 			row := el("div", "class", "row")
 			p.label(row, func(w *writer) render.Line { return w.doc.Blocks[i].Items[j].Label })
@@ -245,7 +271,7 @@ func (p *page) shared(i int) *html.Node {
 		}
 		add(n, sign)
 	case sheet.Tick:
-		ticks := el("ul", "class", "tick")
+		ticks := el("ul", "class", strings.TrimSpace("tick "+string(b.Style)))
 		for j, it := range b.Items {
 			add(ticks, about(p.writers[0].box(el("li"), it.Mark, p.sides("", func(w *writer) *html.Node {
 				return w.ticked(w.doc.Blocks[i].Items[j])
@@ -346,11 +372,14 @@ func (w *writer) kind(b render.Block) *html.Node {
 	case sheet.Paragraph:
 		return w.cite(w.line(el("p"), b.Text), b.Ref)
 	case sheet.List:
-		return w.led(b, w.list(el("ul"), b.Items))
+		if b.Style == sheet.InLine {
+			return w.running(b)
+		}
+		return w.led(b, w.list(el("ul", "class", string(b.Style)), b.Items))
 	case sheet.Sources:
 		return w.sourceList(b)
 	case sheet.Facts:
-		return w.led(b, w.facts(el("dl", "class", "facts"), b.Items))
+		return w.led(b, w.facts(el("dl", "class", strings.TrimSpace("facts "+string(b.Style))), b.Items, b.Style == sheet.RunIn))
 	case sheet.Phones:
 		return w.phones(b)
 	case sheet.Schedule:
@@ -465,6 +494,59 @@ func class(n *html.Node, name string) {
 	n.Attr = append([]html.Attribute{{Key: "class", Val: name}}, n.Attr...)
 }
 
+// tight says how close together the signature page is set, from block i on, so
+// that all of it stands on one page: the letters get smaller only where there are
+// more of them than a page holds at the normal size (found by printing the
+// example cases on both papers).
+func (p *page) tight(i int) string {
+	letters := 0
+	count := func(ls ...render.Line) {
+		for _, l := range ls {
+			letters += utf8.RuneCountInString(l.String())
+		}
+	}
+	for _, d := range p.docs {
+		for _, b := range d.Blocks[i:] {
+			count(b.Text)
+			for _, it := range b.Items {
+				count(it.Label, it.Text)
+				count(it.More...)
+				if b.Kind == sheet.Sign {
+					letters += lineOfLetters / len(p.docs)
+				}
+			}
+		}
+	}
+	room := 1.0 // of an A4 page at normal size, in two languages one under the other
+	if len(p.docs) == 1 {
+		room *= 0.84 // lists in columns
+	}
+	if p.o.Paper == "letter" {
+		room *= 0.92
+	}
+	if p.o.Size == "large" {
+		room *= 0.92 // head and foot are higher
+	}
+	for _, step := range tightness {
+		if float64(letters) <= room*step.letters {
+			return step.class
+		}
+	}
+	return "tightest"
+}
+
+// lineOfLetters is about how many letters a line to sign on takes the room of.
+const lineOfLetters = 80
+
+var tightness = []struct {
+	letters float64
+	class   string
+}{{3000, ""}, {3650, "tight"}, {4350, "tighter"}}
+
+func isClass(n *html.Node, name string) bool {
+	return len(n.Attr) > 0 && n.Attr[0].Key == "class" && n.Attr[0].Val == name
+}
+
 func (w *writer) unseen(l render.Line) *html.Node {
 	return w.line(el("span", "class", "unseen"), l)
 }
@@ -494,14 +576,13 @@ func (w *writer) cite(n *html.Node, r sheet.Ref) *html.Node {
 
 func (w *writer) sourceID(n int) string { return fmt.Sprintf("d%d-source-%d", w.index, n) }
 
-// sentences writes the text of an item as a paragraph and the sentences that
-// follow it as another; what is no sentence stands on a line of its own.
+// sentences writes the text of an item and the sentences that follow it as one
+// paragraph; what is no sentence stands on a line of its own.
 func (w *writer) sentences(n *html.Node, first render.Line, more []render.Line, r sheet.Ref) *html.Node {
-	var last *html.Node
 	if len(first) > 0 {
-		last = w.line(el("p"), first)
-		add(n, last)
+		more = append([]render.Line{first}, more...)
 	}
+	var last *html.Node
 	for i, l := range more {
 		if i > 0 && more[i-1].Ended() {
 			add(last, text(" "))
@@ -521,7 +602,7 @@ func (w *writer) list(n *html.Node, items []render.Item) *html.Node {
 	for _, it := range items {
 		li := el("li")
 		if len(it.Label) > 0 {
-			add(li, w.line(el("strong"), it.Label), text(" "))
+			add(li, w.colon(w.line(el("strong"), it.Label), it.Label), text(" "))
 		}
 		if len(it.More) == 0 {
 			add(li, w.cite(w.line(el("span"), it.Text), it.Ref))
@@ -531,6 +612,38 @@ func (w *writer) list(n *html.Node, items []render.Item) *html.Node {
 		add(n, about(li, it.Ref))
 	}
 	return n
+}
+
+// running writes a list as one paragraph.
+func (w *writer) running(b render.Block) *html.Node {
+	n := el("p")
+	if len(b.Text) > 0 {
+		add(n, w.line(el("strong"), b.Text), text(" "))
+	}
+	for i, it := range b.Items {
+		span := el("span")
+		said := append([]render.Line{it.Text}, it.More...)
+		for j, l := range said {
+			add(span, w.line(el("span"), l))
+			if j+1 < len(said) {
+				add(span, text(" "))
+			}
+		}
+		w.cite(span, it.Ref)
+		if i+1 < len(b.Items) {
+			add(span, text(between(said[len(said)-1])+" "))
+		}
+		add(n, about(span, it.Ref))
+	}
+	return n
+}
+
+// between parts two items on one line.
+func between(l render.Line) string {
+	if l.Ended() {
+		return ""
+	}
+	return " \u00b7"
 }
 
 func (w *writer) sourceList(b render.Block) *html.Node {
@@ -545,13 +658,31 @@ func (w *writer) sourceList(b render.Block) *html.Node {
 	return n
 }
 
-func (w *writer) facts(n *html.Node, items []render.Item) *html.Node {
+func (w *writer) facts(n *html.Node, items []render.Item, runIn bool) *html.Node {
 	for _, it := range items {
-		add(n, about(add(el("div"),
-			w.line(el("dt"), it.Label),
+		label := w.line(el("dt"), it.Label)
+		if runIn {
+			w.colon(label, it.Label)
+		}
+		add(n, about(add(el("div"), label, text(" "),
 			w.sentences(el("dd"), it.Text, it.More, it.Ref)), it.Ref))
 	}
 	return n
+}
+
+// colon parts a label from what follows it on the line, unless it ends as a sentence does.
+func (w *writer) colon(n *html.Node, label render.Line) *html.Node {
+	if s := colon(label); s != "" {
+		add(n, text(s))
+	}
+	return n
+}
+
+func colon(label render.Line) string {
+	if len(label) == 0 || label.Ended() || strings.HasSuffix(strings.TrimSpace(label.String()), ":") {
+		return ""
+	}
+	return ":"
 }
 
 func (w *writer) phones(b render.Block) *html.Node {
@@ -561,11 +692,11 @@ func (w *writer) phones(b render.Block) *html.Node {
 		n.Attr = append(n.Attr, html.Attribute{Key: "aria-labelledby", Val: id})
 		add(n, w.line(el("p", "class", "lead", "id", id), b.Text))
 	}
-	return add(n, w.facts(el("dl"), b.Items))
+	return add(n, w.facts(el("dl"), b.Items, false))
 }
 
 func (w *writer) schedule(b render.Block) *html.Node {
-	n := el("table", "class", "rows cards schedule", "role", "table")
+	n := el("table", "class", strings.TrimSpace("rows cards schedule "+string(b.Style)), "role", "table")
 	w.columns(n, b.Columns)
 	body := el("tbody", "role", "rowgroup")
 	for _, it := range b.Items {
@@ -589,33 +720,35 @@ func (w *writer) columns(table *html.Node, cols []render.Line) {
 	add(table, add(el("thead", "role", "rowgroup"), tr))
 }
 
-// choices writes the rows of chair changes, with the boxes unless they stand elsewhere.
+// choices writes one chair change after the other, each over the whole width:
+// its name, what it is, then a line for each column, with the boxes unless they
+// stand elsewhere.
 func (w *writer) choices(b render.Block, boxed bool) *html.Node {
-	n := el("table", "class", "rows cards choices", "role", "table")
-	w.columns(n, b.Columns)
+	n := el("div", "class", strings.TrimSpace("choices "+string(b.Style)))
 	for _, it := range b.Items {
-		body := about(el("tbody", "class", "one", "role", "rowgroup"), it.Ref)
-		add(body, add(el("tr", "class", "name", "role", "row"),
-			w.cite(w.line(el("th", "scope", "rowgroup", "role", "rowheader", "colspan", strconv.Itoa(len(it.Cells))), it.Label), it.Ref)))
-		tr := el("tr", "role", "row")
+		one := el("div", "class", "one")
+		add(one, add(el("p", "class", "name"), w.cite(w.line(el("strong"), it.Label), it.Ref)))
+		if len(it.Text) > 0 || len(it.More) > 0 {
+			w.sentences(one, it.Text, it.More, sheet.Ref{})
+		}
 		for i, c := range it.Cells {
-			td := el("td", "role", "cell")
+			row := el("div", "class", "cell")
 			if i < len(b.Columns) {
-				td.Attr = append(td.Attr, html.Attribute{Key: "data-label", Val: b.Columns[i].String()})
+				add(row, w.colon(w.line(el("span", "class", "what"), b.Columns[i]), b.Columns[i]), text(" "))
+			}
+			if len(c.Texts) > 0 {
+				w.sentences(row, c.Texts[0], c.Texts[1:], sheet.Ref{})
 			}
 			if boxed && len(c.Boxes) > 0 {
-				boxes := el("ul", "class", "boxes")
+				boxes := el("ul", "class", "boxes row")
 				for _, x := range c.Boxes {
 					add(boxes, w.box(el("li", "data-answer", x.Key), x.Mark, w.line(el("span"), x.Text)))
 				}
-				add(td, boxes)
+				add(row, text(" "), boxes)
 			}
-			if len(c.Texts) > 0 {
-				w.sentences(td, c.Texts[0], c.Texts[1:], sheet.Ref{})
-			}
-			add(tr, td)
+			add(one, row)
 		}
-		add(n, add(body, tr))
+		add(n, about(one, it.Ref))
 	}
 	return n
 }
@@ -633,7 +766,7 @@ func (w *writer) box(li *html.Node, mark bool, content *html.Node) *html.Node {
 }
 
 func (w *writer) ticks(b render.Block) *html.Node {
-	n := el("ul", "class", "tick")
+	n := el("ul", "class", strings.TrimSpace("tick "+string(b.Style)))
 	for _, it := range b.Items {
 		add(n, about(w.box(el("li"), it.Mark, w.ticked(it)), it.Ref))
 	}
@@ -644,7 +777,7 @@ func (w *writer) ticks(b render.Block) *html.Node {
 func (w *writer) ticked(it render.Item) *html.Node {
 	n := el("div")
 	if len(it.Label) > 0 {
-		add(n, w.line(el("strong"), it.Label), text(" "))
+		add(n, w.colon(w.line(el("strong"), it.Label), it.Label), text(" "))
 	}
 	if len(it.More) == 0 {
 		return add(n, w.cite(w.line(el("span"), it.Text), it.Ref))
@@ -661,7 +794,7 @@ func (w *writer) lines(count int) *html.Node {
 }
 
 func (w *writer) sign(b render.Block) *html.Node {
-	n := el("div", "class", "sign")
+	n := el("div", "class", strings.TrimSpace("sign "+string(b.Style)))
 	for _, it := range b.Items {
 		row := add(el("div", "class", "row"), w.line(el("span", "class", "label"), it.Label))
 		if len(it.Text) > 0 {

@@ -31,9 +31,15 @@ func (w *writer) picture(title, desc string, width, height int, kv ...string) *h
 // high, thin rings for the rest.
 func (w *writer) icons(b render.Block) *html.Node {
 	n := el("figure", "class", "icons")
-	caption := w.cite(w.line(el("p"), b.Text), b.Ref)
+	caption := el("figcaption")
+	for _, it := range b.Items {
+		add(caption, about(w.line(el("p", "class", "lead"), it.Label), it.Ref))
+	}
+	if !repeated(w.doc, b) || b.Picture == nil {
+		add(caption, w.cite(w.line(el("p"), b.Text), b.Ref))
+	}
 	if b.Picture == nil {
-		return add(n, add(el("figcaption"), caption))
+		return add(n, caption)
 	}
 	const cell = 16
 	pic := *b.Picture
@@ -75,7 +81,23 @@ func (w *writer) icons(b render.Block) *html.Node {
 		dot(sample, e.shape, 8, 8)
 		add(legend, add(el("li"), sample, w.line(el("span"), e.words)))
 	}
-	return add(n, svg, add(el("figcaption"), caption, legend))
+	return add(n, svg, add(caption, legend))
+}
+
+// repeated reports whether a picture's sentence stands in a row of the document
+// as well, so that it need not be printed a second time.
+func repeated(d render.Doc, picture render.Block) bool {
+	said := picture.Text.String()
+	for _, b := range d.Blocks {
+		for _, it := range b.Items {
+			for _, l := range append([]render.Line{it.Text}, it.More...) {
+				if l.Msg() == picture.Text.Msg() && l.String() == said {
+					return true
+				}
+			}
+		}
+	}
+	return false
 }
 
 func dot(svg *html.Node, shape string, x, y int) {
@@ -102,7 +124,16 @@ var widths = [9]int{0, 42, 34, 38, 36, 36, 50, 48, 44}
 func (w *writer) chart(b render.Block) *html.Node {
 	words := w.doc.Words
 	svg := w.arches(b, words.Right.String(), words.Left.String(), words.UpperTeeth.String(), words.LowerTeeth.String())
-	return add(el("figure", "class", "chart"), svg, add(el("figcaption"), w.line(el("p"), b.Text)))
+	return add(el("figure", "class", "chart"), svg, w.beside(el("figcaption"), b))
+}
+
+// beside writes what stands beside a chart.
+func (w *writer) beside(n *html.Node, b render.Block) *html.Node {
+	add(n, w.line(el("p"), b.Text))
+	for _, it := range b.Items {
+		add(n, about(w.line(el("p"), it.Text), it.Ref))
+	}
+	return n
 }
 
 func (w *writer) arches(b render.Block, right, left, upper, lower string) *html.Node {

@@ -324,8 +324,36 @@ func (t *plain) block(b render.Block) {
 	switch b.Kind {
 	case sheet.Heading:
 		t.heading(said, map[int]string{2: "-"}[b.Level])
-	case sheet.Paragraph, sheet.Icons, sheet.Chart:
+	case sheet.List:
+		if b.Style != sheet.InLine {
+			t.items(b)
+			break
+		}
+		var parts []string
+		if len(b.Text) > 0 {
+			parts = append(parts, said)
+		}
+		for i, it := range b.Items {
+			all := append([]render.Line{it.Text}, it.More...)
+			for _, l := range all {
+				parts = append(parts, t.line(l))
+			}
+			last := &parts[len(parts)-1]
+			*last += t.cite(it.Ref)
+			if i+1 < len(b.Items) {
+				*last += between(all[len(all)-1])
+			}
+		}
+		t.para("", "", strings.Join(parts, " "))
+	case sheet.Paragraph, sheet.Chart:
 		t.para("", "", said)
+		for _, it := range b.Items {
+			t.item("", "", it)
+		}
+	case sheet.Icons:
+		if !repeated(t.doc, b) {
+			t.para("", "", said)
+		}
 	case sheet.PageBreak:
 		t.blank()
 		t.b.WriteString(strings.Repeat("=", columns) + "\n")
@@ -353,24 +381,28 @@ func (t *plain) block(b render.Block) {
 			t.item(n, strings.Repeat(" ", len(n)), it)
 		}
 	default:
-		t.lead(b)
-		t.blank()
-		if len(b.Columns) == 2 { // the rows of a schedule have this order
-			t.wrap("", "  ", t.line(b.Columns[0])+": "+t.line(b.Columns[1]))
-		}
-		for _, it := range b.Items {
-			switch {
-			case b.Kind == sheet.Tick && it.Mark:
-				t.item("[x] ", "    ", it)
-			case b.Kind == sheet.Tick:
-				t.item("[ ] ", "    ", it)
-			case b.Kind == sheet.Sign && len(it.Text) == 0:
-				t.wrap("", "  ", t.line(it.Label)+": "+ruled)
-				t.more("  ", it)
-				t.b.WriteString("\n")
-			default:
-				t.item("- ", "  ", it)
-			}
+		t.items(b)
+	}
+}
+
+func (t *plain) items(b render.Block) {
+	t.lead(b)
+	t.blank()
+	if len(b.Columns) == 2 { // the rows of a schedule have this order
+		t.wrap("", "  ", t.line(b.Columns[0])+": "+t.line(b.Columns[1]))
+	}
+	for _, it := range b.Items {
+		switch {
+		case b.Kind == sheet.Tick && it.Mark:
+			t.item("[x] ", "    ", it)
+		case b.Kind == sheet.Tick:
+			t.item("[ ] ", "    ", it)
+		case b.Kind == sheet.Sign && len(it.Text) == 0:
+			t.wrap("", "  ", t.line(it.Label)+colon(it.Label)+" "+ruled)
+			t.more("  ", it)
+			t.b.WriteString("\n")
+		default:
+			t.item("- ", "  ", it)
 		}
 	}
 }
@@ -384,7 +416,7 @@ func (t *plain) lead(b render.Block) {
 func (t *plain) item(first, rest string, it render.Item) {
 	s := t.line(it.Text)
 	if len(it.Label) > 0 {
-		s = t.line(it.Label) + ": " + s
+		s = t.line(it.Label) + colon(it.Label) + " " + s
 	}
 	before := it.Text
 	for _, m := range it.More {
@@ -406,32 +438,30 @@ func (t *plain) more(rest string, it render.Item) {
 
 func (t *plain) choice(b render.Block, it render.Item, boxed bool) {
 	t.wrap("- ", "  ", t.line(it.Label)+t.cite(it.Ref))
+	if len(it.Text) > 0 {
+		it.Label, it.Ref = nil, sheet.Ref{}
+		t.item("  ", "  ", it)
+	}
 	for i, c := range it.Cells {
-		var parts []string
-		for _, x := range c.Boxes {
-			if boxed {
-				parts = append(parts, box(x.Mark)+tie+strings.ReplaceAll(t.line(x.Text), " ", tie)+tie+tie)
-			}
-		}
-		for _, l := range c.Texts {
-			parts = append(parts, t.line(l))
-		}
-		if len(parts) == 0 {
-			continue
-		}
-		label := ""
+		first, s := "  ", ""
 		if i < len(b.Columns) {
-			label = t.line(b.Columns[i]) + ": "
+			s = t.line(b.Columns[i]) + colon(b.Columns[i]) + " "
 		}
-		first, s := "  ", label
-		for k, part := range parts {
-			s += part + " "
-			if j := k - (len(parts) - len(c.Texts)); j >= 0 && j+1 < len(c.Texts) && !c.Texts[j].Ended() {
+		for k, l := range c.Texts {
+			s += t.line(l) + " "
+			if k+1 < len(c.Texts) && !l.Ended() {
 				t.wrap(first, "    ", s)
 				first, s = "    ", ""
 			}
 		}
-		t.wrap(first, "    ", s)
+		for _, x := range c.Boxes {
+			if boxed {
+				s += box(x.Mark) + tie + strings.ReplaceAll(t.line(x.Text), " ", tie) + tie + tie + " "
+			}
+		}
+		if strings.TrimSpace(s) != "" {
+			t.wrap(first, "    ", s)
+		}
 	}
 }
 

@@ -97,6 +97,7 @@ func (l Line) Ended() bool {
 // Block is a localized block.
 type Block struct {
 	Kind    sheet.BlockKind
+	Style   sheet.Style
 	Level   int
 	Tone    string
 	Msg     string // message id of Text
@@ -120,7 +121,7 @@ type Item struct {
 	Ref   sheet.Ref
 }
 
-// Cell is a localized cell of a choices row: boxes, then sentences.
+// Cell is a localized cell of a choices row: sentences, then boxes.
 type Cell struct {
 	Texts []Line
 	Boxes []Box

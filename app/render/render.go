@@ -96,7 +96,7 @@ func (l *localizer) lines(ts []sheet.Text, path string) []Line {
 }
 
 func (l *localizer) block(b sheet.Block, path string) Block {
-	out := Block{Kind: b.Kind, Level: b.Level, Tone: b.Tone, Msg: b.Text.ID,
+	out := Block{Kind: b.Kind, Style: b.Style, Level: b.Level, Tone: b.Tone, Msg: b.Text.ID,
 		Picture: b.Picture, Count: b.Count, Keep: b.Keep, Ref: b.Ref}
 	switch b.Kind {
 	case sheet.Heading, sheet.Paragraph, sheet.Notice, sheet.Icons, sheet.Chart:

@@ -16,7 +16,6 @@ func (x *composer) aftercare() {
 	for _, u := range []string{"emergency-now", "call-today", "call-soon", "mention-next-time"} {
 		x.warnings(u)
 	}
-	x.add(Block{Kind: PageBreak})
 	x.h2("sheet.common.your-teeth")
 	x.teeth()
 	x.add(x.treatments())
@@ -25,7 +24,11 @@ func (x *composer) aftercare() {
 	x.aftercareLines("first-days")
 	x.h2("sheet.aftercare.first-weeks")
 	x.aftercareLines("first-weeks")
-	x.h2("sheet.aftercare.life")
+	if x.hasVeneers() {
+		x.h2("sheet.aftercare.life-veneers")
+	} else {
+		x.h2("sheet.aftercare.life")
+	}
 	x.aftercareLines("life")
 	x.waitNames()
 	x.add(Block{Kind: PageBreak})
@@ -51,8 +54,15 @@ func (x *composer) aftercare() {
 	x.para(M("sheet.aftercare.hygienist-intro"), Ref{})
 	x.add(x.treatments())
 	x.aftercareLines("hygienist")
-	x.caution()
 	x.sourceList()
+}
+
+// hasVeneers: porcelain shells are on, or meant for, a tooth of this case.
+func (x *composer) hasVeneers() bool {
+	return slices.ContainsFunc(x.chosenRoutes(), func(r veneer.Route) bool {
+		rule := x.b.Route(r)
+		return rule != nil && (rule.Kind == "ceramic" || rule.Kind == "replace")
+	})
 }
 
 // aftercareLines are the lines of one phase that apply to this case.
@@ -127,10 +137,11 @@ func (x *composer) emergencyNumber() string {
 	return x.p.EmergencyLine
 }
 
-// within says how soon to call, in the figure's own unit. Under "call today" and
-// "call now" a longer time would weaken the words above it.
+// within says how soon to call, in the figure's own unit, where the words of the
+// urgency leave it open: a longer time would weaken "today" and "now", a shorter
+// one contradict "at your next visit".
 func within(w plan.Warning) Text {
-	if !w.Within.Known() || w.Within.High == 0 || w.Unit == "" || w.Urgency == "call-today" || w.Urgency == "emergency-now" {
+	if !w.Within.Known() || w.Within.High == 0 || w.Unit == "" || w.Urgency != "call-soon" {
 		return Text{}
 	}
 	id := "sheet.within." + string(w.Unit)
@@ -162,7 +173,7 @@ func (x *composer) done() {
 
 // tryIn asks for a yes to colour, shape and length before anything is bonded.
 func (x *composer) tryIn() {
-	x.para(M("sheet.tryin.intro"), Ref{})
+	x.opening(M("sheet.tryin.intro"))
 	x.h2("sheet.common.your-teeth")
 	x.teeth()
 	x.add(x.treatments())
@@ -181,8 +192,7 @@ func (x *composer) tryIn() {
 			x.para(N("sheet.common.on-teeth", len(t.Teeth), "Teeth", Teeth(t.Teeth)), Ref{Teeth: t.Teeth})
 		}
 		for _, a := range []struct{ key, said string }{{"shade", t.Shade}, {"shape", t.Shape}, {"length", t.Length}} {
-			x.para(M("sheet.tryin."+a.key), Ref{})
-			x.add(Block{Kind: Tick, Keep: true, Items: []Item{
+			x.add(Block{Kind: Tick, Style: TwoColumns, Text: M("sheet.tryin." + a.key), Keep: true, Items: []Item{
 				{Text: M("sheet.tryin.approved"), Mark: a.said == "approved"}, {Text: M("sheet.tryin.change"), Mark: a.said == "change"}}})
 		}
 		x.para(M("sheet.tryin.notes"), Ref{})
@@ -193,10 +203,9 @@ func (x *composer) tryIn() {
 		}
 	}
 	x.answers()
-	x.add(Block{Kind: Sign, Keep: true, Items: []Item{{Label: M("sheet.sign.patient")}, {Label: M("sheet.sign.dentist")}, {Label: M("sheet.sign.place-date")}}})
 	x.waitNames()
+	x.signatures("patient", "dentist", "place-date")
 	x.phoneBox()
-	x.caution()
 	x.sourceList()
 }
 
@@ -211,25 +220,13 @@ func (x *composer) answers() {
 // change is one page: only the difference from what was agreed.
 func (x *composer) change() {
 	x.para(M("sheet.changes.intro"), Ref{})
-	x.h2("sheet.common.your-teeth")
-	x.teeth()
+	x.h2("sheet.changes.agreed")
 	x.add(x.treatments())
-	x.h2("sheet.changes.state")
-	b := Block{Kind: Facts}
-	for _, e := range x.c.ToothList() {
-		state := "untouched"
-		if i := slices.IndexFunc(x.c.ToothState, func(s veneer.ToothState) bool { return s.Tooth == e }); i >= 0 {
-			state = x.c.ToothState[i].State
-		}
-		b.Items = append(b.Items, Item{Label: N("sheet.common.tooth-list", 1, "Teeth", Teeth{e}), Text: M("tooth-state." + state), Ref: Ref{Teeth: []veneer.Tooth{e}}})
-	}
-	if len(b.Items) > 0 {
-		x.add(b)
-	}
+	x.states()
 	x.h2("sheet.changes.difference")
 	x.done()
 	x.para(M("sheet.changes.new"), Ref{})
-	x.lines(3)
+	x.lines(2)
 	x.h2("sheet.changes.choices")
 	started := slices.ContainsFunc(x.c.ToothState, func(s veneer.ToothState) bool { return s.State != "untouched" })
 	if started {
@@ -238,12 +235,36 @@ func (x *composer) change() {
 		x.para(M("sheet.changes.still-free"), Ref{})
 	}
 	x.add(Block{Kind: Tick, Keep: true, Items: []Item{{Text: M("sheet.changes.go-on")}, {Text: M("sheet.changes.as-planned")}, {Text: M("sheet.changes.stop")}, {Text: M("sheet.changes.later")}}})
-	x.para(M("sheet.changes.fee"), Ref{})
-	x.lines(1)
+	x.add(Block{Kind: Sign, Items: []Item{{Label: M("sheet.changes.fee")}}})
 	x.waitNames()
 	x.para(M("sheet.changes.sitting-up"), Ref{})
-	x.add(Block{Kind: Sign, Keep: true, Items: []Item{{Label: M("sheet.sign.patient")}, {Label: M("sheet.sign.dentist")}, {Label: M("sheet.sign.place-date")}}})
+	x.signatures("patient", "dentist", "place-date")
 	x.phoneBox()
-	x.caution()
 	x.sourceList()
+}
+
+// states tells where each tooth stands now, teeth in the same state together.
+func (x *composer) states() {
+	in := map[string][]veneer.Tooth{}
+	var order []string
+	for _, t := range x.c.ToothList() {
+		state := "untouched"
+		if i := slices.IndexFunc(x.c.ToothState, func(s veneer.ToothState) bool { return s.Tooth == t }); i >= 0 {
+			state = x.c.ToothState[i].State
+		}
+		if !slices.Contains(order, state) {
+			order = append(order, state)
+		}
+		in[state] = append(in[state], t)
+	}
+	if len(order) == 0 {
+		x.para(M("sheet.common.whole-mouth"), Ref{})
+		return
+	}
+	x.heading(3, M("sheet.changes.state"), Ref{})
+	b := Block{Kind: Facts, Style: RunIn}
+	for _, s := range order {
+		b.Items = append(b.Items, Item{Label: x.teethOrAll(in[s]), Text: M("tooth-state." + s), Ref: Ref{Teeth: in[s]}})
+	}
+	x.add(b)
 }

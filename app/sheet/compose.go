@@ -74,6 +74,9 @@ func (x *composer) list(items ...Item) {
 	}
 }
 
+// flow is one paragraph of several sentences.
+func (x *composer) flow(it Item) { x.add(Block{Kind: List, Style: InLine, Items: []Item{it}}) }
+
 func (x *composer) lines(n int) { x.add(Block{Kind: Lines, Count: n, Keep: true}) }
 
 // cite registers the sources of those figures that may be printed with a
@@ -110,9 +113,17 @@ func (x *composer) teeth() {
 		x.para(M("sheet.common.whole-mouth"), Ref{})
 		return
 	}
-	x.para(N("sheet.common.teeth", len(ts), "Teeth", Teeth(ts)), Ref{Teeth: ts})
-	x.add(Block{Kind: Chart, Text: M("sheet.common.chart", "Teeth", Teeth(ts)), Ref: Ref{Teeth: ts}, Keep: true})
-	x.para(M("sheet.common.numbering."+x.numbering()), Ref{})
+	x.add(Block{Kind: Chart, Text: M("sheet.common.chart", "Teeth", Teeth(ts)), Ref: Ref{Teeth: ts}, Keep: true,
+		Items: []Item{{Text: M("sheet.common.numbering." + x.numbering())}}})
+}
+
+// signatures are the lines to sign on, two beside each other.
+func (x *composer) signatures(labels ...string) {
+	b := Block{Kind: Sign, Style: TwoColumns, Keep: true}
+	for _, l := range labels {
+		b.Items = append(b.Items, Item{Label: M("sheet.sign." + l)})
+	}
+	x.add(b)
 }
 
 func (x *composer) numbering() string {
@@ -124,7 +135,7 @@ func (x *composer) numbering() string {
 
 // treatments says which way is meant for which teeth.
 func (x *composer) treatments() Block {
-	b := Block{Kind: Facts, Keep: true}
+	b := Block{Kind: Facts, Style: RunIn, Keep: true}
 	for _, g := range x.c.Groups() {
 		b.Items = append(b.Items, Item{Label: x.teethOrAll(g.Teeth), Text: routeWithMaterial(g.Route, g.Material),
 			Ref: Ref{Teeth: g.Teeth, Route: string(g.Route)}})
@@ -170,12 +181,12 @@ func (x *composer) findings() {
 	}
 	if len(items) > 0 {
 		x.h2("sheet.common.mouth")
-		x.add(Block{Kind: Facts, Items: items})
+		x.add(Block{Kind: Facts, Style: RunIn, Items: items})
 	}
 }
 
 // waits names everything that should be settled first. Private findings stand as one neutral line.
-func (x *composer) waits(level int) {
+func (x *composer) waits() {
 	for _, w := range x.pl.WaitFor {
 		x.s.Must.Waits = append(x.s.Must.Waits, w.Key)
 		ref := Ref{Wait: w.Key, Teeth: w.Teeth}
@@ -183,17 +194,18 @@ func (x *composer) waits(level int) {
 			x.add(Block{Kind: Notice, Tone: "plain", Text: M("wait." + plan.TalkAgain), Ref: Ref{Wait: w.Key}, Keep: true})
 			continue
 		}
-		x.heading(level, M("finding."+w.Key+".name"), ref)
-		x.para(M("waitfor."+w.Key), ref)
+		it := Item{Label: M("finding." + w.Key + ".name"), Text: M("waitfor." + w.Key), Ref: ref}
 		if len(w.Teeth) > 0 {
-			x.para(N("sheet.common.on-teeth", len(w.Teeth), "Teeth", Teeth(w.Teeth)), Ref{Teeth: w.Teeth})
+			it.More = append(it.More, N("sheet.common.on-teeth", len(w.Teeth), "Teeth", Teeth(w.Teeth)))
 		}
 		if w.Wait.Known() && w.Wait.High > 0 {
-			x.para(M("sheet.wait.days", "Range", Range{w.Wait.Low, w.Wait.High, 0}), x.ref(w.Figures))
+			it.More = append(it.More, M("sheet.wait.days", "Range", Range{w.Wait.Low, w.Wait.High, 0}))
+			it.Ref.Figures, it.Ref.Sources = w.Figures, x.cite(w.Figures)
 		}
 		if w.Reason != "" {
-			x.para(M("sheet.wait.reason", "Text", Verbatim(w.Reason)), Ref{})
+			it.More = append(it.More, M("sheet.wait.reason", "Text", Verbatim(w.Reason)))
 		}
+		x.add(Block{Kind: Facts, Style: RunIn, Items: []Item{it}})
 	}
 }
 
@@ -208,10 +220,14 @@ func (x *composer) waitNames() {
 		}
 		items = append(items, it)
 	}
-	if len(items) > 0 {
-		x.h2("sheet.wait.first")
-		x.list(items...)
+	if len(items) == 0 {
+		return
 	}
+	lead := "sheet.wait.still"
+	if x.c.Stage == veneer.Delivered {
+		lead = "sheet.wait.before" // gluing no longer waits for it
+	}
+	x.add(Block{Kind: List, Style: InLine, Text: M(lead), Items: items})
 }
 
 // schedule lists the visits with their dates.
@@ -220,7 +236,7 @@ func (x *composer) schedule() {
 		x.para(M("sheet.schedule.none"), Ref{})
 		return
 	}
-	b := Block{Kind: Schedule, Columns: []Text{M("sheet.schedule.when"), M("sheet.schedule.what")}}
+	b := Block{Kind: Schedule, Style: RunIn}
 	var told []string // what happens is told once for each kind of visit
 	for i, v := range x.pl.Visits {
 		it := Item{Label: M("sheet.schedule.around", "Date", Day{v.Likely, true}), Text: M("visit." + v.Purpose + ".name"),
@@ -265,13 +281,12 @@ func (x *composer) phoneBox() {
 // closing ends a sheet that carries figures: how sure, sources, dates of the content, caution.
 func (x *composer) closing() {
 	x.h2("sheet.about.title")
-	x.para(M("sheet.about.estimates"), Ref{})
-	x.para(M("sheet.about.practice-figures"), Ref{})
-	x.para(M("sheet.about.reviewed", "Date", Day{mustDate(x.b.Reviewed), false}, "To", Day{mustDate(x.b.NextReview), false}), Ref{})
+	it := Item{Text: M("sheet.about.estimates"), More: []Text{M("sheet.about.practice-figures"),
+		M("sheet.about.reviewed", "Date", Day{mustDate(x.b.Reviewed), false}, "To", Day{mustDate(x.b.NextReview), false})}}
 	if x.p.Funding != "" {
-		x.para(M("sheet.about.funding", "Text", Verbatim(x.p.Funding)), Ref{})
+		it.More = append(it.More, M("sheet.about.funding", "Text", Verbatim(x.p.Funding)))
 	}
-	x.caution()
+	x.flow(it)
 	x.sourceList()
 }
 
@@ -289,8 +304,9 @@ func (x *composer) sourceList() {
 	x.add(b)
 }
 
-func (x *composer) caution() {
-	x.add(Block{Kind: Notice, Tone: "plain", Text: M("sheet.common.caution"), Keep: true})
+// opening begins a sheet: what it is for, and that it does not replace the talk or the law.
+func (x *composer) opening(ts ...Text) {
+	x.flow(Item{Text: M("sheet.common.caution"), More: ts})
 }
 
 func mustDate(s string) veneer.Date {

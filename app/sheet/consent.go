@@ -9,18 +9,20 @@ import (
 
 // consent is the whole agreement; its signature page stands alone.
 func (x *composer) consent() {
-	x.caution()
-	x.para(M("sheet.consent.intro"), Ref{})
+	x.opening(M("sheet.consent.intro"))
 
 	x.h2("sheet.consent.what")
 	x.teeth()
 	x.add(x.treatments())
+	what := Block{Kind: List, Style: InLine}
 	for _, r := range x.chosenRoutes() {
-		x.para(M("route."+string(r)+".what"), Ref{Route: string(r)})
+		what.Items = append(what.Items, Item{Text: M("route." + string(r) + ".what"), Ref: Ref{Route: string(r)}})
 	}
 	if x.p.Dentist != "" {
-		x.para(M("sheet.consent.who", "Name", Verbatim(x.p.Dentist)), Ref{})
-	} else {
+		what.Items = append(what.Items, Item{Text: M("sheet.consent.who", "Name", Verbatim(x.p.Dentist))})
+	}
+	x.add(what)
+	if x.p.Dentist == "" {
 		x.para(M("sheet.consent.who-blank"), Ref{})
 		x.lines(1)
 	}
@@ -29,18 +31,20 @@ func (x *composer) consent() {
 	x.findings()
 	if len(x.pl.WaitFor) > 0 {
 		x.h2("sheet.wait.first")
-		x.waits(3)
+		x.waits()
 	}
 
 	x.cannotBeUndone()
 
 	x.h2("sheet.consent.gain")
 	x.para(M("sheet.consent.gain-intro"), Ref{})
+	var gains []Item
 	for _, r := range x.chosenRoutes() {
-		x.list(Item{Text: M("route." + string(r) + ".good"), Ref: Ref{Route: string(r)}})
+		gains = append(gains, Item{Text: M("route." + string(r) + ".good"), Ref: Ref{Route: string(r)}})
 	}
+	x.list(gains...)
 	x.para(M("sheet.consent.gain-own"), Ref{})
-	x.lines(2)
+	x.lines(1)
 
 	x.h2("sheet.consent.risks")
 	x.para(M("sheet.consent.risks-intro"), Ref{})
@@ -54,7 +58,9 @@ func (x *composer) consent() {
 		}
 		risks = append(risks, it)
 	}
-	x.list(risks...)
+	if len(risks) > 0 {
+		x.add(Block{Kind: List, Style: TwoColumns, Items: risks})
+	}
 	if raised {
 		x.para(M("sheet.consent.risk-raised-note"), Ref{})
 	}
@@ -77,8 +83,7 @@ func (x *composer) consent() {
 	x.money()
 	x.thinking()
 	x.h2("sheet.consent.free")
-	x.para(M("sheet.consent.withdraw"), Ref{})
-	x.para(M("sheet.consent.no-promise"), Ref{})
+	x.flow(Item{Text: M("sheet.consent.withdraw"), More: []Text{M("sheet.consent.no-promise")}})
 
 	x.questions()
 	x.teachBack()
@@ -126,7 +131,10 @@ func (x *composer) cannotBeUndone() {
 		if !slices.Contains(x.chosenRoutes(), r.Key) {
 			continue
 		}
-		items = append(items, Item{Text: M("undo." + r.Reversible), More: x.removal(r.Removal), Ref: Ref{Route: string(r.Key), Figures: r.Removal.Figures}})
+		items = append(items, Item{Text: M("undo." + x.ownReversible(r)), More: x.removal(r.Removal), Ref: Ref{Route: string(r.Key), Figures: r.Removal.Figures}})
+		if r.Then != "" && !slices.ContainsFunc(x.pl.Routes, func(o plan.RouteFacts) bool { return o.Key == r.Then }) {
+			items = append(items, Item{Text: M("undo." + r.Reversible), Ref: Ref{Route: string(r.Then)}})
+		}
 	}
 	for _, p := range x.pl.Enamel.Permitted {
 		if p.Answer != veneer.Agree {
@@ -160,23 +168,23 @@ func (x *composer) colour() {
 	}
 	if len(items) > 0 {
 		x.h2("sheet.colour.title")
-		x.add(Block{Kind: Facts, Items: items})
+		x.add(Block{Kind: Facts, Style: RunIn, Items: items})
 		x.para(M("sheet.colour.no-promise"), Ref{})
 	}
 }
 
-// alternatives names every other route, no treatment first.
+// alternatives names every other route, no treatment first: what, whether it can be undone, cost.
 func (x *composer) alternatives() {
 	x.h2("sheet.consent.others")
 	x.para(M("sheet.consent.others-intro"), Ref{})
-	b := Block{Kind: Facts}
+	b := Block{Kind: Facts, Style: RunIn}
 	for _, r := range x.pl.Routes {
 		if r.Chosen || slices.Contains(x.chosenRoutes(), r.Key) {
 			continue
 		}
 		k := "route." + string(r.Key)
 		b.Items = append(b.Items, Item{Label: M(k + ".name"), Text: M(k + ".what"),
-			More: []Text{M(k + ".takes"), M("undo." + x.ownReversible(r)), x.routeCost(r.Money)},
+			More: []Text{M("sheet.consent.undone", "Text", Word{M("undo." + x.ownReversible(r))}), x.routeCost(r.Money)},
 			Ref:  Ref{Route: string(r.Key)}})
 	}
 	x.add(b)
@@ -215,17 +223,18 @@ func (x *composer) changeRef(a answered) Ref {
 	return Ref{Change: a.Key, Teeth: a.teeth, Figures: a.figures, Sources: x.cite(a.figures)}
 }
 
-// chairChanges is the heart: each change with its teeth, limit and the patient's answer.
+// chairChanges is the heart: each change with its teeth, limit and the patient's
+// answer. Steps that take nothing from a tooth or a veneer come after the others, shorter.
 func (x *composer) chairChanges() {
 	if len(x.pl.ChairChanges) == 0 {
 		return
 	}
 	x.h2("sheet.change.title")
-	x.para(M("sheet.change.intro"), Ref{})
-	x.list(Item{Text: M("sheet.change.agree-means")}, Item{Text: M("sheet.change.ask-means")},
-		Item{Text: M("sheet.change.no-means")}, Item{Text: M("sheet.change.blank-means")})
-	x.para(M("sheet.change.signal"), Ref{})
-	b := Block{Kind: Choices, Columns: []Text{M("sheet.change.col-what"), M("sheet.change.col-limit"), M("sheet.change.col-answer")}}
+	x.flow(Item{Text: M("sheet.change.intro"), More: []Text{M("sheet.change.signal")}})
+	x.add(Block{Kind: List, Style: TwoColumns, Items: []Item{{Text: M("sheet.change.agree-means")}, {Text: M("sheet.change.ask-means")},
+		{Text: M("sheet.change.no-means")}, {Text: M("sheet.change.blank-means")}}})
+	full := Block{Kind: Choices, Columns: []Text{M("sheet.change.col-limit"), M("sheet.change.col-answer")}}
+	short := Block{Kind: Choices, Style: RunIn, Columns: []Text{M("sheet.change.col-answer")}}
 	var told []Item
 	for _, a := range x.answered() {
 		x.s.Must.Changes = append(x.s.Must.Changes, a.Key)
@@ -233,35 +242,66 @@ func (x *composer) chairChanges() {
 			told = append(told, Item{Label: M("change." + a.Key + ".name"), Text: M("change." + a.Key + ".what"), Ref: x.changeRef(a)})
 			continue
 		}
-		b.Items = append(b.Items, Item{
-			Label: M("change." + a.Key + ".name"),
-			Cells: []Cell{{x.changeWhat(a)}, {x.changeLimit(a)}, {x.changeAnswers(a)}},
-			Ref:   x.changeRef(a),
-		})
+		it := Item{Label: x.changeName(a), Ref: x.changeRef(a)}
+		answers, boxes := x.changeAnswers(a)
+		it.Answer = boxes
+		what := x.changeWhat(a)
+		if a.Removes == "nothing" && a.Reversible == "yes" && a.HighMM == nil {
+			it.Text, it.More = what[0], append(what[1:], x.changeLimit(a)...)
+			it.Cells = []Cell{{answers}}
+			short.Items = append(short.Items, it)
+			continue
+		}
+		it.Text, it.More = what[0], what[1:]
+		it.Cells = []Cell{{x.changeLimit(a)}, {answers}}
+		full.Items = append(full.Items, it)
 	}
-	if len(b.Items) > 0 {
-		x.add(b)
+	if len(full.Items) > 0 {
+		x.add(full)
+	}
+	if len(short.Items) > 0 {
+		x.heading(3, M("sheet.change.takes-nothing"), Ref{})
+		x.add(short)
 	}
 	if len(told) > 0 {
 		x.para(M("sheet.change.tell-only"), Ref{})
-		x.add(Block{Kind: Facts, Items: told})
+		x.add(Block{Kind: Facts, Style: RunIn, Items: told})
 	}
-	x.para(M("sheet.change.outside-list"), Ref{})
-	x.para(M("sheet.change.any-time"), Ref{})
+	x.flow(Item{Text: M("sheet.change.outside-list"), More: []Text{M("sheet.change.any-time")}})
+}
+
+func (x *composer) changeName(a answered) Text {
+	name := M("change." + a.Key + ".name")
+	if len(a.teeth) == 0 {
+		return name
+	}
+	return M("sheet.sign.change", "Text", Word{name}, "From", Word{x.teethShort(a.teeth)})
 }
 
 // teethShort names some teeth, all of the case in three words.
 func (x *composer) teethShort(ts []veneer.Tooth) Text {
-	if len(ts) > 1 && slices.Equal(veneer.SortTeeth(ts), x.c.ToothList()) {
+	if len(ts) > 1 && x.allTeeth(ts) {
 		return M("sheet.common.all-these")
 	}
 	return x.teethOrAll(ts)
 }
 
+func (x *composer) allTeeth(ts []veneer.Tooth) bool {
+	return len(ts) == 0 || slices.Equal(veneer.SortTeeth(ts), x.c.ToothList())
+}
+
+// changeWhat is when it may be needed, what is done, how often that happens, and
+// what follows from a no where one is still possible.
 func (x *composer) changeWhat(a answered) []Text {
 	out := []Text{M("trigger." + a.Trigger), M("change." + a.Key + ".what")}
 	if a.Often != "" {
 		out = append(out, M("often."+a.Often))
+	}
+	if slices.ContainsFunc(a.answers, func(ch plan.ChairChange) bool { return ch.Answer != veneer.Agree }) {
+		out = append(out, M("change."+a.Key+".if-no"))
+	}
+	if a.TalkFirst {
+		out = append(out, M("sheet.change.talk-first"))
 	}
 	return out
 }
@@ -281,26 +321,37 @@ func (x *composer) changeLimit(a answered) []Text {
 	if a.AskAnyway.Always {
 		out = append(out, M("sheet.change.always-ask"))
 	}
-	out = append(out, M("sheet.change.undo-"+a.Reversible))
+	// Where only the veneer or nothing is trimmed, the size or the heading has said that the tooth stays.
+	if a.Reversible != "yes" || a.Removes == "porcelain" && a.HighMM == nil {
+		out = append(out, M("sheet.change.undo-"+a.Reversible))
+	}
 	if a.NewConsent {
 		out = append(out, M("sheet.change.new-consent"))
 	}
 	return out
 }
 
-// changeAnswers gives the answers in words, tooth by tooth, and what a no leads to.
-func (x *composer) changeAnswers(a answered) []Text {
+// changeAnswers gives the answers in words, and boxes for the teeth whose answer is blank.
+func (x *composer) changeAnswers(a answered) ([]Text, *Answer) {
 	var out []Text
-	for _, ch := range a.answers {
-		out = append(out, M("sheet.change.answer", "From", Word{x.teethShort(ch.Teeth)}, "Text", Word{answerWord(ch.Answer)}))
+	var blank *plan.ChairChange
+	for i, ch := range a.answers {
+		switch {
+		case ch.Answer == veneer.Blank:
+			blank = &a.answers[i]
+		case len(a.answers) == 1:
+			out = append(out, answerWord(ch.Answer))
+		default:
+			out = append(out, M("sheet.change.answer", "From", Word{x.teethShort(ch.Teeth)}, "Text", Word{answerWord(ch.Answer)}))
+		}
 	}
-	if slices.ContainsFunc(a.answers, func(ch plan.ChairChange) bool { return ch.Answer != veneer.Agree }) {
-		out = append(out, M("change."+a.Key+".if-no"))
+	if blank == nil {
+		return out, nil
 	}
-	if a.TalkFirst {
-		out = append(out, M("sheet.change.talk-first"))
+	if len(a.answers) > 1 {
+		out = append(out, M("sheet.change.answer-for", "From", Word{x.teethShort(blank.Teeth)}))
 	}
-	return out
+	return out, Boxes("")
 }
 
 func answerWord(a veneer.Answer) Text {
@@ -319,14 +370,32 @@ func (x *composer) answersByWord() {
 				continue
 			}
 			x.s.Must.Changes = append(x.s.Must.Changes, ch.Key)
-			items = append(items, Item{Text: M("sheet.sign.change", "Text", Word{M("change." + ch.Key + ".name")}, "From", Word{x.teethShort(ch.Teeth)}),
-				Ref: Ref{Change: ch.Key, Teeth: ch.Teeth}})
+			it := Item{Text: M("change." + ch.Key + ".name"), Ref: Ref{Change: ch.Key, Teeth: ch.Teeth}}
+			switch {
+			case x.allTeeth(ch.Teeth):
+			case word == veneer.Blank && x.rest(ch):
+				it.Text = M("sheet.sign.change-rest", "Text", Word{it.Text})
+			default:
+				it.Text = M("sheet.sign.change-on", "Text", Word{it.Text}, "Teeth", Teeth(ch.Teeth))
+			}
+			items = append(items, it)
 		}
 		if len(items) > 0 {
-			x.heading(3, M("sheet.sign.said", "Text", Word{answerWord(word)}), Ref{})
-			x.list(items...)
+			x.add(Block{Kind: List, Style: TwoColumns, Text: answerWord(word), Items: items})
 		}
 	}
+}
+
+// rest reports whether a chair change is for all the teeth of the case that
+// other answers to the same change do not name.
+func (x *composer) rest(ch plan.ChairChange) bool {
+	named := slices.Clone(ch.Teeth)
+	for _, o := range x.pl.ChairChanges {
+		if o.Key == ch.Key {
+			named = append(named, o.Teeth...)
+		}
+	}
+	return len(ch.Teeth) > 2 && slices.Equal(slices.Compact(veneer.SortTeeth(named)), x.c.ToothList())
 }
 
 // money prints the estimate and what it leaves out.
@@ -336,30 +405,31 @@ func (x *composer) money() {
 	if !m.Known {
 		x.para(M("sheet.money.estimate-later"), Ref{})
 	} else {
-		b := Block{Kind: Facts, Keep: true}
+		b := Block{Kind: Facts, Style: RunIn, Keep: true}
 		for _, l := range m.Lines {
 			b.Items = append(b.Items, Item{Label: x.moneyLabel(l.Key),
 				Text: N("sheet.money.line", l.Count, "From", Amount{l.Each, m.Currency}, "Amount", Amount{l.Amount, m.Currency})})
 		}
 		b.Items = append(b.Items, Item{Label: M("sheet.money.total"), Text: M("sheet.money.amount", "Amount", Amount{m.Total, m.Currency})})
 		x.add(b)
+		var later []Text
 		if !m.ValidUntil.IsZero() {
-			x.para(M("sheet.money.valid", "Date", Day{m.ValidUntil, false}), x.ref(m.Figures))
+			later = append(later, M("sheet.money.valid", "Date", Day{m.ValidUntil, false}))
 		}
 		for _, r := range x.pl.Routes {
 			if r.Chosen {
-				for _, t := range x.routeLater(r.Money) {
-					x.para(t, Ref{})
-				}
+				later = append(later, x.routeLater(r.Money)...)
 			}
+		}
+		if len(later) > 0 {
+			x.flow(Item{Text: later[0], More: later[1:], Ref: x.ref(m.Figures)})
 		}
 	}
 	x.para(M("sheet.money.not-included"), Ref{})
 	x.para(M("sheet.money.remake"), Ref{})
 	x.lines(1)
 	if x.p.Guarantee != "" {
-		x.para(M("sheet.money.guarantee"), Ref{})
-		x.para(Typed(x.p.Guarantee), Ref{})
+		x.add(Block{Kind: Facts, Style: RunIn, Items: []Item{{Label: M("sheet.money.guarantee"), Text: Typed(x.p.Guarantee)}}})
 	} else {
 		x.para(M("sheet.money.no-guarantee"), Ref{})
 		x.lines(1)
@@ -380,7 +450,7 @@ func (x *composer) moneyLabel(key string) Text {
 func (x *composer) questions() {
 	x.h2("sheet.consent.questions")
 	if len(x.c.Questions) > 0 {
-		b := Block{Kind: Facts}
+		b := Block{Kind: Facts, Style: RunIn}
 		for _, q := range x.c.Questions {
 			it := Item{Label: Typed(q.Asked), Text: Typed(q.Answer)}
 			if q.Answer == "" {
@@ -402,25 +472,27 @@ func (x *composer) teachBack() {
 	if len(x.pl.ChairChanges) > 0 {
 		prompts = append(prompts, Item{Text: M("sheet.teach.changes")})
 	}
-	x.add(Block{Kind: Tick, Items: prompts})
+	x.add(Block{Kind: Tick, Style: TwoColumns, Items: prompts})
+	said := Block{Kind: Facts, Style: RunIn}
 	for _, t := range x.c.TeachBack {
 		it := Item{Label: Typed(t.Topic), Text: Typed(t.Note)}
 		if t.Note == "" {
 			it.Text = M(map[bool]string{true: "sheet.teach.done", false: "sheet.teach.not-yet"}[t.Done])
 		}
-		x.add(Block{Kind: Facts, Items: []Item{it}})
+		said.Items = append(said.Items, it)
 	}
-	x.lines(2)
+	if len(said.Items) > 0 {
+		x.add(said)
+	}
+	x.lines(1)
 }
 
-// signature stands alone: teeth, answers as words, who decides, identifiers, lines to sign on.
+// signature stands alone on one page: teeth, answers as words, who decides,
+// identifiers in the head of the page, lines to sign on.
 func (x *composer) signature() {
-	x.add(Block{Kind: PageBreak})
+	x.add(Block{Kind: PageBreak, Style: Signature})
 	x.h2("sheet.sign.title")
-	ts := x.c.ToothList()
-	if len(ts) > 0 {
-		x.para(N("sheet.common.teeth", len(ts), "Teeth", Teeth(ts)), Ref{Teeth: ts})
-	} else {
+	if len(x.c.ToothList()) == 0 {
 		x.para(M("sheet.common.whole-mouth"), Ref{})
 	}
 	x.add(x.treatments())
@@ -428,30 +500,27 @@ func (x *composer) signature() {
 		x.para(M("sheet.sign.answers"), Ref{})
 		x.answersByWord()
 	}
-	x.heading(3, M("sheet.sign.who-decides"), Ref{})
-	x.add(Block{Kind: Facts, Items: x.people(), Keep: true})
-	x.add(Block{Kind: Tick, Keep: true, Items: []Item{{Text: M("sheet.sign.had-talk")}, {Text: M("sheet.sign.had-time")}, {Text: M("sheet.sign.may-stop")}, {Text: M("sheet.sign.got-copy")}}})
-	b := Block{Kind: Sign, Keep: true, Items: []Item{{Label: M("sheet.sign.decision-yes")}}}
+	x.add(Block{Kind: Facts, Style: InLine, Items: x.people(), Keep: true})
+	x.add(Block{Kind: Tick, Style: TwoColumns, Keep: true, Items: []Item{{Text: M("sheet.sign.had-talk")}, {Text: M("sheet.sign.had-time")},
+		{Text: M("sheet.sign.may-stop")}, {Text: M("sheet.sign.got-copy")}}})
+	labels := []string{"decision-yes"}
 	people := x.c.People
 	if people != nil && (people.Decides == "parent" || people.Decides == "guardian" || people.Decides == "representative") {
-		b.Items = append(b.Items, Item{Label: M("sheet.sign.for-patient")})
-		b.Items = append(b.Items, Item{Label: M("sheet.sign.assent")})
+		labels = append(labels, "for-patient", "assent")
 	} else {
-		b.Items = append(b.Items, Item{Label: M("sheet.sign.patient")})
+		labels = append(labels, "patient")
 	}
 	if people != nil && people.Interpreter != "" && people.Interpreter != "none" {
-		b.Items = append(b.Items, Item{Label: M("sheet.sign.interpreter")})
+		labels = append(labels, "interpreter")
 	}
-	b.Items = append(b.Items, Item{Label: M("sheet.sign.dentist")}, Item{Label: M("sheet.sign.place-date")})
-	x.add(b)
-	x.para(M("sheet.sign.refuse"), Ref{})
-	x.heading(3, M("sheet.sign.again"), Ref{})
-	x.para(M("sheet.sign.again-ask"), Ref{})
-	x.add(Block{Kind: Sign, Items: []Item{{Label: M("sheet.sign.again-line")}, {Label: M("sheet.sign.again-line")}}})
+	x.signatures(append(labels, "dentist", "place-date")...)
+	last := Item{Text: M("sheet.sign.refuse")}
 	if x.c.ID != "" {
-		x.para(M("sheet.sign.code", "Code", Code(x.c.ID), "Number", Int(x.c.Revision)), Ref{})
+		last.More = append(last.More, M("sheet.sign.code", "Code", Code(x.c.ID), "Number", Int(x.c.Revision)))
 	}
-	x.caution()
+	x.flow(last)
+	x.add(Block{Kind: List, Style: InLine, Text: M("sheet.sign.again"), Items: []Item{{Text: M("sheet.sign.again-ask")}}})
+	x.signatures("again-line", "again-line")
 }
 
 // people says who decides and who is there; blanks are lines to fill in.

@@ -80,7 +80,7 @@ func (x *composer) expectations() {
 		key := string(e.Route) + "/" + string(e.Material)
 		if !seen[key] {
 			seen[key] = true
-			x.heading(3, x.teethOrAll(e.Teeth), Ref{Teeth: e.Teeth})
+			x.heading(3, x.teethShort(e.Teeth), Ref{Teeth: e.Teeth})
 			x.para(routeWithMaterial(e.Route, e.Material), Ref{Route: string(e.Route)})
 			x.expectationRows(key)
 		}
@@ -95,21 +95,24 @@ func (x *composer) expectations() {
 	}
 	if len(items) > 0 {
 		x.heading(3, M("sheet.expect.whole"), Ref{})
-		x.add(Block{Kind: Facts, Items: items})
+		x.add(Block{Kind: Facts, Style: RunIn, Items: items})
 	}
+	var more []Text
 	if len(x.c.Teeth) > 1 {
-		x.para(M("sheet.together.shared"), Ref{})
+		more = append(more, M("sheet.together.shared"))
 	}
-	for _, m := range x.modifiers() {
-		x.para(m, Ref{})
-	}
+	more = append(more, x.modifiers()...)
 	if h, ok := x.b.Setting("horizon-3"); ok {
-		x.para(M("sheet.expect.limits", "Years", Int(h.Value)), Ref{})
+		more = append(more, M("sheet.expect.limits", "Years", Int(h.Value)))
+	}
+	if len(more) > 0 {
+		x.flow(Item{Text: more[0], More: more[1:]})
 	}
 }
 
 func (x *composer) expectationRows(key string) {
-	b := Block{Kind: Facts}
+	b := Block{Kind: Facts, Style: RunIn}
+	var pictures []Block
 	for _, e := range x.pl.Expectations {
 		if string(e.Route)+"/"+string(e.Material) != key {
 			continue
@@ -121,18 +124,20 @@ func (x *composer) expectationRows(key string) {
 		it := Item{Label: M("sheet.expect.row."+e.Endpoint, "Years", Int(e.Years)), Text: ts[0], More: ts[1:], Ref: x.ref(e.Figures)}
 		it.Ref.Teeth = e.Teeth
 		b.Items = append(b.Items, it)
-		if x.c.Detail == "numbers" && e.Known && e.PerTooth.Known() {
+		// One picture for each endpoint, at the middle horizon, whose sentence stands in the row.
+		if x.c.Detail == "numbers" && x.rowHorizon(e.Years) && e.Known && e.PerTooth.Known() {
 			lo, hi := x.inHundred(e.PerTooth.Low), x.inHundred(e.PerTooth.High)
 			if hi > 0 {
-				b2 := Block{Kind: Icons, Picture: &Picture{Low: lo, High: min(hi, 99), Of: 100}, Text: ts[0], Keep: true, Ref: it.Ref}
-				x.add(b)
-				x.add(b2)
-				b = Block{Kind: Facts}
+				pictures = append(pictures, Block{Kind: Icons, Picture: &Picture{Low: lo, High: min(hi, 99), Of: 100}, Text: ts[0],
+					Items: []Item{{Label: it.Label}}, Keep: true, Ref: it.Ref})
 			}
 		}
 	}
 	if len(b.Items) > 0 {
 		x.add(b)
+	}
+	for _, p := range pictures {
+		x.add(p)
 	}
 }
 

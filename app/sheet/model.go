@@ -61,21 +61,33 @@ const (
 	List      BlockKind = "list"      // Items with Text
 	Facts     BlockKind = "facts"     // Items with Label and Text
 	Schedule  BlockKind = "schedule"  // Items with Date in Label and Text, in order of time
-	Choices   BlockKind = "choices"   // Items: one chair change each, Label its name, Cells as named by Columns
+	Choices   BlockKind = "choices"   // Items: one chair change each, Label its name, Text and More what it is, Cells as named by Columns
 	Notice    BlockKind = "notice"    // Text, Tone, Items optional
 	Phones    BlockKind = "phones"    // Items with Label and Text (a Phone value)
-	Icons     BlockKind = "icons"     // a picture of a number: Picture, Text is its text alternative
+	Icons     BlockKind = "icons"     // a picture of a number: Picture, Text is its text alternative, Items with Label name it
 	Sign      BlockKind = "sign"      // Items with Label: a line to write on, or Text when already known
 	Lines     BlockKind = "lines"     // Count empty lines to write on
 	Tick      BlockKind = "tick"      // Items with Text: an empty box before each, or a crossed one
 	Sources   BlockKind = "sources"   // Items, numbered, with Text
 	PageBreak BlockKind = "page"      // what follows starts a new page
-	Chart     BlockKind = "chart"     // both arches, Ref.Teeth marked; Text is its text alternative
+	Chart     BlockKind = "chart"     // both arches, Ref.Teeth marked; Text is its text alternative, Items stand beside it
+)
+
+// Style is a closer way to lay a block out.
+type Style string
+
+// Styles.
+const (
+	RunIn      Style = "run-in"    // facts, schedule: the label begins the paragraph; choices: all of a row in one paragraph
+	TwoColumns Style = "columns"   // short items in two columns
+	InLine     Style = "in-line"   // a list as one running line
+	Signature  Style = "signature" // page break: what follows stands on one page, at the size of normal print
 )
 
 // Block is one piece of a sheet.
 type Block struct {
 	Kind    BlockKind
+	Style   Style
 	Level   int    // headings
 	Tone    string // notices: plain, caution, urgent, emergency
 	Text    Text
@@ -94,7 +106,7 @@ type Item struct {
 	More  []Text // further sentences after Text, each whole
 	Cells []Cell
 	// Answer, when not nil, puts the three answer boxes (agree, ask first, no)
-	// before the sentences of the last cell of a choices row.
+	// behind the sentences of the last cell of a choices row.
 	Answer *Answer
 	Mark   bool // ticked
 	Ref    Ref

@@ -9,14 +9,13 @@ import (
 // options is to think about at home: every route, no treatment included, with
 // the same facts in the same order.
 func (x *composer) options() {
-	x.para(M("sheet.options.decision"), Ref{})
-	x.para(M("sheet.options.intro"), Ref{})
+	x.opening(M("sheet.options.decision"), M("sheet.options.intro"))
 	x.h2("sheet.common.your-teeth")
 	x.teeth()
 	x.findings()
 	if len(x.pl.WaitFor) > 0 {
 		x.h2("sheet.wait.first")
-		x.waits(3)
+		x.waits()
 	}
 	x.h2("sheet.options.ways")
 	x.para(M("sheet.options.same-facts"), Ref{})
@@ -34,7 +33,7 @@ func (x *composer) options() {
 	x.h2("sheet.options.ask")
 	x.list(Item{Text: M("sheet.options.ask-need")}, Item{Text: M("sheet.options.ask-wait")}, Item{Text: M("sheet.options.ask-wrong")},
 		Item{Text: M("sheet.options.ask-later")}, Item{Text: M("sheet.options.ask-cost")})
-	x.lines(3)
+	x.lines(2)
 	x.thinking()
 	x.phoneBox()
 	x.closing()
@@ -54,7 +53,9 @@ func (x *composer) routeFacts(r plan.RouteFacts) Block {
 	row("good", Ref{}, M(k+".good"))
 	row("hard", Ref{}, M(k+".hard"))
 	row("visits", x.ref(nil), x.visitCount(r.Visits), x.minutes(r.Minutes)...)
-	if r.Dates.Likely.IsZero() {
+	rule := x.b.Route(r.Key)
+	untreated := rule != nil && rule.Kind == "none"
+	if untreated || r.Dates.Likely.IsZero() {
 		row("dates", Ref{}, M("sheet.row.no-dates"))
 	} else {
 		row("dates", Ref{}, M("sheet.row.ready", "Date", Day{r.Dates.Likely, false}),
@@ -63,11 +64,15 @@ func (x *composer) routeFacts(r plan.RouteFacts) Block {
 	row("numbing", Ref{}, M("numbing."+r.Numbing))
 	row("takes", Ref{Figures: r.Removal.Figures}, M(k+".takes"), x.removal(r.Removal)...)
 	row("adds", Ref{}, M(k+".adds"))
-	row("undo", Ref{}, M("undo."+r.Reversible))
+	if own := x.ownReversible(r); own != r.Reversible {
+		row("undo", Ref{}, M("undo."+own), M("sheet.row.then-undo", "Text", Word{M("undo." + r.Reversible)}))
+	} else {
+		row("undo", Ref{}, M("undo."+own))
+	}
 	row("living", Ref{}, M(k+".living"))
 	row("lasts", Ref{}, x.lastRow(r))
 	for _, e := range r.Expectations {
-		if x.c.Detail == "words" || !x.rowHorizon(e.Years) {
+		if x.c.Detail == "words" || !x.rowHorizon(e.Years) || untreated || rule != nil && rule.Kind == "whitening" {
 			continue
 		}
 		ts := x.lasting(e)
@@ -146,7 +151,7 @@ func (x *composer) priorities() {
 	x.h2("sheet.options.matters")
 	if len(x.pl.Order) == 0 {
 		x.para(M("sheet.options.matters-blank"), Ref{})
-		b := Block{Kind: Tick}
+		b := Block{Kind: Tick, Style: TwoColumns}
 		for _, p := range x.b.Priorities {
 			b.Items = append(b.Items, Item{Text: M("priority." + p.Key + ".name")})
 		}
@@ -157,7 +162,7 @@ func (x *composer) priorities() {
 	x.para(M("sheet.options.matters-intro"), Ref{})
 	for _, o := range x.pl.Order {
 		x.heading(3, M("priority."+o.Priority+".name"), Ref{})
-		b := Block{Kind: Facts}
+		b := Block{Kind: Facts, Style: RunIn}
 		for _, f := range o.Routes {
 			b.Items = append(b.Items, Item{Label: M("route." + string(f.Route) + ".name"), Text: x.routeFact(o.Fact, f), Ref: Ref{Route: string(f.Route)}})
 		}
@@ -193,21 +198,21 @@ func (x *composer) routeFact(fact string, f plan.RouteFact) Text {
 // thinking gives the dates for deciding.
 func (x *composer) thinking() {
 	x.h2("sheet.think.title")
-	x.para(M("sheet.think.given", "Date", Day{x.pl.Deciding.Given, true}), Ref{})
-	x.para(M("sheet.think.earliest", "Date", Day{x.pl.Deciding.EarliestSign, true}), x.ref(x.pl.Deciding.Figures))
-	x.para(M("sheet.think.free"), Ref{})
+	x.flow(Item{Text: M("sheet.think.given", "Date", Day{x.pl.Deciding.Given, true}),
+		More: []Text{M("sheet.think.earliest", "Date", Day{x.pl.Deciding.EarliestSign, true}), M("sheet.think.free")},
+		Ref:  x.ref(x.pl.Deciding.Figures)})
 }
 
 // wait explains what has to be settled first and what happens next.
 func (x *composer) wait() {
-	x.para(M("sheet.wait.intro"), Ref{})
+	x.opening(M("sheet.wait.intro"))
 	x.h2("sheet.common.your-teeth")
 	x.teeth()
 	x.h2("sheet.wait.first")
 	if len(x.pl.WaitFor) == 0 {
 		x.para(M("sheet.wait.nothing"), Ref{})
 	}
-	x.waits(3)
+	x.waits()
 	x.h2("sheet.wait.next")
 	x.para(M("sheet.wait.next-text"), Ref{})
 	x.schedule()
@@ -215,6 +220,5 @@ func (x *composer) wait() {
 	x.h2("sheet.options.ask")
 	x.lines(3)
 	x.phoneBox()
-	x.caution()
 	x.sourceList()
 }

@@ -229,10 +229,10 @@ func between(lang i18n.Language, id string, source, m i18n.Message) fault.List {
 	if want, got := numbers(source.Other), numbers(m.Other); !slices.Equal(want, got) {
 		faults.Add("WORDING-DIGITS-DIFFER", where, "numbers in the text are %v, in the source %v", got, want)
 	}
-	// Three words with letters: what is left of a message of values and punctuation is the same everywhere.
+	// Punctuation that is left of a message of values is the same everywhere.
 	words := 0
 	for _, w := range strings.Fields(placeholder.ReplaceAllString(source.Other, "")) {
-		if strings.ContainsFunc(w, unicode.IsLetter) {
+		if strings.ContainsFunc(w, func(r rune) bool { return unicode.IsLetter(r) || unicode.IsDigit(r) }) {
 			words++
 		}
 	}
