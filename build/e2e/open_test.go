@@ -13,6 +13,7 @@ import (
 	"github.com/chromedp/cdproto/emulation"
 	"github.com/chromedp/chromedp"
 
+	"plainleaf/app/place"
 	"plainleaf/build/browser"
 )
 
@@ -155,3 +156,29 @@ func quote(s string) string {
 	b, _ := json.Marshal(s)
 	return string(b)
 }
+
+// savedAny is saved for a file whose name only starts with start.
+func savedAny(t *testing.T, tab *browser.Tab, button, start string) []byte {
+	t.Helper()
+	dir := t.TempDir()
+	_, err := chromedp.Call(tab.Ctx, cdbrowser.SetDownloadBehavior, cdbrowser.SetDownloadBehaviorParams{
+		Behavior: cdbrowser.SetDownloadBehaviorBehaviorAllow, DownloadPath: dir,
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	tab.Click(button)
+	for deadline := time.Now().Add(browser.Patience); time.Now().Before(deadline); time.Sleep(20 * time.Millisecond) {
+		files, _ := filepath.Glob(filepath.Join(dir, start+"*.json"))
+		for _, f := range files {
+			if data, err := os.ReadFile(f); err == nil && len(data) > 0 {
+				return data
+			}
+		}
+	}
+	t.Fatalf("no file %s... was saved", start)
+	return nil
+}
+
+// views are all screens.
+func views() []string { return place.Views }
