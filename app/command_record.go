@@ -28,6 +28,7 @@ import (
 func init() {
 	commands["seal"] = sealCases
 	commands["verify"] = verifyRecord
+	commands["fhir"] = exportFHIR
 }
 
 // passphraseVariable holds the passphrase of the key. It is never an argument,
@@ -215,11 +216,8 @@ func (s *sealer) one(name string, in io.Reader) fault.List {
 			}
 			return w.Text(id, nil, "")
 		}}
-	switch s.kind { // the kind itself says what was decided
-	case record.Withdrawal:
-		r.Decision.What = "withdrawn"
-	case record.Refusal:
-		r.Decision.What = "refused"
+	if r.Decision.What == "" { // the kind itself says what was decided
+		r.Decision.What = map[record.Kind]string{record.Withdrawal: "withdrawn", record.Refusal: "refused"}[s.kind]
 	}
 	for _, ch := range pl.ChairChanges {
 		r.Answers = append(r.Answers, record.Answer{Change: ch.Key, Teeth: ch.Teeth, Answer: ch.Answer})
@@ -411,11 +409,8 @@ func verifyRecord(args []string, in io.Reader, out, errw io.Writer) int {
 			return refuse(errw, faults)
 		}
 	}
-	v := record.Verdict{Integrity: record.Unreadable}
 	data, faults := readFile(rest[0], in)
-	if len(faults) == 0 || !faults.Has("FILE-READ") {
-		v = record.Verify(data, trust)
-	}
+	v := record.Verify(data, trust) // unreadable where there is no data
 	if len(faults) > 0 {
 		v.Faults = faults
 	}
@@ -435,6 +430,33 @@ func verifyRecord(args []string, in io.Reader, out, errw io.Writer) int {
 		return good
 	}
 	return refuse(errw, findings(v, copied))
+}
+
+// exportFHIR writes a record that is intact as a FHIR R4 Consent.
+func exportFHIR(args []string, in io.Reader, out, errw io.Writer) int {
+	f := flags("fhir", errw)
+	file := f.String("out", "", "file to write instead of standard output")
+	rest, ok := interleaved(f, args)
+	if !ok || len(rest) != 1 {
+		fmt.Fprintln(errw, "usage: plainleaf fhir [-out FILE] RECORD")
+		return badUsage
+	}
+	data, faults := readFile(rest[0], in)
+	if len(faults) == 0 {
+		data, faults = record.FHIR(data)
+	}
+	if len(faults) > 0 {
+		return refuse(errw, faults)
+	}
+	if *file == "" {
+		out.Write(data)
+		return good
+	}
+	if err := replaceFile(*file, data); err != nil {
+		fmt.Fprintln(errw, "plainleaf fhir:", err)
+		return badInput
+	}
+	return good
 }
 
 // copyFits compares a typed seal code: "" without one, fits, differs, mistyped.

@@ -505,3 +505,30 @@ func TestSealKilled(t *testing.T) {
 		}
 	}
 }
+
+func TestFHIRCommand(t *testing.T) {
+	dir := t.TempDir()
+	if code, _, errs := order("", "seal", "-out", dir, caseDir+"/minor-interpreter.json", "-second", "en", "-locale", "es"); code != good {
+		t.Fatal(errs)
+	}
+	file := records(t, dir)[0]
+	code, out, errs := order("", "fhir", file)
+	var c struct{ ResourceType, Status string }
+	if err := json.Unmarshal([]byte(out), &c); err != nil || code != good || errs != "" || c.ResourceType != "Consent" || c.Status != "proposed" {
+		t.Errorf("exit %d, %v, %s", code, err, errs)
+	}
+	name := filepath.Join(t.TempDir(), "consent.json")
+	if code, more, errs := order("", "fhir", "-out", name, file); code != good || more != "" {
+		t.Error(errs)
+	}
+	if data, err := os.ReadFile(name); err != nil || string(data) != out {
+		t.Errorf("the file differs from standard output: %v", err)
+	}
+	_, data := readRecord(t, file)
+	if code, out, errs := order(string(data[:len(data)/2]), "fhir", "-"); code != badInput || out != "" || errs == "" {
+		t.Errorf("exit %d, %q, %q", code, out, errs)
+	}
+	if code, _, _ := order("", "fhir"); code != badUsage {
+		t.Errorf("exit %d", code)
+	}
+}

@@ -1,0 +1,230 @@
+package record
+
+import (
+	"bytes"
+	"crypto/sha1"
+	"encoding/base64"
+	"encoding/json"
+	"encoding/xml"
+	"fmt"
+	"strings"
+
+	"plainleaf/app/fault"
+)
+
+// The parts of a FHIR R4 (4.0.1) Consent that are written. Nobody is referred to:
+// people and the practice stand by name only.
+type fhirConsent struct {
+	ResourceType     string           `json:"resourceType"`
+	Meta             *fhirMeta        `json:"meta,omitempty"`
+	Language         string           `json:"language"`
+	Text             fhirNarrative    `json:"text"`
+	Identifier       []fhirIdentifier `json:"identifier"`
+	Status           string           `json:"status"`
+	Scope            fhirConcept      `json:"scope"`
+	Category         []fhirConcept    `json:"category"`
+	Patient          *fhirReference   `json:"patient,omitempty"`
+	DateTime         string           `json:"dateTime"`
+	Organization     []fhirReference  `json:"organization"`
+	SourceAttachment fhirAttachment   `json:"sourceAttachment"`
+	PolicyRule       fhirConcept      `json:"policyRule"`
+}
+
+type fhirMeta struct {
+	Tag []fhirCoding `json:"tag"`
+}
+
+type fhirNarrative struct {
+	Status string `json:"status"`
+	Div    string `json:"div"`
+}
+
+type fhirIdentifier struct {
+	Type  fhirConcept `json:"type"`
+	Value string      `json:"value"`
+}
+
+type fhirConcept struct {
+	Coding []fhirCoding `json:"coding,omitempty"`
+	Text   string       `json:"text,omitempty"`
+}
+
+type fhirCoding struct {
+	System string `json:"system"`
+	Code   string `json:"code"`
+}
+
+type fhirReference struct {
+	Display string `json:"display"`
+}
+
+type fhirAttachment struct {
+	ContentType string `json:"contentType"`
+	Language    string `json:"language"`
+	Data        string `json:"data"`
+	Size        int    `json:"size"`
+	Hash        string `json:"hash"` // SHA-1 in base64, as FHIR has it
+	Title       string `json:"title"`
+	Creation    string `json:"creation"`
+}
+
+// FHIR writes a sealed record as a FHIR R4 Consent, with all that was shown
+// attached as plain text. Findings and the rest of the case are left out: the
+// resource goes to other systems. The record must be intact and not wrongly
+// signed; that it is by a trusted key is for the caller to ask for.
+//
+// Codes: FHIR-RECORD the record is not intact; FHIR-KIND its kind is no consent.
+func FHIR(sealed []byte) ([]byte, fault.List) {
+	v := Verify(sealed, nil)
+	if !v.Good() {
+		return nil, append(v.Faults, fault.New("FHIR-RECORD", "", "the record is not intact: verify it"))
+	}
+	var f struct{ Record Record }
+	if err := json.Unmarshal(sealed, &f); err != nil || len(f.Record.Languages) == 0 {
+		return nil, fault.List{fault.New("FHIR-RECORD", "record", "the record lacks what a consent needs")}
+	}
+	r := f.Record
+	if r.Kind == Aftercare {
+		return nil, fault.List{fault.New("FHIR-KIND", "record.kind", "a record of kind %q is no consent", r.Kind)}
+	}
+	first := r.Languages[0]
+	when := r.Issued
+	if r.Decision.On.Exists() {
+		when = r.Decision.On
+	}
+	text := plain(r)
+	sum := sha1.Sum([]byte(text))
+	c := fhirConsent{
+		ResourceType: "Consent",
+		Language:     first.Locale,
+		Text:         fhirNarrative{"generated", div(r, v.Code)},
+		Identifier:   []fhirIdentifier{{fhirConcept{Text: "SHA-256 of the sealed record (RFC 8785)"}, v.SHA256}},
+		Status:       status(r),
+		Scope:        fhirConcept{Coding: []fhirCoding{{"http://terminology.hl7.org/CodeSystem/consentscope", "treatment"}}},
+		// Consent document; the code is from memory.
+		Category:     []fhirConcept{{Coding: []fhirCoding{{"http://loinc.org", "59284-0"}}, Text: first.Title}},
+		DateTime:     when.String(),
+		Organization: []fhirReference{{r.Practice.Name}},
+		SourceAttachment: fhirAttachment{ContentType: "text/plain; charset=utf-8", Language: first.Locale,
+			Data: base64.StdEncoding.EncodeToString([]byte(text)), Size: len(text), Hash: base64.StdEncoding.EncodeToString(sum[:]),
+			Title: first.Title, Creation: r.Issued.String()},
+		PolicyRule: fhirConcept{Text: first.Page.Caution}, // invariant ppc-1 asks for a policy
+	}
+	if c.PolicyRule.Text == "" {
+		c.PolicyRule.Text = first.Title
+	}
+	if r.Practice.Demo {
+		c.Meta = &fhirMeta{[]fhirCoding{{"http://terminology.hl7.org/CodeSystem/v3-ActReason", "HTEST"}}}
+	}
+	if r.Identifiers != nil && r.Identifiers.Name != "" {
+		c.Patient = &fhirReference{r.Identifiers.Name}
+	}
+	return indented(c), nil
+}
+
+// status of the consent. What nobody has said yes or no to yet is proposed.
+func status(r Record) string {
+	switch r.Decision.What {
+	case "agreed":
+		return "active"
+	case "refused":
+		return "rejected"
+	case "withdrawn":
+		return "inactive"
+	}
+	return "proposed"
+}
+
+// div is the summary a reader sees: what, whose, when, and the code to compare.
+func div(r Record, code string) string {
+	l := r.Languages[0]
+	var b strings.Builder
+	fmt.Fprintf(&b, `<div xmlns="http://www.w3.org/1999/xhtml" lang="%s" xml:lang="%[1]s" dir="%[2]s">`, escaped(l.Locale), escaped(l.Dir))
+	for _, s := range []string{l.Title, r.Practice.Name, r.Issued.String(), code} {
+		fmt.Fprintf(&b, "<p>%s</p>", escaped(s))
+	}
+	for _, m := range l.Limits {
+		fmt.Fprintf(&b, "<p>%s</p>", escaped(m.Text))
+	}
+	b.WriteString("</div>")
+	return b.String()
+}
+
+func escaped(s string) string {
+	var b bytes.Buffer
+	if err := xml.EscapeText(&b, []byte(s)); err != nil {
+		return ""
+	}
+	return b.String()
+}
+
+// plain is everything that was shown, one language after the other, line by line.
+func plain(r Record) string {
+	var b strings.Builder
+	line := func(s string) {
+		if s != "" {
+			b.WriteString(s + "\n")
+		}
+	}
+	for i, l := range r.Languages {
+		if i > 0 {
+			b.WriteString("\n\n")
+		}
+		for _, s := range l.Banners {
+			line(s)
+		}
+		line(l.Title)
+		line(l.Page.Practice)
+		line(l.Page.Telephone)
+		for _, s := range l.Sections {
+			if s.Heading != "" {
+				line("\n" + s.Heading)
+			}
+			for _, k := range s.Blocks {
+				line(k.Text)
+				for _, it := range k.Items {
+					row := joined(": ", it.Label, it.Text)
+					if k.Kind == "tick" {
+						row = box(it.Crossed) + row
+					}
+					line(row)
+					for _, m := range it.More {
+						line(m)
+					}
+					for j, c := range it.Cells {
+						if j < len(k.Columns) {
+							line(k.Columns[j])
+						}
+						for _, t := range c.Texts {
+							line(t)
+						}
+						for _, x := range c.Boxes {
+							line(box(x.Crossed) + x.Text)
+						}
+					}
+				}
+			}
+		}
+		b.WriteString("\n")
+		for _, m := range l.Limits {
+			line(m.Text)
+		}
+		line(l.Page.Caution)
+		line(l.Page.Version)
+	}
+	return b.String()
+}
+
+func joined(by string, a, b string) string {
+	if a == "" || b == "" {
+		return a + b
+	}
+	return a + by + b
+}
+
+func box(crossed bool) string {
+	if crossed {
+		return "[x] "
+	}
+	return "[ ] "
+}

@@ -1,0 +1,137 @@
+package record
+
+import (
+	"bytes"
+	"crypto/sha1"
+	"encoding/base64"
+	"encoding/json"
+	"encoding/xml"
+	"io"
+	"os"
+	"os/exec"
+	"strings"
+	"testing"
+
+	"plainleaf/build/outside"
+)
+
+// validators says what two validators find in each resource.
+func validators(t *testing.T, resources [][]byte) [][]string {
+	t.Helper()
+	const dir = "../../build/fhir"
+	if _, err := os.Stat(dir + "/node_modules"); err != nil {
+		t.Fatalf("the packages of build/fhir are missing; run npm ci there (%v)", err)
+	}
+	var in bytes.Buffer
+	for _, r := range resources {
+		if err := json.Compact(&in, r); err != nil {
+			t.Fatal(err)
+		}
+		in.WriteByte('\n')
+	}
+	c := exec.Command("node", "validate.mjs")
+	c.Dir, c.Stdin = dir, &in
+	out, err := c.Output()
+	if err != nil {
+		t.Fatalf("validate.mjs: %v", err)
+	}
+	var found [][]string
+	for _, line := range strings.Split(strings.TrimSpace(string(out)), "\n") {
+		var f []string
+		if err := json.Unmarshal([]byte(line), &f); err != nil {
+			t.Fatal(err)
+		}
+		found = append(found, f)
+	}
+	if len(found) != len(resources) {
+		t.Fatalf("%d answers for %d resources", len(found), len(resources))
+	}
+	return found
+}
+
+func TestFHIR(t *testing.T) {
+	k := key(t, 1)
+	var resources [][]byte
+	for _, c := range []struct {
+		kind           Kind
+		decision, want string
+		named, demo    bool
+	}{
+		{Consent, "agreed", "active", true, true}, {Consent, "", "proposed", false, false}, {Refusal, "refused", "rejected", true, true},
+		{Withdrawal, "withdrawn", "inactive", true, false}, {TryIn, "agreed", "active", false, true}, {Change, "agreed", "active", true, true},
+	} {
+		r := sample()
+		r.Kind, r.Decision.What, r.Practice.Demo = c.kind, c.decision, c.demo
+		r.Practice.Name = `Demo & "Sons" <b>`
+		if !c.named {
+			r.Identifiers = nil
+		}
+		sealed := sealedBy(t, r, k)
+		got, faults := FHIR(sealed)
+		if len(faults) > 0 {
+			t.Fatal(faults.Lines())
+		}
+		resources = append(resources, got)
+		m := tree(t, got)
+		text := decoded(t, at(m, "sourceAttachment", "data"))
+		sum := sha1.Sum(text)
+		// Invariant ppc-1: a policy or a rule of policy. Attachment.hash is SHA-1.
+		if m["status"] != c.want || at(m, "policyRule", "text") == "" || at(m, "sourceAttachment", "hash") != base64.StdEncoding.EncodeToString(sum[:]) ||
+			at(m, "identifier", 0, "value") != Verify(sealed, nil).SHA256 {
+			t.Errorf("%s", got)
+		}
+		for _, l := range r.Languages {
+			for _, s := range l.Sections {
+				if !strings.Contains(string(text), s.Heading) || !strings.Contains(string(text), s.Blocks[0].Text) {
+					t.Errorf("%q is not attached", s.Heading)
+				}
+			}
+		}
+		if strings.Contains(string(got), "bruxism") || strings.Contains(string(text), "bruxism") {
+			t.Error("a finding of the case leaves with the resource")
+		}
+		d := xml.NewDecoder(strings.NewReader(at(m, "text", "div").(string)))
+		for {
+			if _, err := d.Token(); err == io.EOF {
+				break
+			} else if err != nil {
+				t.Fatalf("the narrative is no XHTML: %v", err)
+			}
+		}
+	}
+	// The validators see what is wrong.
+	bad := bytes.Replace(resources[0], []byte(`"treatment"`), []byte(`"treatment","x":1`), 1)
+	none := bytes.Replace(resources[0], []byte(`"active"`), []byte(`"perhaps"`), 1)
+	found := validators(t, append(resources, bad, none))
+	for i, f := range found {
+		if i >= len(resources) {
+			if s := strings.Join(f, " "); !strings.Contains(s, "fhir:") || !strings.Contains(s, "schema:") {
+				t.Errorf("a bad resource passed: %s", s)
+			}
+			continue
+		}
+		outside.Note("two FHIR R4 validators")
+		if len(f) > 0 {
+			t.Errorf("%s\n%s", strings.Join(f, "\n"), resources[i])
+		}
+	}
+}
+
+func TestFHIRRefuses(t *testing.T) {
+	r := sample()
+	data := sealedBy(t, r, key(t, 1))
+	if _, faults := FHIR(bytes.Replace(data, []byte("chip"), []byte("ship"), 1)); !faults.Has("FHIR-RECORD") {
+		t.Errorf("a changed record: %q", faults.Lines())
+	}
+	if _, faults := FHIR([]byte("{")); !faults.Has("FHIR-RECORD") || !faults.Has("JSON-TRUNCATED") {
+		t.Errorf("half a record: %q", faults.Lines())
+	}
+	r.Kind = Aftercare
+	if _, faults := FHIR(sealedBy(t, r, nil)); !faults.Has("FHIR-KIND") {
+		t.Errorf("aftercare: %q", faults.Lines())
+	}
+	r.Kind, r.Languages = Consent, nil
+	if _, faults := FHIR(sealedBy(t, r, nil)); !faults.Has("FHIR-RECORD") {
+		t.Errorf("no language: %q", faults.Lines())
+	}
+}
