@@ -314,7 +314,7 @@ func TestNothingPrivateTakenHome(t *testing.T) {
 			t.Fatal(err)
 		}
 		for _, kind := range []string{"options", "aftercare"} {
-			for _, format := range []string{"ics", "eml"} {
+			for _, format := range []string{"ics", "eml", "json"} {
 				code, out, errs := order(string(data), "sheet", "-kind", kind, "-locale", "en", "-format", format, "-")
 				if code != good {
 					if strings.HasPrefix(errs, "CASE-") {
