@@ -3,7 +3,9 @@ PORT ?= 8080
 ADDR = 127.0.0.1:$(PORT)
 SITE = build/out/site
 
-.PHONY: run site test quick golden bench check
+FUZZTIME ?= 10m
+
+.PHONY: run site test quick golden bench fuzz check
 
 # Builds everything and serves it on this machine. Brotli 9 packs a little
 # less than a release does, in a tenth of the time.
@@ -26,8 +28,15 @@ quick:
 golden:
 	PLAINLEAF_GOLDEN=write go test -count=1 -run Golden ./app/... ./build/... ./content/... ./i18n/...
 
+# Ratios, since no machine is like another: the plan beside writing it as JSON,
+# its growth with the teeth, and in the browser beside an empty screen's update.
 bench:
-	go test -run '^$$' -bench . -benchmem ./app/... ./build/... ./content/... ./i18n/...
+	go test -count=1 -run '^TestRatios' -v ./build/bench -args -bench
+	go test -run '^$$' -bench . -benchmem ./app/... ./content/... ./i18n/...
+
+# Every fuzz target in turn; what breaks one is kept in its package's testdata/fuzz.
+fuzz:
+	build/fuzz.sh $(FUZZTIME)
 
 check:
 	go run ./app check

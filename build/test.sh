@@ -76,6 +76,7 @@ step "gofmt" test -z "$unformatted" || true
 step "go vet" go vet ./...
 step "go vet for the browser" env GOOS=js GOARCH=wasm go vet ./app ./app/page/...
 step "tests" tested $rest
+step "fuzzing, a few seconds" build/fuzz.sh 16s
 if [ "$mode" = all ]; then
 	# The program is built once, as a release is, and shared by the tests below.
 	step "browser program" go run ./build/wasm/program build/out/app.wasm

@@ -20,8 +20,9 @@ func comparable(routes []RouteFacts) {
 // beside reports whether two lists may be compared. Cohorts of several settings
 // are no setting of their own, so "mixed" is never the same as "mixed".
 func beside(a, b []Expectation) bool {
-	for _, x := range a {
-		for _, y := range b {
+	for i := range a {
+		for j := range b {
+			x, y := &a[i], &b[j]
 			if x.Endpoint != y.Endpoint || !x.Known || !y.Known || x.Route == "" || y.Route == "" {
 				continue
 			}

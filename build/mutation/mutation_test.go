@@ -19,15 +19,17 @@ import (
 
 // Why a number of a rule may change no plan and no sentence of a sheet.
 const (
-	habit = "how often a chair change happens: a shipped habit is told in a word, only the practice's own figure as a number"
-	side  = "enamel of a side wall: kept beside the front in the row of its tooth; a strip's limit is a rule of its own"
-	edge  = "enamel at the biting edge: kept in the row of its tooth; the edge is shortened, not thinned, so no depth is held against it"
-	metal = "a metal post or core is darker than any shade tab, so no tab reaches this step; the dentist sees it"
-	bound = "a published bound that no shipped interval reaches; content checks it against the guideline, and a test of the plan lets it bind"
+	habit  = "how often a chair change happens: a shipped habit is told in a word, only the practice's own figure as a number"
+	side   = "enamel of a side wall: kept beside the front in the row of its tooth; a strip's limit is a rule of its own"
+	edge   = "enamel at the biting edge: kept in the row of its tooth; the edge is shortened, not thinned, so no depth is held against it"
+	metal  = "a metal post or core is darker than any shade tab, so no tab reaches this step; the dentist sees it"
+	dentin = "the anchors of mostly-dentin teeth: no shipped finding says yet that a tooth is, so no plan comes to them; content checks them against the table"
+	bound  = "a published bound that no shipped interval reaches; content checks it against the guideline, and a test of the plan lets it bind"
 )
 
 // unnoticed are the numbers of rules that nothing notices, each with its reason.
 var unnoticed = map[string]string{
+	"anchor-cd-s": dentin, "anchor-cd-u": dentin, "hazard-cap-dentin": dentin,
 	"likely-contacts-no-prep":        habit,
 	"likely-contacts-minimal-prep":   habit,
 	"likely-bite-adjustment":         habit,
@@ -50,7 +52,6 @@ var unnoticed = map[string]string{
 	"enamel-lower-lateral-incisal":   edge,
 	"enamel-lower-canine-incisal":    edge,
 	"enamel-lower-premolar-incisal":  edge,
-	"mask-from-metal":                metal,
 	"mask-space-metal":               metal,
 	"recall-max-under-18":            bound,
 	"recall-max-adult":               bound,
@@ -58,6 +59,7 @@ var unnoticed = map[string]string{
 
 // unshown are figures that something rests on and no plan shows, each with its reason.
 var unshown = map[string]string{
+	"gre19a-sealed": dentin, "gre19a-unsealed": dentin, "gur13-12y": dentin, "ozt14-2y": dentin,
 	"coverage-hazard": "studies disagree whether covering the edge matters, so no finding asks and no number uses it; the page of all evidence says so",
 	"coverage-odds":   "the same question, the other study",
 }
@@ -130,7 +132,7 @@ func examples(t *testing.T, b *evidence.Base) []example {
 		}
 	}
 	for _, age := range []string{"child", "adolescent", "older-adult"} {
-		for _, findings := range [][]string{nil, {"caries-risk"}} {
+		for _, findings := range [][]string{nil, {"high-caries"}} {
 			c := plain("direct-composite", "composite")
 			c.People = &veneer.People{AgeBand: age}
 			c.Findings = findings

@@ -1,0 +1,25 @@
+#!/bin/sh
+# Runs every fuzz target of the repository for a time shared among them.
+#
+#   build/fuzz.sh 10m
+#   build/fuzz.sh 8s
+cd "$(dirname "$0")/.." || exit 2
+time=${1:-10m}
+targets=$(grep -rl --include='*_test.go' '^func Fuzz' app content i18n build | while read -r f; do
+	sed -n "s#^func \(Fuzz[A-Za-z0-9_]*\)(.*#./$(dirname "$f") \1#p" "$f"
+done)
+n=$(echo "$targets" | wc -l)
+case $time in
+*m) each=$((${time%m} * 60 / n)) ;;
+*s) each=$((${time%s} / n)) ;;
+*) echo "a time such as 10m or 30s" >&2; exit 2 ;;
+esac
+[ "$each" -ge 1 ] || each=1
+failed=0
+while read -r pkg target; do
+	echo "== $target of $pkg, $each s"
+	go test -run '^$' -fuzz "^$target\$" -fuzztime "${each}s" "$pkg" || failed=1
+done <<LIST
+$targets
+LIST
+exit $failed
