@@ -32,7 +32,7 @@ func hash(data []byte) string {
 // Bounds of a record that is read: sorting the keys of an object takes time with
 // the square of their number, and each part takes the checking of a signature.
 const (
-	maxKeys  = 2000
+	maxKeys  = 500
 	maxParts = 5000
 )
 

@@ -93,7 +93,7 @@ func (v Verdict) Good() bool {
 // Verify checks a record. trust is nil when no list of trusted keys is given.
 //
 // Codes of Faults, beside those of strict: RECORD-FORMAT no record of a version
-// this program knows; RECORD-WIDE an object with more than 2,000
+// this program knows; RECORD-WIDE an object with more than 500
 // keys, or more than 5,000 parts.
 func Verify(data []byte, trust *Trust) Verdict {
 	v := Verdict{Integrity: Unreadable, Signer: Unsigned, Trust: Nobody, Where: []Place{}, Faults: fault.List{},
