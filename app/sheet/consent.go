@@ -71,9 +71,11 @@ func (x *composer) consent() {
 	x.h2("sheet.consent.advice")
 	if a := x.c.Advice; a != nil {
 		if a.Route != "" {
-			x.para(M("sheet.consent.advice-route", "Route", Word{M("route." + string(a.Route) + ".name")}), Ref{Route: string(a.Route)})
+			x.flow(Item{Text: M("sheet.consent.advice-route", "Route", Word{M("route." + string(a.Route) + ".name")}),
+				More: []Text{Typed(a.Reason)}, Ref: Ref{Route: string(a.Route)}})
+		} else {
+			x.para(Typed(a.Reason), Ref{})
 		}
-		x.para(Typed(a.Reason), Ref{})
 	} else {
 		x.para(M("sheet.consent.advice-blank"), Ref{})
 		x.lines(2)
