@@ -60,6 +60,7 @@ type sealer struct {
 	locale   string
 	second   string
 	signing  signing
+	met      map[string]bool // ids in signing that a case had
 	previous func(id string) (string, fault.List)
 	dir      string
 }
@@ -105,7 +106,7 @@ func sealCases(args []string, in io.Reader, out, errw io.Writer) int {
 			return usage("there is no language %q; there are %s", tag, strings.Join(tags(), ", "))
 		}
 	}
-	s := &sealer{kind: record.Kind(*kind), locale: *locale, second: *second, dir: *dir, digests: map[string]string{}}
+	s := &sealer{kind: record.Kind(*kind), locale: *locale, second: *second, dir: *dir, digests: map[string]string{}, met: map[string]bool{}}
 	faults := s.open(*practice, *keyFile, *fd, *signed, *previous, in)
 	if len(faults) == 0 {
 		if err := os.MkdirAll(*dir, 0o755); err != nil {
@@ -124,6 +125,15 @@ func sealCases(args []string, in io.Reader, out, errw io.Writer) int {
 		if len(faults) > 0 {
 			code = refuse(errw, faults)
 		}
+	}
+	// A signature that went into no record is told: its id may be mistyped.
+	for id := range s.signing.Cases {
+		if !s.met[id] {
+			faults.Add("SIGNING-CASE", *signed+":cases."+id, "none of the cases has this id")
+		}
+	}
+	if len(faults) > 0 {
+		code = refuse(errw, faults)
 	}
 	return code
 }
@@ -158,7 +168,10 @@ func (s *sealer) open(practice, keyFile string, fd int, signed, previous string,
 			faults, _ = strict.Decode(data, &s.signing)
 		}
 		if len(faults) == 0 && s.signing.Version != 1 {
-			faults.Add("SIGNING-VERSION", "version", "not a signing file of version 1")
+			faults.Add("SIGNING-VERSION", signed+":version", "not a signing file of version 1")
+		}
+		if _, nameless := s.signing.Cases[""]; nameless {
+			faults.Add("SIGNING-CASE", signed+":cases", "a signature belongs to the id of one case")
 		}
 		if len(faults) > 0 {
 			return faults
@@ -206,7 +219,10 @@ func (s *sealer) one(name string, in io.Reader) fault.List {
 	if len(faults) > 0 {
 		return faults
 	}
-	at := s.signing.Cases[c.ID]
+	at, ok := s.signing.Cases[c.ID]
+	if ok {
+		s.met[c.ID] = true
+	}
 	r := record.Input{Kind: s.kind, Case: c, Docs: docs, Program: programName(), Keyed: s.key != nil,
 		Identifiers: at.Identifiers, Decision: at.Decision, Signatures: at.Signatures,
 		Word: func(tag, id string) (string, error) {

@@ -314,6 +314,32 @@ func TestChain(t *testing.T) {
 	}
 }
 
+// What was signed for a case that is not there, or for any case without an id,
+// is a fault.
+func TestSigningOfNoCase(t *testing.T) {
+	signed, dir := filepath.Join(t.TempDir(), "signing.json"), t.TempDir()
+	for _, c := range []struct {
+		data, want string
+		sealed     int
+	}{
+		{`{"version":1,"cases":{"demo-ten-teetH":{"decision":{"what":"agreed","by":""}}}}`, "SIGNING-CASE\t" + signed + ":cases.demo-ten-teetH\t", 1},
+		{`{"version":1,"cases":{"":{"decision":{"what":"agreed","by":""}}}}`, "SIGNING-CASE\t" + signed + ":cases\t", 1},
+		{`{"version":2,"cases":{}}`, "SIGNING-VERSION\t", 1},
+		{`{"version":1,"cases":{"demo-ten-teeth":{"decision":{"what":"agreed","what":""}}}}`, "JSON-DUPLICATE-KEY\t", 1},
+	} {
+		if err := os.WriteFile(signed, []byte(c.data), 0o644); err != nil {
+			t.Fatal(err)
+		}
+		code, out, errs := order("", "seal", "-out", dir, "-signing", signed, caseDir+"/ten-teeth-no-prep.json")
+		if code != badInput || out != "" || !strings.HasPrefix(errs, c.want) {
+			t.Errorf("%s: exit %d, %q", c.data, code, errs)
+		}
+		if n := len(records(t, dir)); n != c.sealed {
+			t.Errorf("%s: %d records", c.data, n)
+		}
+	}
+}
+
 func TestVerifyTells(t *testing.T) {
 	key, stranger, dir := newTestKey(t), newTestKey(t), t.TempDir()
 	if code, _, errs := order("", "seal", "-key", key, "-out", dir, caseDir+"/ten-teeth-no-prep.json"); code != good {
