@@ -29,6 +29,8 @@
 //  5. "seal"."code" stands on the patient's copy: the first 75 bits of the
 //     SHA-256, five at a time, in the alphabet of [Code], and a check letter.
 //
+// The keys of a record are ASCII and its numbers are whole, so that
+// "jq -cjS .record FILE" writes the same canonical bytes as an RFC 8785 library.
 // With openssl, the canonical bytes in the file r, the signature in s and the
 // public key in k.pem:
 //
