@@ -18,7 +18,7 @@ esac
 failed=0
 while read -r pkg target; do
 	echo "== $target of $pkg, $each s"
-	go test -run '^$' -fuzz "^$target\$" -fuzztime "${each}s" "$pkg" || failed=1
+	go test -run '^$' -fuzz "^$target\$" -fuzztime "${each}s" -fuzzminimizetime 10x "$pkg" || failed=1
 done <<LIST
 $targets
 LIST
