@@ -4,11 +4,12 @@ import (
 	"os"
 	"testing"
 
+	"plainleaf/app/place"
 	"plainleaf/build/browser"
 )
 
 // Each screen, in a language of each direction, has no violation that axe-core
-// 4.14.1 can find. It finds only a part of what can be wrong.
+// 4.14.1 can find, at the usual size of text and at twice that size. It finds only a part of what can be wrong.
 func TestAccessibility(t *testing.T) {
 	axe, err := os.ReadFile("node_modules/axe-core/axe.min.js")
 	if err != nil {
@@ -18,18 +19,25 @@ func TestAccessibility(t *testing.T) {
 	for _, lang := range []string{"en", "ar"} {
 		demo(tab, lang)
 		browser.Eval[bool](tab, string(axe)+"; true")
-		for _, view := range []string{"", "routes", "chair", "sheets", "evidence", "practice"} {
+		for _, view := range place.Views {
 			walk(tab, lang, view)
 			if view == "sheets" {
 				sheetReady(tab, "options")
 			}
 			// Drawers are opened, so that what is in them is looked at too.
 			browser.Eval[bool](tab, `(() => { [...document.querySelectorAll("details")].slice(0, 12).forEach(d => d.open = true); return true; })()`)
-			found := browser.Eval[[]string](tab, `axe.run(document, {iframes: false, resultTypes: ["violations"]})
+			for _, scale := range []string{"100%", "200%"} {
+				browser.Eval[bool](tab, `(document.documentElement.style.fontSize = "`+scale+`", true)`)
+				if over := browser.Eval[int](tab, `document.documentElement.scrollWidth - innerWidth`); over > 0 {
+					t.Errorf("%s %s at %s: %d px too wide", lang, or(view, "case"), scale, over)
+				}
+				found := browser.Eval[[]string](tab, `axe.run(document, {iframes: false, resultTypes: ["violations"]})
 				.then(r => r.violations.map(v => v.id + ": " + v.nodes.slice(0, 3).map(n => n.target.join(" ") + " " + (n.failureSummary || "")).join("; ")))`)
-			for _, f := range found {
-				t.Errorf("%s %s: %s", lang, or(view, "case"), f)
+				for _, f := range found {
+					t.Errorf("%s %s at %s: %s", lang, or(view, "case"), scale, f)
+				}
 			}
+			browser.Eval[bool](tab, `(document.documentElement.removeAttribute("style"), true)`)
 		}
 	}
 	// A planted fault is found.
@@ -47,7 +55,7 @@ func TestFingersFit(t *testing.T) {
 	demo(tab, "en")
 	for _, d := range []struct{ width, height int64 }{{320, 640}, {390, 844}, {768, 1024}, {1366, 900}} {
 		size(t, tab, d.width, d.height, d.width < 1000)
-		for _, view := range []string{"", "routes", "chair", "sheets", "evidence", "practice"} {
+		for _, view := range place.Views {
 			walk(tab, "en", view)
 			if w := browser.Eval[int](tab, `document.documentElement.scrollWidth`); int64(w) > d.width {
 				t.Errorf("%s at %d: %d wide", or(view, "case"), d.width, w)

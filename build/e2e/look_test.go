@@ -11,6 +11,7 @@ import (
 	"github.com/chromedp/cdproto/page"
 	"github.com/chromedp/chromedp"
 
+	"plainleaf/app/place"
 	"plainleaf/build/browser"
 )
 
@@ -30,7 +31,7 @@ func TestPictures(t *testing.T) {
 	only := os.Getenv("PLAINLEAF_PICTURE_ONLY")
 	for _, lang := range langs {
 		demo(tab, lang)
-		for _, view := range []string{"", "routes", "chair", "sheets", "evidence", "practice"} {
+		for _, view := range place.Views {
 			walk(tab, lang, view)
 			if view == "sheets" {
 				tab.Wait(`document.getElementById("sheet-faults") || (document.getElementById("sheet") && document.getElementById("sheet").height)`)

@@ -1,0 +1,106 @@
+package e2e
+
+import (
+	"fmt"
+	"os"
+	"path/filepath"
+	"slices"
+	"testing"
+
+	"github.com/chromedp/cdproto/emulation"
+	"github.com/chromedp/chromedp"
+
+	"plainleaf/build/browser"
+	"plainleaf/build/wasm"
+)
+
+// clicks presses an element a number of times and gives, for each, the
+// milliseconds from the click to the change of the attribute in the document,
+// and to the frame that shows it.
+func clicks(tab *browser.Tab, id, attribute string, n int) (change, shown []float64) {
+	both := browser.Eval[[][]float64](tab, fmt.Sprintf(`(async () => {
+		const out = [];
+		for (let i = 0; i < %d; i++) {
+			out.push(await new Promise(done => {
+				const e = document.getElementById(%q);
+				let t0;
+				const seen = new MutationObserver(() => {
+					seen.disconnect();
+					const t1 = performance.now();
+					requestAnimationFrame(() => { const m = new MessageChannel();
+						m.port1.onmessage = () => done([t1 - t0, performance.now() - t0]);
+						m.port2.postMessage(0); });
+				});
+				seen.observe(e, {attributes: true, attributeFilter: [%q]});
+				requestAnimationFrame(() => { t0 = performance.now(); e.dispatchEvent(new MouseEvent("click", {bubbles: true, cancelable: true})); });
+			}));
+		}
+		return out;
+	})()`, n, id, attribute))
+	for _, b := range both {
+		change, shown = append(change, b[0]), append(shown, b[1])
+	}
+	return change, shown
+}
+
+// quantile of the list by the nearest rank.
+func quantile(list []float64, q float64) float64 {
+	s := slices.Sorted(slices.Values(list))
+	return s[min(len(s)-1, int(q*float64(len(s))))]
+}
+
+// TestClickSpeed tells how long one looks at a click before it shows, beside an
+// empty page of the same engine, at the machine's own speed and slowed four-fold.
+// Numbers of a machine, so it is run by make bench and fails on nothing.
+func TestClickSpeed(t *testing.T) {
+	if os.Getenv("PLAINLEAF_SPEED") == "" {
+		t.Skip("PLAINLEAF_SPEED is not set")
+	}
+	const n = 40
+	out := filepath.Join(t.TempDir(), "empty.wasm")
+	if err := wasm.Build("../..", "./build/e2e/empty", out); err != nil {
+		t.Fatal(err)
+	}
+	program, err := os.ReadFile(out)
+	if err != nil {
+		t.Fatal(err)
+	}
+	o := browser.Options(t)
+	o.Wasm = program
+	empty := browser.Open(t, browser.Serve(t, browser.Site(t, o))).Tab()
+	empty.Goto("/en/")
+	empty.Wait(`document.getElementById("probe")`)
+	_, tab := open(t)
+	demo(tab, "en")
+	slow := func(tab *browser.Tab, rate float64) {
+		if _, err := chromedp.Call(tab.Ctx, emulation.SetCPUThrottlingRate, emulation.SetCPUThrottlingRateParams{Rate: rate}); err != nil {
+			t.Fatal(err)
+		}
+	}
+	t.Logf("%-34s %5s %22s %22s", "click", "speed", "change, median / p95", "shown, median / p95")
+	for _, rate := range []float64{1, 4} {
+		var base float64
+		line := func(name string, tab *browser.Tab, id, attribute string) {
+			slow(tab, rate)
+			clicks(tab, id, attribute, 4) // warm
+			change, shown := clicks(tab, id, attribute, n)
+			slow(tab, 1)
+			m := quantile(change, 0.5)
+			if base == 0 {
+				base = m
+			}
+			t.Logf("%-34s %4.0fx %8.1f /%8.1f ms %8.1f /%8.1f ms, %.1f times the empty click", name, rate,
+				m, quantile(change, 0.95), quantile(shown, 0.5), quantile(shown, 0.95), m/base)
+		}
+		line("empty page", empty, "probe", "aria-pressed")
+		walk(tab, "en", "")
+		line("a tooth of the chart", tab, "tooth-17", "aria-checked")
+		walk(tab, "en", "chair")
+		line("an answer in the chair", tab, "answer-facial-contouring-11-agree", "aria-pressed")
+		walk(tab, "en", "understanding")
+		line("a point said back", tab, "topic-sheet-teach-what-said", "aria-pressed")
+		walk(tab, "en", "visit")
+		line("a tooth's state", tab, "state-11-shaped", "aria-pressed")
+		walk(tab, "en", "routes")
+	}
+}

@@ -1,0 +1,398 @@
+package e2e
+
+import (
+	"encoding/json"
+	"fmt"
+	"slices"
+	"strings"
+	"testing"
+
+	"github.com/chromedp/cdproto/emulation"
+	"github.com/chromedp/chromedp"
+	"github.com/chromedp/chromedp/kb"
+
+	"plainleaf/app/place"
+	"plainleaf/app/veneer"
+	"plainleaf/build/browser"
+)
+
+// typed puts a text into a field as a keyboard does, in one go.
+func typed(tab *browser.Tab, id, text string) {
+	tab.Wait(fmt.Sprintf(`document.getElementById(%q)`, id))
+	browser.Eval[bool](tab, fmt.Sprintf(`(() => { const f = document.getElementById(%q); f.value = %s;
+		f.dispatchEvent(new Event("input", {bubbles: true})); return true; })()`, id, quote(text)))
+}
+
+// pressed waits until a button is down or up.
+func pressed(tab *browser.Tab, id string, on bool) {
+	tab.Wait(fmt.Sprintf(`document.getElementById(%q) && document.getElementById(%q).getAttribute("aria-pressed") === "%t"`, id, id, on))
+}
+
+func caseOf(t *testing.T, tab *browser.Tab) veneer.Case {
+	t.Helper()
+	walk(tab, browser.Eval[string](tab, "document.documentElement.lang"), "")
+	var c veneer.Case
+	if err := json.Unmarshal(saved(t, tab, "#save-case", "case.json"), &c); err != nil {
+		t.Fatal(err)
+	}
+	return c
+}
+
+// Numbers are pictures for who asked for them, filled from the bottom row at the
+// side where reading starts; for the others there is not one number.
+func TestNumbersAsPictures(t *testing.T) {
+	srv, tab := open(t)
+	demo(tab, "en")
+	walk(tab, "en", "numbers")
+	tab.Wait(`document.querySelectorAll("svg.icons").length >= 4`)
+	type picture struct {
+		Low, High, Full, Rings, Open int
+		Label                        string
+		FirstX, FirstY               float64
+	}
+	read := func() []picture {
+		return browser.Eval[[]picture](tab, `[...document.querySelectorAll("svg.icons")].map(s => {
+			const discs = c => [...s.querySelectorAll("path." + c)].map(p => (p.getAttribute("d").match(/M[\d.]+ \d+a/g) || []));
+			const [core, solid] = discs("full");
+			const m = /M([\d.]+) (\d+)a([\d.]+)/.exec(s.querySelectorAll("path.full")[1].getAttribute("d")) || [0, 0, 0, 0];
+			return {Low: +s.dataset.low, High: +s.dataset.high, Full: solid.length, Rings: core.length, Open: discs("open")[0].length,
+				Label: s.getAttribute("aria-label"), FirstX: +m[1] + +m[3], FirstY: +m[2]};
+		})`)
+	}
+	for _, lang := range []string{"en", "ar"} {
+		if lang == "ar" {
+			speak(tab, "ar", "numbers")
+		}
+		x := 8.0
+		if lang == "ar" {
+			x = 152
+		}
+		for _, p := range read() {
+			if p.Full != p.Low || p.Rings != p.High-p.Low || p.Full+p.Rings+p.Open != 100 {
+				t.Errorf("%s: drawn %d, %d and %d for %d to %d of 100", lang, p.Full, p.Rings, p.Open, p.Low, p.High)
+			}
+			if p.FirstX != x || p.FirstY != 152 {
+				t.Errorf("%s: the first dot stands at %v, %v", lang, p.FirstX, p.FirstY)
+			}
+			if p.Label == "" {
+				t.Errorf("%s: a picture without words", lang)
+			}
+			if lang == "en" && !strings.Contains(p.Label, fmt.Sprint(p.Low)) {
+				t.Errorf("the words %q do not name %d", p.Label, p.Low)
+			}
+		}
+	}
+	speak(tab, "en", "numbers")
+	// Where they come from is one tap away.
+	tab.Click("#numbers-0-whence > summary")
+	if got := text(tab, "#numbers-0-whence"); !strings.Contains(got, "=") || !strings.Contains(got, "doi") && !strings.Contains(got, "20") {
+		t.Errorf("no arithmetic or source: %.300q", got)
+	}
+	tab.Click("label:has(#detail-words)")
+	tab.Wait(`document.querySelectorAll("svg.icons").length === 0`)
+	if got := browser.Eval[string](tab, `[...document.querySelectorAll(".screen .part > p:not(.hint), #together p")].map(p => p.textContent).join(" ")`); strings.ContainsAny(got, "0123456789") {
+		t.Errorf("a number for who asked for words: %q", got)
+	}
+	walk(tab, "en", "routes")
+	said := browser.Eval[[]string](tab, `[...document.querySelectorAll(".card .fact:nth-child(6) dd")].map(d => d.textContent)`)
+	for _, s := range said {
+		if strings.Contains(s, "100") {
+			t.Errorf("a number for who asked for words: %q", s)
+		}
+	}
+	clean(t, srv, tab)
+}
+
+// Every way has the same rows and no treatment comes first; what the patient put
+// first is marked; the usual enamel is drawn and never a number.
+func TestTheWaysSideBySide(t *testing.T) {
+	srv, tab := open(t)
+	demo(tab, "en")
+	walk(tab, "en", "routes")
+	if got := browser.Eval[string](tab, `document.querySelector(".card").dataset.route`); got != "none" {
+		t.Errorf("%s comes first", got)
+	}
+	if rows := browser.Eval[[]int](tab, `[...document.querySelectorAll(".card")].map(c => c.querySelectorAll(".fact").length)`); slices.Min(rows) != slices.Max(rows) || rows[0] < 9 {
+		t.Errorf("rows %v", rows)
+	}
+	marked := browser.Eval[[]int](tab, `[...document.querySelectorAll(".card")].map(c => c.querySelectorAll(".fact.mine").length)`)
+	if slices.Min(marked) != 3 || slices.Max(marked) != 3 {
+		t.Errorf("rows marked: %v", marked)
+	}
+	drawings := browser.Eval[[]string](tab, `[...document.querySelectorAll(".card .scale")].map(c => c.textContent)`)
+	if len(drawings) != browser.Eval[int](tab, `document.querySelectorAll(".card").length`) {
+		t.Errorf("%d drawings", len(drawings))
+	}
+	for _, d := range drawings {
+		if !strings.Contains(d, "typical, not your tooth") || strings.ContainsAny(d, "0123456789") {
+			t.Errorf("under a drawing: %q", d)
+		}
+	}
+	// Changing the way brings the rest up to date and says so.
+	tab.Click("#take-direct-composite")
+	tab.Wait(`document.querySelector(".card.chosen[data-route=direct-composite]") && document.getElementById("updated").textContent.includes("Brought up to date")`)
+	if got := text(tab, "#updated"); !strings.Contains(got, "does not go with this way") {
+		t.Errorf("%q", got)
+	}
+	tab.Click("#take-no-prep")
+	tab.Wait(`document.querySelector(".card.chosen[data-route=no-prep]")`)
+	walk(tab, "en", "chair")
+	tab.Click("#change-switch-one-tooth-to-prep > summary")
+	pressed(tab, "answer-switch-one-tooth-to-prep-21-no", true) // the answer came back with the way
+	clean(t, srv, tab)
+}
+
+// The points to say back are this case's own, nothing is counted, and they stay
+// the same points in another language.
+func TestUnderstanding(t *testing.T) {
+	srv, tab := open(t)
+	demo(tab, "en")
+	walk(tab, "en", "understanding")
+	prompts := browser.Eval[[]string](tab, `[...document.querySelectorAll("[data-prompt]")].map(e => e.dataset.prompt)`)
+	for _, want := range []string{"sheet.teach.what", "page.teach.gain", "sheet.teach.undo", "sheet.teach.risk", "sheet.teach.others", "page.teach.care", "page.teach.call"} {
+		if !slices.Contains(prompts, want) {
+			t.Errorf("no prompt %s", want)
+		}
+	}
+	const risk = "topic-risk-dark-tooth-shows"
+	tab.Click("#" + risk + "-again")
+	pressed(tab, risk+"-again", true)
+	typed(tab, risk+"-note", "seen in the mock-up")
+	tab.Click("#" + risk + "-said")
+	pressed(tab, risk+"-said", true)
+	typed(tab, "question-new", "May I eat at once?")
+	tab.Click("#question-add")
+	tab.Wait(`document.getElementById("question-2")`)
+	typed(tab, "question-2", "After two hours.")
+	typed(tab, "advice", "I would start with the dark tooth.")
+	speak(tab, "es", "understanding")
+	pressed(tab, risk+"-said", true)
+	if got := browser.Eval[string](tab, `document.getElementById("`+risk+`-note").value`); got != "seen in the mock-up" {
+		t.Errorf("the note is %q", got)
+	}
+	speak(tab, "en", "understanding")
+	c := caseOf(t, tab)
+	i := slices.IndexFunc(c.TeachBack, func(b veneer.TeachBack) bool { return b.Topic == "A dark tooth can shine through." })
+	if i < 0 || !c.TeachBack[i].Done || c.TeachBack[i].Note != "seen in the mock-up" {
+		t.Errorf("said back: %+v", c.TeachBack)
+	}
+	if len(c.Questions) != 3 || c.Questions[2] != (veneer.Question{Asked: "May I eat at once?", Answer: "After two hours."}) {
+		t.Errorf("questions: %+v", c.Questions)
+	}
+	if c.Advice == nil || c.Advice.Reason != "I would start with the dark tooth." {
+		t.Errorf("advice: %+v", c.Advice)
+	}
+	clean(t, srv, tab)
+}
+
+// A later visit: the answers are shown when they matter, a step against a no is
+// warned of, and the sheets say what was noted. A change sheet takes four taps.
+func TestALaterVisit(t *testing.T) {
+	srv, tab := open(t)
+	demo(tab, "en")
+	walk(tab, "en", "visit")
+	tab.Click("#again-same")
+	tab.Wait(`document.getElementById("again-said")`)
+	if got := text(tab, "#sitting-1-answers"); !strings.Contains(got, "No: 21") || !strings.Contains(got, "Ask me first: 21") {
+		t.Errorf("beforehand: %q", got)
+	}
+	tab.Click("#sitting-1-shade-approved")
+	pressed(tab, "sitting-1-shade-approved", true)
+	pressed(tab, "sitting-1-shade-change", false)
+	tab.Wait(`document.getElementById("stage-at-try-in").checked && document.getElementById("updated").textContent.includes("At the try-in")`)
+	tab.Click("#sitting-1-length-change")
+	pressed(tab, "sitting-1-length-change", true)
+	typed(tab, "sitting-1-note", "shorter at 11")
+	pickValue(tab, "departure-step", "switch-one-tooth-to-prep")
+	tab.Click("label:has(#departure-tooth-21)")
+	tab.Wait(`document.getElementById("departure-draft-warning")`)
+	if got := text(tab, "#departure-draft-warning"); !strings.Contains(got, "was no: 21") {
+		t.Errorf("warned: %q", got)
+	}
+	typed(tab, "departure-note", "dark core")
+	tab.Click("#departure-add")
+	tab.Wait(`document.getElementById("departure-0-warning")`)
+	tab.Click("#state-21-shaped")
+	pressed(tab, "state-21-shaped", true)
+	tab.Click("#to-change")
+	ready(tab, "en", "sheets")
+	sheetReady(tab, "change")
+	sheet := func() string {
+		return browser.Eval[string](tab, `document.getElementById("sheet").contentDocument.body.textContent`)
+	}
+	for _, want := range []string{"dark core", "Shaped", "no longer possible"} {
+		if !strings.Contains(sheet(), want) {
+			t.Errorf("the change sheet does not say %q", want)
+		}
+	}
+	tab.Click("label:has(#kind-tryin)")
+	tab.Wait(`document.getElementById("sheet") && document.getElementById("sheet").contentDocument.body.textContent.includes("shorter at 11")`)
+	c := caseOf(t, tab)
+	if c.Stage != veneer.AtTryIn || len(c.TryIn) != 1 || c.TryIn[0].Shade != "approved" || c.TryIn[0].Length != "change" ||
+		len(c.Departures) != 1 || len(c.ToothState) != 1 || len(c.Questions) != 3 {
+		t.Errorf("kept: %+v", c)
+	}
+	// A case at the try-in opens there.
+	data, err := json.Marshal(c)
+	if err != nil {
+		t.Fatal(err)
+	}
+	upload(t, tab, "open-case", "later.json", data)
+	ready(tab, "en", "visit")
+	pressed(tab, "sitting-1-shade-approved", true)
+	clean(t, srv, tab)
+}
+
+// What is permitted is told place by place, a step beyond enamel is drawn, and
+// the signal for stop stands before everything.
+func TestTheChairTellsItsLimits(t *testing.T) {
+	srv, tab := open(t)
+	demo(tab, "en")
+	walk(tab, "en", "chair")
+	if got := text(tab, "#signal"); !strings.Contains(got, "raise your hand") {
+		t.Errorf("signal %q", got)
+	}
+	card := "#change-facial-contouring"
+	tab.Click(card + " > summary")
+	if got := browser.Eval[string](tab, `document.querySelector("`+card+` dl .fact").className`); got != "fact limit" {
+		t.Errorf("%q comes first", got)
+	}
+	widths := browser.Eval[[]float64](tab, `[...document.querySelectorAll("`+card+` .scale rect")].map(r => +r.getAttribute("width"))`)
+	// A bank card is 0.76 mm thick (ISO/IEC 7810, ID-1); the step is 0.1 to 0.3 mm.
+	if len(widths) != 3 || widths[0]/76 < 0.999 || widths[0]/76 > 1.001 || widths[1]/widths[0] < 0.13 || (widths[1]+widths[2])/widths[0] > 0.4 {
+		t.Errorf("drawn %v", widths)
+	}
+	if !strings.Contains(text(tab, card), "If the answer is no") {
+		t.Error("nothing about a no")
+	}
+	tab.Click("#answer-facial-contouring-11-agree")
+	pressed(tab, "answer-facial-contouring-11-agree", true)
+	tab.Wait(`document.querySelector(".part:has(#permitted-head)").textContent.includes("Smoothing the front")`)
+	if got := browser.Eval[string](tab, `document.querySelector(".part:has(#permitted-head) > dl").textContent`); !strings.Contains(got, "Tooth 11") || !strings.Contains(got, "Up to 0.3 mm") {
+		t.Errorf("permitted: %q", got)
+	}
+	clean(t, srv, tab)
+}
+
+// Each step survives a reload, and every screen is two taps away at most.
+func TestReloadAtEachStep(t *testing.T) {
+	srv, tab := open(t)
+	demo(tab, "en")
+	tab.Click("label:has(#finding-smoking)")
+	tab.Wait(`document.getElementById("finding-smoking").checked && document.querySelector("#summary p").textContent.length > 0`)
+	summary := browser.Eval[string](tab, `document.querySelector("#summary > p").textContent`)
+	for _, view := range place.Views {
+		walk(tab, "en", view)
+		tab.Reload()
+		ready(tab, "en", or(view, "case"))
+		tab.Wait(fmt.Sprintf(`document.querySelector("#summary > p").textContent === %q`, summary))
+		if n := browser.Eval[int](tab, `document.querySelectorAll('nav[data-menu="views"] a').length`); n != len(place.Views) {
+			t.Errorf("%s: %d screens in the menu", view, n)
+		}
+	}
+	clean(t, srv, tab)
+}
+
+// The whole walk by keyboard alone, from the case to the printed sheet.
+func TestTheWalkByKeyboardAlone(t *testing.T) {
+	srv, tab := open(t)
+	tab.Goto("/en/")
+	ready(tab, "en", "case")
+	on := func(id string) {
+		t.Helper()
+		browser.Eval[bool](tab, `(document.activeElement && document.activeElement.blur(), true)`)
+		tabTo(t, tab, id)
+	}
+	on("quick-front6")
+	press(tab, kb.Enter)
+	chosen(tab, 6)
+	on("route-none")
+	for range 4 {
+		press(tab, kb.ArrowDown)
+	}
+	tab.Wait(`document.getElementById("route-no-prep").checked`)
+	next := func(view string) {
+		t.Helper()
+		tabUntil(t, tab, `document.activeElement.matches("#summary .next")`)
+		press(tab, kb.Enter)
+		ready(tab, "en", view)
+		tab.Wait(`document.activeElement.id === "head"`)
+	}
+	next("routes")
+	next("numbers")
+	on("detail-words")
+	press(tab, " ")
+	tab.Wait(`document.getElementById("detail-words").checked`)
+	next("chair")
+	tabUntil(t, tab, `document.activeElement.matches("#change-opening-contacts > summary")`)
+	press(tab, kb.Enter)
+	tabTo(t, tab, "answer-opening-contacts-11-ask")
+	press(tab, " ")
+	pressed(tab, "answer-opening-contacts-11-ask", true)
+	next("understanding")
+	tabTo(t, tab, "topic-sheet-teach-what-said")
+	press(tab, kb.Enter)
+	pressed(tab, "topic-sheet-teach-what-said", true)
+	tabTo(t, tab, "question-new")
+	for _, r := range "Why?" {
+		press(tab, string(r))
+	}
+	tabTo(t, tab, "question-add")
+	press(tab, kb.Enter)
+	tab.Wait(`document.getElementById("question-0")`)
+	next("sheets")
+	sheetReady(tab, "options")
+	browser.Eval[bool](tab, `(() => { document.getElementById("sheet").contentWindow.print = () => { window.__printed = true; }; return true; })()`)
+	tabTo(t, tab, "print")
+	press(tab, kb.Enter)
+	tab.Wait(`window.__printed === true`)
+	clean(t, srv, tab)
+}
+
+// tabUntil presses the tab key until a condition holds.
+func tabUntil(t *testing.T, tab *browser.Tab, condition string) {
+	t.Helper()
+	for range 200 {
+		press(tab, kb.Tab)
+		if ok, _ := tab.Holds(condition); ok {
+			return
+		}
+	}
+	t.Fatalf("the tab key does not reach %s", condition)
+}
+
+// Teeth as a list: buttons a finger hits, for small screens.
+func TestTeethAsAList(t *testing.T) {
+	srv, tab := open(t)
+	size(t, tab, 320, 640, true)
+	tab.Goto("/en/")
+	ready(tab, "en", "case")
+	tab.Click("#teeth-as-list")
+	tab.Click("#list-21")
+	chosen(tab, 1)
+	pressed(tab, "list-21", true)
+	small := browser.Eval[[]string](tab, `[...document.querySelectorAll(".list-of-teeth button")].map(e => [e, e.getBoundingClientRect()])
+		.filter(([e, r]) => r.width < 43.5 || r.height < 43.5).map(([e]) => e.id)`)
+	if n := browser.Eval[int](tab, `document.querySelectorAll('[id^="list-"]').length`); n != 32 || len(small) > 0 {
+		t.Errorf("%d teeth, too small: %q", n, small)
+	}
+	clean(t, srv, tab)
+}
+
+// Nothing moves for who asked for stillness.
+func TestReducedMotion(t *testing.T) {
+	_, tab := open(t)
+	if _, err := chromedp.Call(tab.Ctx, emulation.SetEmulatedMedia, emulation.SetEmulatedMediaParams{
+		Features: []*emulation.MediaFeature{{Name: "prefers-reduced-motion", Value: "reduce"}},
+	}); err != nil {
+		t.Fatal(err)
+	}
+	demo(tab, "en")
+	for _, view := range place.Views {
+		walk(tab, "en", view)
+		if moving := browser.Eval[int](tab, `document.getAnimations().length + [...document.querySelectorAll("*")].filter(e => {
+			const s = getComputedStyle(e); return parseFloat(s.transitionDuration) > 0 || parseFloat(s.animationDuration) > 0; }).length`); moving > 0 {
+			t.Errorf("%s: %d things move", or(view, "case"), moving)
+		}
+	}
+}
