@@ -62,6 +62,7 @@ func (r *Root) teethPart() app.UI {
 			}),
 		),
 		r.chart(),
+		r.teethList(),
 		r.faults("teeth-fault", r.m.FaultsAt("teeth")),
 		r.choice("numbering", r.t("page.numbering.title"), or(r.m.Case.Numbering, "fdi"), []option{
 			{"fdi", r.t("page.numbering.fdi", "Tooth", veneer.Tooth(11).Label("fdi"))},
@@ -69,6 +70,28 @@ func (r *Root) teethPart() app.UI {
 			{"palmer", r.t("page.numbering.palmer", "Tooth", veneer.Tooth(11).Label("palmer"))},
 		}, nil, r.m.SetNumbering),
 	)
+}
+
+// teethList is the chart as buttons, for fingers that need more room than a tooth
+// has on a small screen.
+func (r *Root) teethList() app.UI {
+	return box("div", "list-of-teeth",
+		r.button("teeth-as-list", "second", r.t("page.chart.list"), func() { r.listed = !r.listed }).Aria("expanded", fmt.Sprint(r.listed)),
+		app.If(r.listed, func() app.UI {
+			return box("div", "", r.jaw("page.chart.upper", model.Arch(true)), r.jaw("page.chart.lower", model.Arch(false)))
+		}),
+	)
+}
+
+func (r *Root) jaw(name string, teeth []veneer.Tooth) app.UI {
+	return el("div").Role("group").Aria("label", r.t(name)).Body(
+		say("p", "hint", r.t(name)),
+		// The patient's right stands on the left, as in the chart.
+		el("div").Class("chips").Dir("ltr").Body(each(len(teeth), func(i int) app.UI {
+			t := teeth[i]
+			return r.button("list-"+t.String(), "chip-button", r.label(t), func() { r.m.ToggleTooth(t) }).
+				Aria("label", r.toothName(t)).Aria("pressed", fmt.Sprint(r.m.Chosen(t)))
+		})))
 }
 
 func or(a, b string) string {

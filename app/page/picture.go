@@ -116,12 +116,12 @@ func (r *Root) removalDrawing(x plan.Removal) app.UI {
 		return none()
 	}
 	const width = 200.0
-	label := r.t("page.drawing.removal")
+	label, view := r.t("page.drawing.removal"), "0 0 200 46"
 	if b.High <= 0 {
-		label = r.t("page.drawing.untouched")
+		label, view = r.t("page.drawing.untouched"), "0 0 200 22"
 	}
 	return box("figure", "scale wide",
-		svg("svg").Attr("viewBox", "0 0 200 46").Attr("role", "img").Attr("aria-label", label).Body(
+		svg("svg").Attr("viewBox", view).Attr("role", "img").Attr("aria-label", label).Body(
 			svg("g").Attr("transform", r.scale(width)).Body(removalBars(b)...)),
 		say("figcaption", "", label),
 		app.If(b.Below, func() app.UI { return say("figcaption", "firm", r.t("page.drawing.below")) }),

@@ -16,9 +16,6 @@ func (r *Root) tell(before model.Mark) {
 	if s.Material != "" {
 		said = append(said, r.t("page.updated.material", "Material", r.t("material."+string(s.Material)+".name")))
 	}
-	if s.Answers > 0 {
-		said = append(said, r.n("page.updated.answers", s.Answers))
-	}
 	if s.Stage != "" && s.Stage != veneer.Deciding {
 		said = append(said, r.t("page.updated.stage", "Text", r.t("page.stage."+string(s.Stage))))
 	}

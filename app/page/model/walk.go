@@ -376,7 +376,6 @@ type Mark struct {
 	plan     *plan.Plan
 	material veneer.Material
 	stage    veneer.Stage
-	idle     int
 }
 
 // Edits is the count of changes when b was taken.
@@ -387,35 +386,13 @@ func (m *Model) Mark() Mark {
 	if !m.fresh {
 		return Mark{edits: m.edits}
 	}
-	return Mark{m.edits, m.plan, m.Case.Material, m.Stage(), m.idleAnswers()}
-}
-
-// idleAnswers counts the answers to steps that the plan no longer has, one for
-// each step and tooth. They are kept: the way may come back.
-func (m *Model) idleAnswers() int {
-	if m.plan == nil {
-		return 0
-	}
-	live := map[string][]veneer.Tooth{}
-	for _, c := range m.plan.ChairChanges {
-		live[c.Key] = append(live[c.Key], c.Teeth...)
-	}
-	n := 0
-	for _, a := range m.Case.Answers {
-		for _, t := range a.Teeth {
-			if a.Answer != veneer.Blank && !slices.Contains(live[a.Change], t) {
-				n++
-			}
-		}
-	}
-	return n
+	return Mark{m.edits, m.plan, m.Case.Material, m.Stage()}
 }
 
 // Since tells what an edit changed elsewhere.
 type Since struct {
 	Parts    []string        // of the plan: routes, visits, chair, waits, numbers, money
 	Material veneer.Material // taken out because the way cannot use it
-	Answers  int             // answers that no longer count
 	Stage    veneer.Stage    // moved on by what was noted
 }
 
@@ -429,7 +406,6 @@ func (m *Model) Since(b Mark) Since {
 	if b.material != "" && m.Case.Material == "" {
 		s.Material = b.material
 	}
-	s.Answers = max(0, m.idleAnswers()-b.idle)
 	if now := m.Stage(); now != b.stage {
 		s.Stage = now
 	}
