@@ -1,7 +1,8 @@
 //go:build js && wasm
 
-// Command program measures in a browser: window.measure() resolves to the mean
-// milliseconds of an empty update of the screen library and of a plan.
+// Command program measures in a browser: window.measure() puts the mean
+// milliseconds of an empty update of the screen library and the least of a plan
+// into window.measured.
 package main
 
 import (
@@ -34,13 +35,14 @@ func (s *screen) OnMount(ctx app.Context) {
 	app.Window().Set("measure", js.FuncOf(func(js.Value, []js.Value) any {
 		done := make(chan any)
 		go s.update(ctx, updates, 0, func(empty time.Duration) {
-			begin := time.Now()
+			each := time.Hour // the shortest: what disturbs a machine only adds
 			for range plans {
+				begin := time.Now()
 				if _, faults := plan.For(c, p, base); len(faults) > 0 {
 					panic(faults.Lines())
 				}
+				each = min(each, time.Since(begin))
 			}
-			each := time.Since(begin) / plans
 			app.Window().Set("measured", map[string]any{"update": float64(empty) / 1e6 / updates, "plan": float64(each) / 1e6})
 			close(done)
 		})
