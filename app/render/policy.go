@@ -89,7 +89,7 @@ func languageName(tag string) string {
 }
 
 // screenOnly starts the ids of messages that never stand on a sheet.
-var screenOnly = []string{"page.", "shell.", "fault."}
+var screenOnly = []string{"page.", "shell.", "fault.", "record."}
 
 // Digest gives 16 hex digits that change with any change of the words sheets
 // are made of, in one language, the practice's own sentences included.
