@@ -5,7 +5,7 @@ SITE = build/out/site
 
 FUZZTIME ?= 10m
 
-.PHONY: run site test quick golden bench fuzz check
+.PHONY: run site test quick golden bench fuzz check shots
 
 # Builds everything and serves it on this machine. Brotli 9 packs a little
 # less than a release does, in a tenth of the time.
@@ -33,10 +33,16 @@ golden:
 bench:
 	go test -count=1 -run '^TestRatios' -v ./build/bench -args -bench
 	go test -run '^$$' -bench . -benchmem ./app/... ./content/... ./i18n/...
+	PLAINLEAF_SPEED=1 go test -count=1 -run '^TestClickSpeed$$' -v ./build/e2e
 
 # Every fuzz target in turn; what breaks one is kept in its package's testdata/fuzz.
 fuzz:
 	build/fuzz.sh $(FUZZTIME)
+
+# Pictures of every screen, in each direction of writing and with long words, on
+# tablet, phone and desktop, with a page that shows them: build/out/shots/index.html.
+shots:
+	PLAINLEAF_PICTURES=$(CURDIR)/build/out/shots go test -count=1 -timeout 40m -run '^TestPictures$$' ./build/e2e
 
 check:
 	go run ./app check

@@ -3,6 +3,7 @@ package e2e
 import (
 	"context"
 	"fmt"
+	"html"
 	"os"
 	"path/filepath"
 	"strings"
@@ -15,31 +16,59 @@ import (
 	"plainleaf/build/browser"
 )
 
-// TestPictures writes pictures of the screens for people to look at, into the
-// folder named by PLAINLEAF_PICTURES.
+// long stands in for a language of long words: English with every word of four
+// letters or more drawn out by half, as German compounds do.
+const long = "long"
+
+const drawOut = `(() => {
+	window.__drawn ||= new WeakMap();
+	const walk = document.createTreeWalker(document.getElementById("app"), NodeFilter.SHOW_TEXT);
+	for (let n; n = walk.nextNode();) {
+		if (window.__drawn.get(n) === n.nodeValue) continue;
+		n.nodeValue = n.nodeValue.replace(/\p{L}{4,}/gu, w => w + w.slice(0, Math.ceil(w.length / 2)).toLowerCase());
+		window.__drawn.set(n, n.nodeValue);
+	}
+	return true;
+})()`
+
+// TestPictures writes pictures of every screen for people to look at, and a page
+// that shows them beside each other, into the folder named by PLAINLEAF_PICTURES.
+// No screen may be wider than its device.
 func TestPictures(t *testing.T) {
 	dir := os.Getenv("PLAINLEAF_PICTURES")
 	if dir == "" {
 		t.Skip("PLAINLEAF_PICTURES is not set")
+	}
+	if err := os.MkdirAll(dir, 0o755); err != nil {
+		t.Fatal(err)
 	}
 	_, tab := open(t)
 	devices := []struct {
 		name          string
 		width, height int64
 	}{{"tablet", 768, 1024}, {"tablet-wide", 1024, 768}, {"phone", 390, 844}, {"desktop", 1366, 900}, {"narrow", 320, 640}}
-	langs := strings.Fields(or(os.Getenv("PLAINLEAF_PICTURE_LANGS"), "en ar"))
+	langs := strings.Fields(or(os.Getenv("PLAINLEAF_PICTURE_LANGS"), "en long ar"))
 	only := os.Getenv("PLAINLEAF_PICTURE_ONLY")
+	var sheet strings.Builder
 	for _, lang := range langs {
-		demo(tab, lang)
+		tag := lang
+		if lang == long {
+			tag = "en"
+		}
+		demo(tab, tag)
 		for _, view := range place.Views {
-			walk(tab, lang, view)
+			walk(tab, tag, view)
 			if view == "sheets" {
 				tab.Wait(`document.getElementById("sheet-faults") || (document.getElementById("sheet") && document.getElementById("sheet").height)`)
 			}
 			// One drawer open, as it is when somebody looks into it.
-			browser.Eval[bool](tab, `(() => { const d = document.querySelector("main .change, main .figure, main #each-21"); if (d) d.open = true; return true; })()`)
+			browser.Eval[bool](tab, `(() => { const d = document.querySelector("main .change, main .figure, main #each-21, main .whence"); if (d) d.open = true; return true; })()`)
+			if lang == long {
+				browser.Eval[bool](tab, drawOut)
+			}
+			fmt.Fprintf(&sheet, "<h2>%s, %s</h2>\n", html.EscapeString(or(view, "case")), lang)
 			for _, d := range devices {
-				name := fmt.Sprintf("%s-%s-%s.png", d.name, lang, or(view, "case"))
+				name := fmt.Sprintf("%s-%s-%s.png", or(view, "case"), lang, d.name)
 				if only != "" && !strings.Contains(name, only) {
 					continue
 				}
@@ -49,6 +78,7 @@ func TestPictures(t *testing.T) {
 				}
 				browser.Eval[bool](tab, `(scrollTo(0, 0), true)`)
 				picture(t, tab, filepath.Join(dir, name))
+				fmt.Fprintf(&sheet, "<img src=\"%s\" alt=\"%s\" height=\"480\">\n", name, name)
 				if y := os.Getenv("PLAINLEAF_PICTURE_AT"); y != "" {
 					browser.Eval[bool](tab, `(scrollTo(0, `+y+`), true)`)
 					picture(t, tab, filepath.Join(dir, "low-"+name))
@@ -56,6 +86,10 @@ func TestPictures(t *testing.T) {
 			}
 			size(t, tab, 1024, 768, false)
 		}
+	}
+	head := "<!DOCTYPE html><html lang=\"en\"><meta charset=\"utf-8\"><title>Screens</title><h1>Screens</h1>\n"
+	if err := os.WriteFile(filepath.Join(dir, "index.html"), []byte(head+sheet.String()), 0o644); err != nil {
+		t.Fatal(err)
 	}
 }
 
