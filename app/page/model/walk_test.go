@@ -1,0 +1,144 @@
+package model
+
+import (
+	"slices"
+	"testing"
+
+	"plainleaf/app/plan"
+	"plainleaf/app/veneer"
+)
+
+func TestAPointIsSaidBackOrExplainedAgain(t *testing.T) {
+	m := ten(t)
+	m.SetTopic("risk", Topic{Again: true, Note: "with the mock-up"})
+	m.SetTopic("risk", Topic{Again: true, Said: true, Note: "with the mock-up"})
+	if got := m.Case.TeachBack; !slices.Equal(got, []veneer.TeachBack{{Topic: "risk", Note: "with the mock-up", Done: true}}) {
+		t.Errorf("%+v", got)
+	}
+	m.Rename(map[string]string{"risk": "riesgo"})
+	if got := m.Topic("riesgo"); got != (Topic{Said: true, Again: true, Note: "with the mock-up"}) {
+		t.Errorf("in another language: %+v", got)
+	}
+	m.SetTopic("riesgo", Topic{})
+	if m.Case.TeachBack != nil {
+		t.Errorf("a point not asked is kept: %+v", m.Case.TeachBack)
+	}
+	// Explained again without a note is no point said back.
+	m.SetTopic("care", Topic{Again: true})
+	if got := m.Topic("care"); !got.Again || got.Said {
+		t.Errorf("%+v", got)
+	}
+}
+
+func TestWhatIsNotedMovesTheStage(t *testing.T) {
+	m := ten(t)
+	if m.Stage() != veneer.Deciding {
+		t.Fatalf("stage %s", m.Stage())
+	}
+	list := m.Sittings()
+	var all []veneer.Tooth
+	for _, s := range list {
+		all = append(all, s.Teeth...)
+	}
+	if len(list) < 2 || !slices.Equal(veneer.SortTeeth(all), m.Teeth()) {
+		t.Fatalf("sittings %+v", list)
+	}
+	m.EditTryIn(2, func(x *veneer.TryIn) { x.Shade = "approved" })
+	if m.Stage() != veneer.AtTryIn || len(m.Case.TryIn) != 1 || !slices.Equal(m.Case.TryIn[0].Teeth, list[1].Teeth) {
+		t.Errorf("%s, %+v", m.Stage(), m.Case.TryIn)
+	}
+	m.EditTryIn(2, func(x *veneer.TryIn) { x.Shade = "" })
+	if m.Case.TryIn != nil {
+		t.Errorf("nothing noted is kept: %+v", m.Case.TryIn)
+	}
+	m.SetToothState([]veneer.Tooth{11, 21}, "shaped")
+	m.SetToothState([]veneer.Tooth{21}, "bonded")
+	if m.ToothState(11) != "shaped" || m.ToothState(21) != "bonded" || m.ToothState(12) != "untouched" {
+		t.Errorf("%+v", m.Case.ToothState)
+	}
+	m.AddDeparture("switch-one-tooth-to-prep", []veneer.Tooth{21}, "dark")
+	if len(m.Faults()) > 0 {
+		t.Errorf("faults: %s", m.Faults().Lines())
+	}
+	m.SetStage(veneer.Deciding)
+	if len(m.FaultsAt("departures")) == 0 {
+		t.Error("a step done while deciding is no fault")
+	}
+}
+
+func TestADepartureIsSetAgainstTheAnswers(t *testing.T) {
+	m := ten(t)
+	m.SetAnswer("opening-contacts", []veneer.Tooth{11}, veneer.Agree)
+	m.SetAnswer("opening-contacts", []veneer.Tooth{12}, veneer.No)
+	m.SetAnswer("opening-contacts", []veneer.Tooth{13}, veneer.Ask)
+	agreed, ask, no := m.Against("opening-contacts", []veneer.Tooth{11, 12, 13, 21})
+	if !slices.Equal(agreed, []veneer.Tooth{11}) || !slices.Equal(no, []veneer.Tooth{12}) || !slices.Equal(ask, []veneer.Tooth{13, 21}) {
+		t.Errorf("agreed %v, ask %v, no %v", agreed, ask, no)
+	}
+}
+
+// An answer changes nothing elsewhere; another way changes nearly everything.
+func TestAnEditTellsWhatItChanged(t *testing.T) {
+	m := ten(t)
+	m.SetMaterial("lithium-disilicate")
+	m.Plan()
+	before := m.Mark()
+	m.SetAnswer("opening-contacts", []veneer.Tooth{11}, veneer.Agree)
+	if s := m.Since(before); len(s.Parts) > 0 || s.Material != "" || s.Stage != "" {
+		t.Errorf("an answer changed %+v", s)
+	}
+	before = m.Mark()
+	m.SetRoute(veneer.DirectComposite)
+	s := m.Since(before)
+	for _, want := range []string{"visits", "chair", "numbers", "money"} {
+		if !slices.Contains(s.Parts, want) {
+			t.Errorf("another way did not change %s: %+v", want, s)
+		}
+	}
+	if s.Material != "lithium-disilicate" {
+		t.Errorf("the material taken out is %q", s.Material)
+	}
+}
+
+func TestQuestions(t *testing.T) {
+	m := ten(t)
+	if m.AddQuestion("  ", "") || m.Case.Questions != nil {
+		t.Error("a blank question is kept")
+	}
+	m.AddQuestion(" Why? ", "")
+	m.SetAnswerTo(0, "Because.")
+	m.SetAnswerTo(5, "nobody asked")
+	if !slices.Equal(m.Case.Questions, []veneer.Question{{Asked: "Why?", Answer: "Because."}}) {
+		t.Errorf("%+v", m.Case.Questions)
+	}
+	if m.RemoveQuestion(7) != "" || m.RemoveQuestion(-1) != "" || m.RemoveQuestion(0) != "Why?" || m.Case.Questions != nil {
+		t.Errorf("%+v", m.Case.Questions)
+	}
+}
+
+// The drawing shows the place where removal and enamel are closest, and asks
+// only where the removal may go below.
+func TestTheEnamelBand(t *testing.T) {
+	m := ten(t)
+	var none, deep plan.Removal
+	for _, x := range m.Plan().Routes {
+		switch x.Key {
+		case veneer.None:
+			none = x.Removal
+		case veneer.ConventionalPrep:
+			deep = x.Removal
+		}
+	}
+	b, ok := m.EnamelBand(none)
+	if !ok || b.High != 0 || b.Below || b.Thin <= 0 || b.Thick < b.Thin {
+		t.Errorf("no treatment: %+v, %v", b, ok)
+	}
+	c, ok := m.EnamelBand(deep)
+	if !ok || !c.Below || c.High <= c.Thin {
+		t.Errorf("conventional shaping: %+v, %v", c, ok)
+	}
+	m.Clear()
+	if _, ok := m.EnamelBand(none); ok {
+		t.Error("a band without a tooth")
+	}
+}
