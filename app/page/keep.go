@@ -383,7 +383,7 @@ func (r *Root) phrase(id, label, hint, fault string, act func()) app.UI {
 		app.If(hint != "", func() app.UI { return el("p").ID(id + "-hint").Class("hint").Text(hint) }),
 		f,
 		app.If(fault != "", func() app.UI {
-			return el("ul").ID(id + "-fault").Class("faults").Role("alert").Body(say("li", "", fault))
+			return el("div").Role("alert").Body(el("ul").ID(id + "-fault").Class("faults").Body(say("li", "", fault)))
 		}),
 	)
 }

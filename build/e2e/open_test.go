@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -43,6 +44,12 @@ func size(t *testing.T, tab *browser.Tab, width, height int64, mobile bool) {
 // the console, no word missing.
 func clean(t *testing.T, srv *browser.Server, tab *browser.Tab) {
 	t.Helper()
+	neat(t, srv, tab, func(string) bool { return false })
+}
+
+// neat is clean but for messages in the console that are let pass.
+func neat(t *testing.T, srv *browser.Server, tab *browser.Tab, pass func(message string) bool) {
+	t.Helper()
 	for _, u := range tab.Requests() {
 		if !strings.HasPrefix(u, srv.URL+"/") && !strings.HasPrefix(u, "blob:"+srv.URL+"/") {
 			t.Errorf("asked for %s", u)
@@ -54,7 +61,7 @@ func clean(t *testing.T, srv *browser.Server, tab *browser.Tab) {
 	if n := browser.Eval[int](tab, `document.querySelectorAll("[style]").length`); n > 0 {
 		t.Errorf("%d elements with a style attribute", n)
 	}
-	if c := tab.Console(); len(c) > 0 {
+	if c := slices.DeleteFunc(tab.Console(), pass); len(c) > 0 {
 		t.Errorf("console: %q", c)
 	}
 	wordless(t, tab)

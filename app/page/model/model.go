@@ -60,9 +60,10 @@ type Model struct {
 	dropped map[veneer.Tooth]veneer.ToothEntry
 	again   map[string]bool // points explained again, by topic
 
-	edits  int  // counts what changes a sheet
-	set    int  // counts what changes the practice
-	fresh  bool // plan and faults belong to the case as it is
+	edits  int               // counts what changes a sheet
+	set    int               // counts what changes the practice
+	sums   map[string]string // prices as they were typed, by path
+	fresh  bool              // plan and faults belong to the case as it is
 	plan   *plan.Plan
 	faults fault.List
 }

@@ -258,11 +258,18 @@ func (m *Model) FeeText(key, part string, decimals int) string {
 	if part == "flat" {
 		n = f.Flat
 	}
+	path := "fees." + key + "." + part
+	// A sum just typed stays as it was typed: 1.2 on its way to 1.25.
+	if raw, ok := m.sums[path]; ok {
+		if same, ok := ParseSum(raw, decimals); ok && same == n {
+			return m.Written(path, raw)
+		}
+	}
 	text := ""
 	if n != 0 || f == (veneer.Fee{}) && part == "flat" {
 		text = decimal(n, decimals)
 	}
-	return m.Written("fees."+key+"."+part, text)
+	return m.Written(path, text)
 }
 
 // decimal writes minor units with their decimals, those of a round sum left out.
@@ -292,6 +299,10 @@ func (m *Model) SetFee(key, part, text string, decimals int) {
 	if !ok {
 		m.Own.Typed[path] = text
 	}
+	if m.sums == nil {
+		m.sums = map[string]string{}
+	}
+	m.sums[path] = text
 	if part == "flat" {
 		f.Flat = n
 	} else {
