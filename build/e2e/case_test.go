@@ -16,6 +16,7 @@ import (
 
 	demofile "plainleaf/app/demo"
 	"plainleaf/app/fault"
+	"plainleaf/app/place"
 	"plainleaf/app/printout"
 	"plainleaf/app/produce"
 	"plainleaf/app/sheet"
@@ -502,7 +503,7 @@ func TestAPrivateFindingStaysPrivate(t *testing.T) {
 	if got := text(tab, "#summary p"); got != before {
 		t.Errorf("the summary changed from %q to %q", before, got)
 	}
-	for _, view := range []string{"routes", "chair", "sheets", "evidence", "practice"} {
+	for _, view := range place.Views[1:] {
 		walk(tab, "en", view)
 		if view == "sheets" {
 			sheetReady(tab, "options")
