@@ -53,6 +53,8 @@ func (r *Root) entry(id, kind, label, hint, value string, faults fault.List, set
 	}
 	if kind == "tel" || kind == "email" {
 		f = f.Dir("ltr")
+	} else if value != "" {
+		f = f.Dir("auto") // an address in another script keeps its order
 	}
 	return box("div", "field",
 		el("label").Attr("for", id).Text(label),

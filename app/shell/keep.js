@@ -30,7 +30,8 @@
   const FORMAT = "plainleaf-kept", VERSION = 1;
   const ITERATIONS = 600000; // OWASP's least for PBKDF2-HMAC-SHA-256
   const PAUSE = 250; // ms from an edit to its writing
-  const SHARE = 1000; // ms to wait for another window to let go or to answer
+  const SHARE = 1000; // ms to wait for another window to let go
+  const FREE = 6000; // ms to wait for the browser when no window says it has it
   const LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZ234567"; // base 32 of RFC 4648
 
   const bytes = (text) => new TextEncoder().encode(text);
@@ -101,7 +102,7 @@
   const hold = (how) => new Promise((done) => {
     const stop = new AbortController();
     const options = how === "steal" ? { steal: true } : { signal: stop.signal };
-    const timer = setTimeout(() => stop.abort(), SHARE);
+    const timer = setTimeout(() => stop.abort(), how === "ask" ? FREE : SHARE);
     const heard = (e) => { if (how === "ask" && e.data === "here") stop.abort(); };
     const over = (got) => {
       clearTimeout(timer);
