@@ -44,7 +44,11 @@ func (x *composer) consent() {
 	}
 	x.list(gains...)
 	x.para(M("sheet.consent.gain-own"), Ref{})
-	x.lines(1)
+	if x.c.Wish != "" {
+		x.para(Typed(x.c.Wish), Ref{})
+	} else {
+		x.lines(1)
+	}
 
 	x.h2("sheet.consent.risks")
 	x.para(M("sheet.consent.risks-intro"), Ref{})

@@ -15,6 +15,9 @@ func (x *composer) lasting(e plan.Expectation) []Text {
 		return []Text{N("sheet.last.unknown", e.Years, "Text", Word{M("unknown." + key)})}
 	}
 	lo, hi := x.inHundred(e.PerTooth.Low), x.inHundred(e.PerTooth.High)
+	if lo == 0 && e.PerTooth.Low > 0 {
+		lo = 1 // what can happen is never printed as none
+	}
 	id := "sheet.last." + e.Endpoint
 	var out []Text
 	switch {

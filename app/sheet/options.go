@@ -149,6 +149,10 @@ func (x *composer) routeLater(m plan.RouteMoney) []Text {
 // priorities shows how each route does on what the patient put first: facts, no score.
 func (x *composer) priorities() {
 	x.h2("sheet.options.matters")
+	if x.c.Wish != "" {
+		x.para(M("sheet.consent.gain-own"), Ref{})
+		x.para(Typed(x.c.Wish), Ref{})
+	}
 	if len(x.pl.Order) == 0 {
 		x.para(M("sheet.options.matters-blank"), Ref{})
 		b := Block{Kind: Tick, Style: TwoColumns}
