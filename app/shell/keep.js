@@ -328,7 +328,6 @@
       throw no("unreadable");
     }
   }
-  const put = (envelope) => within("readwrite", ["kept"], (s) => s.put(envelope, envelope.id));
 
   // keep puts the open case among the kept ones, as a new one. meta is JSON of
   // its date, its number of teeth and for how many days it is kept.
@@ -390,9 +389,20 @@
     return {};
   }
 
-  async function set(settings) {
-    await within("readwrite", ["setting"], (s) => settings ? s.put(settings, "practice") : s.delete("practice"));
+  // Only the newest settings are worth writing while others are on their way.
+  let newest, putting = null;
+  async function put() {
+    while (newest !== undefined) {
+      const settings = newest;
+      newest = undefined;
+      await within("readwrite", ["setting"], (s) => s.put(settings, "practice"));
+    }
     channel.postMessage("settings");
+  }
+  async function set(settings) {
+    newest = settings;
+    putting ||= put().finally(() => { putting = null; });
+    await putting;
     return {};
   }
 
@@ -437,6 +447,6 @@
 
   const api = { touch, idleAfter, zone };
   for (const f of [start, take, clear, keep, file, open, openFile, check, drop, loose, shut, set]) api[f.name] = answer(f);
-  api.flush = answer(async () => { await flush(); return {}; });
+  api.flush = answer(async () => { await flush(); await putting; return {}; });
   window.plainleafKeep = Object.freeze(api);
 })();

@@ -756,6 +756,7 @@ func TestThePracticeIsSetAndStays(t *testing.T) {
 				t.Errorf("%s says %q", id, got)
 			}
 		}
+		written(t, tab)
 		tab.Reload()
 		ready(tab, "en", "practice")
 	}
@@ -796,7 +797,7 @@ func TestThePracticeIsSetAndStays(t *testing.T) {
 	tab.Click("#numbers-yes")
 	tab.Click("#demo-over")
 	tab.Wait(`!document.getElementById("demo")`)
-	tab.Wait(`plainleafKeep.flush().then(() => true)`)
+	written(t, tab)
 	tab.Reload()
 	ready(tab, "en", "practice")
 	for id, want := range map[string]string{
