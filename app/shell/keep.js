@@ -372,8 +372,10 @@
     return {};
   }
   async function drop(id) {
-    await within("readwrite", ["kept"], (s) => s.delete(id));
+    // First no longer the open one, or a write on its way would bring it back.
     if (current && current.envelope.id === id) await loose();
+    if (writing) await writing;
+    await within("readwrite", ["kept"], (s) => s.delete(id));
     await flush();
     return changed();
   }
