@@ -85,7 +85,7 @@ if [ "$mode" = all ]; then
 	step "browser program" go run ./build/wasm/program build/out/app.wasm
 	PLAINLEAF_WASM=$PWD/build/out/app.wasm
 	export PLAINLEAF_WASM
-	step "browser tests" tested -p 1 -count=1 -timeout 20m $turns
+	step "browser tests" tested -p 1 -count=1 -timeout 40m $turns
 	step "gate: size, same bytes, import fence" go test -count=1 -v -timeout 20m ./build/gate
 else
 	step "gate without the build from nothing" go test -count=1 -short -v -timeout 20m ./build/gate
