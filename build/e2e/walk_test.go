@@ -283,6 +283,7 @@ func TestReloadAtEachStep(t *testing.T) {
 	summary := browser.Eval[string](tab, `document.querySelector("#summary > p").textContent`)
 	for _, view := range place.Views {
 		walk(tab, "en", view)
+		written(t, tab) // what is typed a blink before a forced reload may be lost
 		tab.Reload()
 		ready(tab, "en", or(view, "case"))
 		tab.Wait(fmt.Sprintf(`document.querySelector("#summary > p").textContent === %q`, summary))
