@@ -221,7 +221,8 @@ func mailbox(name, addr string) string {
 		return addr
 	}
 	phrase := encoded(name)
-	if phrase == name && strings.Trim(name, atext+" ") != "" {
+	// Bare words lose all but one of the spaces between them.
+	if phrase == name && (strings.Trim(name, atext+" ") != "" || strings.Contains(name, "  ")) {
 		phrase = `"` + strings.NewReplacer(`\`, `\\`, `"`, `\"`).Replace(name) + `"`
 	}
 	return phrase + crlf + " <" + addr + ">"

@@ -311,10 +311,39 @@ func (p *Tab) Reload() {
 	p.Do(chromedp.Reload())
 }
 
-// Click clicks the first element a CSS selector finds, once it is visible.
+// Click clicks the middle of the first element a CSS selector finds, once it is
+// visible, has stood still for two frames and is not covered: a page that is
+// being drawn anew would else move from under the pointer.
 func (p *Tab) Click(selector string) {
 	p.t.Helper()
-	p.Do(chromedp.Click(chromedp.CSS(selector), chromedp.NodeVisible))
+	p.Do(chromedp.WaitVisible(chromedp.CSS(selector)))
+	where := fmt.Sprintf(`(async () => {
+		const frame = () => new Promise((done) => requestAnimationFrame(done));
+		const box = (e) => e && e.isConnected ? e.getBoundingClientRect() : null;
+		const end = performance.now() + %d;
+		for (let still = 0, last = ""; performance.now() < end; await frame()) {
+			const e = document.querySelector(%q), b = box(e);
+			const now = b ? [b.left, b.top, b.width, b.height].join() : "";
+			still = now && now === last ? still + 1 : 0;
+			last = now;
+			if (still < 2) continue;
+			const x = b.left + b.width / 2, y = b.top + b.height / 2;
+			const top = document.elementFromPoint(x, y);
+			if (top && (e.contains(top) || top.contains(e))) return [x, y];
+			e.scrollIntoView({block: "center", inline: "center", behavior: "instant"});
+			still = 0;
+		}
+		return [];
+	})()`, Patience.Milliseconds()/4, selector)
+	var at []float64
+	var err error
+	for end := time.Now().Add(Patience); len(at) != 2 && time.Now().Before(end); {
+		at, err = eval[[]float64](p, where) // fails while a page gives way to another
+	}
+	if len(at) != 2 {
+		p.t.Fatalf("%s never stood still in the open: %v", selector, err)
+	}
+	p.Do(chromedp.MouseClickXY(at[0], at[1]))
 }
 
 // Eval evaluates an expression, waiting for it when it is a promise.
