@@ -7,6 +7,8 @@ import (
 	"regexp"
 	"slices"
 	"strings"
+
+	"plainleaf/i18n"
 )
 
 // Language is one language the app can be shown in.
@@ -16,12 +18,16 @@ type Language struct {
 	Name string // the language's name in itself
 }
 
-// Languages lists the languages in the order in which menus show them. The
-// first one is embedded in the browser program.
-var Languages = []Language{
-	{"en", "ltr", "English"},
-	{"es", "ltr", "Español"},
-	{"ar", "rtl", "العربية"},
+// Languages lists the languages in the order in which menus show them, as the
+// wordings have it. The first one is embedded in the browser program.
+var Languages = languages()
+
+func languages() []Language {
+	var all []Language
+	for _, l := range i18n.Languages() {
+		all = append(all, Language{l.Tag, l.Dir, l.Name})
+	}
+	return all
 }
 
 // Views lists the screens. The empty view is the case, where one starts.
