@@ -166,8 +166,8 @@ func TestConsentOfTenTeeth(t *testing.T) {
 		"route.minimal-prep.name", "route.conventional-prep.name", "route.crown.name", "sheet.consent.risks", "sheet.expect.title",
 		"certainty.low", "sheet.money.total", "sheet.money.not-included", "sheet.think.earliest", "sheet.consent.withdraw",
 		"sheet.people.decides", "people.decides.patient", "sheet.consent.questions", "sheet.teach.title", "sheet.sign.patient",
-		"sheet.sign.dentist", "sheet.common.caution", "sheet.consent.advice", "sheet.consent.complaints", "sheet.sign.again",
-		"change.facial-contouring.limit", "sheet.change.ask-over", "answer.agree", "answer.ask", "answer.no", "answer.blank",
+		"sheet.sign.dentist", "furniture.caution", "sheet.consent.advice", "sheet.consent.complaints", "sheet.sign.again",
+		"change.facial-contouring.limit", "sheet.change.rules", "answer.agree", "answer.ask", "answer.no", "answer.blank",
 	} {
 		if !strings.Contains(page, `"`+id+`"`) && !strings.Contains(page, id+" ") && !strings.Contains(page, " "+id) {
 			t.Errorf("the consent does not show %s", id)

@@ -720,35 +720,52 @@ func (w *writer) columns(table *html.Node, cols []render.Line) {
 	add(table, add(el("thead", "role", "rowgroup"), tr))
 }
 
-// choices writes one chair change after the other, each over the whole width:
-// its name, what it is, then a line for each column, with the boxes unless they
-// stand elsewhere.
+// choices writes one chair change after the other: its name and the short words
+// that hold of it, then what each column but the last says as one paragraph, and
+// beside them the last, the answer, with its boxes unless they stand elsewhere.
 func (w *writer) choices(b render.Block, boxed bool) *html.Node {
 	n := el("div", "class", strings.TrimSpace("choices "+string(b.Style)))
 	for _, it := range b.Items {
 		one := el("div", "class", "one")
-		add(one, add(el("p", "class", "name"), w.cite(w.line(el("strong"), it.Label), it.Ref)))
-		if len(it.Text) > 0 || len(it.More) > 0 {
-			w.sentences(one, it.Text, it.More, sheet.Ref{})
+		add(n, about(one, it.Ref))
+		name := add(el("p", "class", "name"), w.cite(w.line(el("strong"), it.Label), it.Ref))
+		for _, l := range it.Words() {
+			add(name, add(el("span", "class", "mark"), text(" \u00b7 "), w.line(el("span"), l)))
 		}
+		add(one, name)
+		said := el("p", "class", "said holder")
+		answer := el("div", "class", "answer holder")
 		for i, c := range it.Cells {
-			row := el("div", "class", "cell")
-			if i < len(b.Columns) {
-				add(row, w.colon(w.line(el("span", "class", "what"), b.Columns[i]), b.Columns[i]), text(" "))
+			into, class := said, "what"
+			if i == len(it.Cells)-1 {
+				into, class = answer, "unseen"
+			} else if i == 0 {
+				class = "unseen" // when and what need no label for those who see the row
 			}
-			if len(c.Texts) > 0 {
-				w.sentences(row, c.Texts[0], c.Texts[1:], sheet.Ref{})
+			if i < len(b.Columns) {
+				add(into, w.colon(w.line(el("span", "class", class), b.Columns[i]), b.Columns[i]), text(" "))
+			}
+			for _, l := range c.Texts {
+				if into == said {
+					add(said, w.line(el("span"), l), text(" "))
+				} else {
+					add(answer, w.line(el("p"), l))
+				}
 			}
 			if boxed && len(c.Boxes) > 0 {
-				boxes := el("ul", "class", "boxes row")
+				boxes := el("ul", "class", "boxes")
 				for _, x := range c.Boxes {
 					add(boxes, w.box(el("li", "data-answer", x.Key), x.Mark, w.line(el("span"), x.Text)))
 				}
-				add(row, text(" "), boxes)
+				add(into, boxes)
 			}
-			add(one, row)
 		}
-		add(n, about(one, it.Ref))
+		if said.FirstChild != nil {
+			add(one, said)
+		}
+		if boxed || len(it.Cells) > 0 && len(it.Cells[len(it.Cells)-1].Texts) > 0 {
+			add(one, answer)
+		}
 	}
 	return n
 }

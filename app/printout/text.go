@@ -436,22 +436,24 @@ func (t *plain) more(rest string, it render.Item) {
 	}
 }
 
+// choice writes a chair change: its name and the short words that hold of it, then
+// what each column says.
 func (t *plain) choice(b render.Block, it render.Item, boxed bool) {
-	t.wrap("- ", "  ", t.line(it.Label)+t.cite(it.Ref))
-	if len(it.Text) > 0 {
-		it.Label, it.Ref = nil, sheet.Ref{}
-		t.item("  ", "  ", it)
+	name := t.line(it.Label) + t.cite(it.Ref)
+	for _, l := range it.Words() {
+		name += " \u00b7 " + t.line(l)
 	}
+	t.wrap("- ", "  ", name)
 	for i, c := range it.Cells {
-		first, s := "  ", ""
+		s := ""
 		if i < len(b.Columns) {
 			s = t.line(b.Columns[i]) + colon(b.Columns[i]) + " "
 		}
 		for k, l := range c.Texts {
 			s += t.line(l) + " "
 			if k+1 < len(c.Texts) && !l.Ended() {
-				t.wrap(first, "    ", s)
-				first, s = "    ", ""
+				t.wrap("  ", "    ", s)
+				s = "  "
 			}
 		}
 		for _, x := range c.Boxes {
@@ -460,7 +462,7 @@ func (t *plain) choice(b render.Block, it render.Item, boxed bool) {
 			}
 		}
 		if strings.TrimSpace(s) != "" {
-			t.wrap(first, "    ", s)
+			t.wrap("  ", "    ", s)
 		}
 	}
 }

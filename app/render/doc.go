@@ -121,6 +121,14 @@ type Item struct {
 	Ref   sheet.Ref
 }
 
+// Words are the short words that follow the label of a choices row.
+func (it Item) Words() []Line {
+	if len(it.Text) == 0 {
+		return it.More
+	}
+	return append([]Line{it.Text}, it.More...)
+}
+
 // Cell is a localized cell of a choices row: sentences, then boxes.
 type Cell struct {
 	Texts []Line

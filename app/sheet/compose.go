@@ -266,6 +266,31 @@ func (x *composer) schedule() {
 	x.para(M("sheet.schedule.practice-figures"), Ref{})
 }
 
+// visitLines lists the visits, a line each: when, which, how long.
+func (x *composer) visitLines() {
+	if len(x.pl.Visits) == 0 {
+		x.para(M("sheet.schedule.none"), Ref{})
+		return
+	}
+	b := Block{Kind: Schedule, Columns: []Text{M("sheet.schedule.when"), M("sheet.schedule.what")}}
+	for i, v := range x.pl.Visits {
+		it := Item{Label: M("sheet.schedule.around", "Date", Day{v.Likely, false}), Text: M("visit." + v.Purpose + ".name"), Ref: x.ref(v.Figures)}
+		if i == 0 {
+			it.Label = M("sheet.schedule.on", "Date", Day{v.Likely, false})
+		}
+		if v.Of > 1 {
+			it.More = append(it.More, N("sheet.schedule.sitting", v.Sitting, "Total", Int(v.Of), "Teeth", Teeth(v.Teeth)))
+			it.Ref.Teeth = v.Teeth
+		}
+		if v.Minutes.Known() && v.Minutes.Likely > 0 {
+			it.More = append(it.More, N("sheet.schedule.minutes", int(math.Round(v.Minutes.Likely))))
+		}
+		b.Items = append(b.Items, it)
+	}
+	x.add(b)
+	x.para(M("sheet.schedule.practice-figures"), Ref{})
+}
+
 // phoneBox is the same on every sheet.
 func (x *composer) phoneBox() {
 	b := Block{Kind: Phones, Text: M("sheet.phones.title"), Keep: true, Items: []Item{

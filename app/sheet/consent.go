@@ -9,7 +9,7 @@ import (
 
 // consent is the whole agreement; its signature page stands alone.
 func (x *composer) consent() {
-	x.opening(M("sheet.consent.intro"))
+	x.para(M("sheet.consent.intro"), Ref{}) // that it replaces neither the talk nor the law stands at the foot of each page
 
 	x.h2("sheet.consent.what")
 	x.teeth()
@@ -27,7 +27,7 @@ func (x *composer) consent() {
 		x.lines(1)
 	}
 	x.h2("sheet.schedule.title")
-	x.schedule()
+	x.visitLines()
 	x.findings()
 	if len(x.pl.WaitFor) > 0 {
 		x.h2("sheet.wait.first")
@@ -166,11 +166,23 @@ func (x *composer) cannotBeUndone() {
 // colour tells whether the tooth under a veneer may show through: a matter for talk, never a promise.
 func (x *composer) colour() {
 	var items []Item
-	for _, c := range x.pl.Colour {
-		items = append(items, Item{Label: N("sheet.common.tooth-list", 1, "Teeth", Teeth{c.Tooth}),
+	for i, c := range x.pl.Colour {
+		same := func(o plan.Colour) bool {
+			return o.ShowThrough == c.ShowThrough && o.Underlying == c.Underlying && o.Target == c.Target
+		}
+		if slices.ContainsFunc(x.pl.Colour[:i], same) { // told with an earlier tooth
+			continue
+		}
+		var teeth []veneer.Tooth
+		for _, o := range x.pl.Colour[i:] {
+			if same(o) {
+				teeth = append(teeth, o.Tooth)
+			}
+		}
+		items = append(items, Item{Label: x.teethOrAll(teeth),
 			Text: M("show-through." + c.ShowThrough),
 			More: []Text{M("sheet.colour.shades", "From", Code(c.Underlying), "To", Code(c.Target))},
-			Ref:  Ref{Teeth: []veneer.Tooth{c.Tooth}, Figures: c.Figures, Sources: x.cite(c.Figures)}})
+			Ref:  Ref{Teeth: teeth, Figures: c.Figures, Sources: x.cite(c.Figures)}})
 	}
 	if len(items) > 0 {
 		x.h2("sheet.colour.title")
@@ -179,7 +191,8 @@ func (x *composer) colour() {
 	}
 }
 
-// alternatives names every other route, no treatment first: what, whether it can be undone, cost.
+// alternatives names every other route, no treatment first, a line each: the sheet
+// with the options has told the rest.
 func (x *composer) alternatives() {
 	x.h2("sheet.consent.others")
 	x.para(M("sheet.consent.others-intro"), Ref{})
@@ -189,9 +202,7 @@ func (x *composer) alternatives() {
 			continue
 		}
 		k := "route." + string(r.Key)
-		b.Items = append(b.Items, Item{Label: M(k + ".name"), Text: M(k + ".what"),
-			More: []Text{M("sheet.consent.undone", "Text", Word{M("undo." + x.ownReversible(r))}), x.routeCost(r.Money)},
-			Ref:  Ref{Route: string(r.Key)}})
+		b.Items = append(b.Items, Item{Label: M(k + ".name"), Text: M(k + ".what"), More: []Text{x.routeCost(r.Money)}, Ref: Ref{Route: string(r.Key)}})
 	}
 	x.add(b)
 }
@@ -229,37 +240,42 @@ func (x *composer) changeRef(a answered) Ref {
 	return Ref{Change: a.Key, Teeth: a.teeth, Figures: a.figures, Sources: x.cite(a.figures)}
 }
 
-// chairChanges is the heart: each change with its teeth, limit and the patient's
-// answer. Steps that take nothing from a tooth or a veneer come after the others, shorter.
+// chairChanges is the heart: each change a row of its name and what holds of it,
+// when and what, the limit, what a no means, and the patient's answer. Steps that
+// take nothing from a tooth or a veneer come after the others, shorter.
 func (x *composer) chairChanges() {
 	if len(x.pl.ChairChanges) == 0 {
 		return
 	}
 	x.h2("sheet.change.title")
-	x.flow(Item{Text: M("sheet.change.intro"), More: []Text{M("sheet.change.signal")}})
+	x.flow(Item{Text: M("sheet.change.intro"), More: []Text{M("sheet.change.signal"), M("sheet.change.rules")}})
 	x.add(Block{Kind: List, Style: TwoColumns, Items: []Item{{Text: M("sheet.change.agree-means")}, {Text: M("sheet.change.ask-means")},
 		{Text: M("sheet.change.no-means")}, {Text: M("sheet.change.blank-means")}}})
-	full := Block{Kind: Choices, Columns: []Text{M("sheet.change.col-limit"), M("sheet.change.col-answer")}}
-	short := Block{Kind: Choices, Style: RunIn, Columns: []Text{M("sheet.change.col-answer")}}
+	what, limit, ifNo, answer := M("sheet.change.col-what"), M("sheet.change.col-limit"), M("sheet.change.col-if-no"), M("sheet.change.col-answer")
+	full := Block{Kind: Choices, Columns: []Text{what, limit, ifNo, answer}}
+	short := Block{Kind: Choices, Columns: []Text{what, ifNo, answer}}
 	var told []Item
 	for _, a := range x.answered() {
 		x.s.Must.Changes = append(x.s.Must.Changes, a.Key)
+		k := "change." + a.Key
 		if a.TellOnly {
-			told = append(told, Item{Label: M("change." + a.Key + ".name"), Text: M("change." + a.Key + ".what"), Ref: x.changeRef(a)})
+			told = append(told, Item{Label: M(k + ".name"), Text: M(k + ".what"), Ref: x.changeRef(a)})
 			continue
 		}
 		it := Item{Label: x.changeName(a), Ref: x.changeRef(a)}
+		it.Text, it.More = x.changeMarks(a)
 		answers, boxes := x.changeAnswers(a)
 		it.Answer = boxes
-		what := x.changeWhat(a)
+		refused := []Text{M(k + ".if-no")}
+		if a.TalkFirst {
+			refused = append(refused, M("sheet.change.talk-first"))
+		}
 		if a.Removes == "nothing" && a.Reversible == "yes" && a.HighMM == nil {
-			it.Text, it.More = what[0], append(what[1:], x.changeLimit(a)...)
-			it.Cells = []Cell{{answers}}
+			it.Cells = []Cell{{[]Text{M(k + ".when")}}, {refused}, {answers}}
 			short.Items = append(short.Items, it)
 			continue
 		}
-		it.Text, it.More = what[0], what[1:]
-		it.Cells = []Cell{{x.changeLimit(a)}, {answers}}
+		it.Cells = []Cell{{[]Text{M(k + ".when")}}, {x.changeLimit(a)}, {refused}, {answers}}
 		full.Items = append(full.Items, it)
 	}
 	if len(full.Items) > 0 {
@@ -278,7 +294,7 @@ func (x *composer) chairChanges() {
 
 func (x *composer) changeName(a answered) Text {
 	name := M("change." + a.Key + ".name")
-	if len(a.teeth) == 0 {
+	if x.allTeeth(a.teeth) { // the intro says so once
 		return name
 	}
 	return M("sheet.sign.change", "Text", Word{name}, "From", Word{x.teethShort(a.teeth)})
@@ -296,22 +312,28 @@ func (x *composer) allTeeth(ts []veneer.Tooth) bool {
 	return len(ts) == 0 || slices.Equal(veneer.SortTeeth(ts), x.c.ToothList())
 }
 
-// changeWhat is when it may be needed, what is done, how often that happens, and
-// what follows from a no where one is still possible.
-func (x *composer) changeWhat(a answered) []Text {
-	out := []Text{M("trigger." + a.Trigger), M("change." + a.Key + ".what")}
-	if a.Often != "" {
-		out = append(out, M("often."+a.Often))
+// changeMarks are the words that follow the name: how often, whether it can be
+// undone, and whether it is asked or agreed on paper anew whatever was answered.
+func (x *composer) changeMarks(a answered) (Text, []Text) {
+	often := a.Often
+	if often == "" {
+		often = "unknown"
 	}
-	if slices.ContainsFunc(a.answers, func(ch plan.ChairChange) bool { return ch.Answer != veneer.Agree }) {
-		out = append(out, M("change."+a.Key+".if-no"))
+	var more []Text
+	if a.Reversible != "yes" {
+		more = append(more, M("sheet.change.undo-"+a.Reversible))
 	}
-	if a.TalkFirst {
-		out = append(out, M("sheet.change.talk-first"))
+	if a.AskAnyway.Always {
+		more = append(more, M("sheet.change.asked"))
 	}
-	return out
+	if a.NewConsent {
+		more = append(more, M("sheet.change.paper"))
+	}
+	return M("often." + often), more
 }
 
+// changeLimit leads with what one can see; millimeters come second. That more than
+// the size is asked first is said once for all.
 func (x *composer) changeLimit(a answered) []Text {
 	out := []Text{M(a.AskAnyway.Words)}
 	if a.LowMM != nil && a.HighMM != nil && *a.HighMM > 0 {
@@ -321,18 +343,12 @@ func (x *composer) changeLimit(a answered) []Text {
 		}
 		out = append(out, M(id, "Range", Range{*a.LowMM, *a.HighMM, 2}))
 	}
-	if a.AskAnyway.OverMM != nil {
-		out = append(out, M("sheet.change.ask-over", "Number", Decimal{*a.AskAnyway.OverMM, 2}))
+	if over := a.AskAnyway.OverMM; over != nil && (a.HighMM == nil || *over != *a.HighMM) {
+		out = append(out, M("sheet.change.ask-over", "Number", Decimal{*over, 2}))
 	}
-	if a.AskAnyway.Always {
-		out = append(out, M("sheet.change.always-ask"))
-	}
-	// Where only the veneer or nothing is trimmed, the size or the heading has said that the tooth stays.
-	if a.Reversible != "yes" || a.Removes == "porcelain" && a.HighMM == nil {
-		out = append(out, M("sheet.change.undo-"+a.Reversible))
-	}
-	if a.NewConsent {
-		out = append(out, M("sheet.change.new-consent"))
+	// Where only the veneer is trimmed, the size or the limit has said that the tooth stays.
+	if a.Removes == "porcelain" && a.Reversible == "yes" && a.HighMM == nil {
+		out = append(out, M("sheet.change.undo-yes"))
 	}
 	return out
 }
