@@ -188,6 +188,7 @@ func (c *check) figure() {
 		f := &c.b.Figures[i]
 		c.figures[f.ID] = f
 		p := fmt.Sprintf("figures[%d]", i)
+		c.one(p+".topic", f.Topic, evidence.Topics()...)
 		if !slices.Contains(evidence.Units(), f.Unit) {
 			c.add("CONTENT-UNIT", p+".unit", "%q is not a listed unit", f.Unit)
 		}

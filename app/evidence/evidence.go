@@ -67,7 +67,13 @@ type Figure struct {
 	Certainty Certainty `json:"certainty"`
 	Seen      Seen      `json:"seen"`
 	Reviewed  string    `json:"reviewed"`
-	Note      string    `json:"note,omitempty"` // why this figure, its limits
+	Note      string    `json:"note,omitempty"`  // why this figure, its limits
+	Topic     string    `json:"topic,omitempty"` // the file of content/figures it stands in, see Topics
+}
+
+// Topics are what figures are about, by the names of their files.
+func Topics() []string {
+	return []string{"survival", "modifiers", "complications", "enamel", "materials", "colour", "visits", "waiting", "changes", "findings", "upkeep", "aftercare", "warnings"}
 }
 
 // Citable reports whether f may stand on a sheet as a number with a source.

@@ -114,6 +114,9 @@ func (r *Root) change(c plan.ChairChange) app.UI {
 			fact(r.t("page.chair.undo"), r.t("page.undo."+c.Reversible)),
 			fact(r.t("page.chair.often"), r.t("often."+or(c.Often, "unknown"))),
 		),
+		app.If(len(c.ThinSides) > 0, func() app.UI {
+			return say("p", "firm", r.n("sheet.change.thin-side", len(c.ThinSides), "Teeth", r.teeth(c.ThinSides)))
+		}),
 		app.If(c.TalkFirst, func() app.UI { return say("p", "firm", r.t("page.chair.talk-first")) }),
 		app.If(c.TellOnly, func() app.UI { return say("p", "", r.t("page.chair.tell")) }),
 		app.If(!c.TellOnly, func() app.UI { return r.answers(c) }),

@@ -2,6 +2,7 @@ package page
 
 import (
 	"slices"
+	"strings"
 
 	"github.com/maxence-charriere/go-app/v10/pkg/app"
 
@@ -9,8 +10,24 @@ import (
 	"plainleaf/app/veneer"
 )
 
-// evidenceView lists the figures with range, certainty and source: those this
-// case rests on, or all.
+// subjects gather the figures, which the data keeps in files, under the questions
+// people ask.
+var subjects = []struct {
+	key   string
+	files []string
+}{
+	{"lasting", []string{"survival", "modifiers"}},
+	{"trouble", []string{"complications"}},
+	{"tooth", []string{"enamel", "materials"}},
+	{"color", []string{"colour"}},
+	{"time", []string{"visits", "waiting"}},
+	{"chair", []string{"changes"}},
+	{"findings", []string{"findings"}},
+	{"after", []string{"upkeep", "aftercare", "warnings"}},
+}
+
+// evidenceView tells topic by topic what is known, how well, and what is not
+// known, with the figures behind it: those this case rests on, or all.
 func (r *Root) evidenceView() []app.UI {
 	b := r.m.Base
 	var used []string
@@ -40,13 +57,63 @@ func (r *Root) evidenceView() []app.UI {
 				r.figures = ""
 			}
 		}),
+		each(len(subjects), func(i int) app.UI { return r.subject(subjects[i].key, subjects[i].files, list) }),
 		r.unknowns(),
-		part("figure-list", r.t("page.evidence.figures"),
-			box("div", "figures",
-				each(len(list), func(i int) app.UI { return r.figure(list[i]) }),
-			),
-		),
 	}
+}
+
+// subject is one question: what is known and what is not, then the figures, the
+// surest first.
+func (r *Root) subject(key string, files []string, list []evidence.Figure) app.UI {
+	id := "page.evidence.topic." + key
+	var mine []evidence.Figure
+	studied := 0
+	asked, _ := strings.CutPrefix(app.Window().URL().Fragment, "figure-")
+	open := false
+	for _, f := range list {
+		if !slices.Contains(files, f.Topic) {
+			continue
+		}
+		mine = append(mine, f)
+		open = open || f.ID == asked
+		if f.Citable() {
+			studied++
+		}
+	}
+	return part("topic-"+key, r.t(id+".title"),
+		box("dl", "pairs",
+			fact(r.t("page.evidence.know"), r.t(id+".know")),
+			fact(r.t("page.evidence.blank"), r.t(id+".blank"))),
+		app.If(len(mine) > 0, func() app.UI {
+			return el("details").ID("figures-"+key).Class("drawer").Attr("open", open).Body(
+				say("summary", "", r.n("page.evidence.topic-count", len(mine), "Number", r.number(float64(studied), 0))),
+				each(len(sureness), func(i int) app.UI { return r.sure(sureness[i], mine) }))
+		}),
+	)
+}
+
+// sureness are the levels of certainty, the surest first; the last is for figures
+// that are not shown as a number.
+var sureness = []evidence.Certainty{evidence.High, evidence.Moderate, evidence.Low, evidence.VeryLow, evidence.Practice, ""}
+
+// sure lists the figures of one level.
+func (r *Root) sure(level evidence.Certainty, list []evidence.Figure) app.UI {
+	list = slices.DeleteFunc(slices.Clone(list), func(f evidence.Figure) bool {
+		if f.Seen == evidence.Memory {
+			return level != ""
+		}
+		return f.Certainty != level
+	})
+	if len(list) == 0 {
+		return none()
+	}
+	title := r.t("page.evidence.memory")
+	if level != "" {
+		title = r.t("certainty." + string(level))
+	}
+	return box("div", "",
+		say("h3", "sure", title),
+		box("div", "figures", each(len(list), func(i int) app.UI { return r.figure(list[i]) })))
 }
 
 // iso writes a date of the data in words.
@@ -90,20 +157,29 @@ func (r *Root) figure(f evidence.Figure) app.UI {
 	}
 	value := r.t("page.unit."+string(f.Unit), "Range", r.reach(low, high, 3))
 	if f.Seen == evidence.Memory {
-		// Figures from memory may raise a question, never print a number.
-		value = r.t("page.evidence.memory")
+		value = "" // may raise a question, never stands as a number
 	}
-	return el("details").ID("figure-"+f.ID).Class("figure drawer").DataSet("figure", f.ID).Body(
+	return el("details").ID("figure-"+f.ID).Class("figure drawer").DataSet("figure", f.ID).
+		Attr("open", app.Window().URL().Fragment == "figure-"+f.ID).Body(
 		box("summary", "",
 			say("strong", "", value),
-			el("code").Class("own").Dir("ltr").Text(f.ID),
+			el("span").Lang("en").Dir("ltr").Class("own").Text(titled(f)),
 		),
-		say("p", "", r.t("certainty."+string(f.Certainty))),
+		app.If(f.Seen == evidence.Memory, func() app.UI { return say("p", "", r.t("page.evidence.memory")) }),
+		app.If(f.Seen != evidence.Memory, func() app.UI { return say("p", "", r.t("certainty."+string(f.Certainty))) }),
 		app.If(replaced, func() app.UI { return say("p", "", r.t("page.evidence.own")) }),
-		app.If(f.Note != "", func() app.UI { return el("p").Lang("en").Dir("ltr").Class("hint").Text(f.Note) }),
+		el("p").Lang("en").Dir("ltr").Class("hint").Body(
+			say("span", "", f.Note+" "), el("code").Text(f.ID)),
 		app.If(f.Citable(), func() app.UI { return r.sources(f) }),
 		app.If(!f.Citable() && f.Seen != evidence.Memory, func() app.UI { return say("p", "", r.t("page.evidence.habit")) }),
 	)
+}
+
+// titled says in a few words what a figure is: the first sentence of its note, or
+// its id where it has none.
+func titled(f evidence.Figure) string {
+	first, _, _ := strings.Cut(f.Note, ". ")
+	return or(strings.TrimSuffix(first, "."), strings.ReplaceAll(f.ID, "-", " "))
 }
 
 func (r *Root) sources(f evidence.Figure) app.UI {

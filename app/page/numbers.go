@@ -2,12 +2,13 @@ package page
 
 import (
 	"fmt"
-	"math"
 	"slices"
+	"strconv"
 
 	"github.com/maxence-charriere/go-app/v10/pkg/app"
 
 	"plainleaf/app/plan"
+	"plainleaf/app/sheet"
 	"plainleaf/app/veneer"
 )
 
@@ -147,57 +148,43 @@ func (r *Root) horizon(e plan.Expectation) app.UI {
 		)
 	}
 	said := r.lasting(e)
-	low, high := r.m.InHundred(e.PerTooth.Low), r.m.InHundred(e.PerTooth.High)
+	drawn := sheet.Drawn(r.m.Base, e)
 	return box("div", "horizon",
 		say("h4", "", years),
-		r.icons("", low, min(high, 99), said),
+		r.icons("", drawn.Low, drawn.High, said),
 		say("p", "", said),
 		say("p", "sure", r.t("certainty."+string(e.Certainty))),
 	)
 }
 
 // lasting says one known endpoint in both frames, of 100, as the sheets do.
-func (r *Root) lasting(e plan.Expectation) string {
-	lo, hi := r.m.InHundred(e.PerTooth.Low), r.m.InHundred(e.PerTooth.High)
-	num := func(n int) string { return r.number(float64(n), 0) }
-	id := "sheet.last." + e.Endpoint
-	switch {
-	case lo >= 100:
-		return r.n(id+".nearly-all", e.Years)
-	case hi >= 100:
-		return r.n(id+".to-nearly-all", e.Years, "Low", num(lo), "High", num(100-lo))
-	case lo == hi:
-		return r.n(id+".about", e.Years, "Number", num(lo), "Total", num(100-lo))
+func (r *Root) lasting(e plan.Expectation) string { return r.message(sheet.Lasting(r.m.Base, e)) }
+
+// together says what n teeth of one mouth may need, as the sheets do.
+func (r *Root) together(e plan.Expectation) []string {
+	var out []string
+	for _, t := range sheet.Together(r.m.Base, e) {
+		out = append(out, r.message(t))
 	}
-	return r.n(id+".range", e.Years, "Low", num(lo), "High", num(hi), "From", num(100-hi), "To", num(100-lo))
+	if len(out) > 0 {
+		out = append(out, r.t("certainty."+string(e.Together)))
+	}
+	return out
 }
 
-// together says what n teeth of one mouth may need, as an estimate, the range first.
-func (r *Root) together(e plan.Expectation) []string {
-	n := len(e.Teeth)
-	if n < 2 || !e.Expected.Known() || !e.AtLeastOne.Known() {
-		return nil
+// message says a message of the sheets whose values are whole numbers.
+func (r *Root) message(t sheet.Text) string {
+	var nv []string
+	count := ""
+	for _, a := range t.Args {
+		if n, ok := a.Value.(sheet.Int); ok {
+			nv = append(nv, a.Name, r.lang().Integer(int64(n)))
+			if a.Name == t.Plural {
+				count = strconv.Itoa(int(n))
+			}
+		}
 	}
-	num := func(n int) string { return r.number(float64(n), 0) }
-	lo, hi := int(math.Floor(e.Expected.Low)), min(max(int(math.Ceil(e.Expected.High)), 1), n)
-	var out []string
-	if lo < 1 {
-		out = append(out, r.n("sheet.together.expected", e.Years, "Total", num(n), "High", num(hi)))
-	} else {
-		out = append(out, r.n("sheet.together.expected-range", e.Years, "Total", num(n), "Low", num(lo), "High", num(hi)))
-	}
-	// A chance is never shown as none or as certain.
-	step := r.m.Step()
-	lo1, hi1 := r.m.InHundred(e.AtLeastOne.Low), min(max(r.m.InHundred(e.AtLeastOne.High), step), 100-step)
-	switch {
-	case lo1 <= 0:
-		out = append(out, r.t("sheet.together.at-least-one.up-to", "High", num(hi1)))
-	case lo1 >= hi1:
-		out = append(out, r.t("sheet.together.at-least-one.about", "Number", num(hi1)))
-	default:
-		out = append(out, r.t("sheet.together.at-least-one.range", "Low", num(lo1), "High", num(hi1)))
-	}
-	return append(out, r.t("certainty."+string(e.Together)))
+	return r.say(t.ID, count, nv)
 }
 
 // numbersTogether is about all the teeth of the case.

@@ -7,6 +7,7 @@ import (
 	"github.com/maxence-charriere/go-app/v10/pkg/app"
 
 	"plainleaf/app/plan"
+	"plainleaf/app/sheet"
 	"plainleaf/app/veneer"
 )
 
@@ -35,6 +36,7 @@ func (r *Root) routesView() []app.UI {
 		box("div", "cards",
 			each(len(p.Routes), func(i int) app.UI { return r.routeCard(p.Routes[i]) }),
 		),
+		r.pair(p),
 		app.If(len(p.WaitFor) > 0, func() app.UI { return r.waits(p) }),
 		app.If(len(p.Visits) > 0, func() app.UI { return r.visits(p) }),
 		app.If(len(p.Order) > 0 && len(r.m.Case.Priorities) > 0, func() app.UI { return r.standing(p) }),
@@ -67,9 +69,9 @@ func (r *Root) routeCard(x plan.RouteFacts) app.UI {
 			fact(r.t("page.row.numbing"), r.t("numbing."+or(x.Numbing, "no"))),
 			r.row("removal", r.t("page.row.removal"), removal, r.removalDrawing(x.Removal)),
 			r.row("reversible", r.t("page.row.reversible"), r.t("undo."+x.Reversible)),
-			r.row("expectations", r.t("page.row.expect"), "", r.expectations(x.Expectations)),
+			r.row("expectations", r.t("page.row.expect"), "", r.routeExpectations(x)),
 			fact(r.t("page.row.living"), r.livingWith(x)),
-			r.row("money", r.t("page.row.money"), "", r.routeMoney(x.Money)...),
+			r.row("money", r.t("page.row.money"), "", r.routeMoney(x)...),
 			fact(r.t("page.row.upkeep"), or(r.upkeepOf(x.Key), r.t("page.row.no-upkeep"))),
 		),
 		r.sourcesLink(x.Figures),
@@ -143,7 +145,8 @@ func (r *Root) livingWith(x plan.RouteFacts) string {
 }
 
 // routeMoney is the cost now and over the years the studies cover.
-func (r *Root) routeMoney(m plan.RouteMoney) []app.UI {
+func (r *Root) routeMoney(x plan.RouteFacts) []app.UI {
+	m := x.Money
 	if !m.Known {
 		return []app.UI{say("span", "", r.t("page.money.none"))}
 	}
@@ -154,15 +157,36 @@ func (r *Root) routeMoney(m plan.RouteMoney) []app.UI {
 	if m.IfAll > 0 {
 		said = append(said, r.t("page.money.all", "Amount", r.money(m.IfAll, m.Currency)))
 	}
-	if r.m.WantsNumbers() {
+	if r.m.WantsNumbers() && x.Comparable {
 		for _, l := range m.Later {
 			if l.Cost.Known() {
 				said = append(said, r.n("page.money.later", l.Years,
-					"From", r.money(int64(l.Cost.Low), m.Currency), "To", r.money(int64(l.Cost.High), m.Currency)))
+					"From", r.money(sheet.Roughly(l.Cost.Low), m.Currency), "To", r.money(sheet.Roughly(l.Cost.High), m.Currency)))
 			}
 		}
 	}
 	return []app.UI{box("ul", "plain", each(len(said), func(i int) app.UI { return say("li", "", said[i]) }))}
+}
+
+// routeExpectations are a route's numbers where they may stand beside the others'.
+func (r *Root) routeExpectations(x plan.RouteFacts) app.UI {
+	if !x.Comparable && r.m.WantsNumbers() {
+		return el("p").DataSet("unknown", plan.OtherSetting).Text(r.t("unknown." + plan.OtherSetting))
+	}
+	return r.expectations(x.Expectations)
+}
+
+// pair sets filling material and porcelain beside each other as one and the same
+// practice found them, where the cards may not.
+func (r *Root) pair(p *plan.Plan) app.UI {
+	if !r.m.WantsNumbers() || len(p.SameSetting) == 0 || !slices.ContainsFunc(p.Routes, func(x plan.RouteFacts) bool { return !x.Comparable }) {
+		return none()
+	}
+	return part("pair", r.t("sheet.pair.title"), each(len(p.SameSetting), func(i int) app.UI {
+		s := p.SameSetting[i]
+		return box("div", "", say("p", "", r.message(sheet.Pair(r.m.Base, s))),
+			say("p", "sure", r.t("certainty."+string(s.Certainty))), r.sourcesLink(s.Figures))
+	}))
 }
 
 // expectations tells in natural frequencies, both frames, what is known, low to
@@ -233,6 +257,7 @@ func (r *Root) waits(p *plan.Plan) app.UI {
 func (r *Root) visits(p *plan.Plan) app.UI {
 	return part("visits", r.t("page.visits.title"),
 		say("p", "hint", r.t("page.visits.about")),
+		app.If(p.OnHold, func() app.UI { return el("p").ID("on-hold").Class("firm").Text(r.t("sheet.schedule.hold")) }),
 		box("ol", "timeline",
 			each(len(p.Visits), func(i int) app.UI {
 				v := p.Visits[i]
@@ -285,6 +310,18 @@ func (r *Root) routeFact(kind string, x plan.RouteFact) string {
 		return r.date(x.Date)
 	case !x.Value.Known():
 		return r.t("unknown." + x.Value.Unknown)
+	}
+	switch kind {
+	case "money":
+		return r.t("sheet.money.today", "Amount", r.money(int64(x.Value.Likely), r.m.Practice.Currency))
+	case "in-place":
+		lo, hi := sheet.Ends(r.m.Base, x.Value)
+		return r.t("sheet.row.of-hundred", "Range", r.reach(float64(lo), float64(min(hi, 99)), 0))
+	case "removal":
+		if x.Value.High == 0 {
+			return r.t("sheet.row.nothing-removed")
+		}
+		return r.t("sheet.removal.most", "Range", r.reach(x.Value.Low, x.Value.High, 1))
 	}
 	return r.reach(x.Value.Low, x.Value.High, 2)
 }

@@ -152,6 +152,9 @@ func used(t *testing.T) map[string]string {
 	for _, a := range answers {
 		add("answer", "page.answer.", "", string(a))
 	}
+	for _, x := range subjects {
+		add("topic", "page.evidence.topic."+x.key, "", ".title", ".know", ".blank")
+	}
 	add("endpoint", "page.endpoint.", "", plan.InPlace, plan.NothingNeeded)
 	for _, e := range []string{plan.InPlace, plan.NothingNeeded} {
 		add("endpoint", "sheet.last."+e, "", ".range", ".about", ".nearly-all", ".to-nearly-all")

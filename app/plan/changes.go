@@ -231,6 +231,9 @@ func (w *work) changeRow(rule *evidence.Change, answer veneer.Answer, teeth []ve
 	}
 	if rule.Over == "contacts" {
 		c.Contacts = contacts(teeth)
+		if rule.Removes == "enamel" || rule.Removes == "either" {
+			c.ThinSides = w.thinSides(c.Contacts)
+		}
 	}
 	c.Figures = l.list()
 	return c
@@ -263,6 +266,19 @@ func contacts(teeth []veneer.Tooth) [][2]veneer.Tooth {
 		}
 	}
 	return out
+}
+
+// thinSides are the teeth at the contacts whose side walls are thin, in chart order.
+func (w *work) thinSides(contacts [][2]veneer.Tooth) []veneer.Tooth {
+	var out []veneer.Tooth
+	for _, c := range contacts {
+		for _, t := range c {
+			if row := w.enamelRow(t); row != nil && row.ThinSide && !slices.Contains(out, t) {
+				out = append(out, t)
+			}
+		}
+	}
+	return veneer.SortTeeth(out)
 }
 
 func mm(v float64) *float64 {

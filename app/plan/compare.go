@@ -9,12 +9,24 @@ import (
 // comparable marks the routes whose expectations may stand beside those of the
 // chosen route: composite and ceramic only from one and the same setting, or not
 // at all (evidence-longevity 4.4: between settings the gap is wider than the one
-// measured within a practice).
+// measured within a practice). Where the chosen route has no number, the others
+// are held against the first ceramic one that has.
 func comparable(routes []RouteFacts) {
-	i := slices.IndexFunc(routes, func(r RouteFacts) bool { return r.Chosen })
+	i := slices.IndexFunc(routes, func(r RouteFacts) bool { return r.Chosen && r.numbers(false) })
+	if i < 0 {
+		i = slices.IndexFunc(routes, func(r RouteFacts) bool { return r.numbers(true) })
+	}
 	for k := range routes {
 		routes[k].Comparable = i < 0 || k == i || beside(routes[i].Expectations, routes[k].Expectations)
 	}
+}
+
+// numbers reports whether anything is known of the route's restorations; with
+// ceramic set, of ceramic ones.
+func (r *RouteFacts) numbers(ceramic bool) bool {
+	return slices.ContainsFunc(r.Expectations, func(e Expectation) bool {
+		return e.Known && e.Material != "" && !(ceramic && composite(e.Material))
+	})
 }
 
 // beside reports whether two lists may be compared. Cohorts of several settings

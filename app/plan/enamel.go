@@ -14,6 +14,7 @@ const (
 	DentinMayReach = "may-reach"
 	DentinLikely   = "likely"
 	DentinUnknown  = "not-known" // no row for this tooth
+	DentinBare     = "bare"      // a finding says that most of the front is dentin already
 )
 
 // enamel tells place by place what is taken from each tooth; places are never added up.
@@ -25,7 +26,7 @@ func (w *work) enamel(m mouth, changes []ChairChange) Enamel {
 			continue
 		}
 		l := w.ledger()
-		out.Teeth = append(out.Teeth, w.toothEnamel(s, w.thinned(i), l))
+		out.Teeth = append(out.Teeth, w.toothEnamel(s, i, l))
 		all.ids.join(l.ids)
 	}
 	for _, c := range changes {
@@ -39,7 +40,7 @@ func (w *work) enamel(m mouth, changes []ChairChange) Enamel {
 	return out
 }
 
-func (w *work) toothEnamel(s site, thin bool, l *ledger) ToothEnamel {
+func (w *work) toothEnamel(s site, site int, l *ledger) ToothEnamel {
 	takes := w.taken(s)
 	t := ToothEnamel{Tooth: s.tooth, Route: s.route, Removal: takes.removal(w), Dentin: DentinNone, Honest: string(evidence.Memory)}
 	l.ids.join(takes.ids)
@@ -48,11 +49,22 @@ func (w *work) toothEnamel(s site, thin bool, l *ledger) ToothEnamel {
 		t.ThinSide = row.ThinSide
 	}
 	if takes.Planned {
-		t.Dentin = w.dentin(takes.Removal, row, thin, l)
+		t.Dentin = w.dentin(takes.Removal, row, w.thinned(site), l)
+	}
+	if w.bare(site) {
+		t.Dentin = DentinBare
 	}
 	t.Bulk = w.bulk(s, takes.Removal, l).round()
 	t.Figures = l.list()
 	return t
+}
+
+// bare reports whether a finding says of a tooth that most of its front is
+// dentin; it says the same whatever route is looked at.
+func (w *work) bare(site int) bool {
+	return slices.ContainsFunc(w.here, func(f present) bool {
+		return f.on.has(site) && slices.ContainsFunc(f.rule.Effects, func(x evidence.Effect) bool { return x.Dentin != "" })
+	})
 }
 
 // taking is what is planned to be taken from a tooth, unrounded, with the figures

@@ -211,4 +211,6 @@ const (
 	NoFee     = "no-fee"     // the practice has set none
 	NoStudy   = "no-study"   // a habit of the trade that the practice has not replaced
 	Mixed     = "mixed"      // part of the teeth have no figure
+	// OtherSetting: known, but not to be set beside the others (see RouteFacts.Comparable).
+	OtherSetting = "other-setting"
 )

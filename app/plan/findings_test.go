@@ -569,3 +569,53 @@ func TestEstimateForms(t *testing.T) {
 		}
 	}
 }
+
+// Teeth that are mostly dentin come to the anchors of their own, with a cap of
+// their own on what raises the hazard; with little or no preparation nobody has
+// followed them.
+func TestMostlyDentin(t *testing.T) {
+	const src = "anchor curves of mostly-dentin teeth (evidence-longevity 4.2, 4.4, 4.5)"
+	c := simple("conventional-prep", "lithium-disilicate", "11", "12", "21")
+	c.Teeth[1].Findings = []string{"dentin-sealed"}
+	c.Teeth[2].Findings = []string{"dentin-unsealed"}
+	c.HorizonYears = 15
+	of := func(p Plan, tooth veneer.Tooth, endpoint string, years int) Expectation {
+		i := slices.IndexFunc(p.Expectations, func(e Expectation) bool {
+			return e.Route != "" && e.Endpoint == endpoint && e.Years == years && slices.Contains(e.Teeth, tooth)
+		})
+		if i < 0 {
+			t.Fatalf("nothing is said of %s after %d years", tooth, years)
+		}
+		return p.Expectations[i]
+	}
+	p := mustFor(t, c, demo(t), base)
+	for tooth, want := range map[veneer.Tooth][2]float64{11: {0.9747, 0.95}, 12: {0.9644, 0.93}, 21: {0.9055, 0.82}} {
+		outside.Check(t, src, of(p, tooth, InPlace, 5).PerTooth.Likely, want[0], half4)
+		outside.Check(t, src, of(p, tooth, InPlace, 10).PerTooth.Likely, want[1], half4)
+		if past := of(p, tooth, InPlace, 15); past.Known == (tooth != 11) || tooth != 11 && past.PerTooth.Unknown != PastLimit {
+			t.Errorf("%s after 15 years: %+v", tooth, past)
+		}
+	}
+	if e := of(p, 21, NothingNeeded, 10); !e.Known || !slices.Contains(e.Modifiers, "dentin") {
+		t.Errorf("repairs of mostly dentin: %+v", e)
+	}
+	for _, e := range p.Enamel.Teeth {
+		if (e.Dentin == DentinBare) != (e.Tooth != 11) {
+			t.Errorf("%s: dentin is %s", e.Tooth, e.Dentin)
+		}
+	}
+	c.Findings = []string{"bruxism"}
+	c.Teeth[2].Findings = append(c.Teeth[2].Findings, "root-filled")
+	p = mustFor(t, c, demo(t), base)
+	outside.Check(t, src, of(p, 21, InPlace, 10).PerTooth.Likely, 0.6724, half4) // 2.5 and 2.0, capped at 2
+	for _, r := range []veneer.Route{veneer.NoPrep, veneer.MinimalPrep} {
+		c.Route = r
+		p = mustFor(t, c, demo(t), base)
+		if e := of(p, 12, InPlace, 10); e.PerTooth.Unknown != "dentin-unstudied" {
+			t.Errorf("%s on mostly dentin: %+v", r, e.PerTooth)
+		}
+		if e := of(p, 11, InPlace, 10); !e.Known {
+			t.Errorf("%s beside mostly dentin: %+v", r, e.PerTooth)
+		}
+	}
+}

@@ -197,8 +197,11 @@ type ChairChange struct {
 	Wait       Estimate       `json:"wait"` // days to wait
 	// Contacts are the contacts a contact change can touch; a neighbor may have no veneer.
 	Contacts [][2]veneer.Tooth `json:"contacts"`
-	Numbing  string            `json:"numbing"`
-	Figures  []string          `json:"figures"`
+	// ThinSides are those of the teeth, and of their neighbors at these contacts, whose
+	// side walls are thin: a strip keeps to the distal side or is left out (care-pathway 1.3).
+	ThinSides []veneer.Tooth `json:"thin_sides,omitempty"`
+	Numbing   string         `json:"numbing"`
+	Figures   []string       `json:"figures"`
 }
 
 // AskAnyway is the limit beyond which the dentist asks whatever was answered.
@@ -262,7 +265,8 @@ type ToothEnamel struct {
 	Route   veneer.Route `json:"route"`
 	Removal Removal      `json:"removal"`
 	// Dentin is none, may-reach or likely (both raise a question; the thickness
-	// table is from memory), or not-known for a tooth without a row.
+	// table is from memory), bare where most of the front is dentin already, or
+	// not-known for a tooth without a row.
 	Dentin   string   `json:"dentin"`
 	Bulk     Estimate `json:"bulk"` // mm added to the front surface
 	ThinSide bool     `json:"thin_side,omitempty"`

@@ -149,7 +149,9 @@ func (w *work) standing(fact string, r RouteFacts) RouteFact {
 			f.Value = exactly(float64(r.Money.Today))
 		}
 	case "in-place", "nothing-needed":
-		f.Value = w.middle(fact, r)
+		if f.Value = w.middle(fact, r); f.Value.Known() && !r.Comparable {
+			f.Value = Estimate{Unknown: OtherSetting}
+		}
 	case "colour": // no number tells how white: what the route is good for, in words
 		f.Words = "route." + string(r.Key) + ".good"
 		f.Value = exactly(0)

@@ -236,6 +236,7 @@ func (x *composer) schedule() {
 		x.para(M("sheet.schedule.none"), Ref{})
 		return
 	}
+	x.hold()
 	b := Block{Kind: Schedule, Style: RunIn}
 	var told []string // what happens is told once for each kind of visit
 	for i, v := range x.pl.Visits {
@@ -272,6 +273,7 @@ func (x *composer) visitLines() {
 		x.para(M("sheet.schedule.none"), Ref{})
 		return
 	}
+	x.hold()
 	b := Block{Kind: Schedule, Columns: []Text{M("sheet.schedule.when"), M("sheet.schedule.what")}}
 	for i, v := range x.pl.Visits {
 		it := Item{Label: M("sheet.schedule.around", "Date", Day{v.Likely, false}), Text: M("visit." + v.Purpose + ".name"), Ref: x.ref(v.Figures)}
@@ -289,6 +291,13 @@ func (x *composer) visitLines() {
 	}
 	x.add(b)
 	x.para(M("sheet.schedule.practice-figures"), Ref{})
+}
+
+// hold says that the dates wait for what is not settled yet.
+func (x *composer) hold() {
+	if x.pl.OnHold {
+		x.para(M("sheet.schedule.hold"), Ref{})
+	}
 }
 
 // phoneBox is the same on every sheet.
@@ -337,13 +346,4 @@ func (x *composer) opening(ts ...Text) {
 func mustDate(s string) veneer.Date {
 	d, _ := veneer.ParseDate(s) // the loader has checked it
 	return d
-}
-
-// inHundred rounds a fraction to the display step of the evidence policy, in 100.
-func (x *composer) inHundred(f float64) int {
-	step, ok := x.b.Setting("rounding") // a fraction
-	if !ok || step.Value <= 0 {
-		return int(math.Round(f * 100))
-	}
-	return int(math.Round(math.Round(f/step.Value) * step.Value * 100))
 }

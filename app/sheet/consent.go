@@ -346,6 +346,14 @@ func (x *composer) changeLimit(a answered) []Text {
 	if over := a.AskAnyway.OverMM; over != nil && (a.HighMM == nil || *over != *a.HighMM) {
 		out = append(out, M("sheet.change.ask-over", "Number", Decimal{*over, 2}))
 	}
+	var thin []veneer.Tooth
+	for _, ch := range a.answers {
+		thin = append(thin, ch.ThinSides...)
+	}
+	if len(thin) > 0 {
+		thin = slices.Compact(veneer.SortTeeth(thin))
+		out = append(out, N("sheet.change.thin-side", len(thin), "Teeth", Teeth(thin)))
+	}
 	// Where only the veneer is trimmed, the size or the limit has said that the tooth stays.
 	if a.Removes == "porcelain" && a.Reversible == "yes" && a.HighMM == nil {
 		out = append(out, M("sheet.change.undo-yes"))
@@ -434,13 +442,14 @@ func (x *composer) money() {
 		}
 		b.Items = append(b.Items, Item{Label: M("sheet.money.total"), Text: M("sheet.money.amount", "Amount", Amount{m.Total, m.Currency})})
 		x.add(b)
+		x.unpriced(m)
 		var later []Text
 		if !m.ValidUntil.IsZero() {
 			later = append(later, M("sheet.money.valid", "Date", Day{m.ValidUntil, false}))
 		}
 		for _, r := range x.pl.Routes {
 			if r.Chosen {
-				later = append(later, x.routeLater(r.Money)...)
+				later = append(later, x.routeLater(r)...)
 			}
 		}
 		if len(later) > 0 {
@@ -455,6 +464,17 @@ func (x *composer) money() {
 	} else {
 		x.para(M("sheet.money.no-guarantee"), Ref{})
 		x.lines(1)
+	}
+}
+
+// unpriced names what the practice has no fee for.
+func (x *composer) unpriced(m plan.Money) {
+	var names Words
+	for _, key := range m.Missing {
+		names = append(names, x.moneyLabel(key))
+	}
+	if len(names) > 0 {
+		x.para(M("sheet.money.no-fee", "List", names), Ref{})
 	}
 }
 

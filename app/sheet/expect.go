@@ -1,10 +1,6 @@
 package sheet
 
-import (
-	"math"
-
-	"plainleaf/app/plan"
-)
+import "plainleaf/app/plan"
 
 // lasting tells one endpoint of one restoration after some years: range first,
 // as numbers of 100, both frames, with certainty and sources. A blank is told
@@ -14,53 +10,16 @@ func (x *composer) lasting(e plan.Expectation) []Text {
 		key := e.PerTooth.Unknown
 		return []Text{N("sheet.last.unknown", e.Years, "Text", Word{M("unknown." + key)})}
 	}
-	lo, hi := x.inHundred(e.PerTooth.Low), x.inHundred(e.PerTooth.High)
-	if lo == 0 && e.PerTooth.Low > 0 {
-		lo = 1 // what can happen is never printed as none
-	}
-	id := "sheet.last." + e.Endpoint
-	var out []Text
-	switch {
-	case hi >= 100 && lo >= 100:
-		out = append(out, N(id+".nearly-all", e.Years))
-	case hi >= 100:
-		out = append(out, N(id+".to-nearly-all", e.Years, "Low", Int(lo), "High", Int(100-lo)))
-	case lo == hi:
-		out = append(out, N(id+".about", e.Years, "Number", Int(lo), "Total", Int(100-lo)))
-	default:
-		out = append(out, N(id+".range", e.Years, "Low", Int(lo), "High", Int(hi), "From", Int(100-hi), "To", Int(100-lo)))
-	}
-	return append(out, M("certainty."+string(e.Certainty)))
+	return []Text{Lasting(x.b, e), M("certainty." + string(e.Certainty))}
 }
 
-// together tells what n teeth of one mouth may need.
+// together tells what n teeth of one mouth may need, and how sure that is.
 func (x *composer) together(e plan.Expectation) []Text {
-	n := len(e.Teeth)
-	if !e.Known || n < 2 || !e.Expected.Known() || !e.AtLeastOne.Known() {
-		return nil
+	ts := Together(x.b, e)
+	if len(ts) > 0 {
+		ts = append(ts, M("certainty."+string(e.Together)))
 	}
-	lo, hi := int(math.Floor(e.Expected.Low)), min(max(int(math.Ceil(e.Expected.High)), 1), n)
-	var out []Text
-	if lo < 1 {
-		out = append(out, N("sheet.together.expected", e.Years, "Total", Int(n), "High", Int(hi)))
-	} else {
-		out = append(out, N("sheet.together.expected-range", e.Years, "Total", Int(n), "Low", Int(lo), "High", Int(hi)))
-	}
-	// A chance is never shown as none or as certain.
-	step := 1
-	if s, ok := x.b.Setting("rounding"); ok {
-		step = int(math.Round(s.Value * 100))
-	}
-	lo1, hi1 := x.inHundred(e.AtLeastOne.Low), min(max(x.inHundred(e.AtLeastOne.High), step), 100-step)
-	switch {
-	case lo1 <= 0:
-		out = append(out, M("sheet.together.at-least-one.up-to", "High", Int(hi1)))
-	case lo1 >= hi1:
-		out = append(out, M("sheet.together.at-least-one.about", "Number", Int(hi1)))
-	default:
-		out = append(out, M("sheet.together.at-least-one.range", "Low", Int(lo1), "High", Int(hi1)))
-	}
-	return out
+	return ts
 }
 
 // expectations are the numbers for the chosen route, or words only for a
@@ -129,11 +88,8 @@ func (x *composer) expectationRows(key string) {
 		b.Items = append(b.Items, it)
 		// One picture for each endpoint, at the middle horizon, whose sentence stands in the row.
 		if x.c.Detail == "numbers" && x.rowHorizon(e.Years) && e.Known && e.PerTooth.Known() {
-			lo, hi := x.inHundred(e.PerTooth.Low), x.inHundred(e.PerTooth.High)
-			if hi > 0 {
-				pictures = append(pictures, Block{Kind: Icons, Picture: &Picture{Low: lo, High: min(hi, 99), Of: 100}, Text: ts[0],
-					Items: []Item{{Label: it.Label}}, Keep: true, Ref: it.Ref})
-			}
+			drawn := Drawn(x.b, e)
+			pictures = append(pictures, Block{Kind: Icons, Picture: &drawn, Text: ts[0], Items: []Item{{Label: it.Label}}, Keep: true, Ref: it.Ref})
 		}
 	}
 	if len(b.Items) > 0 {

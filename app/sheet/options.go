@@ -2,6 +2,7 @@ package sheet
 
 import (
 	"math"
+	"slices"
 
 	"plainleaf/app/plan"
 )
@@ -19,6 +20,7 @@ func (x *composer) options() {
 	}
 	x.h2("sheet.options.ways")
 	x.para(M("sheet.options.same-facts"), Ref{})
+	x.hold()
 	for _, r := range x.pl.Routes {
 		x.heading(3, M("route."+string(r.Key)+".name"), Ref{Route: string(r.Key)})
 		if r.Chosen {
@@ -26,6 +28,7 @@ func (x *composer) options() {
 		}
 		x.add(x.routeFacts(r))
 	}
+	x.pair()
 	x.priorities()
 	x.h2("sheet.options.steps")
 	x.list(Item{Text: M("sheet.options.step-know")}, Item{Text: M("sheet.options.step-weigh")},
@@ -70,16 +73,32 @@ func (x *composer) routeFacts(r plan.RouteFacts) Block {
 		row("undo", Ref{}, M("undo."+own))
 	}
 	row("living", Ref{}, M(k+".living"))
-	row("lasts", Ref{}, x.lastRow(r))
+	if r.Comparable {
+		row("lasts", Ref{}, x.lastRow(r))
+	} else {
+		row("lasts", Ref{}, x.lastRow(r), M("unknown."+plan.OtherSetting))
+	}
 	for _, e := range r.Expectations {
-		if x.c.Detail == "words" || !x.rowHorizon(e.Years) || untreated || rule != nil && rule.Kind == "whitening" {
+		if !r.Comparable || x.c.Detail == "words" || !x.rowHorizon(e.Years) || untreated || rule != nil && rule.Kind == "whitening" {
 			continue
 		}
 		ts := x.lasting(e)
 		b.Items = append(b.Items, Item{Label: M("sheet.expect.row."+e.Endpoint, "Years", Int(e.Years)), Text: ts[0], More: ts[1:], Ref: x.ref(e.Figures)})
 	}
-	row("cost", Ref{}, x.routeCost(r.Money), x.routeLater(r.Money)...)
+	row("cost", Ref{}, x.routeCost(r.Money), x.routeLater(r)...)
 	return b
+}
+
+// pair sets composite and porcelain beside each other as one and the same
+// practice found them, which numbers of different settings may not be.
+func (x *composer) pair() {
+	if x.c.Detail == "words" || len(x.pl.SameSetting) == 0 || !slices.ContainsFunc(x.pl.Routes, func(r plan.RouteFacts) bool { return !r.Comparable }) {
+		return
+	}
+	x.heading(3, M("sheet.pair.title"), Ref{})
+	for _, p := range x.pl.SameSetting {
+		x.flow(Item{Text: Pair(x.b, p), More: []Text{M("certainty." + string(p.Certainty))}, Ref: x.ref(p.Figures)})
+	}
 }
 
 // rowHorizon keeps a route's rows few: the middle horizon, the same for every route.
@@ -139,11 +158,20 @@ func (x *composer) routeCost(m plan.RouteMoney) Text {
 	return M("sheet.money.today", "Amount", Amount{m.Today, m.Currency})
 }
 
-func (x *composer) routeLater(m plan.RouteMoney) []Text {
+// routeLater is what doing teeth again may cost: over the years of the studies
+// where they tell, and one or all of them once.
+func (x *composer) routeLater(r plan.RouteFacts) []Text {
+	m := r.Money
 	if !m.Known || m.IfAll == 0 {
 		return nil
 	}
-	return []Text{M("sheet.money.if-one", "Amount", Amount{m.IfOne, m.Currency}), M("sheet.money.if-all", "Amount", Amount{m.IfAll, m.Currency})}
+	var out []Text
+	for _, l := range m.Later {
+		if r.Comparable && x.c.Detail != "words" && x.rowHorizon(l.Years) && l.Cost.Known() {
+			out = append(out, N("sheet.money.later", l.Years, "From", Amount{Roughly(l.Cost.Low), m.Currency}, "To", Amount{Roughly(l.Cost.High), m.Currency}))
+		}
+	}
+	return append(out, M("sheet.money.if-one", "Amount", Amount{m.IfOne, m.Currency}), M("sheet.money.if-all", "Amount", Amount{m.IfAll, m.Currency}))
 }
 
 // priorities shows how each route does on what the patient put first: facts, no score.
@@ -168,7 +196,11 @@ func (x *composer) priorities() {
 		x.heading(3, M("priority."+o.Priority+".name"), Ref{})
 		b := Block{Kind: Facts, Style: RunIn}
 		for _, f := range o.Routes {
-			b.Items = append(b.Items, Item{Label: M("route." + string(f.Route) + ".name"), Text: x.routeFact(o.Fact, f), Ref: Ref{Route: string(f.Route)}})
+			it := Item{Label: M("route." + string(f.Route) + ".name"), Text: x.routeFact(o.Fact, f), Ref: Ref{Route: string(f.Route)}}
+			if i := slices.IndexFunc(x.pl.Routes, func(r plan.RouteFacts) bool { return r.Key == f.Route }); i >= 0 && o.Fact == "money" {
+				it.More = x.routeLater(x.pl.Routes[i]) // what it costs today is not yet what it costs in the long run
+			}
+			b.Items = append(b.Items, it)
 		}
 		x.add(b)
 	}
@@ -194,7 +226,8 @@ func (x *composer) routeFact(fact string, f plan.RouteFact) Text {
 		}
 		return M("sheet.removal.most", "Range", Range{f.Value.Low, f.Value.High, 1})
 	case "in-place":
-		return M("sheet.row.of-hundred", "Range", Range{float64(x.inHundred(f.Value.Low)), float64(min(x.inHundred(f.Value.High), 100)), 0})
+		lo, hi := Ends(x.b, f.Value)
+		return M("sheet.row.of-hundred", "Range", Range{float64(lo), float64(min(hi, 99)), 0})
 	}
 	return M("unknown.no-figure")
 }

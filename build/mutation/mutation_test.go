@@ -19,17 +19,15 @@ import (
 
 // Why a number of a rule may change no plan and no sentence of a sheet.
 const (
-	habit  = "how often a chair change happens: a shipped habit is told in a word, only the practice's own figure as a number"
-	side   = "enamel of a side wall: kept beside the front in the row of its tooth; a strip's limit is a rule of its own"
-	edge   = "enamel at the biting edge: kept in the row of its tooth; the edge is shortened, not thinned, so no depth is held against it"
-	metal  = "a metal post or core is darker than any shade tab, so no tab reaches this step; the dentist sees it"
-	dentin = "the anchors of mostly-dentin teeth: no shipped finding says yet that a tooth is, so no plan comes to them; content checks them against the table"
-	bound  = "a published bound that no shipped interval reaches; content checks it against the guideline, and a test of the plan lets it bind"
+	habit = "how often a chair change happens: a shipped habit is told in a word, only the practice's own figure as a number"
+	side  = "enamel of a side wall: kept beside the front in the row of its tooth; a strip's limit is a rule of its own"
+	edge  = "enamel at the biting edge: kept in the row of its tooth; the edge is shortened, not thinned, so no depth is held against it"
+	metal = "a metal post or core is darker than any shade tab, so no tab reaches this step; the dentist sees it"
+	bound = "a published bound that no shipped interval reaches; content checks it against the guideline, and a test of the plan lets it bind"
 )
 
 // unnoticed are the numbers of rules that nothing notices, each with its reason.
 var unnoticed = map[string]string{
-	"anchor-cd-s": dentin, "anchor-cd-u": dentin, "hazard-cap-dentin": dentin,
 	"likely-contacts-no-prep":        habit,
 	"likely-contacts-minimal-prep":   habit,
 	"likely-bite-adjustment":         habit,
@@ -59,7 +57,6 @@ var unnoticed = map[string]string{
 
 // unshown are figures that something rests on and no plan shows, each with its reason.
 var unshown = map[string]string{
-	"gre19a-sealed": dentin, "gre19a-unsealed": dentin, "gur13-12y": dentin, "ozt14-2y": dentin,
 	"coverage-hazard": "studies disagree whether covering the edge matters, so no finding asks and no number uses it; the page of all evidence says so",
 	"coverage-odds":   "the same question, the other study",
 }

@@ -118,6 +118,9 @@ func readFile(base *evidence.Base, name string, data []byte, origins map[string]
 		for i, row := range rows {
 			v := reflect.New(slice.Type().Elem()).Elem()
 			fill(v, row, fmt.Sprintf("%s[%d]", where, i), out)
+			if f, ok := v.Addr().Interface().(*evidence.Figure); ok {
+				f.Topic = strings.TrimSuffix(path.Base(name), ".toml")
+			}
 			slice.Set(reflect.Append(slice, v))
 			origins[list] = append(origins[list], origin{name, i})
 		}

@@ -1,13 +1,13 @@
 package model
 
 import (
-	"math"
 	"reflect"
 	"slices"
 	"strings"
 
 	"plainleaf/app/evidence"
 	"plainleaf/app/plan"
+	"plainleaf/app/sheet"
 	"plainleaf/app/veneer"
 )
 
@@ -19,15 +19,8 @@ func (m *Model) WantsNumbers() bool { return m.Case.Detail == "numbers" }
 
 // InHundred rounds a fraction to the display step of the evidence policy, in 100.
 func (m *Model) InHundred(f float64) int {
-	step, ok := m.Base.Setting("rounding")
-	if !ok || step.Value <= 0 {
-		return int(math.Round(f * 100))
-	}
-	return int(math.Round(math.Round(f/step.Value) * step.Value * 100))
+	return sheet.InHundred(m.Base, f)
 }
-
-// Step is the display step of the evidence policy, in 100.
-func (m *Model) Step() int { return max(1, m.InHundred(m.setting("rounding"))) }
 
 func (m *Model) setting(rule string) float64 {
 	f, ok := m.Base.Setting(rule)
