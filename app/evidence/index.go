@@ -10,6 +10,7 @@ import (
 type index struct {
 	places   map[string]int // figure id -> place in byID
 	byID     []*Figure      // in the order of their ids
+	origins  [][]Source     // the sources of each, in the same order
 	sources  map[string]*Source
 	findings map[string]*Finding
 	changes  map[string]*Change
@@ -20,7 +21,7 @@ type index struct {
 // Index prepares b for look-ups; call it once after filling b. Later changes to
 // the slices need a new call.
 func (b *Base) Index() *Base {
-	x := &index{map[string]int{}, nil, map[string]*Source{}, map[string]*Finding{}, map[string]*Change{},
+	x := &index{map[string]int{}, nil, nil, map[string]*Source{}, map[string]*Finding{}, map[string]*Change{},
 		map[veneer.Route]*RouteRule{}, map[veneer.Material]*MaterialRule{}}
 	figures := map[string]*Figure{}
 	for i := range b.Figures {
@@ -32,6 +33,15 @@ func (b *Base) Index() *Base {
 	}
 	for i := range b.Sources {
 		x.sources[b.Sources[i].ID] = &b.Sources[i]
+	}
+	for _, f := range x.byID {
+		from := make([]Source, 0, len(f.Source))
+		for _, id := range f.Source {
+			if s := x.sources[id]; s != nil {
+				from = append(from, *s)
+			}
+		}
+		x.origins = append(x.origins, from)
 	}
 	for i := range b.Findings {
 		x.findings[b.Findings[i].Key] = &b.Findings[i]
@@ -66,6 +76,9 @@ func (b *Base) Place(id string) (int, bool) {
 
 // At is the figure at a place; it is not to be changed.
 func (b *Base) At(place int) *Figure { return b.index.byID[place] }
+
+// From is the sources of the figure at a place; they are not to be changed.
+func (b *Base) From(place int) []Source { return b.index.origins[place] }
 
 // Len is the number of places.
 func (b *Base) Len() int { return len(b.index.byID) }

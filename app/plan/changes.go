@@ -214,9 +214,9 @@ func (w *work) changeRow(rule *evidence.Change, answer veneer.Answer, teeth []ve
 	}
 	// How often is a habit of the trade until the practice has put its own figure.
 	if f, ok := w.b.Figure(when.Likelihood); ok {
-		if own, replaced := w.own(f); replaced {
+		if own, replaced := w.own(&f); replaced {
 			l.figure(when.Likelihood)
-			c.Likelihood = estimateOf(own).round()
+			c.Likelihood = estimateOf(&own).round()
 		}
 	}
 	for _, id := range rule.Figures {

@@ -148,7 +148,7 @@ func (w *work) maskStep(s site, l *ledger) *evidence.MaskStep {
 		if !ok {
 			continue
 		}
-		from, _ = w.own(from)
+		from, _ = w.own(&from)
 		if from.Value <= dark && (best == nil || from.Value > most) {
 			best, most, id = &w.b.Masking[i], from.Value, from.ID
 		}

@@ -64,8 +64,8 @@ func (w *work) sameSetting() []SameSetting {
 		if !ok1 || !ok2 || !ok3 {
 			continue
 		}
-		out = append(out, SameSetting{Endpoint: endpoint, Years: up(years.Value), Setting: "daily-practice", Composite: estimateOf(a).round(),
-			Ceramic: estimateOf(b).round(), Certainty: worse(a.Certainty, b.Certainty), Figures: l.list()})
+		out = append(out, SameSetting{Endpoint: endpoint, Years: up(years.Value), Setting: "daily-practice", Composite: estimateOf(&a).round(),
+			Ceramic: estimateOf(&b).round(), Certainty: worse(a.Certainty, b.Certainty), Figures: l.list()})
 	}
 	return out
 }

@@ -111,7 +111,10 @@ func (w *work) expectations(m mouth, es []effect) []Expectation {
 	years := w.horizons(w.ledger())
 	groups := w.groups(m, es)
 	out := make([]Expectation, 0, 2*len(years)*(len(groups)+1))
-	looks := make([]outlook, len(groups))
+	if len(w.room.looks) < len(groups) {
+		w.room.looks = make([]outlook, len(groups))
+	}
+	looks := w.room.looks[:len(groups)]
 	var all []veneer.Tooth
 	for i := range groups {
 		all = append(all, groups[i].teeth...)
@@ -303,7 +306,8 @@ func arithmetic(sa, ta, hr float64, years int, s float64) string {
 // study has shown. What the guard does is told in words.
 func (w *work) hazard(g *group, a *evidence.Anchor, l *ledger, e *Expectation) Estimate {
 	endpoint := e.Endpoint
-	var low, likely, high []float64
+	var room [3][8]float64
+	low, likely, high := room[0][:0], room[1][:0], room[2][:0]
 	for _, f := range g.modifiers {
 		if len(f.rule.Endpoints) > 0 && !slices.Contains(f.rule.Endpoints, endpoint) {
 			continue

@@ -54,12 +54,14 @@ type ledger struct {
 }
 
 func (w *work) ledger() *ledger {
+	r := &w.room
 	n := (w.b.Len() + 63) / 64
-	if len(w.room) < n {
-		w.room = make(set, 64*n)
+	if len(r.ledgers) == 0 {
+		r.ledgers, r.sets = make([]ledger, 64), make(set, 64*n)
 	}
-	l := &ledger{w: w, ids: w.room[:n:n]}
-	w.room = w.room[n:]
+	l := &r.ledgers[0]
+	l.w, l.ids = w, r.sets[:n:n]
+	r.ledgers, r.sets = r.ledgers[1:], r.sets[n:]
 	return l
 }
 
@@ -67,13 +69,21 @@ func (w *work) ledger() *ledger {
 // habit of the trade. Published figures are never replaced. An empty id has no
 // figure; an unknown one is a fault.
 func (l *ledger) figure(id string) (evidence.Figure, bool) {
+	if f := l.find(id); f != nil {
+		return *f, true
+	}
+	return evidence.Figure{}, false
+}
+
+// find is figure without a copy, nil when there is none; it is not to be changed.
+func (l *ledger) find(id string) *evidence.Figure {
 	if id == "" {
-		return evidence.Figure{}, false
+		return nil
 	}
 	n, ok := l.w.b.Place(id)
 	if !ok {
 		l.w.fault("PLAN-FIGURE-MISSING", "figures."+id, "the plan needs this figure and the data does not have it")
-		return evidence.Figure{}, false
+		return nil
 	}
 	l.ids.add(n)
 	if l.private {
@@ -81,15 +91,18 @@ func (l *ledger) figure(id string) (evidence.Figure, bool) {
 	} else {
 		l.w.used.add(n)
 	}
-	f, _ := l.w.own(*l.w.b.At(n))
-	return f, true
+	if f, replaced := l.w.own(l.w.b.At(n)); replaced {
+		return &f
+	}
+	return l.w.b.At(n)
 }
 
 // own puts the practice's values into a habit of the trade and reports whether
 // it did. A bound the practice does not give equals its likely value; a likely
 // value it does not give is the shipped one, kept within the bounds.
-func (w *work) own(f evidence.Figure) (evidence.Figure, bool) {
-	if f.Seen != evidence.PracticeHabit || f.Certainty != evidence.Practice {
+func (w *work) own(shipped *evidence.Figure) (evidence.Figure, bool) {
+	f := *shipped
+	if len(w.p.Figures) == 0 || f.Seen != evidence.PracticeHabit || f.Certainty != evidence.Practice {
 		return f, false
 	}
 	pf, ok := w.p.Figures[f.ID]
@@ -122,20 +135,25 @@ func (l *ledger) setting(rule string) (evidence.Figure, bool) {
 
 // estimate is figure id as a range; unknown when there is none.
 func (l *ledger) estimate(id string) Estimate {
-	f, ok := l.figure(id)
-	if !ok {
+	f := l.find(id)
+	if f == nil {
 		return Estimate{Unknown: NoFigure}
 	}
 	return estimateOf(f)
 }
 
-func estimateOf(f evidence.Figure) Estimate {
+func estimateOf(f *evidence.Figure) Estimate {
 	return Estimate{Low: f.Low, Likely: f.Value, High: f.High}
 }
 
 // list gives the ids noted so far, each once, sorted; never nil.
 func (l *ledger) list() []string {
-	out := make([]string, 0, l.ids.count())
+	r, n := &l.w.room, l.ids.count()
+	if len(r.ids) < max(1, n) {
+		r.ids = make([]string, max(512, n))
+	}
+	out := r.ids[:0:n]
+	r.ids = r.ids[n:]
 	l.ids.each(func(n int) { out = append(out, l.w.b.At(n).ID) })
 	return out
 }
@@ -145,15 +163,9 @@ func (l *ledger) list() []string {
 func (w *work) figureUses() (uses []FigureUse, hidden []string) {
 	uses, hidden = make([]FigureUse, 0, w.used.count()), []string{}
 	w.used.each(func(n int) {
-		f := w.b.At(n)
-		uses = append(uses, FigureUse{Sources: make([]evidence.Source, 0, len(f.Source))})
+		uses = append(uses, FigureUse{Sources: w.b.From(n)})
 		u := &uses[len(uses)-1]
-		u.Figure, u.Replaced = w.own(*f)
-		for _, s := range f.Source {
-			if src, ok := w.b.Source(s); ok {
-				u.Sources = append(u.Sources, src)
-			}
-		}
+		u.Figure, u.Replaced = w.own(w.b.At(n))
 	})
 	w.hidden.each(func(n int) {
 		if !w.used.has(n) {

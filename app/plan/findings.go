@@ -22,9 +22,15 @@ type effect struct {
 // effects gives what every finding does to the teeth of m, in the order of
 // work.here. The strongest level of the teeth concerned wins (common practice,
 // care-pathway 4.7, CV-31).
-func (w *work) effects(m mouth) []effect {
-	out := make([]effect, 0, len(w.here))
-	all := make([]*evidence.Effect, 0, 2*len(w.here)) // the lists of all effects, end to end
+func (w *work) effects(m mouth, chosen bool) []effect {
+	r := &w.room
+	if chosen || cap(r.effects) == 0 {
+		r.effects, r.each = make([]effect, 0, len(w.here)), make([]*evidence.Effect, 0, 2*len(w.here))
+	}
+	out, all := r.effects[:0], r.each[:0] // all: the lists of all effects, end to end
+	if chosen {
+		r.effects, r.each = nil, nil
+	}
 	for i := range w.here {
 		f := &w.here[i]
 		e := effect{key: f.key, private: f.rule.Private, at: i, on: f.on, teeth: f.teeth, level: evidence.LevelNone}
@@ -175,7 +181,7 @@ func (w *work) waitDays(e effect, l *ledger) Estimate {
 		}
 		var d [3]float64
 		for t := range d {
-			d[t] = float64(w.c.Start.DaysUntil(w.add(w.c.Start, estimateOf(f).at(t), f.Unit)))
+			d[t] = float64(w.c.Start.DaysUntil(w.add(w.c.Start, estimateOf(&f).at(t), f.Unit)))
 		}
 		out = widest(out, Estimate{Low: d[0], Likely: d[1], High: d[2]})
 	}

@@ -139,7 +139,7 @@ func (w *work) warnings(o outcome) []Warning {
 		l := w.ledger()
 		x := Warning{Key: rule.Key, Urgency: rule.Urgency, Within: Estimate{Unknown: NoFigure}}
 		if f, ok := l.figure(rule.Within); ok {
-			x.Within, x.Unit = estimateOf(f).round(), f.Unit
+			x.Within, x.Unit = estimateOf(&f).round(), f.Unit
 		}
 		for _, id := range rule.Figures {
 			l.figure(id)

@@ -21,7 +21,20 @@ type work struct {
 	here         []present
 	paths        []path
 	takes        map[via]taking
-	room         set // for the sets of the next ledgers
+	room         room
+}
+
+// room is memory handed out piece by piece, and lists that are filled anew for
+// each route beside the chosen one.
+type room struct {
+	sets    set
+	ledgers []ledger
+	ids     []string
+	sites   []site
+	effects []effect
+	each    []*evidence.Effect
+	streams []stream
+	looks   []outlook
 }
 
 func newWork(c veneer.Case, p veneer.Practice, b *evidence.Base) *work {
@@ -133,7 +146,7 @@ type mouth struct {
 
 // chosen is the mouth as the case has it.
 func (w *work) chosen() mouth {
-	return w.mouth(func(e veneer.ToothEntry) (veneer.Route, veneer.Material) {
+	return w.mouth(make([]site, len(w.entries)), func(e veneer.ToothEntry) (veneer.Route, veneer.Material) {
 		r, m := w.c.Route, w.c.Material
 		if e.Route != "" {
 			r = e.Route
@@ -145,9 +158,12 @@ func (w *work) chosen() mouth {
 	})
 }
 
-// onRoute is the same teeth all on route r.
+// onRoute is the same teeth all on route r; it holds until the next call.
 func (w *work) onRoute(r veneer.Route) mouth {
-	return w.mouth(func(e veneer.ToothEntry) (veneer.Route, veneer.Material) {
+	if w.room.sites == nil {
+		w.room.sites = make([]site, len(w.entries))
+	}
+	return w.mouth(w.room.sites, func(e veneer.ToothEntry) (veneer.Route, veneer.Material) {
 		m := w.c.Material
 		if e.Material != "" {
 			m = e.Material
@@ -156,8 +172,8 @@ func (w *work) onRoute(r veneer.Route) mouth {
 	})
 }
 
-func (w *work) mouth(of func(veneer.ToothEntry) (veneer.Route, veneer.Material)) mouth {
-	m := mouth{sites: make([]site, len(w.entries))}
+func (w *work) mouth(into []site, of func(veneer.ToothEntry) (veneer.Route, veneer.Material)) mouth {
+	m := mouth{sites: into}
 	for i, e := range w.entries {
 		r, mat := of(e)
 		s := site{tooth: e.Tooth, shade: e.UnderlyingShade}
@@ -263,6 +279,9 @@ func (m mouth) teeth() []veneer.Tooth {
 
 // named drops the tooth that stands for the whole mouth; never nil.
 func named(teeth []veneer.Tooth) []veneer.Tooth {
+	if len(teeth) > 0 && !slices.Contains(teeth, 0) {
+		return teeth
+	}
 	out := []veneer.Tooth{}
 	for _, t := range teeth {
 		if t != 0 {

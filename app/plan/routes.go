@@ -15,11 +15,12 @@ type outcome struct {
 	schedule   schedule
 }
 
-// outcome works a mouth through; its visits are listed one by one only if asked.
-func (w *work) outcome(m mouth, visits bool) outcome {
-	o := outcome{mouth: m, effects: w.effects(m)}
+// outcome works a mouth through. The chosen one's visits are listed one by one;
+// what is found of another holds until the next.
+func (w *work) outcome(m mouth, chosen bool) outcome {
+	o := outcome{mouth: m, effects: w.effects(m, chosen)}
 	o.appliances = w.appliances(m, o.effects)
-	o.schedule = w.schedule(o, visits)
+	o.schedule = w.schedule(o, chosen)
 	return o
 }
 

@@ -91,7 +91,7 @@ func (w *work) routeSteps(r veneer.Route, m mouth) []step {
 	if i := slices.IndexFunc(m.sites, func(s site) bool { return s.route == r && s.via != "" && s.via != r }); i >= 0 {
 		return w.around(r, m, w.routeSteps(m.sites[i].via, m))
 	}
-	var out []step
+	out := make([]step, 0, len(rule.Visits)+1)
 	for _, v := range rule.Visits {
 		if !v.Then {
 			out = append(out, w.step(rule, v, m))
@@ -136,19 +136,12 @@ func (w *work) step(rule *evidence.RouteRule, v evidence.VisitRule, m mouth) ste
 	if v.Repeat != "" {
 		s.repeat = l.estimate(v.Repeat)
 	}
-	if f, ok := l.figure(v.RepeatGap); ok {
-		s.repeatGap = &f
-	}
-	if f, ok := l.figure(v.Gap); ok {
-		s.gap = &f
-	}
+	s.repeatGap, s.gap = l.find(v.RepeatGap), l.find(v.Gap)
 	if v.LabByMaterial {
 		s.labTime(w, mats)
 	}
 	if v.Split {
-		if f, ok := l.figure(rule.SplitAt); ok {
-			s.limit = &f
-		}
+		s.limit = l.find(rule.SplitAt)
 	}
 	return s
 }
@@ -161,8 +154,8 @@ func (s *step) labTime(w *work, mats []veneer.Material) {
 		if rule == nil || rule.Lab == "" {
 			continue
 		}
-		if f, ok := s.ledger.figure(rule.Lab); ok && (lab == nil || f.Value > lab.Value) {
-			lab = &f
+		if f := s.ledger.find(rule.Lab); f != nil && (lab == nil || f.Value > lab.Value) {
+			lab = f
 		}
 	}
 	if lab != nil {
@@ -267,8 +260,8 @@ func (w *work) around(lead veneer.Route, m mouth, rest []step) []step {
 		rest = rest[1:]
 	}
 	if place != nil && len(rest) > 0 {
-		if f, ok := rest[0].ledger.figure(place.Gap); ok && longer(&f, rest[0].gap) {
-			rest[0].gap, rest[0].why = &f, place.GapWhy
+		if f := rest[0].ledger.find(place.Gap); longer(f, rest[0].gap) {
+			rest[0].gap, rest[0].why = f, place.GapWhy
 		}
 	}
 	return slices.Concat(before, rest, after)

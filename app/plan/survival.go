@@ -24,7 +24,7 @@ func weibull(sa, ta, hr, t, k float64) float64 {
 // of the others, the product capped (evidence-longevity 4.5). No multipliers
 // give 1; a cap of zero or less does not cap.
 func combine(multipliers []float64, limit float64) float64 {
-	ms := slices.Clone(multipliers)
+	ms := append(make([]float64, 0, 8), multipliers...)
 	slices.Sort(ms)
 	slices.Reverse(ms)
 	hr := 1.0

@@ -51,7 +51,7 @@ type stream struct {
 }
 
 type wait struct {
-	figure evidence.Figure
+	figure *evidence.Figure
 	at     string // which step waits: records, preparation, bonding
 	step   int    // its index; -1 none
 }
@@ -133,7 +133,10 @@ func (w *work) intervals(steps []step, streams []stream) intervals {
 // joined. Visits that only fit an appliance while the route proceeds are not
 // among them: each appliance has its own visit, once.
 func (w *work) streams(es []effect) []stream {
-	out := make([]stream, 0, len(es))
+	if cap(w.room.streams) < len(es) {
+		w.room.streams = make([]stream, 0, len(es))
+	}
+	out := w.room.streams[:0] // used up before the next schedule
 	talk := -1
 	for i := range es {
 		e := &es[i]
@@ -147,7 +150,7 @@ func (w *work) streams(es []effect) []stream {
 			s.count = exactly(0)
 		}
 		for _, x := range e.each {
-			if f, ok := l.figure(x.Wait); ok {
+			if f := l.find(x.Wait); f != nil {
 				s.waits = append(s.waits, wait{f, x.WaitAt, -1})
 			}
 		}
@@ -185,7 +188,7 @@ func (w *work) fits(appliances []string) []fit {
 		f := fit{appliance: a, ledger: l}
 		f.gap, _ = l.setting(w.rule(a+"-fit", "guard-fit-gap"))
 		if m, ok := l.setting(w.rule(a+"-fit-minutes", "extra-visit-minutes")); ok {
-			f.minutes = estimateOf(m)
+			f.minutes = estimateOf(&m)
 		}
 		out = append(out, f)
 	}
@@ -235,7 +238,7 @@ func first(steps []step, is func(*step) bool) int {
 // track counts one track: t 0 the lows, 1 the likely, 2 the highs.
 func (w *work) track(t int, steps []step, streams []stream, fits []fit, r intervals) track {
 	k := track{main: make([][]veneer.Date, len(steps)), streams: make([][]veneer.Date, len(streams)), why: make([]cause, len(steps))}
-	move := func(d veneer.Date, f evidence.Figure) veneer.Date {
+	move := func(d veneer.Date, f *evidence.Figure) veneer.Date {
 		return w.add(d, estimateOf(f).at(t), f.Unit)
 	}
 	white := -1
@@ -253,6 +256,14 @@ func (w *work) track(t int, steps []step, streams []stream, fits []fit, r interv
 		}
 		return k.main[i][len(k.main[i])-1]
 	}
+	n := 0
+	for i := range steps {
+		n += max(1, steps[i].appointments[t])
+	}
+	for j := range streams {
+		n += max(0, up(streams[j].count.at(t)))
+	}
+	dates := make([]veneer.Date, 0, n) // of all steps and streams, end to end
 	for i := range steps {
 		s := &steps[i]
 		// The latest cause decides; of two on one day the first stands.
@@ -266,9 +277,9 @@ func (w *work) track(t int, steps []step, streams []stream, fits []fit, r interv
 			d := end(i - 1)
 			switch {
 			case s.within && s.repeatGap != nil:
-				d = move(d, *s.repeatGap)
+				d = move(d, s.repeatGap)
 			case s.gap != nil:
-				d = move(d, *s.gap)
+				d = move(d, s.gap)
 			}
 			best = cause{d, i - 1, -1, s.why}
 		}
@@ -278,10 +289,10 @@ func (w *work) track(t int, steps []step, streams []stream, fits []fit, r interv
 		}
 		if white >= 0 && i > white && r.whiteBond.ID != "" {
 			if s.bonding {
-				wait(move(end(white), r.whiteBond), white, -1, WhyWhitening)
+				wait(move(end(white), &r.whiteBond), white, -1, WhyWhitening)
 			}
 			if s.records {
-				wait(move(end(white), r.whiteShade), white, -1, WhyWhitening)
+				wait(move(end(white), &r.whiteShade), white, -1, WhyWhitening)
 			}
 		}
 		if i > 0 {
@@ -309,23 +320,25 @@ func (w *work) track(t int, steps []step, streams []stream, fits []fit, r interv
 		k.why[i] = best
 		d := w.open(best.date)
 		if s.within { // of visits within an interval only the first is dated
-			k.main[i] = []veneer.Date{d}
+			k.main[i] = append(dates, d)
 		} else {
-			k.main[i] = w.run(d, t, s, r)
+			k.main[i] = w.run(dates, d, t, s, r)
 		}
+		dates = rest(k.main[i])
 		if i == 0 {
 			for j := range streams {
-				e := end(0)
+				e, out := end(0), dates
 				for range up(streams[j].count.at(t)) {
-					e = w.open(move(e, r.extra))
-					k.streams[j] = append(k.streams[j], e)
+					e = w.open(move(e, &r.extra))
+					out = append(out, e)
 				}
+				k.streams[j], dates = out, rest(out)
 			}
 		}
 	}
 	k.end = end(len(steps) - 1)
 	for _, f := range fits {
-		k.fits = append(k.fits, w.open(move(end(len(steps)-1), f.gap)))
+		k.fits = append(k.fits, w.open(move(end(len(steps)-1), &f.gap)))
 	}
 	for _, d := range k.fits {
 		k.end = later(k.end, d)
@@ -338,10 +351,12 @@ func (w *work) track(t int, steps []step, streams []stream, fits []fit, r interv
 	return k
 }
 
-// run dates the appointments of one step from its first date on.
-func (w *work) run(d veneer.Date, t int, s *step, r intervals) []veneer.Date {
+// rest is the room behind a list.
+func rest(list []veneer.Date) []veneer.Date { return list[len(list):] }
+
+// run dates the appointments of one step from its first date on, into out.
+func (w *work) run(out []veneer.Date, d veneer.Date, t int, s *step, r intervals) []veneer.Date {
 	n, per := s.appointments[t], s.sittings[t]
-	out := make([]veneer.Date, 0, n)
 	for j := range n {
 		if j > 0 {
 			gap := r.sitting
@@ -349,7 +364,7 @@ func (w *work) run(d veneer.Date, t int, s *step, r intervals) []veneer.Date {
 				gap = *s.repeatGap
 			}
 			if gap.ID != "" {
-				d = w.open(w.add(d, estimateOf(gap).at(t), gap.Unit))
+				d = w.open(w.add(d, estimateOf(&gap).at(t), gap.Unit))
 			}
 		}
 		out = append(out, d)
@@ -398,7 +413,7 @@ func (w *work) assemble(steps []step, streams []stream, fits []fit, r intervals,
 		}
 		if x.count.High > 0 {
 			if m, ok := all.setting("extra-visit-minutes"); ok {
-				out.minutes = out.minutes.plus(timesEach(estimateOf(m), x.count))
+				out.minutes = out.minutes.plus(timesEach(estimateOf(&m), x.count))
 			}
 		}
 		if !x.private {
@@ -523,7 +538,7 @@ func (w *work) extras(streams []stream, after string, streamKey []string, tracks
 		minutes := Estimate{Unknown: NoFigure}
 		if n > 0 {
 			if m, ok := l.setting("extra-visit-minutes"); ok {
-				minutes = estimateOf(m)
+				minutes = estimateOf(&m)
 			}
 		}
 		for i := range n {
