@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"unicode"
 	"unicode/utf8"
 
 	"golang.org/x/net/html"
@@ -502,7 +503,12 @@ func (p *page) tight(i int) string {
 	letters := 0
 	count := func(ls ...render.Line) {
 		for _, l := range ls {
-			letters += utf8.RuneCountInString(l.String())
+			for _, r := range l.String() {
+				letters++
+				if wide(r) { // takes the room of two
+					letters++
+				}
+			}
 		}
 	}
 	for _, d := range p.docs {
@@ -585,7 +591,7 @@ func (w *writer) sentences(n *html.Node, first render.Line, more []render.Line, 
 	var last *html.Node
 	for i, l := range more {
 		if i > 0 && more[i-1].Ended() {
-			add(last, text(" "))
+			add(last, text(gap(more[i-1].String())))
 		} else {
 			last = el("p")
 			add(n, last)
@@ -602,7 +608,7 @@ func (w *writer) list(n *html.Node, items []render.Item) *html.Node {
 	for _, it := range items {
 		li := el("li")
 		if len(it.Label) > 0 {
-			add(li, w.colon(w.line(el("strong"), it.Label), it.Label), text(" "))
+			add(li, w.colon(w.line(el("strong"), it.Label), it.Label), text(gap(it.Label.String()+colon(it.Label))))
 		}
 		if len(it.More) == 0 {
 			add(li, w.cite(w.line(el("span"), it.Text), it.Ref))
@@ -618,7 +624,7 @@ func (w *writer) list(n *html.Node, items []render.Item) *html.Node {
 func (w *writer) running(b render.Block) *html.Node {
 	n := el("p")
 	if len(b.Text) > 0 {
-		add(n, w.line(el("strong"), b.Text), text(" "))
+		add(n, w.line(el("strong"), b.Text), text(gap(b.Text.String())))
 	}
 	for i, it := range b.Items {
 		span := el("span")
@@ -626,12 +632,12 @@ func (w *writer) running(b render.Block) *html.Node {
 		for j, l := range said {
 			add(span, w.line(el("span"), l))
 			if j+1 < len(said) {
-				add(span, text(" "))
+				add(span, text(gap(l.String())))
 			}
 		}
 		w.cite(span, it.Ref)
 		if i+1 < len(b.Items) {
-			add(span, text(between(said[len(said)-1])+" "))
+			add(span, text(between(said[len(said)-1])))
 		}
 		add(n, about(span, it.Ref))
 	}
@@ -641,9 +647,19 @@ func (w *writer) running(b render.Block) *html.Node {
 // between parts two items on one line.
 func between(l render.Line) string {
 	if l.Ended() {
+		return gap(l.String())
+	}
+	return " \u00b7 "
+}
+
+// gap is the space after a text that goes on: none after a full-width mark, which
+// brings its own room.
+func gap(s string) string {
+	r, _ := utf8.DecodeLastRuneInString(s)
+	if wide(r) && unicode.IsPunct(r) {
 		return ""
 	}
-	return " \u00b7"
+	return " "
 }
 
 func (w *writer) sourceList(b render.Block) *html.Node {
@@ -660,11 +676,12 @@ func (w *writer) sourceList(b render.Block) *html.Node {
 
 func (w *writer) facts(n *html.Node, items []render.Item, runIn bool) *html.Node {
 	for _, it := range items {
-		label := w.line(el("dt"), it.Label)
+		label, after := w.line(el("dt"), it.Label), " "
 		if runIn {
 			w.colon(label, it.Label)
+			after = gap(it.Label.String() + colon(it.Label))
 		}
-		add(n, about(add(el("div"), label, text(" "),
+		add(n, about(add(el("div"), label, text(after),
 			w.sentences(el("dd"), it.Text, it.More, it.Ref)), it.Ref))
 	}
 	return n
@@ -679,8 +696,13 @@ func (w *writer) colon(n *html.Node, label render.Line) *html.Node {
 }
 
 func colon(label render.Line) string {
-	if len(label) == 0 || label.Ended() || strings.HasSuffix(strings.TrimSpace(label.String()), ":") {
+	s := strings.TrimSpace(label.String())
+	r, _ := utf8.DecodeLastRuneInString(s)
+	switch {
+	case s == "" || label.Ended() || r == ':' || r == '：':
 		return ""
+	case strings.ContainsFunc(s, wide):
+		return "："
 	}
 	return ":"
 }
@@ -743,11 +765,11 @@ func (w *writer) choices(b render.Block, boxed bool) *html.Node {
 				class = "unseen" // when and what need no label for those who see the row
 			}
 			if i < len(b.Columns) {
-				add(into, w.colon(w.line(el("span", "class", class), b.Columns[i]), b.Columns[i]), text(" "))
+				add(into, w.colon(w.line(el("span", "class", class), b.Columns[i]), b.Columns[i]), text(gap(b.Columns[i].String()+colon(b.Columns[i]))))
 			}
 			for _, l := range c.Texts {
 				if into == said {
-					add(said, w.line(el("span"), l), text(" "))
+					add(said, w.line(el("span"), l), text(gap(l.String())))
 				} else {
 					add(answer, w.line(el("p"), l))
 				}

@@ -5,6 +5,9 @@ import (
 	"strconv"
 	"strings"
 	"unicode"
+	"unicode/utf8"
+
+	eastasian "golang.org/x/text/width"
 
 	"plainleaf/app/render"
 	"plainleaf/app/sheet"
@@ -21,9 +24,12 @@ const (
 	pdi = "\u2069"
 )
 
-// tie stands for a space at which no line is broken, until the line is written;
-// no document holds private-use characters.
-const tie = "\uE000"
+// tie stands for a space at which no line is broken, until the line is written,
+// and hold for no space at all; no document holds private-use characters.
+const (
+	tie  = "\uE000"
+	hold = "\uE001"
+)
 
 // Text gives the same content as HTML in plain text: UTF-8, lines ended by LF,
 // each block in the first language, then in the second.
@@ -90,15 +96,77 @@ func rightToLeft(r rune) bool {
 	return unicode.In(r, unicode.Arabic, unicode.Hebrew, unicode.Syriac, unicode.Thaana, unicode.Nko, unicode.Adlam)
 }
 
-// width counts what takes room on a line: no marks, no isolates.
+// width counts what takes room on a line, in columns: no marks, no isolates, and
+// two for what a terminal of fixed width shows wide (Unicode TR 11).
 func width(s string) int {
 	n := 0
 	for _, r := range s {
-		if !unicode.In(r, unicode.Mn, unicode.Me, unicode.Cf) {
+		switch {
+		case string(r) == hold || unicode.In(r, unicode.Mn, unicode.Me, unicode.Cf):
+		case wide(r):
+			n += 2
+		default:
 			n++
 		}
 	}
 	return n
+}
+
+func wide(r rune) bool {
+	k := eastasian.LookupRune(r).Kind()
+	return k == eastasian.EastAsianWide || k == eastasian.EastAsianFullwidth
+}
+
+// pieces cuts a word where a line may be broken without a space: beside a wide
+// character, but not before a closing mark or after an opening one (the rule of
+// Unicode UAX 14 for ideographs, told by the characters' categories).
+func pieces(word string) []string {
+	var all []string
+	start, before := 0, rune(0)
+	for i, r := range word {
+		if i > 0 && breakable(before, r) {
+			all = append(all, word[start:i])
+			start = i
+		}
+		before = r
+	}
+	return append(all, word[start:])
+}
+
+func breakable(a, b rune) bool {
+	switch {
+	case !wide(a) && !wide(b):
+		return false
+	case unicode.In(a, unicode.Ps, unicode.Pi, unicode.Co) || strings.ContainsRune(lri+rli+fsi, a):
+		return false
+	case unicode.In(b, unicode.Pe, unicode.Pf, unicode.Po, unicode.M, unicode.Co) || string(b) == pdi:
+		return false
+	}
+	return true
+}
+
+// whole keeps a text on one line.
+func whole(s string) string {
+	var b strings.Builder
+	before := rune(0)
+	for _, r := range strings.ReplaceAll(s, " ", tie) {
+		if before != 0 && breakable(before, r) {
+			b.WriteString(hold)
+		}
+		b.WriteRune(r)
+		before = r
+	}
+	return b.String()
+}
+
+// spaced and labeled are a text, or a label, and what parts it from the next.
+func spaced(s string) string { return s + gap(s) }
+
+func labeled(s string) string {
+	if r, _ := utf8.DecodeLastRuneInString(s); wide(r) {
+		return s + "："
+	}
+	return s + ": "
 }
 
 func (t *plain) blank() {
@@ -108,40 +176,45 @@ func (t *plain) blank() {
 }
 
 // wrap writes words after a first prefix, further lines after another. No word
-// is ever cut. An isolate ends with its line (UAX 9, rule P1), so one that is
-// open where a line breaks is closed there and opened again.
+// is ever cut, but a text in wide characters is where its script allows. An
+// isolate ends with its line (UAX 9, rule P1), so one that is open where a line
+// breaks is closed there and opened again.
 func (t *plain) wrap(first, rest, s string) {
 	at, n := first, width(first)
 	open, empty := "", true
 	for _, word := range strings.FieldsFunc(s, func(r rune) bool { return r == ' ' || r == '\n' || r == '\t' }) {
-		if !empty && n+1+width(word) > columns {
-			if open != "" {
-				at += pdi
+		for i, piece := range pieces(word) {
+			space := 0
+			if i == 0 && !empty {
+				space = 1
 			}
-			t.end(at)
-			at, n, empty = rest+open, width(rest), true
-		}
-		if !empty {
-			at += " "
-			n++
-		}
-		at += word
-		n += width(word)
-		empty = false
-		for _, r := range word {
-			switch m := string(r); m {
-			case lri, rli, fsi:
-				open = m
-			case pdi:
-				open = ""
+			if !empty && n+space+width(piece) > columns {
+				if open != "" {
+					at += pdi
+				}
+				t.end(at)
+				at, n, empty, space = rest+open, width(rest), true, 0
+			}
+			at += strings.Repeat(" ", space) + piece
+			n += space + width(piece)
+			empty = false
+			for _, r := range piece {
+				switch m := string(r); m {
+				case lri, rli, fsi:
+					open = m
+				case pdi:
+					open = ""
+				}
 			}
 		}
 	}
 	t.end(at)
 }
 
+var written = strings.NewReplacer(tie, " ", hold, "")
+
 func (t *plain) end(s string) {
-	t.b.WriteString(strings.TrimRight(strings.ReplaceAll(s, tie, " "), " ") + "\n")
+	t.b.WriteString(strings.TrimRight(written.Replace(s), " ") + "\n")
 }
 
 func (t *plain) para(first, rest, s string) {
@@ -191,7 +264,7 @@ func (t *plain) pair(docs []render.Doc, label func(render.Furniture) render.Line
 	} else {
 		value = fsi + value + pdi
 	}
-	t.wrap("", "  ", strings.Join(labels, " / ")+": "+value)
+	t.wrap("", "  ", labeled(strings.Join(labels, " / "))+value)
 }
 
 func (t *plain) foot(docs []render.Doc, o Options) {
@@ -263,7 +336,7 @@ func (t *plain) sign(docs []render.Doc, i int) {
 			t.doc = docs[0]
 			said = t.line(it.Text)
 		}
-		t.wrap("", "  ", strings.Join(labels, " / ")+": "+said)
+		t.wrap("", "  ", labeled(strings.Join(labels, " / "))+said)
 		for _, d := range docs {
 			t.doc = d
 			t.more("  ", d.Blocks[i].Items[j])
@@ -305,7 +378,7 @@ func (t *plain) boxes(docs []render.Doc, i int) {
 					t.doc = d
 					words = append(words, t.line(d.Blocks[i].Items[j].Cells[k].Boxes[m].Text))
 				}
-				parts = append(parts, box(x.Mark)+tie+strings.ReplaceAll(strings.Join(words, " / "), " ", tie))
+				parts = append(parts, box(x.Mark)+tie+whole(strings.Join(words, " / ")))
 			}
 			t.wrap("  ", "  ", strings.Join(parts, tie+tie+" "))
 		}
@@ -329,22 +402,24 @@ func (t *plain) block(b render.Block) {
 			t.items(b)
 			break
 		}
-		var parts []string
+		run := ""
 		if len(b.Text) > 0 {
-			parts = append(parts, said)
+			run = spaced(said)
 		}
 		for i, it := range b.Items {
 			all := append([]render.Line{it.Text}, it.More...)
-			for _, l := range all {
-				parts = append(parts, t.line(l))
+			for j, l := range all {
+				if j > 0 {
+					run = spaced(run)
+				}
+				run += t.line(l)
 			}
-			last := &parts[len(parts)-1]
-			*last += t.cite(it.Ref)
+			run += t.cite(it.Ref)
 			if i+1 < len(b.Items) {
-				*last += between(all[len(all)-1])
+				run += between(all[len(all)-1])
 			}
 		}
-		t.para("", "", strings.Join(parts, " "))
+		t.para("", "", run)
 	case sheet.Paragraph, sheet.Chart:
 		t.para("", "", said)
 		for _, it := range b.Items {
@@ -389,7 +464,7 @@ func (t *plain) items(b render.Block) {
 	t.lead(b)
 	t.blank()
 	if len(b.Columns) == 2 { // the rows of a schedule have this order
-		t.wrap("", "  ", t.line(b.Columns[0])+": "+t.line(b.Columns[1]))
+		t.wrap("", "  ", labeled(t.line(b.Columns[0]))+t.line(b.Columns[1]))
 	}
 	for _, it := range b.Items {
 		switch {
@@ -398,7 +473,7 @@ func (t *plain) items(b render.Block) {
 		case b.Kind == sheet.Tick:
 			t.item("[ ] ", "    ", it)
 		case b.Kind == sheet.Sign && len(it.Text) == 0:
-			t.wrap("", "  ", t.line(it.Label)+colon(it.Label)+" "+ruled)
+			t.wrap("", "  ", spaced(t.line(it.Label)+colon(it.Label))+ruled)
 			t.more("  ", it)
 			t.b.WriteString("\n")
 		default:
@@ -416,7 +491,7 @@ func (t *plain) lead(b render.Block) {
 func (t *plain) item(first, rest string, it render.Item) {
 	s := t.line(it.Text)
 	if len(it.Label) > 0 {
-		s = t.line(it.Label) + colon(it.Label) + " " + s
+		s = spaced(t.line(it.Label)+colon(it.Label)) + s
 	}
 	before := it.Text
 	for _, m := range it.More {
@@ -424,7 +499,7 @@ func (t *plain) item(first, rest string, it render.Item) {
 			t.wrap(first, rest, s)
 			first, s = rest, ""
 		}
-		s += " " + t.line(m)
+		s = spaced(s) + t.line(m)
 		before = m
 	}
 	t.wrap(first, rest, s+t.cite(it.Ref))
@@ -447,10 +522,10 @@ func (t *plain) choice(b render.Block, it render.Item, boxed bool) {
 	for i, c := range it.Cells {
 		s := ""
 		if i < len(b.Columns) {
-			s = t.line(b.Columns[i]) + colon(b.Columns[i]) + " "
+			s = spaced(t.line(b.Columns[i]) + colon(b.Columns[i]))
 		}
 		for k, l := range c.Texts {
-			s += t.line(l) + " "
+			s += spaced(t.line(l))
 			if k+1 < len(c.Texts) && !l.Ended() {
 				t.wrap("  ", "    ", s)
 				s = "  "
@@ -458,7 +533,7 @@ func (t *plain) choice(b render.Block, it render.Item, boxed bool) {
 		}
 		for _, x := range c.Boxes {
 			if boxed {
-				s += box(x.Mark) + tie + strings.ReplaceAll(t.line(x.Text), " ", tie) + tie + tie + " "
+				s += box(x.Mark) + tie + whole(t.line(x.Text)) + tie + tie + " "
 			}
 		}
 		if strings.TrimSpace(s) != "" {

@@ -90,7 +90,7 @@ func (l Line) String() string {
 // Ended reports whether the line ends as a sentence does, so that another may
 // follow it in the same paragraph.
 func (l Line) Ended() bool {
-	r, _ := utf8.DecodeLastRuneInString(strings.TrimRight(l.String(), " \u00a0\"'”’»)"))
+	r, _ := utf8.DecodeLastRuneInString(strings.TrimRight(l.String(), " \u00a0\"'”’»)）」』"))
 	return strings.ContainsRune(".!?…؟۔。！？।", r)
 }
 
