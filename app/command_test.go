@@ -247,22 +247,23 @@ func TestSameBytes(t *testing.T) {
 	}
 }
 
-// Golden texts of two cases in every language: the barest and the fullest. A
-// person who reads the language looks at the difference; make golden rewrites.
+// Golden texts of two cases, the barest and the fullest, in the languages whose
+// difference somebody reads, one of each direction; make golden rewrites. The others
+// are held whole by TestEverySheet.
 func TestGoldenSheets(t *testing.T) {
 	for _, name := range []string{"two-teeth", "ten-teeth-no-prep"} {
 		for _, kind := range sheet.Kinds() {
-			for _, lang := range i18n.Languages() {
-				args := []string{"sheet", "-kind", string(kind), "-locale", lang.Tag, "-format", "text"}
-				if lang.Tag != "en" {
+			for _, tag := range []string{"en", "es", "ar"} {
+				args := []string{"sheet", "-kind", string(kind), "-locale", tag, "-format", "text"}
+				if tag != "en" {
 					args = append(args, "-practice", "../testdata/practice/signed.json")
 				}
 				code, got, errs := order("", append(args, caseDir+"/"+name+".json")...)
 				if code != good {
-					t.Errorf("%s %s %s: %s", name, kind, lang.Tag, errs)
+					t.Errorf("%s %s %s: %s", name, kind, tag, errs)
 					continue
 				}
-				file := fmt.Sprintf("../testdata/sheets/%s.%s.%s.txt", name, kind, lang.Tag)
+				file := fmt.Sprintf("../testdata/sheets/%s.%s.%s.txt", name, kind, tag)
 				if os.Getenv("PLAINLEAF_GOLDEN") == "write" {
 					if err := os.MkdirAll(filepath.Dir(file), 0o755); err != nil {
 						t.Fatal(err)

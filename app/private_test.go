@@ -9,6 +9,7 @@ import (
 	"path/filepath"
 	"strings"
 	"testing"
+	"unicode"
 
 	"plainleaf/app/evidence"
 	"plainleaf/app/plan"
@@ -81,8 +82,12 @@ func TestPrivateFindingsLeaveNoTrace(t *testing.T) {
 			for _, kind := range sheet.Kinds() {
 				for _, format := range []string{"html", "text"} {
 					args := []string{"sheet", "-kind", string(kind), "-locale", lang.Tag, "-format", format}
-					if lang.Tag != "en" {
+					switch lang.Tag {
+					case "en":
+					case "es", "ar":
 						args = append(args, "-practice", "../testdata/practice/signed.json")
+					default: // signed off by nobody
+						args = append(args, "-second", "en")
 					}
 					code, got, errs := order("", append(args, file)...)
 					if code != good {
@@ -90,9 +95,10 @@ func TestPrivateFindingsLeaveNoTrace(t *testing.T) {
 						continue
 					}
 					name := fmt.Sprintf("%s %s %s %s", filepath.Base(file), kind, lang.Tag, format)
-					flat := strings.Join(strings.Fields(got), " ")
+					flat, joined := strings.Join(strings.Fields(got), " "), strings.Join(strings.Fields(got), "")
 					for _, s := range never {
-						if strings.Contains(flat, s) {
+						// A line of ideographs breaks where no space is.
+						if strings.Contains(flat, s) || strings.ContainsFunc(s, ideograph) && strings.Contains(joined, strings.Join(strings.Fields(s), "")) {
 							t.Errorf("%s shows %q", name, s)
 						}
 					}
@@ -104,6 +110,8 @@ func TestPrivateFindingsLeaveNoTrace(t *testing.T) {
 		}
 	}
 }
+
+func ideograph(r rune) bool { return unicode.Is(unicode.Ideographic, r) }
 
 func held(p plan.Plan) bool {
 	for _, w := range p.WaitFor {

@@ -316,9 +316,10 @@ func TestPluralRules(t *testing.T) {
 	counts := []string{"0", "1", "2", "3", "4", "5", "11", "21", "22", "100", "101", "1000000", "0.5", "1.0", "1.5"}
 	letter := map[string]string{"zero": "Z", "one": "O", "two": "T", "few": "F", "many": "M", "other": "X"}
 	want := map[string]string{
-		"en": "XOXXXXXXXXXX" + "XXX",
-		"es": "XOXXXXXXXXXM" + "XOX",
-		"ar": "ZOTFFFMMMXXX" + "XOX",
+		"en":      "XOXXXXXXXXXX" + "XXX",
+		"es":      "XOXXXXXXXXXM" + "XOX",
+		"ar":      "ZOTFFFMMMXXX" + "XOX",
+		"zh-Hans": "XXXXXXXXXXXX" + "XXX",
 	}
 	for _, l := range Languages() {
 		if want[l.Tag] == "" {

@@ -12,11 +12,16 @@ import (
 	"strings"
 	"testing"
 	"time"
+	"unicode"
 
+	"github.com/chromedp/cdproto/cdp"
+	"github.com/chromedp/cdproto/css"
+	"github.com/chromedp/cdproto/dom"
 	"github.com/chromedp/cdproto/page"
 	"github.com/chromedp/chromedp"
 
 	"plainleaf/app/printout"
+	"plainleaf/i18n"
 )
 
 // tab starts a browser with a profile of its own.
@@ -256,5 +261,69 @@ func TestOrderOfValues(t *testing.T) {
 	})()`
 	if bad := eval[string](t, ctx, reversed); bad != "" {
 		t.Errorf("reversed: %s", bad)
+	}
+}
+
+// Every character of every wording is drawn by a font that has it. The browser
+// says which fonts it used: a character that none has is counted to the first of
+// the list, which holds neither ideographs nor, where it is asked for, Arabic.
+func TestFontsHaveTheCharacters(t *testing.T) {
+	ctx := tab(t)
+	style, err := os.ReadFile("sheet.css")
+	if err != nil {
+		t.Fatal(err)
+	}
+	scripts := map[string]*unicode.RangeTable{"ar": unicode.Arabic, "zh-Hans": unicode.Ideographic}
+	lacking := []string{"Arial", "Liberation Sans", "Helvetica Neue", "DejaVu Sans"}
+	for tag, script := range scripts {
+		data, _ := i18n.Embedded(tag)
+		seen := map[rune]bool{}
+		var letters strings.Builder
+		for _, r := range string(data) {
+			if unicode.Is(script, r) && unicode.IsLetter(r) && !seen[r] {
+				seen[r] = true
+				letters.WriteString(string(r) + " ") // apart, so that no two make one glyph
+			}
+		}
+		if tag == "zh-Hans" && len(seen) < 500 || len(seen) < 30 {
+			t.Fatalf("%s: only %d characters", tag, len(seen))
+		}
+		open(t, ctx, fmt.Appendf(nil, `<!doctype html><html lang=%s><meta charset=utf-8><style>%s</style><div class=sheet lang=%s><p id=all>%s</p></div>`,
+			tag, style, tag, strings.ReplaceAll(letters.String(), " ", "<wbr>")))
+		fonts, err := chromedp.Run(ctx, func(ctx context.Context, t *chromedp.Target) ([]*css.PlatformFontUsage, error) {
+			if _, err := cdp.Call(ctx, t, dom.Enable, dom.EnableParams{}); err != nil {
+				return nil, err
+			}
+			if _, err := cdp.Call(ctx, t, css.Enable, cdp.Empty{}); err != nil {
+				return nil, err
+			}
+			root, err := cdp.Call(ctx, t, dom.GetDocument, dom.GetDocumentParams{})
+			if err != nil {
+				return nil, err
+			}
+			p, err := cdp.Call(ctx, t, dom.QuerySelector, dom.QuerySelectorParams{NodeID: root.Root.NodeID, Selector: "#all"})
+			if err != nil {
+				return nil, err
+			}
+			used, err := cdp.Call(ctx, t, css.GetPlatformFontsForNode, css.GetPlatformFontsForNodeParams{NodeID: p.NodeID})
+			if err != nil {
+				return nil, err
+			}
+			return used.Fonts, nil
+		})
+		if err != nil {
+			t.Fatal(err)
+		}
+		glyphs := 0
+		for _, f := range fonts {
+			glyphs += int(f.GlyphCount)
+			if slices.Contains(lacking, f.FamilyName) {
+				t.Errorf("%s: %.0f characters have no font (%s)", tag, f.GlyphCount, f.FamilyName)
+			}
+			t.Logf("%s: %.0f of %d by %s", tag, f.GlyphCount, len(seen), f.FamilyName)
+		}
+		if glyphs < len(seen) {
+			t.Errorf("%s: %d glyphs for %d characters", tag, glyphs, len(seen))
+		}
 	}
 }

@@ -34,6 +34,12 @@ const plurals = supplemental('plurals')['plurals-type-cardinal'];
 const numbering = supplemental('numberingSystems').numberingSystems;
 const order = ['zero', 'one', 'two', 'few', 'many', 'other'];
 
+// Plural rules are those of the language, whatever its script: zh for zh-Hans.
+function pluralRules(tag) {
+  for (let t = tag; t; t = t.slice(0, Math.max(t.lastIndexOf('-'), 0))) if (plurals[t]) return plurals[t];
+  throw new Error(`CLDR has no plural rules for ${tag}`);
+}
+
 function language({ tag, digits }) {
   const dates = read('cldr-dates-full', 'main', tag, 'ca-gregorian.json').main[tag].dates.calendars.gregorian;
   const numbers = read('cldr-numbers-full', 'main', tag, 'numbers.json').main[tag].numbers;
@@ -47,8 +53,9 @@ function language({ tag, digits }) {
   const wide = months(dates.months.format.wide);
   const alone = months(dates.months['stand-alone'].wide);
   const available = dates.dateTimeFormats.availableFormats;
+  const rules = pluralRules(tag);
   return {
-    plurals: order.filter((c) => plurals[tag]?.[`pluralRule-count-${c}`] !== undefined),
+    plurals: order.filter((c) => rules[`pluralRule-count-${c}`] !== undefined),
     digits: numbering[digits]._digits,
     months: wide,
     ...(same(wide, alone) ? {} : { months_alone: alone }),

@@ -282,3 +282,24 @@ func Words(sentence string) []string {
 	sentence = figures.ReplaceAllString(sentence, " ")
 	return word.FindAllString(sentence, -1)
 }
+
+// Characters counts a sentence of a script without spaces: each ideograph is one,
+// and so is each run of other letters or digits.
+func Characters(sentence string) int {
+	n, run := 0, false
+	for _, r := range sentence {
+		switch {
+		case unicode.Is(unicode.Ideographic, r):
+			n++
+			run = false
+		case unicode.In(r, unicode.L, unicode.M, unicode.N):
+			if !run {
+				n++
+			}
+			run = true
+		default:
+			run = false
+		}
+	}
+	return n
+}

@@ -212,3 +212,14 @@ func TestShortIsSaid(t *testing.T) {
 		t.Errorf("%+v, %v", s, err)
 	}
 }
+
+// Counted by hand.
+func TestCharacters(t *testing.T) {
+	for s, want := range map[string]int{
+		"": 0, "。，！": 0, "贴面": 2, "请在24小时内打电话。": 9, "拍X光片": 4, "程序需要JavaScript。": 5, "两颗牙：11、12": 5, "plain words here": 3,
+	} {
+		if got := Characters(s); got != want {
+			t.Errorf("%q has %d, got %d", s, want, got)
+		}
+	}
+}

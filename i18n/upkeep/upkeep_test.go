@@ -51,6 +51,16 @@ func good() fstest.MapFS {
 			"t.year":  {Other: "تنطبق القاعدة ٢."},
 		},
 	}
+	// Every other language says something with the same values, in all its forms.
+	for _, l := range i18n.Languages() {
+		if texts[l.Tag] == nil {
+			m := i18n.Message{Other: "{{.Count}} zub"}
+			for _, c := range l.Plurals() {
+				*map[string]*string{"zero": &m.Zero, "one": &m.One, "two": &m.Two, "few": &m.Few, "many": &m.Many, "other": &m.Other}[c] = m.Other
+			}
+			texts[l.Tag] = map[string]i18n.Message{"t.call": {Other: "Ruf {{.Phone}}."}, "t.teeth": m, "t.year": {Other: "Norm 2."}}
+		}
+	}
 	files := fstest.MapFS{
 		"placeholders.json":   {Data: []byte(`{"Count": {"kind": "count", "note": "n"}, "Phone": {"kind": "code", "note": "n"}}`)},
 		"notes.json":          {Data: []byte(`{"t": "a test"}`)},
@@ -185,6 +195,9 @@ func TestMerge(t *testing.T) {
 	}
 	merge("es", `{"t.added": "Traiga {{.Phone}}.", "t.call": "Llame hoy al {{.Phone}}."}`, Counts{Added: 1, Changed: 1})
 	merge("ar", `{"t.added": "أحضر {{.Phone}}.", "t.call": "اتصل الآن على {{.Phone}}."}`, Counts{Added: 1, Changed: 1})
+	for _, l := range i18n.Languages()[3:] {
+		merge(l.Tag, `{"t.added": "Tak {{.Phone}}.", "t.call": "Nu {{.Phone}}."}`, Counts{Added: 1, Changed: 1})
+	}
 	if faults := Check(os.DirFS(string(d))); len(faults) > 0 {
 		t.Errorf("after merging:\n%s", faults.Lines())
 	}
