@@ -35,6 +35,7 @@ func (w *work) chairChanges(o outcome) []ChairChange {
 // where the tooth is so much darker than the target that the planning step does.
 func (w *work) askedChanges(o outcome) map[string]sites {
 	out := map[string]sites{}
+	l := w.ledger()
 	for i, s := range o.mouth.sites {
 		for _, e := range o.effects {
 			if e.private || !e.on.has(i) {
@@ -50,7 +51,7 @@ func (w *work) askedChanges(o outcome) map[string]sites {
 				out[k] |= 1 << i
 			}
 		}
-		if step := w.maskStep(s, w.ledger()); step != nil {
+		if step := w.maskStep(s, l); step != nil {
 			for _, k := range step.Changes {
 				out[k] |= 1 << i
 			}
@@ -213,10 +214,10 @@ func (w *work) changeRow(rule *evidence.Change, answer veneer.Answer, teeth []ve
 		c.Visits = l.estimate(rule.Visits).round()
 	}
 	// How often is a habit of the trade until the practice has put its own figure.
-	if f, ok := w.b.Figure(when.Likelihood); ok {
-		if own, replaced := w.own(&f); replaced {
+	if n, ok := w.b.Place(when.Likelihood); ok {
+		if own, replaced := w.own(w.b.At(n)); replaced {
 			l.figure(when.Likelihood)
-			c.Likelihood = estimateOf(&own).round()
+			c.Likelihood = estimateOf(own).round()
 		}
 	}
 	for _, id := range rule.Figures {

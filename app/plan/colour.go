@@ -144,11 +144,11 @@ func (w *work) maskStep(s site, l *ledger) *evidence.MaskStep {
 	var best *evidence.MaskStep
 	most, id := 0.0, ""
 	for i := range w.b.Masking {
-		from, ok := w.b.Figure(w.b.Masking[i].From)
+		n, ok := w.b.Place(w.b.Masking[i].From)
 		if !ok {
 			continue
 		}
-		from, _ = w.own(&from)
+		from, _ := w.own(w.b.At(n))
 		if from.Value <= dark && (best == nil || from.Value > most) {
 			best, most, id = &w.b.Masking[i], from.Value, from.ID
 		}

@@ -49,22 +49,14 @@ func (w *work) toothEnamel(s site, site int, l *ledger) ToothEnamel {
 		t.ThinSide = row.ThinSide
 	}
 	if takes.Planned {
-		t.Dentin = w.dentin(takes.Removal, row, w.thinned(site), l)
+		t.Dentin = w.dentin(takes.Removal, row, w.thin.has(site), l)
 	}
-	if w.bare(site) {
+	if w.bare.has(site) { // the same whatever route is looked at
 		t.Dentin = DentinBare
 	}
 	t.Bulk = w.bulk(s, takes.Removal, l).round()
 	t.Figures = l.list()
 	return t
-}
-
-// bare reports whether a finding says of a tooth that most of its front is
-// dentin; it says the same whatever route is looked at.
-func (w *work) bare(site int) bool {
-	return slices.ContainsFunc(w.here, func(f present) bool {
-		return f.on.has(site) && slices.ContainsFunc(f.rule.Effects, func(x evidence.Effect) bool { return x.Dentin != "" })
-	})
 }
 
 // taking is what is planned to be taken from a tooth, unrounded, with the figures
@@ -157,13 +149,6 @@ func (w *work) enamelRow(t veneer.Tooth) *evidence.EnamelRow {
 		}
 	}
 	return nil
-}
-
-// thinned reports whether something thins the enamel of a tooth: a finding that
-// says so, or age (enamel thins with age, care-pathway 1.2).
-func (w *work) thinned(site int) bool {
-	return w.ageBand() == "older-adult" ||
-		slices.ContainsFunc(w.here, func(f present) bool { return f.rule.ThinsEnamel && f.on.has(site) })
 }
 
 // dentin compares the planned depth with the enamel at each third of the front

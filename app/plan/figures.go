@@ -91,24 +91,23 @@ func (l *ledger) find(id string) *evidence.Figure {
 	} else {
 		l.w.used.add(n)
 	}
-	if f, replaced := l.w.own(l.w.b.At(n)); replaced {
-		return &f
-	}
-	return l.w.b.At(n)
+	f, _ := l.w.own(l.w.b.At(n))
+	return f
 }
 
-// own puts the practice's values into a habit of the trade and reports whether
-// it did. A bound the practice does not give equals its likely value; a likely
+// own puts the practice's values into a copy of a habit of the trade and reports
+// whether it did; any other figure it gives as it is. A bound the practice does not give equals its likely value; a likely
 // value it does not give is the shipped one, kept within the bounds.
-func (w *work) own(shipped *evidence.Figure) (evidence.Figure, bool) {
-	f := *shipped
-	if len(w.p.Figures) == 0 || f.Seen != evidence.PracticeHabit || f.Certainty != evidence.Practice {
-		return f, false
+func (w *work) own(shipped *evidence.Figure) (*evidence.Figure, bool) {
+	if len(w.p.Figures) == 0 || shipped.Seen != evidence.PracticeHabit || shipped.Certainty != evidence.Practice {
+		return shipped, false
 	}
-	pf, ok := w.p.Figures[f.ID]
+	pf, ok := w.p.Figures[shipped.ID]
 	if !ok || pf.Low == nil && pf.Likely == nil && pf.High == nil {
-		return f, false
+		return shipped, false
 	}
+	f := new(evidence.Figure)
+	*f = *shipped
 	if pf.Likely != nil {
 		f.Value, f.Low, f.High = *pf.Likely, *pf.Likely, *pf.Likely
 	}
@@ -165,7 +164,8 @@ func (w *work) figureUses() (uses []FigureUse, hidden []string) {
 	w.used.each(func(n int) {
 		uses = append(uses, FigureUse{Sources: w.b.From(n)})
 		u := &uses[len(uses)-1]
-		u.Figure, u.Replaced = w.own(w.b.At(n))
+		f, replaced := w.own(w.b.At(n))
+		u.Figure, u.Replaced = *f, replaced
 	})
 	w.hidden.each(func(n int) {
 		if !w.used.has(n) {

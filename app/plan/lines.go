@@ -13,6 +13,7 @@ func (w *work) aftercare(o outcome) []AftercareLine {
 	out := make([]AftercareLine, 0, len(w.b.Lines))
 	asks := asked(o.effects, func(x *evidence.Effect) []string { return x.Aftercare })
 	order := make(map[string]int, len(w.b.Lines))
+	l := w.ledger() // notes what the lines rest on; a line lists only what its words name
 	for i := range w.b.Lines {
 		rule := &w.b.Lines[i]
 		order[rule.Key] = rule.Order
@@ -30,9 +31,11 @@ func (w *work) aftercare(o outcome) []AftercareLine {
 			}
 			teeth = done
 		}
-		l := w.ledger()
-		for _, id := range slices.Concat(rule.Figures, rule.BasedOn) {
-			l.figure(id)
+		for _, id := range rule.Figures {
+			l.find(id)
+		}
+		for _, id := range rule.BasedOn {
+			l.find(id)
 		}
 		// The figures stand in the order in which the words name them.
 		out = append(out, AftercareLine{Key: rule.Key, Phase: rule.Phase, Teeth: teeth, Figures: rule.Figures})

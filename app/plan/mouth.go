@@ -19,6 +19,7 @@ type work struct {
 	faults       fault.List
 	entries      []veneer.ToothEntry // the case's teeth in chart order; one of tooth 0 where it names none
 	here         []present
+	thin, bare   sites // where a finding thins the enamel, and where it says that most of the front is dentin
 	paths        []path
 	takes        map[via]taking
 	room         room
@@ -45,6 +46,17 @@ func newWork(c veneer.Case, p veneer.Practice, b *evidence.Base) *work {
 	}
 	slices.SortFunc(w.entries, func(a, b veneer.ToothEntry) int { return chart(a.Tooth) - chart(b.Tooth) })
 	w.here = w.present()
+	for _, f := range w.here {
+		if f.rule.ThinsEnamel {
+			w.thin |= f.on
+		}
+		if slices.ContainsFunc(f.rule.Effects, func(x evidence.Effect) bool { return x.Dentin != "" }) {
+			w.bare |= f.on
+		}
+	}
+	if w.ageBand() == "older-adult" { // enamel thins with age, care-pathway 1.2
+		w.thin = ^sites(0)
+	}
 	return w
 }
 

@@ -9,6 +9,8 @@ import (
 	"testing"
 
 	"github.com/santhosh-tekuri/jsonschema/v6"
+
+	"plainleaf/build/bench"
 )
 
 const schemaFile = "../../content/schema/plan.json"
