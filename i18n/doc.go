@@ -9,7 +9,9 @@
 //
 // To add a language: a row in languages.json, "npm ci && npm run generate" in
 // build/cldr, and its wording, merged with upkeep/cmd. No code changes; the tests
-// ask for its plural vector (CLDR) and name what is still missing.
+// ask for its plural vector (CLDR) and name what is still missing. A script that no
+// language had before needs its fonts named in the two stylesheets (app/printout,
+// app/shell); plain text is wrapped by the width of its characters.
 //
 // The formatters use tables generated from Unicode CLDR 48.2.0 (cldr.json, under
 // LICENSE-unicode.txt), so that a sheet is the same on every device; where they

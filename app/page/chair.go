@@ -2,7 +2,6 @@ package page
 
 import (
 	"fmt"
-	"strings"
 
 	"github.com/maxence-charriere/go-app/v10/pkg/app"
 
@@ -59,7 +58,7 @@ func (r *Root) limit(c plan.ChairChange) string {
 	if c.AskAnyway.Always {
 		limits = append(limits, r.t("page.chair.always"))
 	}
-	return or(strings.Join(limits, " "), r.t("page.chair.limit-none"))
+	return or(follow(limits...), r.t("page.chair.limit-none"))
 }
 
 // sized draws how much a step takes away or adds; nothing when it has no size.

@@ -112,7 +112,7 @@ func (r *Root) resume() {
 		r.idle()
 		r.bringBack(a)
 		if a.Gone > 0 {
-			r.notice = strings.TrimSpace(r.notice + " " + r.n("page.keep.expired", a.Gone))
+			r.notice = follow(r.notice, r.n("page.keep.expired", a.Gone))
 		}
 		r.begin()
 	}, give, hear, today().String())

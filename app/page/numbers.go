@@ -210,7 +210,7 @@ func (r *Root) numbersTogether(p *plan.Plan) app.UI {
 				more = append(more, say("p", class, s))
 			}
 			facts = append(facts, box("div", "fact",
-				say("dt", "", r.t("page.endpoint."+e.Endpoint)+" "+r.n("page.numbers.years", e.Years)),
+				say("dt", "", follow(r.t("page.endpoint."+e.Endpoint), r.n("page.numbers.years", e.Years))),
 				box("dd", "", more...)))
 		}
 		if len(facts) > 0 {

@@ -183,7 +183,7 @@ func (r *Root) sheetsView() []app.UI {
 	return []app.UI{
 		say("p", "lead", r.t("page.sheets.about")),
 		app.If(m.Practice.Demo, func() app.UI {
-			return say("p", "notice", r.t("page.practice.demo")+" "+r.t("page.practice.demo-about"))
+			return say("p", "notice", follow(r.t("page.practice.demo"), r.t("page.practice.demo-about")))
 		}),
 		app.If(m.Plan() != nil && (m.Print.Kind == sheet.Options || m.Print.Kind == sheet.Consent), func() app.UI { return r.thinking(m.Plan()) }),
 		part("choose", r.t("page.sheets.choose"),

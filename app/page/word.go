@@ -3,8 +3,10 @@ package page
 import (
 	"strconv"
 	"strings"
+	"unicode/utf8"
 
 	"github.com/maxence-charriere/go-app/v10/pkg/app"
+	"golang.org/x/text/width"
 
 	"plainleaf/app/fault"
 	"plainleaf/app/plan"
@@ -153,3 +155,16 @@ func (r *Root) faults(id string, list fault.List) app.UI {
 
 // none is an element that shows nothing.
 func none() app.UI { return app.If(false, func() app.UI { return nil }) }
+
+// follow puts sentences one after the other, with a space between them but after a
+// full-width mark, which brings its own room.
+func follow(sentences ...string) string {
+	all := ""
+	for _, s := range sentences {
+		if r, _ := utf8.DecodeLastRuneInString(all); all != "" && s != "" && width.LookupRune(r).Kind() != width.EastAsianWide && width.LookupRune(r).Kind() != width.EastAsianFullwidth {
+			all += " "
+		}
+		all += s
+	}
+	return all
+}

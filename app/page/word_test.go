@@ -226,3 +226,13 @@ func TestEveryFaultHasASentence(t *testing.T) {
 		}
 	}
 }
+
+func TestFollow(t *testing.T) {
+	for want, in := range map[string][]string{
+		"": nil, "One. Two.": {"One.", "Two."}, "一。二。": {"一。", "二。"}, "它还在吗？5年后": {"它还在吗？", "5年后"}, "One.": {"", "One.", ""},
+	} {
+		if got := follow(in...); got != want {
+			t.Errorf("%q: got %q", in, got)
+		}
+	}
+}
