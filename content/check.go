@@ -656,6 +656,10 @@ func (c *check) rows() {
 			c.add("CONTENT-VALUE", fmt.Sprintf("tabs[%d]", i), "%q is not a shade tab, stands twice or has no lightness between 0 and 100", t.Shade)
 		}
 		tabs[t.Shade] = true
+		for j, id := range t.HiddenBy {
+			c.ref(fmt.Sprintf("tabs[%d].hidden_by[%d]", i, j), id, "mm")
+		}
+		c.refs(fmt.Sprintf("tabs[%d].hidden_by", i), t.HiddenBy)
 	}
 	for _, s := range veneer.Shades() {
 		if !tabs[s] {

@@ -366,6 +366,9 @@ type Tab struct {
 	L     float64      `json:"l"`
 	A     float64      `json:"a"`
 	B     float64      `json:"b"`
+	// HiddenBy are published thicknesses of ceramic that hid this tab, figure ids in
+	// mm; where they conflict each is kept. Empty: no study for this tab.
+	HiddenBy []string `json:"hidden_by,omitempty"`
 }
 
 // MaskStep is a planning step by how much darker one tooth is than the target.

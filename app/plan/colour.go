@@ -87,12 +87,13 @@ func (w *work) colour(s site) Colour {
 	l := w.ledger()
 	c := Colour{Tooth: s.tooth, Underlying: s.shade, Target: w.c.TargetShade, Steps: s.shade.StepsDarker(w.c.TargetShade),
 		Needed: exactly(0), TabOrigin: w.b.TabOrigin}
-	x, okx := w.tab(s.shade)
-	y, oky := w.tab(w.c.TargetShade)
-	if okx && oky {
-		c.DeltaE00 = round4(deltaE00(x, y))
-	}
-	if !okx || !oky {
+	x, y := w.tab(s.shade), w.tab(w.c.TargetShade)
+	if x != nil && y != nil {
+		c.DeltaE00 = round4(deltaE00(lab{x.L, x.A, x.B}, lab{y.L, y.A, y.B}))
+		if c.Steps > 0 {
+			c.Published = hiding(x, l)
+		}
+	} else {
 		w.fault("PLAN-TAB-MISSING", "tabs", "the data has no color for %s or %s", s.shade, w.c.TargetShade)
 	}
 	r := w.taken(s)
@@ -157,11 +158,28 @@ func (w *work) maskStep(s site, l *ledger) *evidence.MaskStep {
 	return best
 }
 
-func (w *work) tab(s veneer.Shade) (lab, bool) {
-	for _, t := range w.b.Tabs {
-		if t.Shade == s {
-			return lab{t.L, t.A, t.B}, true
+// hiding is what studies found to hide a tab, from the thinnest to the
+// thickest (care-pathway 2.6: conflicting studies are not merged).
+func hiding(t *evidence.Tab, l *ledger) *Reach {
+	var out *Reach
+	for _, id := range t.HiddenBy {
+		f := l.find(id)
+		switch {
+		case f == nil:
+		case out == nil:
+			out = &Reach{f.Low, f.High}
+		default:
+			out.Low, out.High = min(out.Low, f.Low), max(out.High, f.High)
 		}
 	}
-	return lab{}, false
+	return out
+}
+
+func (w *work) tab(s veneer.Shade) *evidence.Tab {
+	for i := range w.b.Tabs {
+		if w.b.Tabs[i].Shade == s {
+			return &w.b.Tabs[i]
+		}
+	}
+	return nil
 }

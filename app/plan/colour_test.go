@@ -49,15 +49,14 @@ func TestDeltaE00BetweenTabs(t *testing.T) {
 		{"A1", "A2"}: 3.9013, {"A2", "A3"}: 2.3007, {"A3", "A3.5"}: 2.5284, {"A3.5", "A4"}: 2.9187, {"A1", "B1"}: 0.6998, {"A1", "A3"}: 6.0339,
 		{"A1", "C4"}: 12.2650, {"B1", "C4"}: 12.0586, {"A2", "C4"}: 8.9377, {"C3", "C4"}: 3.9035, {"A2", "D2"}: 2.1115, {"A1", "A4"}: 10.0403,
 	} {
-		x, ok1 := w.tab(pair[0])
-		y, ok2 := w.tab(pair[1])
-		if !ok1 || !ok2 {
+		x, y := w.tab(pair[0]), w.tab(pair[1])
+		if x == nil || y == nil {
 			t.Fatalf("no color for %v", pair)
 		}
-		outside.Check(t, "differences between tabs (care-pathway 2.2)", deltaE00(x, y), want, half4)
+		outside.Check(t, "differences between tabs (care-pathway 2.2)", deltaE00(lab{x.L, x.A, x.B}, lab{y.L, y.A, y.B}), want, half4)
 	}
 	for _, s := range veneer.Shades() {
-		if _, ok := w.tab(s); !ok {
+		if w.tab(s) == nil {
 			t.Errorf("no color for tab %s", s)
 		}
 	}
@@ -108,5 +107,27 @@ func TestShowThrough(t *testing.T) {
 		if len(p.Colour) != 1 || p.Colour[0].ShowThrough != c.want {
 			t.Errorf("%v: %+v", c, p.Colour)
 		}
+	}
+}
+
+// What studies found to hide a tab, never merged: 0.5 mm over B2, A3 and C2, 1 mm
+// over C3 and B3; over C4 one study needed 0.8 mm, another 1.5 to 2 (care-pathway 2.6).
+func TestPublishedThicknessThatHides(t *testing.T) {
+	const src = "ceramic that hides a tab (care-pathway 2.6, CV-10)"
+	want := map[veneer.Shade]Reach{"B2": {0.5, 0.5}, "A3": {0.5, 0.5}, "C2": {0.5, 0.5}, "C3": {1, 1}, "B3": {1, 1}, "C4": {0.8, 2}}
+	for _, s := range veneer.Shades() {
+		c := simple("conventional-prep", "lithium-disilicate", "11")
+		c.TargetShade, c.Teeth[0].UnderlyingShade = "B1", s
+		got := mustFor(t, c, demo(t), base).Colour[0].Published
+		if got == nil {
+			got = &Reach{}
+		}
+		outside.Equal(t, src, *got, want[s])
+	}
+	// A tooth no darker than the target has nothing to hide.
+	c := simple("no-prep", "lithium-disilicate", "11")
+	c.TargetShade, c.Teeth[0].UnderlyingShade = "C4", "C4"
+	if got := mustFor(t, c, demo(t), base).Colour[0].Published; got != nil {
+		t.Errorf("%+v", got)
 	}
 }

@@ -48,11 +48,19 @@ func (w *work) toothEnamel(s site, site int, l *ledger) ToothEnamel {
 	if row != nil {
 		t.ThinSide = row.ThinSide
 	}
-	if takes.Planned {
-		t.Dentin = w.dentin(takes.Removal, row, w.thin.has(site), l)
-	}
-	if w.bare.has(site) { // the same whatever route is looked at
+	t.Neck, t.Front = DentinNone, DentinNone
+	switch {
+	case w.bare.has(site): // the same whatever route is looked at
 		t.Dentin = DentinBare
+	case takes.Planned && row == nil:
+		t.Dentin = DentinUnknown
+	case takes.Planned:
+		t.Neck = reaches(takes.Cervical, l.find(row.Cervical), w.thin.has(site))
+		t.Front = reaches(takes.Middle, l.find(row.Middle), w.thin.has(site))
+		t.Dentin = harder(t.Neck, t.Front, DentinNone, DentinMayReach, DentinLikely)
+	}
+	if t.Dentin == DentinBare || t.Dentin == DentinUnknown {
+		t.Neck, t.Front = t.Dentin, t.Dentin
 	}
 	t.Bulk = w.bulk(s, takes.Removal, l).round()
 	t.Figures = l.list()
@@ -151,36 +159,26 @@ func (w *work) enamelRow(t veneer.Tooth) *evidence.EnamelRow {
 	return nil
 }
 
-// dentin compares the planned depth with the enamel at each third of the front
+// reaches compares the planned depth with the enamel at one third of the front
 // surface (care-pathway 1.5): likely where the likely depth is more than the
 // enamel to plan with, which is the low end when something thins it; may-reach
 // where only the deepest planned cut goes beyond the thinnest usual enamel. The
 // edge is left out: there the enamel is shortened, not thinned.
-func (w *work) dentin(r Removal, row *evidence.EnamelRow, thin bool, l *ledger) string {
-	if row == nil {
-		return DentinUnknown
+func reaches(depth Estimate, enamel *evidence.Figure, thin bool) string {
+	if enamel == nil || !depth.Known() {
+		return DentinNone
 	}
-	out := DentinNone
-	for _, p := range []struct {
-		depth Estimate
-		id    string
-	}{{r.Cervical, row.Cervical}, {r.Middle, row.Middle}} {
-		e, ok := l.figure(p.id)
-		if !ok || !p.depth.Known() {
-			continue
-		}
-		plan := e.Value
-		if thin {
-			plan = e.Low
-		}
-		switch {
-		case p.depth.Likely > plan+1e-9:
-			return DentinLikely
-		case p.depth.High > e.Low+1e-9:
-			out = DentinMayReach
-		}
+	plan := enamel.Value
+	if thin {
+		plan = enamel.Low
 	}
-	return out
+	switch {
+	case depth.Likely > plan+1e-9:
+		return DentinLikely
+	case depth.High > enamel.Low+1e-9:
+		return DentinMayReach
+	}
+	return DentinNone
 }
 
 // bulk is what the front surface gains, mm: ceramic and cement film less the

@@ -274,6 +274,40 @@ func TestThinnedEnamel(t *testing.T) {
 	}
 }
 
+// Depth against enamel, third by third: the table of care-pathway 1.5, where less
+// than nothing left means dentin. Its thicknesses are from memory, so the check is
+// of the arithmetic.
+func TestWhatStaysOfTheEnamel(t *testing.T) {
+	const src = "enamel left by depth, arithmetic on a table from memory (care-pathway 1.5)"
+	exact := func(v float64) *evidence.Figure { return &evidence.Figure{Value: v, Low: v, High: v} }
+	for _, row := range []struct {
+		depth float64
+		left  [3]float64 // of each thickness below
+		thick [3]float64
+	}{
+		{0, [3]float64{0.40, 0.35, 0.25}, [3]float64{0.40, 0.35, 0.25}},
+		{0.20, [3]float64{0.20, 0.15, 0.05}, [3]float64{0.40, 0.35, 0.25}},
+		{0.30, [3]float64{0.10, 0.05, -0.05}, [3]float64{0.40, 0.35, 0.25}},
+		{0.40, [3]float64{0.00, -0.05, -0.15}, [3]float64{0.40, 0.35, 0.25}},
+		{0.50, [3]float64{-0.10, -0.15, -0.25}, [3]float64{0.40, 0.35, 0.25}},
+		{0.30, [3]float64{0.40, 0.35, 0.25}, [3]float64{0.70, 0.65, 0.55}},
+		{0.50, [3]float64{0.20, 0.15, 0.05}, [3]float64{0.70, 0.65, 0.55}},
+		{0.80, [3]float64{-0.10, -0.15, -0.25}, [3]float64{0.70, 0.65, 0.55}},
+	} {
+		for i, thick := range row.thick {
+			outside.Check(t, src, thick-row.depth, row.left[i], 1e-9)
+			outside.Equal(t, src, reaches(exactly(row.depth), exact(thick), false) == DentinLikely, row.left[i] < 0)
+		}
+	}
+	// In a plan the neck goes first: the middle of the front keeps its enamel longer.
+	e := mustFor(t, simple("minimal-prep", "lithium-disilicate", "11", "31"), demo(t), base).Enamel.Teeth
+	for _, x := range e {
+		if x.Tooth == 31 && (x.Neck != DentinMayReach || x.Dentin != x.Neck) || x.Tooth == 11 && (x.Neck != DentinNone || x.Front != DentinNone) {
+			t.Errorf("%s: neck %s, front %s, in all %s", x.Tooth, x.Neck, x.Front, x.Dentin)
+		}
+	}
+}
+
 // What an answer permits is told with its place, so that places are never added up.
 func TestPermittedHasAPlace(t *testing.T) {
 	c := simple("no-prep", "lithium-disilicate", "11")

@@ -267,7 +267,11 @@ type ToothEnamel struct {
 	// Dentin is none, may-reach or likely (both raise a question; the thickness
 	// table is from memory), bare where most of the front is dentin already, or
 	// not-known for a tooth without a row.
-	Dentin   string   `json:"dentin"`
+	Dentin string `json:"dentin"`
+	// Neck and Front are the same for the neck and the middle of the front by
+	// themselves: none means that enamel stays there.
+	Neck     string   `json:"neck"`
+	Front    string   `json:"front"`
 	Bulk     Estimate `json:"bulk"` // mm added to the front surface
 	ThinSide bool     `json:"thin_side,omitempty"`
 	Honest   string   `json:"honest"` // tag of the thickness table: memory
@@ -287,17 +291,26 @@ type Permitted struct {
 
 // Colour is one tooth's underlying shade against the target.
 type Colour struct {
-	Tooth       veneer.Tooth `json:"tooth"`
-	Underlying  veneer.Shade `json:"underlying"`
-	Target      veneer.Shade `json:"target"`
-	Steps       int          `json:"steps"` // places darker in the light-to-dark order
-	DeltaE00    float64      `json:"delta_e_00"`
-	Ceramic     Estimate     `json:"ceramic"`        // mm available on this route
-	Needed      Estimate     `json:"needed"`         // mm to plan for hiding
-	TabOrigin   string       `json:"tab_origin"`     // where the tabs' coordinates come from; never a citation
-	ShowThrough string       `json:"show_through"`   // unlikely, possible, likely: words: show-through.<key>
-	Step        string       `json:"step,omitempty"` // masking step key
-	Figures     []string     `json:"figures"`
+	Tooth      veneer.Tooth `json:"tooth"`
+	Underlying veneer.Shade `json:"underlying"`
+	Target     veneer.Shade `json:"target"`
+	Steps      int          `json:"steps"` // places darker in the light-to-dark order
+	DeltaE00   float64      `json:"delta_e_00"`
+	Ceramic    Estimate     `json:"ceramic"` // mm available on this route
+	Needed     Estimate     `json:"needed"`  // mm to plan for hiding
+	// Published is the ceramic, mm, that hid a tab like the tooth in studies: the
+	// thinnest and the thickest any of them names, never merged; nil: none was found.
+	Published   *Reach   `json:"published,omitempty"`
+	TabOrigin   string   `json:"tab_origin"`     // where the tabs' coordinates come from; never a citation
+	ShowThrough string   `json:"show_through"`   // unlikely, possible, likely: words: show-through.<key>
+	Step        string   `json:"step,omitempty"` // masking step key
+	Figures     []string `json:"figures"`
+}
+
+// Reach is from low to high with nothing likelier in between.
+type Reach struct {
+	Low  float64 `json:"low"`
+	High float64 `json:"high"`
 }
 
 // Upkeep is one dated check.

@@ -151,6 +151,9 @@ func (x *composer) cannotBeUndone() {
 		if p.UpToMM != nil {
 			it.More = append(it.More, M("sheet.undo.up-to", "Number", Decimal{*p.UpToMM, 2}))
 		}
+		if p.Place != "" {
+			it.More = append(it.More, M("place."+p.Place))
+		}
 		items = append(items, it)
 	}
 	x.list(items...)
@@ -179,9 +182,13 @@ func (x *composer) colour() {
 				teeth = append(teeth, o.Tooth)
 			}
 		}
+		more := []Text{M("sheet.colour.shades", "From", Code(c.Underlying), "To", Code(c.Target))}
+		if h := c.Published; h != nil && c.ShowThrough != plan.ShowUnlikely {
+			more = append(more, M("sheet.colour.hidden", "Range", Range{h.Low, h.High, 1}))
+		}
 		items = append(items, Item{Label: x.teethOrAll(teeth),
 			Text: M("show-through." + c.ShowThrough),
-			More: []Text{M("sheet.colour.shades", "From", Code(c.Underlying), "To", Code(c.Target))},
+			More: more,
 			Ref:  Ref{Teeth: teeth, Figures: c.Figures, Sources: x.cite(c.Figures)}})
 	}
 	if len(items) > 0 {
