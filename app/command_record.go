@@ -10,9 +10,10 @@ import (
 	"io"
 	"os"
 	"path/filepath"
-	"runtime/debug"
 	"slices"
 	"strings"
+
+	"golang.org/x/term"
 
 	"plainleaf/app/demo"
 	"plainleaf/app/evidence"
@@ -72,14 +73,16 @@ func sealCases(args []string, in io.Reader, out, errw io.Writer) int {
 	second := f.String("second", "", "language beside it; the case's without it")
 	practice := f.String("practice", "", "practice file; the demo practice without one")
 	keyFile := f.String("key", "", "private key file; without one the record has hashes and no signature")
-	fd := f.Int("passphrase-fd", -1, "file descriptor to read the passphrase from; "+passphraseVariable+" without it")
+	var from phrase
+	f.IntVar(&from.fd, "passphrase-fd", -1, "file descriptor to read the passphrase from; without it "+passphraseVariable+", or the terminal")
+	f.StringVar(&from.file, "passphrase-file", "", "file to read the passphrase from, its first line")
 	signed := f.String("signing", "", "file with identifiers, decision and signatures by case id")
 	previous := f.String("previous", "", "record that the new one follows, or a folder of records to find it in")
 	dir := f.String("out", "", "folder to write the records to")
 	newKey := f.String("newkey", "", "file to write a new private key to, and with .pub its public half; nothing is sealed")
 	owner := f.String("owner", "", "with -newkey: whose key it is")
 	role := f.String("role", "", "with -newkey: the owner's role")
-	from := f.String("from", "", "with -newkey: date from which the key is used")
+	since := f.String("from", "", "with -newkey: date from which the key is used")
 	rest, ok := interleaved(f, args)
 	usage := func(format string, a ...any) int {
 		fmt.Fprintf(errw, "plainleaf seal: "+format+"\n", a...)
@@ -92,7 +95,7 @@ func sealCases(args []string, in io.Reader, out, errw io.Writer) int {
 		if len(rest) > 0 || *keyFile != "" || *dir != "" {
 			return usage("-newkey only makes a key")
 		}
-		if faults := makeKey(*newKey, *owner, *role, *from, *fd); len(faults) > 0 {
+		if faults := makeKey(*newKey, *owner, *role, *since, from, errw); len(faults) > 0 {
 			return refuse(errw, faults)
 		}
 		return good
@@ -107,7 +110,7 @@ func sealCases(args []string, in io.Reader, out, errw io.Writer) int {
 		}
 	}
 	s := &sealer{kind: record.Kind(*kind), locale: *locale, second: *second, dir: *dir, digests: map[string]string{}, met: map[string]bool{}}
-	faults := s.open(*practice, *keyFile, *fd, *signed, *previous, in)
+	faults := s.open(*practice, *keyFile, from, *signed, *previous, errw)
 	if len(faults) == 0 {
 		if err := os.MkdirAll(*dir, 0o755); err != nil {
 			faults.Add("FILE-WRITE", *dir, "%v", err)
@@ -139,7 +142,7 @@ func sealCases(args []string, in io.Reader, out, errw io.Writer) int {
 }
 
 // open reads what all cases have in common.
-func (s *sealer) open(practice, keyFile string, fd int, signed, previous string, in io.Reader) fault.List {
+func (s *sealer) open(practice, keyFile string, from phrase, signed, previous string, errw io.Writer) fault.List {
 	var faults fault.List
 	if s.base, faults = load(); len(faults) > 0 {
 		return faults
@@ -185,11 +188,11 @@ func (s *sealer) open(practice, keyFile string, fd int, signed, previous string,
 	if len(faults) > 0 {
 		return faults
 	}
-	phrase, faults := passphrase(fd)
+	typed, faults := from.read(errw, false)
 	if len(faults) > 0 {
 		return faults
 	}
-	k, faults := record.OpenKey(data, phrase)
+	k, faults := record.OpenKey(data, typed)
 	s.key = &k
 	return faults
 }
@@ -214,8 +217,9 @@ func (s *sealer) one(name string, in io.Reader) fault.List {
 	if second == "" && c.Second != locale {
 		second = c.Second
 	}
-	docs, pl, faults := produce.Docs(produce.Input{Case: c, Practice: s.practice, Base: s.base, Kind: s.kind.Sheet(),
-		Locale: locale, Second: second, Wording: s.words, States: s.states})
+	input := produce.Input{Case: c, Practice: s.practice, Base: s.base, Kind: s.kind.Sheet(),
+		Locale: locale, Second: second, Wording: s.words, States: s.states}
+	docs, pl, faults := produce.Docs(input)
 	if len(faults) > 0 {
 		return faults
 	}
@@ -223,38 +227,18 @@ func (s *sealer) one(name string, in io.Reader) fault.List {
 	if ok {
 		s.met[c.ID] = true
 	}
-	r := record.Input{Kind: s.kind, Case: c, Docs: docs, Program: programName(), Keyed: s.key != nil,
-		Identifiers: at.Identifiers, Decision: at.Decision, Signatures: at.Signatures,
-		Word: func(tag, id string) (string, error) {
-			w, faults := s.words(tag)
-			if len(faults) > 0 {
-				return "", faults.Err()
-			}
-			return w.Text(id, nil, "")
-		}}
-	if r.Decision.What == "" { // the kind itself says what was decided
-		r.Decision.What = map[record.Kind]string{record.Withdrawal: "withdrawn", record.Refusal: "refused"}[s.kind]
-	}
-	for _, ch := range pl.ChairChanges {
-		r.Answers = append(r.Answers, record.Answer{Change: ch.Key, Teeth: ch.Teeth, Answer: ch.Answer})
-	}
-	for _, d := range docs {
-		r.Digests = append(r.Digests, s.digest(d.Locale))
-	}
+	seal := produce.Seal{Kind: s.kind, Identifiers: at.Identifiers, Decision: at.Decision, Signatures: at.Signatures,
+		Key: s.key, Digest: s.digest}
 	if s.previous != nil {
-		if r.Previous, faults = s.previous(c.ID); len(faults) > 0 {
+		if seal.Previous, faults = s.previous(c.ID); len(faults) > 0 {
 			return faults
 		}
 	}
-	rec, faults := record.New(r)
+	file, rec, m, faults := produce.Sealed(input, pl, docs, seal)
 	if len(faults) > 0 {
 		return faults
 	}
-	file, m, faults := record.Seal(rec, s.key)
-	if len(faults) > 0 {
-		return faults
-	}
-	if err := replaceFile(filepath.Join(s.dir, recordName(rec, m)), file); err != nil {
+	if err := replaceFile(filepath.Join(s.dir, produce.RecordName(rec, m)), file); err != nil {
 		faults.Add("FILE-WRITE", "", "%v", err)
 	}
 	return faults
@@ -270,23 +254,6 @@ func (s *sealer) digest(tag string) string {
 		s.digests[tag] = render.Digest(w)
 	}
 	return s.digests[tag]
-}
-
-// recordName is the case's id, the kind, the date and the start of the hash.
-func recordName(r record.Record, m record.Mark) string {
-	id := r.ID
-	if id == "" || id[0] == '-' { // a name that starts so would be taken for a flag
-		id = "case" + id
-	}
-	return fmt.Sprintf("%s-%s-%s-%s.json", id, r.Kind, r.Issued, m.SHA256[:12])
-}
-
-func programName() string {
-	v := "devel"
-	if info, ok := debug.ReadBuildInfo(); ok && info.Main.Version != "" && info.Main.Version != "(devel)" {
-		v = info.Main.Version
-	}
-	return "plainleaf " + v
 }
 
 // previously finds the record that a new one follows: the one named, or in a
@@ -331,23 +298,61 @@ func previously(name string) (func(id string) (string, fault.List), fault.List) 
 	}, faults
 }
 
-func passphrase(fd int) (string, fault.List) {
-	if fd < 0 {
-		if p := os.Getenv(passphraseVariable); p != "" {
-			return p, nil
+// phrase says where the passphrase of a key comes from: a file, a file descriptor,
+// the variable, or whoever sits at the terminal, who is asked without echo.
+type phrase struct {
+	fd   int    // -1 for none
+	file string // "" for none
+}
+
+// read gives the passphrase; twice has a person type it twice.
+func (p phrase) read(errw io.Writer, twice bool) (string, fault.List) {
+	fail := func(format string, a ...any) (string, fault.List) {
+		return "", fault.List{fault.New("KEY-PASSPHRASE", "", format, a...)}
+	}
+	first := func(r io.Reader, name string) (string, fault.List) {
+		line, err := bufio.NewReader(io.LimitReader(r, 4096)).ReadString('\n')
+		if err != nil && err != io.EOF {
+			return fail("%s: %v", name, err)
 		}
-		return "", fault.List{fault.New("KEY-PASSPHRASE", "", "give the passphrase in %s or through -passphrase-fd", passphraseVariable)}
+		return strings.TrimRight(line, "\r\n"), nil
 	}
-	f := os.NewFile(uintptr(fd), "passphrase")
-	line, err := bufio.NewReader(io.LimitReader(f, 4096)).ReadString('\n')
-	if err != nil && err != io.EOF {
-		return "", fault.List{fault.New("KEY-PASSPHRASE", "", "file descriptor %d: %v", fd, err)}
+	switch {
+	case p.file != "":
+		f, err := os.Open(p.file)
+		if err != nil {
+			return fail("%v", err)
+		}
+		defer f.Close()
+		return first(f, p.file)
+	case p.fd >= 0:
+		return first(os.NewFile(uintptr(p.fd), "passphrase"), fmt.Sprintf("file descriptor %d", p.fd))
+	case os.Getenv(passphraseVariable) != "":
+		return os.Getenv(passphraseVariable), nil
+	case !term.IsTerminal(int(os.Stdin.Fd())):
+		return fail("give the passphrase in %s, through -passphrase-file or -passphrase-fd, or at a terminal", passphraseVariable)
 	}
-	return strings.TrimRight(line, "\r\n"), nil
+	ask := func(prompt string) (string, error) {
+		fmt.Fprint(errw, prompt)
+		line, err := term.ReadPassword(int(os.Stdin.Fd()))
+		fmt.Fprintln(errw)
+		return string(line), err
+	}
+	typed, err := ask("Passphrase: ")
+	if err == nil && twice {
+		var again string
+		if again, err = ask("The same again: "); err == nil && again != typed {
+			return fail("the two passphrases differ")
+		}
+	}
+	if err != nil {
+		return fail("%v", err)
+	}
+	return typed, nil
 }
 
 // makeKey writes a new key and its public half; no file is ever replaced.
-func makeKey(name, owner, role, from string, fd int) fault.List {
+func makeKey(name, owner, role, from string, secret phrase, errw io.Writer) fault.List {
 	var faults fault.List
 	var since veneer.Date
 	if from != "" {
@@ -357,7 +362,7 @@ func makeKey(name, owner, role, from string, fd int) fault.List {
 			return faults
 		}
 	}
-	phrase, faults := passphrase(fd)
+	typed, faults := secret.read(errw, true)
 	if len(faults) > 0 {
 		return faults
 	}
@@ -366,7 +371,7 @@ func makeKey(name, owner, role, from string, fd int) fault.List {
 		faults.Add("KEY-RANDOM", "", "%v", err)
 		return faults
 	}
-	data, faults := k.Wrap(phrase, rand.Reader)
+	data, faults := k.Wrap(typed, rand.Reader)
 	if len(faults) > 0 {
 		return faults
 	}

@@ -240,6 +240,15 @@ func TestSealUsage(t *testing.T) {
 	if code, _, errs := order("", "seal", "-out", dir, "-key", key, "-passphrase-fd", fmt.Sprint(r.Fd()), two); code != good {
 		t.Errorf("passphrase through a pipe: exit %d, %s", code, errs)
 	}
+	file := filepath.Join(t.TempDir(), "phrase")
+	for text, want := range map[string]int{testPhrase + "\r\nmore\n": good, "wrong\n": badInput, "": badInput} {
+		if err := os.WriteFile(file, []byte(text), 0o600); err != nil {
+			t.Fatal(err)
+		}
+		if code, _, errs := order("", "seal", "-out", dir, "-key", key, "-passphrase-file", file, two); code != want {
+			t.Errorf("passphrase %q in a file: exit %d, %s", text, code, errs)
+		}
+	}
 	if info, err := os.Stat(key); err != nil || info.Mode().Perm() != 0o600 {
 		t.Errorf("the key file can be read by others: %v %v", info.Mode(), err)
 	}

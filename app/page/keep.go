@@ -9,6 +9,7 @@ import (
 
 	"github.com/maxence-charriere/go-app/v10/pkg/app"
 
+	"plainleaf/app/page/model"
 	"plainleaf/app/strict"
 	"plainleaf/app/veneer"
 )
@@ -34,6 +35,7 @@ type reply struct {
 	Why        string // insecure, storage, elsewhere, wrong, unreadable, gone
 	State      string // own, elsewhere
 	Settings   string
+	Keys       string
 	Draft      string
 	Locked     *keptCase
 	Unreadable bool // there was a draft that could not be read
@@ -109,6 +111,9 @@ func (r *Root) resume() {
 			r.notice = r.t("page.keep.settings-lost")
 		}
 		r.k.set = r.m.Set()
+		if a.Keys != "" && !r.m.TakeRing(a.Keys) {
+			r.notice = r.t("page.ring.lost")
+		}
 		r.idle()
 		r.bringBack(a)
 		if a.Gone > 0 {
@@ -136,7 +141,7 @@ func (r *Root) bringBack(a reply) {
 		r.notice = r.t("page.keep.lost")
 	case a.Draft != "":
 		r.notice = r.t("page.keep.back")
-		r.k.edits = r.m.Edits()
+		r.k.edits = r.m.Touches()
 		r.show()
 	}
 }
@@ -188,7 +193,7 @@ func (r *Root) handOver() {
 		return
 	}
 	pending := r.pending()
-	if n := r.m.Edits(); n != r.k.edits || !maps.Equal(pending, r.m.Pending) {
+	if n := r.m.Touches(); n != r.k.edits || !maps.Equal(pending, r.m.Pending) {
 		r.k.edits, r.m.Pending = n, pending
 		app.Window().Get("plainleafKeep").Call("touch")
 	}
@@ -245,6 +250,9 @@ func (r *Root) hear(name, text string) {
 			r.k.set = r.m.Set()
 			r.idle()
 		}
+	case "keys":
+		// Another window changed the keys.
+		r.m.TakeRing(text)
 	case "list":
 		var list []keptCase
 		if json.Unmarshal([]byte(text), &list) == nil {
@@ -260,7 +268,7 @@ func (r *Root) hear(name, text string) {
 
 // cover hides the screen. It takes nothing away.
 func (r *Root) cover() {
-	if r.k.covered || r.k.locked != nil || !r.m.Started() && r.k.recovery == "" && r.k.id == "" {
+	if r.k.covered || r.k.locked != nil || !r.m.Started() && r.k.recovery == "" && r.k.id == "" && r.check.Name == "" {
 		return
 	}
 	r.k.covered, r.k.fault = true, ""
@@ -324,7 +332,7 @@ func (r *Root) curtain() []app.UI {
 			r.button("cover-shut", "quiet", r.t("page.keep.locked.shut"), func() {
 				r.script("shut", func(reply) {
 					r.k.locked = nil
-					r.k.edits = r.m.Edits()
+					r.k.edits = r.m.Touches()
 					r.focus = "head"
 					r.begin()
 				})
@@ -449,10 +457,12 @@ func (r *Root) empty() {
 	r.closeForm()
 	r.k.id, r.k.covered, r.k.locked, r.k.busy = "", false, nil, false
 	r.k.recovery, r.k.recoveryID = "", ""
-	r.k.edits = r.m.Edits()
+	r.k.edits = r.m.Touches()
 	r.epoch++
 	r.confirm, r.open, r.trouble, r.reveal = false, "", false, ""
 	r.updated, r.walked, r.draft = nil, false, draft{}
+	r.sig, r.check, r.checked = sealing{}, model.Checked{}, checking{}
+	r.closeRing()
 	r.at = 11
 	r.preview = preview{}
 }

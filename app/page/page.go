@@ -42,6 +42,10 @@ type Root struct {
 	asked    string       // language that is being fetched
 	preview  preview
 	k        keeping         // how the open case is kept
+	sig      sealing         // what stands around signing and sealing on the screen
+	ring     ringing         // likewise around keys
+	check    model.Checked   // the record that is being looked at
+	checked  checking        // what was typed beside it
 	shipped  veneer.Practice // the demo practice
 	ownAsk   string          // what was asked about the practice as a whole
 	langs    map[string]*spoken
@@ -186,6 +190,8 @@ func (r *Root) view() []app.UI {
 		return r.evidenceView()
 	case "practice":
 		return r.practiceView()
+	case "records":
+		return r.recordsView()
 	}
 	return r.caseView()
 }

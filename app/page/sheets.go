@@ -8,8 +8,11 @@ import (
 
 	"plainleaf/app/fault"
 	"plainleaf/app/page/model"
+	"plainleaf/app/plan"
 	"plainleaf/app/printout"
 	"plainleaf/app/produce"
+	"plainleaf/app/record"
+	"plainleaf/app/render"
 	"plainleaf/app/sheet"
 	"plainleaf/app/veneer"
 	"plainleaf/i18n"
@@ -25,6 +28,9 @@ type preview struct {
 	faults fault.List
 	wants  []string // languages whose wording has to be fetched first
 	height string   // of the frame, in CSS pixels
+	docs   []render.Doc
+	plan   *plan.Plan
+	shown  string // record.Shown of a sheet that can be signed
 }
 
 // spoken is a fetched language.
@@ -43,7 +49,8 @@ func (r *Root) make() {
 	if r.preview.faults = r.m.Faults(); len(r.preview.faults) > 0 {
 		return
 	}
-	for _, tag := range []string{r.m.Case.Locale, r.m.Case.Second, r.m.Practice.Locale} {
+	locale, second := r.m.SheetTongues()
+	for _, tag := range []string{locale, second, r.m.Practice.Locale} {
 		if tag != "" && r.known(tag) == nil && !slices.Contains(r.preview.wants, tag) {
 			r.preview.wants = append(r.preview.wants, tag)
 		}
@@ -55,14 +62,13 @@ func (r *Root) make() {
 		}
 		return
 	}
-	docs, _, faults := produce.Docs(produce.Input{
-		Case: r.m.Case, Practice: r.m.Practice, Base: r.m.Base, Kind: r.m.Print.Kind,
-		Locale: r.m.Case.Locale, Second: r.m.Case.Second,
-		Wording: r.practiceWording,
-		States:  func(tag string) map[string]i18n.State { return r.known(tag).states },
-	})
+	docs, pl, faults := produce.Docs(r.sheetInput())
 	if r.preview.faults = faults; len(faults) > 0 {
 		return
+	}
+	r.preview.docs, r.preview.plan = docs, &pl
+	if r.m.ToSign() {
+		r.preview.shown = record.Shown(docs, r.m.Who())
 	}
 	o := r.printOptions()
 	html, err := printout.HTML(docs, o)
@@ -84,6 +90,12 @@ func (r *Root) printOptions() printout.Options {
 		Identifiers: printout.Identifiers{Name: p.Name, Born: p.Born, Chart: p.Chart}}
 	if r.m.Print.Large {
 		o.Size = "large"
+	}
+	if shown := r.preview.shown; shown != "" {
+		o.Signed = r.printed(shown, r.preview.docs[0].Locale)
+		if s := r.m.Cover(shown); s != nil {
+			o.Seal = s.Code
+		}
 	}
 	return o
 }
@@ -169,8 +181,9 @@ func (r *Root) sheetsView() []app.UI {
 		size = "large"
 	}
 	second := []option{{"", r.t("page.second.none")}}
+	locale, beside := m.SheetTongues()
 	for _, l := range i18n.Languages() {
-		if l.Tag != r.lang().Tag {
+		if l.Tag != locale {
 			second = append(second, option{l.Tag, l.Name})
 		}
 	}
@@ -190,7 +203,7 @@ func (r *Root) sheetsView() []app.UI {
 			r.pick("kind", r.t("page.kind.title"), string(m.Print.Kind), kinds, nil,
 				func(v string) { m.SetPrint(func(p *model.Print) { p.Kind = sheet.Kind(v) }) }),
 			box("div", "row",
-				r.choice("sheet-second", r.t("page.second.title"), m.Case.Second, second, m.FaultsAt("second"), m.SetSecond),
+				r.choice("sheet-second", r.t("page.second.title"), beside, second, m.FaultsAt("second"), m.SetSheetSecond),
 				r.choice("paper", r.t("page.paper.title"), m.Print.Paper, []option{
 					{"a4", r.t("page.paper.a4")}, {"letter", r.t("page.paper.letter")},
 				}, nil, func(v string) { m.SetPrint(func(p *model.Print) { p.Paper = v }) }),
@@ -251,6 +264,7 @@ func (r *Root) sheetsView() []app.UI {
 				return f
 			}),
 		),
+		r.signing(),
 	}
 }
 

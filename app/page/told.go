@@ -26,6 +26,9 @@ func (r *Root) tell(before model.Mark) {
 		}
 		said = append(said, r.t("page.updated.parts", "List", r.list(parts)))
 	}
+	if r.setAside() {
+		said = append(said, r.t("page.sign.aside-now"))
+	}
 	r.updated = said
 }
 

@@ -13,6 +13,7 @@ import (
 	"plainleaf/app/page/model"
 	"plainleaf/app/place"
 	"plainleaf/app/plan"
+	"plainleaf/app/record"
 	"plainleaf/app/sheet"
 	"plainleaf/app/veneer"
 	"plainleaf/content"
@@ -169,6 +170,21 @@ func used(t *testing.T) map[string]string {
 		add("try-in", "sheet.tryin.", "", s.key)
 	}
 	add("try-in", "page.tryin.", "", "approved", "change")
+	add("sign", "page.sign.role.", "", record.Roles()...)
+	add("sign", "page.sign.what.", "", whats...)
+	add("sign", "page.sign.way.", "", ways...)
+	add("sign", "page.sign.name-hint.", "", ways...)
+	add("sign", "page.sign.said.", "", ways...)
+	add("sign", "page.sign.said.", "-nameless", "drawn", "paper")
+	add("sign", "page.sign.lacks.", "", "strokes", "name", "paper", "date")
+	add("seal", "page.seal.lacks.", "", "earlier", "witness")
+	add("verify", "page.verify.decided.", "", "agreed", "refused", "withdrawn")
+	for _, p := range purposes {
+		add("seal", "page.seal.purpose.", "", or(string(p), "consent"))
+	}
+	for _, k := range record.Kinds() {
+		add("record", "record.kind.", "", string(k))
+	}
 	add("status", "page.updated.part.", "", "visits", "chair", "waits", "numbers", "money")
 	add("people", "people.age.", "", "child", "adolescent", "adult", "older-adult")
 	add("people", "people.decides.", "", "patient", "parent", "guardian", "representative", "with-support")

@@ -22,7 +22,7 @@ func node(docs []render.Doc, o Options) (*html.Node, error) {
 	first := docs[0]
 	p := &page{docs: docs, o: o}
 	for i, d := range docs {
-		p.writers = append(p.writers, &writer{doc: d, index: i, sources: sources(d)})
+		p.writers = append(p.writers, &writer{doc: d, index: i, sources: sources(d), signed: o.Signed})
 	}
 	main := el("main", "class", "holder")
 	for _, w := range p.writers {
@@ -94,6 +94,7 @@ type writer struct {
 	index   int // 0 or 1; part of ids
 	ids     int
 	sources int // length of the source list
+	signed  []Signed
 }
 
 func sources(d render.Doc) int {
@@ -267,9 +268,14 @@ func (p *page) shared(i int) *html.Node {
 		for j, it := range b.Items {
 			row := el("div", "class", "row")
 			p.label(row, func(w *writer) render.Line { return w.doc.Blocks[i].Items[j].Label })
+			if s := on(p.o.Signed, it.Label); s != nil {
+				add(sign, about(add(row, inked(*s)), it.Ref))
+				continue
+			}
 			p.given(row, func(w *writer) render.Item { return w.doc.Blocks[i].Items[j] })
 			add(sign, about(row, it.Ref))
 		}
+		p.writers[0].more(sign, b)
 		add(n, sign)
 	case sheet.Tick:
 		ticks := el("ul", "class", strings.TrimSpace("tick "+string(b.Style)))
@@ -521,6 +527,12 @@ func (p *page) tight(i int) string {
 					letters += lineOfLetters / len(p.docs)
 				}
 			}
+		}
+	}
+	for _, s := range p.o.Signed { // a drawing is higher than an empty line
+		letters += lineOfLetters / 2 / len(p.docs)
+		if s.Line == "" {
+			letters += lineOfLetters
 		}
 	}
 	room := 1.0 // of an A4 page at normal size, in two languages one under the other
@@ -836,7 +848,9 @@ func (w *writer) sign(b render.Block) *html.Node {
 	n := el("div", "class", strings.TrimSpace("sign "+string(b.Style)))
 	for _, it := range b.Items {
 		row := add(el("div", "class", "row"), w.line(el("span", "class", "label"), it.Label))
-		if len(it.Text) > 0 {
+		if s := on(w.signed, it.Label); s != nil {
+			add(row, inked(*s))
+		} else if len(it.Text) > 0 {
 			add(row, w.line(el("span", "class", "given"), it.Text))
 		} else {
 			add(row, w.write())
@@ -845,6 +859,14 @@ func (w *writer) sign(b render.Block) *html.Node {
 			add(row, w.line(el("span"), l))
 		}
 		add(n, about(row, it.Ref))
+	}
+	return w.more(n, b)
+}
+
+// more adds a line for each signature that has none on the sheet.
+func (w *writer) more(n *html.Node, b render.Block) *html.Node {
+	for _, s := range extra(w.signed, w.doc, b) {
+		add(n, add(el("div", "class", "row"), add(el("bdi", "class", "label"), text(render.Clean(s.Label))), inked(s)))
 	}
 	return n
 }

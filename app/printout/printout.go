@@ -37,6 +37,7 @@ type Options struct {
 	Size        string // normal or large; "" is normal
 	Identifiers Identifiers
 	Seal        string // seal code, for the foot of each page; "" before sealing
+	Signed      []Signed
 }
 
 // Identifiers are whose sheet it is, as typed; an empty one is a line to write on.

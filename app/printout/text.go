@@ -40,7 +40,7 @@ func Text(docs []render.Doc, o Options) ([]byte, error) {
 	if err := aligned(docs); err != nil {
 		return nil, err
 	}
-	t := &plain{}
+	t := &plain{signed: o.Signed}
 	for _, d := range docs {
 		t.doc = d
 		for _, b := range d.Banners {
@@ -60,8 +60,9 @@ func Text(docs []render.Doc, o Options) ([]byte, error) {
 }
 
 type plain struct {
-	doc render.Doc
-	b   strings.Builder
+	doc    render.Doc
+	b      strings.Builder
+	signed []Signed
 }
 
 // line gives a line with its values isolated where the text around them could
@@ -332,7 +333,10 @@ func (t *plain) sign(docs []render.Doc, i int) {
 			labels = append(labels, t.line(d.Blocks[i].Items[j].Label))
 		}
 		said := ruled
-		if len(it.Text) > 0 {
+		if s := on(t.signed, it.Label); s != nil {
+			t.doc = docs[0]
+			said = t.isolated(s.Text)
+		} else if len(it.Text) > 0 {
 			t.doc = docs[0]
 			said = t.line(it.Text)
 		}
@@ -343,6 +347,25 @@ func (t *plain) sign(docs []render.Doc, i int) {
 		}
 		t.b.WriteString("\n")
 	}
+	t.extra(docs[0], docs[0].Blocks[i])
+}
+
+// extra writes a line for each signature that has none on the sheet.
+func (t *plain) extra(d render.Doc, b render.Block) {
+	t.doc = d
+	for _, s := range extra(t.signed, d, b) {
+		t.wrap("", "  ", t.isolated(s.Label)+": "+t.isolated(s.Text))
+		t.b.WriteString("\n")
+	}
+}
+
+// isolated keeps a text that was typed apart from the direction around it.
+func (t *plain) isolated(s string) string {
+	s = render.Clean(s)
+	if t.doc.Dir == "rtl" || strings.ContainsFunc(s, rightToLeft) {
+		return fsi + s + pdi
+	}
+	return s
 }
 
 // boxes writes rows with boxes, the boxes once, in the words of both languages.
@@ -472,6 +495,9 @@ func (t *plain) items(b render.Block) {
 			t.item("[x] ", "    ", it)
 		case b.Kind == sheet.Tick:
 			t.item("[ ] ", "    ", it)
+		case b.Kind == sheet.Sign && on(t.signed, it.Label) != nil:
+			t.wrap("", "  ", t.line(it.Label)+colon(it.Label)+" "+t.isolated(on(t.signed, it.Label).Text))
+			t.b.WriteString("\n")
 		case b.Kind == sheet.Sign && len(it.Text) == 0:
 			t.wrap("", "  ", spaced(t.line(it.Label)+colon(it.Label))+ruled)
 			t.more("  ", it)
@@ -480,6 +506,7 @@ func (t *plain) items(b render.Block) {
 			t.item("- ", "  ", it)
 		}
 	}
+	t.extra(t.doc, b)
 }
 
 func (t *plain) lead(b render.Block) {

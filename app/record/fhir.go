@@ -1,11 +1,9 @@
 package record
 
 import (
-	"bytes"
 	"crypto/sha1"
 	"encoding/base64"
 	"encoding/json"
-	"encoding/xml"
 	"fmt"
 	"strings"
 
@@ -150,12 +148,18 @@ func div(r Record, code string) string {
 	return b.String()
 }
 
+// markup writes what XML and XHTML give a meaning.
+var markup = strings.NewReplacer("&", "&amp;", "<", "&lt;", ">", "&gt;", `"`, "&#34;", "'", "&#39;", "\t", "&#x9;", "\n", "&#xA;", "\r", "&#xD;")
+
+// escaped is a text inside XHTML; a sign that XML 1.0 does not have (section 2.2)
+// becomes the replacement sign.
 func escaped(s string) string {
-	var b bytes.Buffer
-	if err := xml.EscapeText(&b, []byte(s)); err != nil {
-		return ""
-	}
-	return b.String()
+	return markup.Replace(strings.Map(func(r rune) rune {
+		if r < ' ' && r != '\t' && r != '\n' && r != '\r' || r == 0xfffe || r == 0xffff {
+			return 0xfffd
+		}
+		return r
+	}, strings.ToValidUTF8(s, "\ufffd")))
 }
 
 // plain is everything that was shown, one language after the other, line by line.

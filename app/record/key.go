@@ -41,6 +41,9 @@ func NewKey(random io.Reader) (Key, error) {
 	return Key{ed25519.NewKeyFromSeed(seed)}, nil
 }
 
+// Wipe overwrites the key, which signs nothing afterwards.
+func (k *Key) Wipe() { clear(k.private) }
+
 // Public is the public half.
 func (k Key) Public() ed25519.PublicKey { return k.private.Public().(ed25519.PublicKey) }
 
@@ -81,12 +84,10 @@ type sealed struct {
 	Text  string `json:"text"` // the seed, encrypted, and the tag
 }
 
-// The cost of a new file is the second recommended choice of RFC 9106, section 4.
-// A file may ask for less or more within bounds: never below the minimum of the
-// OWASP Password Storage Cheat Sheet (2026: 19 MiB, 2 passes), never so much that
-// opening it would stop a small machine.
+// The cost of a file may lie within bounds: never below the minimum of the OWASP
+// Password Storage Cheat Sheet (2026: 19 MiB, 2 passes), never so much that
+// opening it would stop a small machine. What a new file costs stands beside this.
 const (
-	newTime, newMemory, newThreads = 3, 64 << 10, 4
 	minTime, minMemory             = 2, 19 << 10
 	maxTime, maxMemory, maxThreads = 10, 256 << 10, 8
 )
@@ -172,10 +173,38 @@ func OpenKey(data []byte, passphrase string) (Key, fault.List) {
 		return fail("KEY-PASSPHRASE", "", "the passphrase does not open this key, or the file was changed")
 	}
 	k := Key{ed25519.NewKeyFromSeed(seed)}
+	clear(seed)
 	if k.ID() != w.ID {
 		return fail("KEY-FORMAT", "id", "the id is not that of the key")
 	}
 	return k, nil
+}
+
+// HalfOf gives the public half a private key file names. Only OpenKey proves that
+// it is the half of the key inside. Codes as OpenKey.
+func HalfOf(data []byte) (PublicKey, fault.List) {
+	var w wrapped
+	faults, _ := strict.Decode(data, &w)
+	if len(faults) > 0 {
+		return PublicKey{}, faults
+	}
+	raw, err := base64.StdEncoding.DecodeString(w.Public)
+	if w.Format != privateFormat || w.Version != keyVersion || err != nil || len(raw) != ed25519.PublicKeySize || KeyID(raw) != w.ID {
+		faults.Add("KEY-FORMAT", "format", "not a private key file of this version")
+		return PublicKey{}, faults
+	}
+	return PublicKey{ID: w.ID, Public: w.Public}, nil
+}
+
+// IsPrivate reports whether a file says that it is a private key.
+func IsPrivate(data []byte) bool {
+	var kind struct{ Format string }
+	return len(data) <= strict.MaxBytes && json.Unmarshal(data, &kind) == nil && kind.Format == privateFormat
+}
+
+// File writes the public key as a file of its own.
+func (p PublicKey) File() []byte {
+	return indented(publicFile{publicFormat, keyVersion, keyAlgorithm, p})
 }
 
 // PublicKey is a key that seals are checked with.
@@ -205,14 +234,21 @@ type Trust struct {
 	Keys    []PublicKey `json:"keys"`
 }
 
+// Half is the public half of a key.
+func (k Key) Half(owner, role string, from veneer.Date) PublicKey {
+	return PublicKey{ID: k.ID(), Public: base64.StdEncoding.EncodeToString(k.Public()), Owner: owner, Role: role, From: from}
+}
+
 // PublicFile writes the public half of a key as a file.
 func (k Key) PublicFile(owner, role string, from veneer.Date) []byte {
-	return indented(publicFile{publicFormat, keyVersion, keyAlgorithm,
-		PublicKey{ID: k.ID(), Public: base64.StdEncoding.EncodeToString(k.Public()), Owner: owner, Role: role, From: from}})
+	return k.Half(owner, role, from).File()
 }
 
 // TrustFile writes a list of trusted keys as a file.
 func TrustFile(keys []PublicKey) []byte { return indented(Trust{trustFormat, keyVersion, keys}) }
+
+// NewTrust is a list of trusted keys.
+func NewTrust(keys []PublicKey) Trust { return Trust{trustFormat, keyVersion, keys} }
 
 // ReadTrust reads a list of trusted keys, or one public key file as a list of one.
 //

@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"time"
 	"unicode"
 	"unicode/utf8"
 
@@ -66,6 +67,9 @@ type Record struct {
 	Practice Practice    `json:"practice"`
 	Program  string      `json:"program"`
 	Evidence string      `json:"evidence"`
+	// Sealed is when it was sealed by the clock of the device: RFC 3339, in local
+	// time with its distance from UTC. Nobody but the device vouches for it.
+	Sealed string `json:"sealed,omitempty"`
 	// Previous is the hash of the record this one follows.
 	Previous    string       `json:"previous,omitempty"`
 	Identifiers *Identifiers `json:"identifiers,omitempty"`
@@ -98,6 +102,7 @@ type Decision struct {
 	What string      `json:"what"`
 	By   string      `json:"by"`
 	On   veneer.Date `json:"on,omitzero"`
+	At   string      `json:"at,omitempty"` // as Record.Sealed
 }
 
 // Signature is how one person signed.
@@ -108,8 +113,12 @@ type Signature struct {
 	// Way is drawn, typed, mark (drawn or on paper, before a witness), or paper.
 	Way  string `json:"way"`
 	Name string `json:"name,omitempty"`
+	At   string `json:"at,omitempty"` // when, as Record.Sealed
+	// Paper says where the signed paper is, or its scan, and PaperOn its date.
+	Paper   string      `json:"paper,omitempty"`
+	PaperOn veneer.Date `json:"paper_on,omitzero"`
 	// Width and Height are the field drawn in, Strokes the lines in it as
-	// x, y, x, y ..., all in tenths of a CSS pixel from the upper left corner.
+	// x, y, x, y ..., in the field's units from the upper left corner.
 	Width   int     `json:"width,omitempty"`
 	Height  int     `json:"height,omitempty"`
 	Strokes [][]int `json:"strokes,omitempty"`
@@ -216,6 +225,7 @@ type Input struct {
 	Answers     []Answer     // to every chair change of the plan, blanks included
 	Digests     []string     // render.Digest of each document's wording
 	Program     string
+	Sealed      string // when, as Record.Sealed
 	Previous    string // hash of the record this one follows
 	Identifiers *Identifiers
 	Decision    Decision
@@ -232,11 +242,11 @@ type Input struct {
 // a kind that follows an earlier record without its hash, or no hash;
 // RECORD-DECISION, RECORD-ROLE, RECORD-WAY no such word; RECORD-NAME a signature
 // typed without a name; RECORD-STROKES strokes that are none, too many or outside
-// their field; RECORD-TEXT a text that is too long, holds control characters or is
+// their field; RECORD-TIME no time with its distance from UTC; RECORD-TEXT a text that is too long, holds control characters or is
 // not UTF-8; RECORD-WORDING a message is missing.
 func New(in Input) (Record, fault.List) {
 	r := Record{Format: Format, Version: Version, Kind: in.Kind, ID: in.Case.ID, Revision: in.Case.Revision,
-		Issued: in.Case.Issued, Program: in.Program, Previous: in.Previous, Identifiers: in.Identifiers,
+		Issued: in.Case.Issued, Program: in.Program, Sealed: in.Sealed, Previous: in.Previous, Identifiers: in.Identifiers,
 		Decision: in.Decision, Signatures: in.Signatures, Case: in.Case, Answers: in.Answers}
 	var faults fault.List
 	if len(in.Docs) == 0 || len(in.Docs) != len(in.Digests) {
@@ -359,6 +369,9 @@ var (
 	deciders  = []string{"", "patient", "parent", "guardian", "representative", "with-support"}
 )
 
+// Roles lists who may sign.
+func Roles() []string { return slices.Clone(roles) }
+
 func (r Record) check() fault.List {
 	var faults fault.List
 	if !slices.Contains(Kinds(), r.Kind) {
@@ -382,6 +395,8 @@ func (r Record) check() fault.List {
 	if !slices.Contains(deciders, r.Decision.By) {
 		faults.Add("RECORD-DECISION", "decision.by", "%q is nobody who decides", r.Decision.By)
 	}
+	moment(&faults, "sealed", r.Sealed)
+	moment(&faults, "decision.at", r.Decision.At)
 	if id := r.Identifiers; id != nil {
 		typed(&faults, "identifiers.name", id.Name)
 		typed(&faults, "identifiers.born", id.Born)
@@ -404,6 +419,8 @@ func (s Signature) check(faults *fault.List, path string) {
 		faults.Add("RECORD-WAY", path+"way", "%q is not one of %s", s.Way, strings.Join(ways, ", "))
 	}
 	typed(faults, path+"name", s.Name)
+	typed(faults, path+"paper", s.Paper)
+	moment(faults, path+"at", s.At)
 	if s.Way == "typed" && strings.TrimSpace(s.Name) == "" {
 		faults.Add("RECORD-NAME", path+"name", "a typed signature is a name")
 	}
@@ -433,6 +450,16 @@ func (s Signature) check(faults *fault.List, path string) {
 	}
 	if n > maxPoints {
 		faults.Add("RECORD-STROKES", path+"strokes", "more than %d numbers", maxPoints)
+	}
+}
+
+// moment checks a time of the device.
+func moment(faults *fault.List, path, s string) {
+	if s == "" {
+		return
+	}
+	if _, err := time.Parse(time.RFC3339, s); err != nil {
+		faults.Add("RECORD-TIME", path, "not a date and time with its distance from UTC (RFC 3339)")
 	}
 }
 

@@ -204,7 +204,7 @@ func (x *composer) tryIn() {
 	}
 	x.answers()
 	x.waitNames()
-	x.signatures("patient", "dentist", "place-date")
+	x.signatures(x.signers()...)
 	x.phoneBox()
 	x.sourceList()
 }
@@ -238,7 +238,7 @@ func (x *composer) change() {
 	x.add(Block{Kind: Sign, Items: []Item{{Label: M("sheet.changes.fee")}}})
 	x.waitNames()
 	x.para(M("sheet.changes.sitting-up"), Ref{})
-	x.signatures("patient", "dentist", "place-date")
+	x.signatures(x.signers()...)
 	x.phoneBox()
 	x.sourceList()
 }

@@ -552,17 +552,7 @@ func (x *composer) signature() {
 	x.add(Block{Kind: Facts, Style: InLine, Items: x.people(), Keep: true})
 	x.add(Block{Kind: Tick, Style: TwoColumns, Keep: true, Items: []Item{{Text: M("sheet.sign.had-talk")}, {Text: M("sheet.sign.had-time")},
 		{Text: M("sheet.sign.may-stop")}, {Text: M("sheet.sign.got-copy")}}})
-	labels := []string{"decision-yes"}
-	people := x.c.People
-	if people != nil && (people.Decides == "parent" || people.Decides == "guardian" || people.Decides == "representative") {
-		labels = append(labels, "for-patient", "assent")
-	} else {
-		labels = append(labels, "patient")
-	}
-	if people != nil && people.Interpreter != "" && people.Interpreter != "none" {
-		labels = append(labels, "interpreter")
-	}
-	x.signatures(append(labels, "dentist", "place-date")...)
+	x.signatures(append([]string{"decision-yes"}, x.signers()...)...)
 	last := Item{Text: M("sheet.sign.refuse")}
 	if x.c.ID != "" {
 		last.More = append(last.More, M("sheet.sign.code", "Code", Code(x.c.ID), "Number", Int(x.c.Revision)))
@@ -570,6 +560,24 @@ func (x *composer) signature() {
 	x.flow(last)
 	x.add(Block{Kind: List, Style: InLine, Text: M("sheet.sign.again"), Items: []Item{{Text: M("sheet.sign.again-ask")}}})
 	x.signatures("again-line", "again-line")
+}
+
+// Represented reports whether somebody else decides for the patient.
+func Represented(decides string) bool {
+	return decides == "parent" || decides == "guardian" || decides == "representative"
+}
+
+// signers are the lines to sign on for everybody the case names.
+func (x *composer) signers() []string {
+	labels := []string{"patient"}
+	people := x.c.People
+	if people != nil && Represented(people.Decides) {
+		labels = []string{"for-patient", "assent"}
+	}
+	if people != nil && people.Interpreter != "" && people.Interpreter != "none" {
+		labels = append(labels, "interpreter")
+	}
+	return append(labels, "dentist", "place-date")
 }
 
 // people says who decides and who is there; blanks are lines to fill in.

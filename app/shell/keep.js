@@ -21,6 +21,10 @@
 // "expires" is the last day on which the device still has the case, "days" after
 // "date", the day of its last change.
 //
+// The store "setting" holds what the practice set, under "practice", and the keys
+// that records are sealed and checked with, under "keys". A private key is in it
+// only as its file, wrapped under its own passphrase by the program.
+//
 // Every function but touch, idleAfter and zone answers a promise of JSON text; why
 // says in one word what could not be done.
 (() => {
@@ -137,6 +141,7 @@
       free();
     }
     if (e.data === "settings") tell("settings", await read("setting", "practice").catch(() => "") || "");
+    if (e.data === "keys") tell("keys", await read("setting", "keys").catch(() => "") || "");
     if (e.data === "list") tell("list", JSON.stringify(await list().catch(() => [])));
   });
 
@@ -229,12 +234,13 @@
     if (!window.isSecureContext || !window.crypto || !crypto.subtle || !navigator.locks || !channel) throw no("insecure");
     if (!window.indexedDB) throw no("storage");
     const settings = await read("setting", "practice") || "";
+    const keys = await read("setting", "keys") || "";
     const gone = await expire(today);
     if (!await hold("ask")) {
       state = "elsewhere";
-      return { state, settings, gone, list: await list() };
+      return { state, settings, keys, gone, list: await list() };
     }
-    return { state, settings, gone, ...await restore(), list: await list() };
+    return { state, settings, keys, gone, ...await restore(), list: await list() };
   }
   async function take() {
     if (!await hold("wait") && !await hold("steal")) throw no("elsewhere");
@@ -408,6 +414,13 @@
     return {};
   }
 
+  // The keys; a change is rare and waited for.
+  async function setKeys(keys) {
+    await within("readwrite", ["setting"], (s) => s.put(keys, "keys"));
+    channel.postMessage("keys");
+    return {};
+  }
+
   // Idle time. The clock goes on while the device sleeps.
   let limit = 0, last = Date.now();
   const stir = () => { if (!late()) last = Date.now(); };
@@ -448,7 +461,7 @@
   };
 
   const api = { touch, idleAfter, zone };
-  for (const f of [start, take, clear, keep, file, open, openFile, check, drop, loose, shut, set]) api[f.name] = answer(f);
+  for (const f of [start, take, clear, keep, file, open, openFile, check, drop, loose, shut, set, setKeys]) api[f.name] = answer(f);
   api.flush = answer(async () => { await flush(); await putting; return {}; });
   window.plainleafKeep = Object.freeze(api);
 })();

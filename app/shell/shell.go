@@ -15,10 +15,16 @@ import (
 //go:embed boot.js
 var Boot []byte
 
-// Keep stores an open case, and kept ones, encrypted on the device.
-//
-//go:embed keep.js
-var Keep []byte
+var (
+	//go:embed keep.js
+	keepJS []byte
+	//go:embed pad.js
+	padJS []byte
+)
+
+// Keep stores an open case, and kept ones, encrypted on the device; behind it
+// stands what takes a signature that is drawn.
+var Keep = slices.Concat(keepJS, padJS)
 
 // Worker is the service worker with two places for the build to fill: the
 // strings "@version@" and "@files@", quotes included.
@@ -33,10 +39,12 @@ var (
 	screenCSS []byte
 	//go:embed keep.css
 	keepCSS []byte
+	//go:embed sign.css
+	signCSS []byte
 )
 
 // CSS is the style of the page and of the screens in it.
-var CSS = slices.Concat(baseCSS, screenCSS, keepCSS)
+var CSS = slices.Concat(baseCSS, screenCSS, keepCSS, signCSS)
 
 // Icons, drawn by build/icon. IconMask keeps the leaf inside the safe zone of
 // maskable icons (a circle of 80 in 100 of the width, W3C manifest).

@@ -19,8 +19,11 @@ type draft struct {
 	Name    string            `json:"file_name,omitempty"` // of a case file that could not be read
 	Text    string            `json:"file_text,omitempty"`
 	Handed  bool              `json:"handed,omitempty"`
-	// Person is part of a kept case only.
-	Person *Person `json:"person,omitempty"`
+	// Person is part of a kept case, and of one that was signed: a signature is for a
+	// sheet that bears the name.
+	Person  *Person  `json:"person,omitempty"`
+	Signing *Signing `json:"signing,omitempty"`
+	Print   *Print   `json:"print,omitempty"` // of a case that was signed
 }
 
 // Draft writes the open case as it stands, faults included; nothing when nothing
@@ -32,6 +35,11 @@ func (m *Model) Draft(person bool) string {
 	d := draft{Version: veneer.Version, Case: m.Case, Typed: m.typed, Again: m.again, Pending: m.Pending, Handed: m.Handed}
 	if m.CaseFile != nil {
 		d.Name, d.Text = m.CaseFile.Name, m.CaseFile.Text
+	}
+	if m.Signed() || m.Signing.Pad != nil {
+		s, p := m.Signing, m.Print
+		d.Signing, d.Print = &s, &p
+		person = true
 	}
 	if person {
 		p := m.Person
@@ -73,6 +81,12 @@ func (m *Model) Restore(text string) bool {
 	m.Pending = d.Pending
 	if d.Person != nil {
 		m.Person = *d.Person
+	}
+	if d.Signing != nil {
+		m.Signing = *d.Signing
+	}
+	if d.Print != nil {
+		m.Print = *d.Print
 	}
 	m.Handed = d.Handed
 	m.changed()

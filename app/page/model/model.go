@@ -41,6 +41,8 @@ type Model struct {
 	Case     veneer.Case
 	Person   Person
 	Print    Print
+	Signing  Signing
+	Ring     Ring
 
 	// CaseFile and PracticeFile are files that could not be read; nil when none.
 	CaseFile, PracticeFile *Rejected
@@ -60,12 +62,13 @@ type Model struct {
 	dropped map[veneer.Tooth]veneer.ToothEntry
 	again   map[string]bool // points explained again, by topic
 
-	edits  int               // counts what changes a sheet
-	set    int               // counts what changes the practice
-	sums   map[string]string // prices as they were typed, by path
-	fresh  bool              // plan and faults belong to the case as it is
-	plan   *plan.Plan
-	faults fault.List
+	edits   int               // counts what changes a sheet
+	strokes int               // counts what else changes the draft
+	set     int               // counts what changes the practice
+	sums    map[string]string // prices as they were typed, by path
+	fresh   bool              // plan and faults belong to the case as it is
+	plan    *plan.Plan
+	faults  fault.List
 }
 
 // New opens an empty case. today is the date that sheets bear until it is changed.
@@ -82,6 +85,7 @@ func (m *Model) blank(lang, numbering string) {
 	m.Person = Person{}
 	m.CaseFile = nil
 	m.Handed, m.Pending = false, nil
+	m.Signing = Signing{}
 	m.typed = map[string]string{}
 	m.dropped = map[veneer.Tooth]veneer.ToothEntry{}
 	m.again = map[string]bool{}
@@ -117,7 +121,7 @@ func (m *Model) Started() bool {
 		len(c.Answers) > 0 || c.Advice != nil || c.ID != "" || c.Wish != "" || c.Detail != "" ||
 		len(c.Questions) > 0 || len(c.TeachBack) > 0 || len(c.TryIn) > 0 || len(c.Departures) > 0 ||
 		len(c.ToothState) > 0 || c.Stage != "" ||
-		m.Person != Person{} || m.CaseFile != nil || len(m.typed) > 0
+		m.Signed() || m.Person != Person{} || m.CaseFile != nil || len(m.typed) > 0
 }
 
 // renew computes the plan and the faults once after an edit.

@@ -174,6 +174,9 @@ func (m *Model) SetTopic(topic string, t Topic) {
 
 // Rename puts points into another language, old text to new.
 func (m *Model) Rename(topics map[string]string) {
+	if m.Signed() {
+		return // what was signed stays in its words
+	}
 	list := slices.Clone(m.Case.TeachBack)
 	for i, t := range list {
 		if s := topics[t.Topic]; s != "" && s != t.Topic {

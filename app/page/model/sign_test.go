@@ -1,0 +1,185 @@
+package model
+
+import (
+	"bytes"
+	"strings"
+	"testing"
+
+	"plainleaf/app/record"
+	"plainleaf/app/sheet"
+	"plainleaf/app/veneer"
+)
+
+func ringKey(t *testing.T, b byte) record.Key {
+	t.Helper()
+	k, err := record.NewKey(bytes.NewReader(bytes.Repeat([]byte{b}, 32)))
+	if err != nil {
+		t.Fatal(err)
+	}
+	return k
+}
+
+func TestRingComesBack(t *testing.T) {
+	m := New(nil, veneer.Vocabulary{}, veneer.Practice{}, veneer.Date{Year: 2026, Month: 11, Day: 25}, "en")
+	k := ringKey(t, 1)
+	today := veneer.Date{Year: 2026, Month: 11, Day: 25}
+	m.NewKey([]byte("{}\n"), k.Half("Demo", "dentist", today), today)
+	m.SetKeyDate(k.ID(), "to", "2026-13-01")
+	text := m.RingText()
+	other := New(nil, veneer.Vocabulary{}, veneer.Practice{}, today, "en")
+	if !other.TakeRing(text) {
+		t.Fatalf("not read: %s", text)
+	}
+	if string(other.PrivateFile()) != "{}\n" || other.OwnKey() == nil || other.OwnKey().Owner != "Demo" {
+		t.Errorf("%+v", other.Ring)
+	}
+	if v, faults := other.KeyDate(k.ID(), "to"); v != "2026-13-01" || len(faults) != 1 {
+		t.Errorf("%q %v", v, faults)
+	}
+	for _, bad := range []string{"", "{", `{"version":2}`, `{"version":1,"more":1}`} {
+		if other.TakeRing(bad) {
+			t.Errorf("%q is taken", bad)
+		}
+	}
+	// A new key ends the old one, which stays to check with.
+	next := ringKey(t, 2)
+	m.SetKeyDate(k.ID(), "to", "")
+	m.NewKey([]byte("{}"), next.Half("Demo", "", today), today)
+	if len(m.Ring.Keys) != 2 || m.Key(k.ID()).To != today || m.Ring.ID != next.ID() {
+		t.Errorf("%+v", m.Ring)
+	}
+	if n, faults := m.AddKeys(k.PublicFile("Other", "", veneer.Date{})); n != 0 || len(faults) > 0 || m.Key(k.ID()).Owner != "Other" {
+		t.Errorf("%d %v %+v", n, faults, m.Ring)
+	}
+	if _, faults := m.AddKeys([]byte(strings.Replace(string(k.PublicFile("", "", veneer.Date{})), k.ID()[:4], "0000", 1))); len(faults) == 0 {
+		t.Error("a key with another id is taken")
+	}
+	m.DropPrivate()
+	if m.OwnKey() != nil || len(m.Ring.Keys) != 2 {
+		t.Errorf("%+v", m.Ring)
+	}
+}
+
+// A signature counts for exactly what it was given for: another text, another
+// answer or another purpose sets it aside, and the first brings it back.
+func TestSignaturesBelongToTheirText(t *testing.T) {
+	m := New(nil, veneer.Vocabulary{}, veneer.Practice{}, veneer.Date{Year: 2026, Month: 11, Day: 25}, "en")
+	m.Print.Kind = sheet.Consent
+	m.Case.Teeth = []veneer.ToothEntry{{Tooth: 11}}
+	const at = "2026-11-25T10:00:00+01:00"
+	sign := func(role, way, name, shown string) {
+		m.OpenPad(role)
+		m.EditPad(func(p *Pad) { p.Way, p.Name = way, name })
+		if way == "drawn" {
+			m.Stroke([]int{1, 2, 30, 9000, -4, 5})
+		}
+		m.Sign(shown, at)
+	}
+	m.Decide("agreed", "text 1", at)
+	sign("patient", "drawn", "Testperson", "text 1")
+	sign("dentist", "typed", "", "text 1") // no name: not taken
+	if m.Signature("dentist", "text 1") != nil || m.PadFault() != "name" {
+		t.Error("a typed signature without a name")
+	}
+	m.ClosePad()
+	s := m.Signature("patient", "text 1")
+	if s == nil || s.Strokes[0][3] != PadHeight || s.Strokes[0][4] != 0 || s.At != at {
+		t.Fatalf("%+v", s)
+	}
+	aside := func(shown string, given, decided int) {
+		t.Helper()
+		g, d := m.Aside(shown)
+		if len(g) != given || len(d) != decided {
+			t.Errorf("%s: %d signatures and %d decisions set aside", shown, len(g), len(d))
+		}
+	}
+	aside("text 1", 0, 0)
+	aside("text 2", 1, 1)
+	if m.Signature("patient", "text 2") != nil || m.Decision("text 2").What != "" {
+		t.Error("what was given for one text counts for another")
+	}
+	m.Decide("refused", "text 1", at)
+	aside("text 1", 1, 0)
+	m.Decide("agreed", "text 1", at)
+	aside("text 1", 0, 0)
+	over := m.Over("text 1")
+	m.SetPurpose(record.Withdrawal)
+	aside("text 1", 1, 1)
+	if m.RecordKind("text 1") != record.Withdrawal || m.SealFault("text 1") != "earlier" || m.Over("text 1") == over {
+		t.Errorf("%s %q", m.RecordKind("text 1"), m.SealFault("text 1"))
+	}
+	m.SetPurpose("")
+	// Sealed, it is no longer told as lost, and the withdrawal can name it.
+	m.AddSealed(Sealed{Kind: record.Consent, Sheet: sheet.Consent, Code: "C", SHA256: "H", At: at}, []byte("F\n"), "text 1")
+	if m.Cover("text 1") == nil || m.Cover("text 2") != nil || !m.Handed || m.Over("text 1") != over {
+		t.Error("the record does not cover what it was made of, or clearing does not ask")
+	}
+	aside("text 2", 0, 0)
+	m.SetPurpose(record.Withdrawal)
+	if e := m.Earlier("text 1"); e == nil || e.SHA256 != "H" || m.Cover("text 1") != nil {
+		t.Errorf("%+v", e)
+	}
+	m.SetPurpose("")
+	sign("dentist", "typed", "Demo", "text 1")
+	if m.Cover("text 1") != nil {
+		t.Error("a signature added later is covered")
+	}
+	// A mark needs a witness.
+	m.Unsign("patient", "text 1")
+	sign("patient", "mark", "Testperson", "text 1")
+	if m.SealFault("text 1") != "witness" {
+		t.Errorf("%q", m.SealFault("text 1"))
+	}
+	sign("witness", "paper", "Other", "text 1")
+	if m.PadFault() != "paper" {
+		t.Errorf("%q", m.PadFault())
+	}
+	m.EditPad(func(p *Pad) { p.Paper, p.PaperOn = "scan", "2026-11-2" })
+	if m.PadFault() != "date" {
+		t.Errorf("%q", m.PadFault())
+	}
+	m.EditPad(func(p *Pad) { p.PaperOn = "2026-11-25" })
+	m.Sign("text 1", at)
+	if m.SealFault("text 1") != "" {
+		t.Errorf("%q", m.SealFault("text 1"))
+	}
+	// All of it comes back, and is gone when cleared.
+	draft := m.Draft(false)
+	other := New(nil, veneer.Vocabulary{}, veneer.Practice{}, veneer.Date{}, "en")
+	other.Practice = m.Practice
+	if !other.Restore(draft) {
+		t.Fatalf("not restored: %s", draft)
+	}
+	if other.Over("text 1") != m.Over("text 1") || other.Print.Kind != sheet.Consent || len(other.Signing.Sealed) != 1 || string(other.Signing.Sealed[0].Bytes()) != "F\n" {
+		t.Errorf("%+v", other.Signing)
+	}
+	m.Clear()
+	if m.Signed() || m.Draft(false) != "" {
+		t.Errorf("left: %+v", m.Signing)
+	}
+}
+
+// A sheet that is being signed stays in its languages.
+func TestASignedSheetKeepsItsLanguages(t *testing.T) {
+	m := New(nil, veneer.Vocabulary{}, veneer.Practice{}, veneer.Date{Year: 2026, Month: 11, Day: 25}, "ar")
+	m.Print.Kind = sheet.Consent
+	m.SetSecond("en")
+	m.Decide("agreed", "x", "2026-11-25T10:00:00Z")
+	m.SetLanguage("en")
+	if l, s := m.SheetTongues(); l != "ar" || s != "en" {
+		t.Errorf("%s beside %s", l, s)
+	}
+	m.SetSheetSecond("")
+	if l, s := m.SheetTongues(); l != "ar" || s != "" {
+		t.Errorf("%s beside %s", l, s)
+	}
+	m.Print.Kind = sheet.Aftercare
+	if l, _ := m.SheetTongues(); l != "en" {
+		t.Errorf("another sheet is in %s", l)
+	}
+	m.Print.Kind = sheet.Consent
+	m.Decide("", "x", "")
+	if l, _ := m.SheetTongues(); l != "en" {
+		t.Errorf("with nothing signed it is in %s", l)
+	}
+}

@@ -1,0 +1,246 @@
+package page
+
+import (
+	"unicode/utf8"
+
+	"github.com/maxence-charriere/go-app/v10/pkg/app"
+
+	"plainleaf/app/fault"
+	"plainleaf/app/page/model"
+	"plainleaf/app/produce"
+	"plainleaf/app/record"
+	"plainleaf/app/render"
+	"plainleaf/i18n"
+)
+
+// sealPart makes the sealed record of the sheet as it stands.
+func (r *Root) sealPart() app.UI {
+	m, shown := r.m, r.preview.shown
+	body := []app.UI{say("p", "hint", r.t("page.seal.about"))}
+	if s := m.Cover(shown); s != nil {
+		body = append(body, r.sealDone(*s))
+	} else {
+		kind := m.RecordKind(shown)
+		body = append(body, el("p").ID("seal-kind").Text(r.t("page.seal.kind", "Kind", r.t("record.kind."+string(kind)))))
+		if n := len(m.Signing.Sealed); n > 0 && m.Signing.Sealed[n-1].Sheet == m.Print.Kind {
+			body = append(body, el("p").ID("seal-stale").Class("notice").Text(r.t("page.seal.stale", "Code", m.Signing.Sealed[n-1].Code)))
+		}
+		if kind.Follows() {
+			body = append(body, r.earlierPart(shown))
+		}
+		body = append(body, r.sealForm(shown))
+	}
+	body = append(body, el("details").ID("seal-proof").Class("drawer").Body(
+		say("summary", "", r.t("page.seal.proof")),
+		say("p", "", r.t("page.seal.proof-what")),
+		say("p", "", r.t("page.seal.proof-code")),
+		say("p", "", r.t("record.limit.date")),
+		say("p", "", r.t("record.limit.person")),
+		say("p", "", r.t("record.limit.understood")),
+		say("p", "", r.t("record.limit.law")),
+		box("p", "", el("a").Attr("href", r.link("records")).Text(r.t("page.seal.to-records"))),
+	))
+	return part("seal", r.t("page.seal.title"), body...)
+}
+
+// earlierPart names the record that the next one refers to.
+func (r *Root) earlierPart(shown string) app.UI {
+	e := r.m.Earlier(shown)
+	text := r.t("page.seal.earlier-none")
+	if e != nil {
+		text = r.t("page.seal.earlier-is", "Kind", r.t("record.kind."+string(e.Kind)), "Code", e.Code)
+	}
+	return el("div").ID("earlier").Body(
+		el("p").ID("earlier-is").Text(text),
+		box("div", "chips",
+			r.opener("earlier-file", r.t("page.seal.earlier-open"), r.openEarlier),
+			app.If(r.m.Signing.From != nil, func() app.UI {
+				return r.button("earlier-drop", "quiet", r.t("page.seal.earlier-drop"), func() { r.m.SetEarlier(nil) })
+			})),
+	)
+}
+
+// openEarlier takes the record that the next one refers to from a file.
+func (r *Root) openEarlier(name, text string) {
+	v := record.Verify([]byte(text), nil)
+	if v.Integrity != record.Intact || v.Signer == record.Wrong {
+		r.notice = r.t("page.seal.earlier-bad", "File", name)
+		return
+	}
+	r.m.SetEarlier(&model.Earlier{Kind: record.Kind(v.Record.Kind), Code: v.Code, SHA256: v.SHA256})
+}
+
+func (r *Root) sealForm(shown string) app.UI {
+	own := r.m.PrivateFile() != nil
+	return el("div").ID("seal-form").Body(
+		app.If(len(r.m.Here(shown, true)) == 0, func() app.UI { return say("p", "hint", r.t("page.seal.unsigned")) }),
+		app.If(own, func() app.UI {
+			return box("div", "notice",
+				r.phrase("seal-phrase", r.t("page.seal.phrase"), r.t("page.seal.phrase-hint"), r.sig.fault, r.sealNow),
+				say("p", "key-id", r.t("page.ring.code", "Code", record.Code(r.m.Ring.ID))))
+		}),
+		app.If(!own, func() app.UI {
+			return el("div").ID("seal-keyless").Class("notice").Body(
+				say("p", "", r.t("page.seal.keyless")),
+				box("p", "", el("a").Attr("href", r.link("records")).Text(r.t("page.seal.make-key"))))
+		}),
+		app.If(!own && r.sig.fault != "", func() app.UI {
+			return el("div").Role("alert").Body(el("ul").ID("seal-fault").Class("faults").Body(say("li", "", r.sig.fault)))
+		}),
+		box("div", "chips", r.working(r.button("seal-go", "", r.t("page.seal.go"), func() { r.work(r.sealNow) }))),
+		app.If(r.k.busy, func() app.UI { return el("p").Role("status").Text(r.t("page.seal.wait")) }),
+	)
+}
+
+// sealDone shows the code of the record that covers the sheet.
+func (r *Root) sealDone(s model.Sealed) app.UI {
+	date, clock := moment(r.lang(), s.At)
+	return el("div").ID("seal-done").Class("notice").Body(
+		el("p").ID("seal-said").Text(r.t("page.seal.done", "Kind", r.t("record.kind."+string(s.Kind)), "Date", date, "Time", clock)),
+		say("p", "", r.t("page.seal.code")),
+		el("p").ID("seal-code").Class("code").Dir("ltr").Text(s.Code),
+		box("div", "chips",
+			r.button("seal-print", "", r.t("page.seal.print"), r.print),
+			r.button("seal-copy", "second", r.t("page.seal.copy"), func() { r.copyOut(s.Code) }),
+			app.If(s.Bytes() != nil, func() app.UI {
+				return r.button("seal-save", "second", r.t("page.seal.save"), func() {
+					save(s.Name, "application/json", s.Bytes())
+					r.notice = r.t("page.file.saved", "File", s.Name)
+				})
+			}),
+		),
+		say("p", "", r.t("page.seal.attach", "File", s.Name)),
+	)
+}
+
+// copyOut puts a text on the clipboard, where the browser lets it.
+func (r *Root) copyOut(text string) {
+	board := app.Window().Get("navigator").Get("clipboard")
+	if !board.Truthy() {
+		r.notice = r.t("page.seal.not-copied")
+		return
+	}
+	var done app.Func
+	done = app.FuncOf(func(app.Value, []app.Value) any {
+		done.Release()
+		return ""
+	})
+	r.await(board.Call("writeText", text).Call("then", done), func(_ string, err error) {
+		r.notice = r.t("page.seal.copied")
+		if err != nil {
+			r.notice = r.t("page.seal.not-copied")
+		}
+	})
+}
+
+// soon runs f after the screen has been drawn, for work that stops everything else.
+func (r *Root) soon(f func()) {
+	var run app.Func
+	run = app.FuncOf(func(app.Value, []app.Value) any {
+		run.Release()
+		r.later(f)
+		return nil
+	})
+	app.Window().Call("setTimeout", run, 60)
+}
+
+// sealNow makes the record, hands its file to the downloads and shows its code.
+// The passphrase is read from its field, used and wiped; the key is unwrapped for
+// this one record and overwritten.
+func (r *Root) sealNow() {
+	r.sig.fault = ""
+	refuse := func(text string) {
+		r.k.busy, r.sig.fault = false, text
+		r.focus = "seal-phrase"
+	}
+	shown := r.preview.shown
+	if lack := r.m.SealFault(shown); lack != "" {
+		refuse(r.t("page.seal.lacks." + lack))
+		return
+	}
+	phrase := field("seal-phrase")
+	own := r.m.PrivateFile()
+	if own != nil && utf8.RuneCountInString(phrase) < record.MinPassphrase {
+		refuse(r.t("page.seal.wrong"))
+		return
+	}
+	r.soon(func() {
+		defer wipe("seal-phrase")
+		if r.preview.shown != shown || r.preview.plan == nil {
+			refuse(r.t("page.seal.moved"))
+			return
+		}
+		var key *record.Key
+		if own != nil {
+			k, faults := record.OpenKey(own, phrase)
+			if len(faults) > 0 {
+				refuse(r.t("page.seal.wrong"))
+				return
+			}
+			key = &k
+			defer key.Wipe()
+		}
+		at := now()
+		name, file, sealed, faults := r.sealed(shown, at, key)
+		if len(faults) > 0 {
+			refuse(r.faultText(faults[0]))
+			return
+		}
+		r.k.busy = false
+		r.m.AddSealed(sealed, file, shown)
+		r.preview.made = false
+		save(name, "application/json", file)
+		r.notice = r.t("page.seal.made", "Code", sealed.Code, "File", name)
+		r.focus = "seal-print"
+	})
+}
+
+// sealed makes the record of the sheet in the preview.
+func (r *Root) sealed(shown, at string, key *record.Key) (string, []byte, model.Sealed, fault.List) {
+	m := r.m
+	d := m.Decision(shown)
+	kind := m.RecordKind(shown)
+	s := produce.Seal{Kind: kind, At: at, Key: key, Digest: func(tag string) string {
+		w, faults := r.practiceWording(tag)
+		if len(faults) > 0 {
+			return ""
+		}
+		return render.Digest(w)
+	}}
+	if who := m.Who(); who != (record.Identifiers{}) {
+		s.Identifiers = &who
+	}
+	if d.What != "later" && kind != record.Withdrawal {
+		s.Decision.What = d.What
+	}
+	if d.What != "" {
+		s.Decision.At = d.At
+	}
+	if kind == record.Withdrawal {
+		s.Decision.At = at
+	}
+	s.Decision.On = today()
+	if kind.Follows() {
+		s.Previous = m.Earlier(shown).SHA256
+	}
+	for _, g := range m.Here(shown, true) {
+		s.Signatures = append(s.Signatures, g.By)
+	}
+	file, rec, mark, faults := produce.Sealed(r.sheetInput(), *r.preview.plan, r.preview.docs, s)
+	if len(faults) > 0 {
+		return "", nil, model.Sealed{}, faults
+	}
+	name := produce.RecordName(rec, mark)
+	return name, file, model.Sealed{Kind: kind, Sheet: m.Print.Kind, Code: mark.Code, SHA256: mark.SHA256, At: at, Name: name}, nil
+}
+
+// sheetInput is what the chosen sheet is made of.
+func (r *Root) sheetInput() produce.Input {
+	c := r.m.SheetCase()
+	return produce.Input{
+		Case: c, Practice: r.m.Practice, Base: r.m.Base, Kind: r.m.Print.Kind,
+		Locale: c.Locale, Second: c.Second,
+		Wording: r.practiceWording,
+		States:  func(tag string) map[string]i18n.State { return r.known(tag).states },
+	}
+}

@@ -1,0 +1,153 @@
+package produce_test
+
+import (
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"plainleaf/app/printout"
+	"plainleaf/app/produce"
+	"plainleaf/app/record"
+	"plainleaf/app/render"
+	"plainleaf/app/sheet"
+)
+
+// signatures are those of a full signature page, one with a line of its own.
+var signatures = []printout.Signed{
+	{Line: "sheet.sign.decision-yes", Label: "Decision", Text: "Yes · November 25, 2026, 10:42 (UTC+01:00)"},
+	{Line: "sheet.sign.patient", Label: "Patient", Text: "Testperson <b>&, signed by hand on a screen, November 25, 2026, 10:42 (UTC+01:00)",
+		Width: 6000, Height: 2000, Strokes: [][]int{{600, 1200, 1200, 400, 1800, 1400, 2700, 600}, {3000, 1000}, {}, {7}}},
+	{Line: "sheet.sign.dentist", Label: "Dentist", Text: "Demo Dentist, typed as a signature, November 25, 2026, 10:44 (UTC+01:00)"},
+	{Line: "", Label: "Witness", Text: "Other Person, signed on paper on November 25, 2026 (where: scan 17)"},
+	{Line: "sheet.sign.place-date", Text: "November 25, 2026"},
+}
+
+// What was signed stands on its line of the sheet, once, in black lines that
+// scale; what has no line gets one. Without signatures the lines are empty.
+func TestSignaturesOnTheSheet(t *testing.T) {
+	dir := os.Getenv("PLAINLEAF_PICTURES")
+	for name, in := range inputs(t) {
+		for _, kind := range []sheet.Kind{sheet.Consent, sheet.TryIn, sheet.Change} {
+			for _, second := range []string{"", "ar"} {
+				in.Kind, in.Second = kind, second
+				docs, _, faults := produce.Docs(in)
+				if len(faults) > 0 {
+					t.Fatalf("%s %s: %s", name, kind, faults.Lines())
+				}
+				empty, err := printout.HTML(docs, printout.Options{})
+				if err != nil {
+					t.Fatal(err)
+				}
+				html, err := printout.HTML(docs, printout.Options{Signed: signatures, Seal: "2K7T-GSE4-BETR-PN5F"})
+				if err != nil {
+					t.Fatal(err)
+				}
+				text, err := printout.Text(docs, printout.Options{Signed: signatures})
+				if err != nil {
+					t.Fatal(err)
+				}
+				if dir != "" {
+					if err := os.WriteFile(filepath.Join(dir, strings.Join([]string{"signed", strings.TrimSuffix(name, ".json"), string(kind), second}, "-")+".html"), html, 0o644); err != nil {
+						t.Fatal(err)
+					}
+				}
+				page := string(html)
+				if strings.Contains(string(empty), `data-signed="`) {
+					t.Errorf("%s %s: ink without a signature", name, kind)
+				}
+				for want, n := range map[string]int{
+					`stroke="#000000"`: 1, `d="M600 1200L1200 400L1800 1400L2700 600M3000 1000L3000 1000"`: 1,
+					"Testperson &lt;b&gt;&amp;, signed": 1, "Demo Dentist, typed": 1, "Other Person, signed": 1, ">Witness<": 1, "<b>": 0,
+				} {
+					if got := strings.Count(page, want); got != n {
+						t.Errorf("%s %s %s: %q stands %d times, not %d", name, kind, second, want, got, n)
+					}
+				}
+				flat := strings.Join(strings.Fields(string(text)), " ")
+				for _, want := range []string{"Testperson <b>&, signed by hand", "Demo Dentist, typed as", "Witness: Other Person, signed on paper"} {
+					if strings.Count(flat, want) != 1 {
+						t.Errorf("%s %s %s: the text has %q %d times", name, kind, second, want, strings.Count(flat, want))
+					}
+				}
+			}
+		}
+	}
+}
+
+// A sheet says the same to whoever signs it until something on it changes: the
+// text, a language, or whose it is.
+func TestShown(t *testing.T) {
+	in := inputs(t)["minimal-six.json"]
+	in.Kind = sheet.Consent
+	who := record.Identifiers{Name: "Testperson"}
+	shown := func() string {
+		docs, _, faults := produce.Docs(in)
+		if len(faults) > 0 {
+			t.Fatal(faults.Lines())
+		}
+		return record.Shown(docs, who)
+	}
+	first := shown()
+	if first == "" || shown() != first {
+		t.Fatal("it is not the same each time")
+	}
+	seen := map[string]string{first: "nothing"}
+	differs := func(what string) {
+		t.Helper()
+		s := shown()
+		if other := seen[s]; other != "" {
+			t.Errorf("%s gives the same as %s", what, other)
+		}
+		seen[s] = what
+	}
+	who.Chart = "1"
+	differs("a chart number")
+	in.Second = "es"
+	differs("a second language")
+	in.Second = ""
+	in.Case.Wish = "a small wish"
+	differs("a wish")
+	in.Case.Wish = ""
+	who.Chart = ""
+	if shown() != first {
+		t.Error("what is put back is not the same")
+	}
+}
+
+// A record made from documents holds the time, the decision with its time, and
+// the digest of each wording.
+func TestSealed(t *testing.T) {
+	in := inputs(t)["minimal-six.json"]
+	in.Kind, in.Second = sheet.Consent, "es"
+	docs, pl, faults := produce.Docs(in)
+	if len(faults) > 0 {
+		t.Fatal(faults.Lines())
+	}
+	const at = "2026-11-25T10:42:00+01:00"
+	s := produce.Seal{Kind: record.Consent, At: at, Decision: record.Decision{What: "agreed", At: at},
+		Signatures: []record.Signature{{Role: "patient", Way: "typed", Name: "Testperson", At: at}},
+		Digest: func(tag string) string {
+			w, _ := in.Wording(tag)
+			return render.Digest(w)
+		}}
+	file, rec, mark, faults := produce.Sealed(in, pl, docs, s)
+	if len(faults) > 0 {
+		t.Fatal(faults.Lines())
+	}
+	v := record.Verify(file, nil)
+	back, ok := record.Read(file)
+	if v.Integrity != record.Intact || v.Code != mark.Code || !ok || back.Sealed != at || back.Decision.At != at || back.Signatures[0].At != at ||
+		len(back.Languages) != 2 || back.Languages[1].Wording.Digest == "" || len(back.Answers) == 0 {
+		t.Errorf("%+v %+v", v, back.Decision)
+	}
+	if name := produce.RecordName(rec, mark); strings.ContainsAny(name, "/\\ ") || !strings.HasSuffix(name, ".json") {
+		t.Errorf("the file is called %q", name)
+	}
+	for _, bad := range []string{"yesterday", "2026-11-25", "2026-11-25T10:42:00"} {
+		s.At = bad
+		if _, _, _, faults := produce.Sealed(in, pl, docs, s); !faults.Has("RECORD-TIME") {
+			t.Errorf("%q is taken as a time", bad)
+		}
+	}
+}

@@ -1,0 +1,40 @@
+package record
+
+import (
+	"encoding/json"
+
+	"plainleaf/app/render"
+	"plainleaf/app/strict"
+)
+
+// Shown is a hash of all that stands on a sheet, in every language it is shown
+// in, and of whose it is. Two sheets with the same one say the same to whoever
+// signs them. It is for comparing inside one program only.
+func Shown(docs []render.Doc, who Identifiers) string {
+	var all struct {
+		Who       Identifiers
+		Languages []Language
+	}
+	all.Who = who
+	for _, d := range docs {
+		all.Languages = append(all.Languages, language(d, ""))
+	}
+	data, err := json.Marshal(all)
+	if err != nil {
+		return "" // texts and numbers only: cannot fail
+	}
+	return hash(data)
+}
+
+// Read gives what a sealed record holds, whatever Verify says of it; false when
+// it does not have the form of a record.
+func Read(sealed []byte) (Record, bool) {
+	if len(sealed) > strict.MaxBytes {
+		return Record{}, false
+	}
+	var f struct{ Record Record }
+	if err := json.Unmarshal(sealed, &f); err != nil || f.Record.Format != Format {
+		return Record{}, false
+	}
+	return f.Record, true
+}

@@ -1,0 +1,439 @@
+package e2e
+
+import (
+	"bytes"
+	"encoding/json"
+	"fmt"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"github.com/chromedp/cdproto/input"
+	"github.com/chromedp/chromedp"
+	"github.com/chromedp/chromedp/kb"
+
+	"plainleaf/app/page/model"
+	"plainleaf/app/record"
+	"plainleaf/build/browser"
+)
+
+const keyPhrase = "lantern copper quiet river"
+
+// strokesDrawn counts the lines on the pad.
+const strokesDrawn = `((document.querySelector("#sign-pad .drawn").getAttribute("d") || "").split("M").length - 1)`
+
+// drag draws one line on the pad with the mouse, through points given as parts in
+// a hundred of its width and height.
+func drag(t *testing.T, tab *browser.Tab, points ...[2]float64) {
+	t.Helper()
+	tab.Wait(`document.getElementById("sign-pad")`)
+	before := browser.Eval[int](tab, strokesDrawn)
+	browser.Eval[bool](tab, `(document.getElementById("sign-pad").scrollIntoView({block: "center"}), true)`)
+	box := browser.Eval[[]float64](tab, `(() => { const r = document.getElementById("sign-pad").getBoundingClientRect(); return [r.left, r.top, r.width, r.height]; })()`)
+	for i, p := range points {
+		x, y := box[0]+box[2]*p[0]/100, box[1]+box[3]*p[1]/100
+		send := func(kind input.DispatchMouseEventType) {
+			_, err := chromedp.Call(tab.Ctx, input.DispatchMouseEvent, input.DispatchMouseEventParams{
+				Type: kind, X: x, Y: y, Button: input.MouseButtonLeft, Buttons: 1, ClickCount: 1})
+			if err != nil {
+				t.Fatal(err)
+			}
+		}
+		if i == 0 {
+			send(input.DispatchMouseEventTypeMousePressed)
+		} else {
+			send(input.DispatchMouseEventTypeMouseMoved)
+		}
+		if i == len(points)-1 {
+			send(input.DispatchMouseEventTypeMouseReleased)
+		}
+	}
+	tab.Wait(fmt.Sprintf(`%s === %d`, strokesDrawn, before+1))
+}
+
+// toConsent opens the demo case on the sheets screen with its consent.
+func toConsent(tab *browser.Tab, lang string) {
+	demo(tab, lang)
+	walk(tab, lang, "sheets")
+	tab.Click("label:has(#kind-consent)")
+}
+
+// signedBy waits until a role has signed what is shown.
+func signedBy(tab *browser.Tab, role string) {
+	tab.Wait(fmt.Sprintf(`document.querySelector('#signers [data-signed=%q]')`, role))
+}
+
+// onPaper waits until a line of the sheet bears what was signed.
+func onPaper(tab *browser.Tab, line string) {
+	tab.Wait(fmt.Sprintf(`(() => { const d = document.getElementById("sheet").contentDocument; return d && d.querySelector('.ink[data-signed=%q]'); })()`, line))
+}
+
+// makeKey makes the key of the device and gives its public half.
+func makeKey(t *testing.T, tab *browser.Tab, lang string) []byte {
+	t.Helper()
+	walk(tab, lang, "records")
+	tab.Click("#key-make")
+	typed(tab, "key-owner", "Demo Dentist")
+	fill(tab, "key-phrase", keyPhrase)
+	fill(tab, "key-again", keyPhrase)
+	tab.Click("#key-go")
+	tab.Wait(`document.getElementById("key-code")`)
+	return savedAny(t, tab, "#key-public", "key-")
+}
+
+func sealedFile(t *testing.T, tab *browser.Tab) (file []byte, code string) {
+	t.Helper()
+	file = savedAny(t, tab, "#seal-go", "")
+	tab.Wait(`document.getElementById("seal-code")`)
+	return file, text(tab, "#seal-code")
+}
+
+// The whole way: a key, signatures by mouse and by keyboard, a reload, an edit
+// that sets them aside and is taken back, the seal, the record checked by the
+// program and by the command, a changed letter found, the withdrawal, and nothing
+// left behind.
+func TestSignAndSeal(t *testing.T) {
+	srv, tab := open(t)
+	demo(tab, "en")
+	public := makeKey(t, tab, "en")
+	private := savedAny(t, tab, "#key-private", "key-")
+	if !record.IsPrivate(private) || bytes.Contains(private, []byte(keyPhrase)) {
+		t.Error("the spare copy is no wrapped key")
+	}
+	if _, faults := record.OpenKey(private, keyPhrase); len(faults) > 0 {
+		t.Errorf("the spare copy does not open: %s", faults.Lines())
+	}
+	trust, faults := record.ReadTrust(public)
+	if len(faults) > 0 {
+		t.Fatal(faults.Lines())
+	}
+
+	walk(tab, "en", "sheets")
+	tab.Click("label:has(#kind-consent)")
+	sheetReady(tab, "consent")
+	if got := browser.Eval[int](tab, `document.querySelectorAll("#signers").length`); got != 0 {
+		t.Error("one can sign before an answer was chosen")
+	}
+	fill(tab, "person-name", "Testperson")
+	tab.Click("label:has(#decision-agreed)")
+
+	// The patient draws.
+	tab.Click("#sign-patient")
+	drag(t, tab, [2]float64{10, 60}, [2]float64{20, 20}, [2]float64{30, 70}, [2]float64{45, 30})
+	drag(t, tab, [2]float64{50, 50}, [2]float64{90, 55})
+	tab.Click("#sign-clear")
+	tab.Wait(strokesDrawn + " === 0")
+	drag(t, tab, [2]float64{10, 60}, [2]float64{20, 20}, [2]float64{30, 70}, [2]float64{45, 30})
+	// A reload in the middle loses no line.
+	written(t, tab)
+	tab.Reload()
+	ready(tab, "en", "sheets")
+	tab.Wait(`document.getElementById("sign-pad") && ` + strokesDrawn + ` === 1`)
+	drag(t, tab, [2]float64{50, 50}, [2]float64{90, 55})
+	tab.Click("#sign-done")
+	signedBy(tab, "patient")
+	onPaper(tab, "patient")
+	path := browser.Eval[string](tab, `document.getElementById("sheet").contentDocument.querySelector('.ink[data-signed="patient"] path').getAttribute("d")`)
+	if strings.Count(path, "M") != 2 {
+		t.Errorf("on the sheet: %q", path)
+	}
+
+	// The dentist types the name, by keyboard alone.
+	browser.Eval[bool](tab, `(document.getElementById("sign-dentist").focus(), true)`)
+	press(tab, kb.Enter)
+	tab.Wait(`document.activeElement.id === "sign-way-drawn"`)
+	press(tab, kb.ArrowRight)
+	tab.Wait(`document.getElementById("sign-way-typed").checked`)
+	typed(tab, "sign-name", "")
+	tabTo(t, tab, "sign-done")
+	press(tab, kb.Enter)
+	tab.Wait(`document.getElementById("sign-fault") && document.activeElement.id === "sign-name"`)
+	press(tab, "Demo Dentist")
+	tabTo(t, tab, "sign-done")
+	press(tab, kb.Enter)
+	signedBy(tab, "dentist")
+	onPaper(tab, "dentist")
+
+	// A reload keeps signatures, answer, name and sheet.
+	written(t, tab)
+	if found := holding(stored(tab), "Testperson", "Demo Dentist,", keyPhrase); len(found) > 0 {
+		t.Errorf("in the clear: %q", found)
+	}
+	tab.Reload()
+	ready(tab, "en", "sheets")
+	sheetReady(tab, "consent")
+	signedBy(tab, "patient")
+	signedBy(tab, "dentist")
+	onPaper(tab, "patient")
+	if got := browser.Eval[string](tab, `document.getElementById("person-name").value`); got != "Testperson" {
+		t.Errorf("the name is %q", got)
+	}
+
+	// The screen in another language leaves the sheet in its own.
+	speak(tab, "es", "sheets")
+	signedBy(tab, "patient")
+	if got := browser.Eval[string](tab, `document.getElementById("sheet").contentDocument.documentElement.lang`); got != "en" {
+		t.Errorf("the sheet is in %q now", got)
+	}
+	speak(tab, "en", "sheets")
+
+	// An edit sets the signatures aside; without it they count again.
+	walk(tab, "en", "")
+	tab.Click("label:has(#finding-smoking)")
+	tab.Wait(`document.getElementById("updated").textContent.includes("set aside")`)
+	walk(tab, "en", "sheets")
+	tab.Wait(`document.getElementById("aside")`)
+	if n := browser.Eval[int](tab, `document.querySelectorAll("#signers [data-signed]").length`); n != 0 {
+		t.Errorf("%d signatures still count", n)
+	}
+	if got := text(tab, "#aside"); !strings.Contains(got, "Testperson") || !strings.Contains(got, "Demo Dentist") {
+		t.Errorf("set aside: %q", got)
+	}
+	walk(tab, "en", "")
+	tab.Click("label:has(#finding-smoking)")
+	walk(tab, "en", "sheets")
+	signedBy(tab, "patient")
+	if n := browser.Eval[int](tab, `document.querySelectorAll("#aside").length`); n != 0 {
+		t.Error("the notice stays")
+	}
+
+	// The seal; a wrong passphrase first.
+	fill(tab, "seal-phrase", "not this one at all")
+	tab.Click("#seal-go")
+	tab.Wait(`document.getElementById("seal-phrase-fault")`)
+	fill(tab, "seal-phrase", keyPhrase)
+	file, code := sealedFile(t, tab)
+	if browser.Eval[int](tab, `document.querySelectorAll("#seal-phrase").length`) != 0 {
+		t.Error("the field of the passphrase stays")
+	}
+	tab.Wait(fmt.Sprintf(`(() => { const d = document.getElementById("sheet").contentDocument; return d && d.querySelector('[data-seal=%q]'); })()`, code))
+	v := record.Verify(file, &trust)
+	if !v.Good() || v.Trust != record.Trusted || v.Code != code || v.Record.Kind != "consent" {
+		t.Fatalf("%+v", v)
+	}
+	rec, ok := record.Read(file)
+	if !ok || rec.Decision.What != "agreed" || rec.Decision.At == "" || rec.Sealed == "" || rec.Identifiers.Name != "Testperson" ||
+		len(rec.Signatures) != 2 || rec.Signatures[0].Role != "patient" || len(rec.Signatures[0].Strokes) != 2 ||
+		rec.Signatures[0].Width != model.PadWidth || rec.Signatures[1].Way != "typed" || rec.Signatures[1].Name != "Demo Dentist" {
+		t.Errorf("the record holds %+v %+v %+v", rec.Decision, rec.Signatures, rec.Identifiers)
+	}
+	dir := t.TempDir()
+	for name, data := range map[string][]byte{"record.json": file, "key.json": public} {
+		if err := os.WriteFile(filepath.Join(dir, name), data, 0o600); err != nil {
+			t.Fatal(err)
+		}
+	}
+	out, err := exec.Command("go", "run", "plainleaf/app", "verify", "-json", "-key", filepath.Join(dir, "key.json"), "-code", code, filepath.Join(dir, "record.json")).CombinedOutput()
+	if err != nil || !bytes.Contains(out, []byte(`"trust": "trusted"`)) {
+		t.Errorf("the command: %v %s", err, out)
+	}
+
+	// The screen that checks says the same, and finds one changed letter.
+	walk(tab, "en", "records")
+	verdict := func(name string, data []byte, want string) {
+		t.Helper()
+		upload(t, tab, "record-file", name, data)
+		tab.Wait(fmt.Sprintf(`document.getElementById("verdicts-head") && document.getElementById("verdicts-head").textContent.includes(%q)`, name))
+		if got := browser.Eval[string](tab, `(({integrity, signer, trust}) => integrity + " " + signer + " " + trust)(document.getElementById("verdicts").dataset)`); got != want {
+			t.Errorf("%s: %s, want %s", name, got, want)
+		}
+	}
+	verdict("whole.json", file, "intact signed trusted")
+	typed(tab, "record-code", strings.ToLower(code))
+	tab.Wait(`document.getElementById("code-said").textContent.includes("is the code")`)
+	if got := text(tab, "[data-reading=en]"); !strings.Contains(got, "The dentist's own advice") && len(got) < 2000 {
+		t.Errorf("the text of the record is %d long", len(got))
+	}
+	last := rec.Languages[0].Sections[len(rec.Languages[0].Sections)-1]
+	bad := bytes.Replace(file, []byte(`"heading":"`+last.Heading+`"`), []byte(`"heading":"`+last.Heading+`."`), 1)
+	if bytes.Equal(bad, file) {
+		t.Fatal("nothing was changed")
+	}
+	verdict("letter.json", bad, "changed wrong nobody")
+	where := browser.Eval[[]string](tab, `[...document.querySelectorAll("[data-where]")].map((e) => e.dataset.where)`)
+	if len(where) != 1 || where[0] != fmt.Sprintf("languages[0].sections[%d]", len(rec.Languages[0].Sections)-1) {
+		t.Errorf("the change lies at %q", where)
+	}
+	verdict("again.json", file, "intact signed trusted")
+	fhir := savedAny(t, tab, "#record-fhir", "again")
+	var resource struct{ ResourceType, Status string }
+	if err := json.Unmarshal(fhir, &resource); err != nil || resource.ResourceType != "Consent" || resource.Status != "active" {
+		t.Errorf("FHIR: %v %+v", err, resource)
+	}
+	tab.Click("#record-close")
+
+	// The consent is taken back: a record that names the first.
+	walk(tab, "en", "sheets")
+	tab.Wait(`document.getElementById("purpose-withdrawal")`)
+	tab.Click("label:has(#purpose-withdrawal)")
+	tab.Wait(`document.getElementById("earlier-is")`)
+	if got := text(tab, "#earlier-is"); !strings.Contains(got, code) {
+		t.Errorf("it follows %q", got)
+	}
+	if n := browser.Eval[int](tab, `document.querySelectorAll("#signers [data-signed], #aside").length`); n != 0 {
+		t.Error("the signatures of the consent stand under the withdrawal, or are told as lost")
+	}
+	tab.Click("#sign-patient")
+	tab.Click("label:has(#sign-way-typed)")
+	tab.Wait(`document.getElementById("sign-way-typed").checked`)
+	tab.Click("#sign-done")
+	signedBy(tab, "patient")
+	fill(tab, "seal-phrase", keyPhrase)
+	back, _ := sealedFile(t, tab)
+	v2 := record.Verify(back, &trust)
+	if !v2.Good() || v2.Record.Kind != "withdrawal" || v2.Record.Previous != v.SHA256 || v2.Record.Decision != "withdrawn" {
+		t.Errorf("the withdrawal: %+v", v2)
+	}
+
+	// Clearing asks for the record, and leaves nothing of the patient.
+	walk(tab, "en", "")
+	tab.Click("#clear")
+	tab.Wait(`document.getElementById("clear-yes").dataset.signed === "true"`)
+	tab.Click("#clear-yes")
+	tab.Wait(`!document.getElementById("clear-ask") && document.querySelectorAll('.tooth[aria-checked="true"]').length === 0`)
+	written(t, tab)
+	if found := holding(stored(tab), "Testperson", code, keyPhrase, `"strokes"`); len(found) > 0 {
+		t.Errorf("left: %q", found)
+	}
+	for _, view := range []string{"sheets", "records"} {
+		walk(tab, "en", view)
+		if p := browser.Eval[string](tab, everywhere); strings.Contains(p, "Testperson") || strings.Contains(p, code) || strings.Contains(p, keyPhrase) {
+			t.Errorf("%s: something is left on the page", view)
+		}
+	}
+	if got := text(tab, "#key-code"); got != record.Code(trust.Keys[0].ID) {
+		t.Errorf("the key of the device is %q", got)
+	}
+	tidy(t, srv, tab)
+}
+
+// A no is an answer: it is noted with its time and sealed, signed by nobody. A
+// mark counts only with a witness, who gets a line of the sheet.
+func TestRefusalAndMark(t *testing.T) {
+	srv, tab := open(t)
+	toConsent(tab, "en")
+	sheetReady(tab, "consent")
+	tab.Click("label:has(#decision-refused)")
+	tab.Wait(`document.getElementById("refused")`)
+	onPaper(tab, "decision-yes")
+	file, _ := sealedFile(t, tab)
+	rec, ok := record.Read(file)
+	v := record.Verify(file, nil)
+	if !ok || v.Integrity != record.Intact || v.Signer != record.Unsigned || rec.Kind != record.Refusal || rec.Decision.What != "refused" || rec.Decision.At == "" || len(rec.Signatures) != 0 {
+		t.Errorf("%+v %+v", v, rec.Decision)
+	}
+	tab.Click("label:has(#decision-agreed)")
+	tab.Click("#sign-patient")
+	tab.Click("label:has(#sign-way-mark)")
+	tab.Wait(`document.getElementById("sign-way-mark").checked`)
+	typed(tab, "sign-name", "Testperson")
+	drag(t, tab, [2]float64{40, 40}, [2]float64{60, 60})
+	drag(t, tab, [2]float64{60, 40}, [2]float64{40, 60})
+	tab.Click("#sign-done")
+	signedBy(tab, "patient")
+	tab.Click("#seal-go")
+	tab.Wait(`document.getElementById("seal-fault")`)
+	tab.Click("#sign-witness")
+	tab.Click("label:has(#sign-way-paper)")
+	tab.Wait(`document.getElementById("sign-paper-on")`)
+	typed(tab, "sign-name", "Test Witness")
+	typed(tab, "sign-paper", "scan 17")
+	typed(tab, "sign-paper-on", "2026-11-25")
+	tab.Click("#sign-done")
+	signedBy(tab, "witness")
+	tab.Wait(`document.getElementById("sheet").contentDocument.body.textContent.includes("Test Witness")`)
+	file, _ = sealedFile(t, tab)
+	if rec, ok = record.Read(file); !ok || rec.Kind != record.Consent || len(rec.Signatures) != 2 || rec.Signatures[1].Paper != "scan 17" {
+		t.Errorf("%+v", rec.Signatures)
+	}
+	clean(t, srv, tab)
+}
+
+// The screens of signing and of records have no violation that axe-core finds, fit
+// a phone, and are large enough for fingers, from left to right and the other way.
+func TestSigningFits(t *testing.T) {
+	axe, err := os.ReadFile("node_modules/axe-core/axe.min.js")
+	if err != nil {
+		t.Fatalf("%v: run npm ci in build/e2e", err)
+	}
+	dir := os.Getenv("PLAINLEAF_PICTURES")
+	_, tab := open(t)
+	look := func(name string) {
+		t.Helper()
+		for _, d := range []struct {
+			name          string
+			width, height int64
+		}{{"tablet", 768, 1024}, {"phone", 390, 844}, {"narrow", 320, 640}} {
+			size(t, tab, d.width, d.height, true)
+			if w := browser.Eval[int](tab, `document.documentElement.scrollWidth`); int64(w) > d.width {
+				t.Errorf("%s at %d: %d wide", name, d.width, w)
+			}
+			small := browser.Eval[[]string](tab, `[...document.querySelectorAll("button, select, summary, label.chip, label.opener, input[type=text], input[type=password]")]
+				.filter(e => e.checkVisibility() && !e.closest("#bars")).map(e => [e, e.getBoundingClientRect()])
+				.filter(([e, r]) => r.height < 43.5 || r.width < 43.5).map(([e, r]) => (e.id || e.className || e.textContent) + " " + Math.round(r.width) + "x" + Math.round(r.height))`)
+			if len(small) > 0 {
+				t.Errorf("%s at %d: too small: %q", name, d.width, small)
+			}
+			if dir != "" && d.name != "narrow" {
+				for i, id := range []string{"signing-head", "sign-form", "seal-head", "verify-head", "reading-head", "key-head", "trust-part-head"} {
+					if browser.Eval[bool](tab, fmt.Sprintf(`(() => { const e = document.getElementById(%q); if (e) e.scrollIntoView(); return !!e; })()`, id)) {
+						picture(t, tab, filepath.Join(dir, fmt.Sprintf("%s-%s-%d.png", name, d.name, i)))
+					}
+				}
+			}
+		}
+		size(t, tab, 768, 1024, true)
+		found := browser.Eval[[]string](tab, `axe.run(document, {iframes: false, resultTypes: ["violations"]})
+			.then(r => r.violations.map(v => v.id + ": " + v.nodes.slice(0, 3).map(n => n.target.join(" ") + " " + (n.failureSummary || "")).join("; ")))`)
+		for _, f := range found {
+			t.Errorf("%s: %s", name, f)
+		}
+		wordless(t, tab)
+	}
+	for _, lang := range []string{"en", "ar"} {
+		demo(tab, lang)
+		browser.Eval[bool](tab, string(axe)+"; true")
+		walk(tab, lang, "sheets")
+		tab.Click("label:has(#kind-consent)")
+		if lang != "en" {
+			pickValue(tab, "sheet-second", "en")
+		}
+		sheetReady(tab, "consent")
+		tab.Click("label:has(#decision-agreed)")
+		tab.Click("#sign-patient")
+		typed(tab, "sign-name", "Testperson")
+		drag(t, tab, [2]float64{10, 60}, [2]float64{20, 20}, [2]float64{30, 70}, [2]float64{45, 30}, [2]float64{60, 60}, [2]float64{85, 40})
+		look("draw-" + lang)
+		tab.Click("#sign-done")
+		signedBy(tab, "patient")
+		onPaper(tab, "patient")
+		browser.Eval[bool](tab, `(document.getElementById("seal-proof").open = true)`)
+		look("signed-" + lang)
+		if lang != "en" { // the key that was made stays on the device
+			fill(tab, "seal-phrase", keyPhrase)
+		}
+		file, _ := sealedFile(t, tab)
+		look("sealed-" + lang)
+		walk(tab, lang, "records")
+		tab.Click("#key-make")
+		tab.Wait(`document.getElementById("key-phrase")`)
+		look("key-" + lang)
+		tab.Click("#key-cancel")
+		upload(t, tab, "record-file", "record.json", bytes.Replace(file, []byte(`"heading":"`), []byte(`"heading":"+`), 1))
+		tab.Wait(`document.getElementById("where")`)
+		browser.Eval[bool](tab, `(document.querySelectorAll("main details").forEach((d) => d.open = true), true)`)
+		look("record-" + lang)
+		if lang == "en" {
+			makeKey(t, tab, lang)
+			tab.Click(`[data-key] button`)
+			tab.Wait(`document.getElementById("trust-withdrawn")`)
+			look("trust-" + lang)
+		}
+		walk(tab, lang, "")
+		tab.Click("#clear")
+		tab.Click("#clear-yes")
+		tab.Wait(`!document.getElementById("clear-ask")`)
+	}
+}
