@@ -26,7 +26,7 @@ func (w *work) chairChanges(o outcome) []ChairChange {
 	asked := w.askedChanges(o)
 	for i := range w.b.Changes {
 		rule := &w.b.Changes[i]
-		out = append(out, w.changeRows(rule, w.changeTeeth(rule, o.mouth, asked[rule.Key]))...)
+		out = w.changeRows(out, rule, w.changeTeeth(rule, o.mouth, asked[rule.Key]))
 	}
 	return out
 }
@@ -170,11 +170,10 @@ func (w *work) answer(change string, t veneer.Tooth) veneer.Answer {
 	return veneer.Blank
 }
 
-func (w *work) changeRows(rule *evidence.Change, at []likelyAt) []ChairChange {
+func (w *work) changeRows(out []ChairChange, rule *evidence.Change, at []likelyAt) []ChairChange {
 	if len(at) == 0 {
-		return nil
+		return out
 	}
-	var out []ChairChange
 	for _, answer := range []veneer.Answer{veneer.Blank, veneer.Agree, veneer.Ask, veneer.No} {
 		teeth := make([]veneer.Tooth, 0, len(at))
 		best := &evidence.When{}
@@ -236,7 +235,7 @@ func (w *work) changeRow(rule *evidence.Change, answer veneer.Answer, teeth []ve
 			c.ThinSides = w.thinSides(c.Contacts)
 		}
 	}
-	c.Figures = l.list()
+	c.Figures = l.close()
 	return c
 }
 

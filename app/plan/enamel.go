@@ -26,8 +26,10 @@ func (w *work) enamel(m mouth, changes []ChairChange) Enamel {
 			continue
 		}
 		l := w.ledger()
-		out.Teeth = append(out.Teeth, w.toothEnamel(s, i, l))
+		t := w.toothEnamel(s, i, l)
 		all.ids.join(l.ids)
+		t.Figures = l.close()
+		out.Teeth = append(out.Teeth, t)
 	}
 	for _, c := range changes {
 		if irreversible(c) {
@@ -63,7 +65,6 @@ func (w *work) toothEnamel(s site, site int, l *ledger) ToothEnamel {
 		t.Neck, t.Front = t.Dentin, t.Dentin
 	}
 	t.Bulk = w.bulk(s, takes.Removal, l).round()
-	t.Figures = l.list()
 	return t
 }
 

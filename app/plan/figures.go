@@ -55,6 +55,11 @@ type ledger struct {
 
 func (w *work) ledger() *ledger {
 	r := &w.room
+	if k := len(r.free) - 1; k >= 0 {
+		l := r.free[k]
+		r.free = r.free[:k]
+		return l
+	}
 	n := (w.b.Len() + 63) / 64
 	if len(r.ledgers) == 0 {
 		r.ledgers, r.sets = make([]ledger, 64), make(set, 64*n)
@@ -154,6 +159,15 @@ func (l *ledger) list() []string {
 	out := r.ids[:0:n]
 	r.ids = r.ids[n:]
 	l.ids.each(func(n int) { out = append(out, l.w.b.At(n).ID) })
+	return out
+}
+
+// close is list for an item that is finished; the ledger serves the next one.
+func (l *ledger) close() []string {
+	out := l.list()
+	clear(l.ids)
+	l.private = false
+	l.w.room.free = append(l.w.room.free, l)
 	return out
 }
 

@@ -125,7 +125,7 @@ func (w *work) findingEffects(es []effect) []FindingEffect {
 				l.figure(mod.Multiplier)
 			}
 		}
-		f.Figures = l.list()
+		f.Figures = l.close()
 		out = append(out, f)
 	}
 	return out

@@ -147,7 +147,7 @@ func (w *work) warnings(o outcome) []Warning {
 		for _, id := range rule.Figures {
 			l.figure(id)
 		}
-		x.Figures = l.list()
+		x.Figures = l.close()
 		out = append(out, x)
 	}
 	return out
@@ -196,5 +196,5 @@ func (w *work) riskFigures(key string) []string {
 			}
 		}
 	}
-	return l.list()
+	return l.close()
 }

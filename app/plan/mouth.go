@@ -30,12 +30,15 @@ type work struct {
 type room struct {
 	sets    set
 	ledgers []ledger
+	free    []*ledger // closed, for the next item
 	ids     []string
 	sites   []site
 	effects []effect
 	each    []*evidence.Effect
 	streams []stream
 	looks   []outlook
+	tracks  [3]track
+	dates   [3][]veneer.Date
 }
 
 func newWork(c veneer.Case, p veneer.Practice, b *evidence.Base) *work {
@@ -89,7 +92,7 @@ type present struct {
 // present lists every finding of the case, each once: those of the whole mouth in
 // the order of the case, then those of single teeth in chart order.
 func (w *work) present() []present {
-	var out []present
+	out := make([]present, 0, len(w.b.Findings))
 	at := map[string]int{}
 	add := func(key string) *present {
 		i, ok := at[key]

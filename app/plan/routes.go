@@ -37,7 +37,7 @@ func (w *work) routes(chosen outcome, ex []Expectation) []RouteFacts {
 			continue
 		}
 		if r == w.c.Route {
-			f := w.routeFacts(r, chosen, slices.Clone(ex))
+			f := w.routeFacts(r, chosen, ex)
 			f.Chosen = true
 			f.Mixed = slices.ContainsFunc(w.c.Teeth, func(e veneer.ToothEntry) bool { return e.Route != "" && e.Route != r })
 			out = append(out, f)
@@ -94,7 +94,7 @@ func (w *work) routeFacts(r veneer.Route, o outcome, ex []Expectation) RouteFact
 	for _, id := range rule.Figures {
 		l.figure(id)
 	}
-	f.Figures = l.list()
+	f.Figures = l.close()
 	return f
 }
 
@@ -116,7 +116,7 @@ func (w *work) standings(routes []RouteFacts) []Standing {
 			w.fault("PLAN-PRIORITY-MISSING", "priorities."+key, "the data has no rule for this priority")
 			continue
 		}
-		s := Standing{Priority: key, Fact: w.b.Priorities[i].Fact, Routes: []RouteFact{}}
+		s := Standing{Priority: key, Fact: w.b.Priorities[i].Fact, Routes: make([]RouteFact, 0, len(routes))}
 		if s.Fact == "expectations" { // of the two endpoints, how long it stays
 			s.Fact = InPlace
 		}

@@ -28,7 +28,7 @@ func (w *work) upkeep(o outcome) []Upkeep {
 		if fit, ok := o.schedule.fits[rule.Appliance]; ok && rule.From == "fit" {
 			from = fit.Likely
 		}
-		out = append(out, w.dates(rule, o.effects, from, end)...)
+		out = w.dates(out, rule, o.effects, from, end)
 	}
 	slices.SortStableFunc(out, func(a, b Upkeep) int { return a.Date.Compare(b.Date) })
 	return out
@@ -62,7 +62,8 @@ func (w *work) ageBand() string {
 	return "adult"
 }
 
-func (w *work) dates(rule *evidence.UpkeepRule, es []effect, from, end veneer.Date) []Upkeep {
+// dates adds those of one rule.
+func (w *work) dates(out []Upkeep, rule *evidence.UpkeepRule, es []effect, from, end veneer.Date) []Upkeep {
 	l := w.ledger()
 	first, every := rule.First, rule.Every
 	if w.any(rule.Risk) {
@@ -75,7 +76,7 @@ func (w *work) dates(rule *evidence.UpkeepRule, es []effect, from, end veneer.Da
 	}
 	f1, ok := l.figure(first)
 	if !ok {
-		return nil
+		return out
 	}
 	f2, again := l.figure(every)
 	if rule.Recall {
@@ -87,9 +88,8 @@ func (w *work) dates(rule *evidence.UpkeepRule, es []effect, from, end veneer.Da
 	for _, id := range rule.Figures {
 		l.figure(id)
 	}
-	figures := l.list()
+	figures := l.close()
 	start := w.add(from, f1.Value, f1.Unit)
-	var out []Upkeep
 	for k := 0; ; k++ {
 		d := start
 		if k > 0 {

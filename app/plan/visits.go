@@ -235,9 +235,17 @@ func first(steps []step, is func(*step) bool) int {
 	return -1
 }
 
+// anew is n empty entries in the room of list.
+func anew[T any](list []T, n int) []T {
+	list = slices.Grow(list[:0], n)[:n]
+	clear(list)
+	return list
+}
+
 // track counts one track: t 0 the lows, 1 the likely, 2 the highs.
 func (w *work) track(t int, steps []step, streams []stream, fits []fit, r intervals) track {
-	k := track{main: make([][]veneer.Date, len(steps)), streams: make([][]veneer.Date, len(streams)), why: make([]cause, len(steps))}
+	k := w.room.tracks[t] // used up before the next schedule
+	k.main, k.streams, k.why, k.fits = anew(k.main, len(steps)), anew(k.streams, len(streams)), anew(k.why, len(steps)), k.fits[:0]
 	move := func(d veneer.Date, f *evidence.Figure) veneer.Date {
 		return w.add(d, estimateOf(f).at(t), f.Unit)
 	}
@@ -263,7 +271,8 @@ func (w *work) track(t int, steps []step, streams []stream, fits []fit, r interv
 	for j := range streams {
 		n += max(0, up(streams[j].count.at(t)))
 	}
-	dates := make([]veneer.Date, 0, n) // of all steps and streams, end to end
+	w.room.dates[t] = slices.Grow(w.room.dates[t][:0], n)
+	dates := w.room.dates[t] // of all steps and streams, end to end
 	for i := range steps {
 		s := &steps[i]
 		// The latest cause decides; of two on one day the first stands.
@@ -348,6 +357,7 @@ func (w *work) track(t int, steps []step, streams []stream, fits []fit, r interv
 			k.end = later(k.end, d)
 		}
 	}
+	w.room.tracks[t] = k
 	return k
 }
 
@@ -576,15 +586,16 @@ func chain(visits []Visit) []string {
 	if len(visits) == 0 {
 		return out
 	}
-	at := map[string]Visit{}
-	last := visits[0]
-	for _, v := range visits {
-		at[v.Key] = v
+	after := make(map[string]string, len(visits))
+	last := &visits[0]
+	for i := range visits {
+		v := &visits[i]
+		after[v.Key] = v.After
 		if last.Likely.Before(v.Likely) {
 			last = v
 		}
 	}
-	for key := last.Key; key != "" && len(out) <= len(visits); key = at[key].After {
+	for key := last.Key; key != "" && len(out) <= len(visits); key = after[key] {
 		out = append(out, key)
 	}
 	slices.Reverse(out)
