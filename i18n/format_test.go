@@ -23,6 +23,7 @@ func TestDates(t *testing.T) {
 		{"es", "25 de noviembre de 2026", "miércoles, 25 de noviembre de 2026", "noviembre de 2026"},
 		{"ar", "25 نوفمبر 2026", "الأربعاء، 25 نوفمبر 2026", "نوفمبر 2026"},
 		{"zh-Hans", "2026年11月25日", "2026年11月25日星期三", "2026年11月"},
+		{"de", "25. November 2026", "Mittwoch, 25. November 2026", "November 2026"},
 	} {
 		l := lang(t, c.tag)
 		if got, err := l.Date(2026, 11, 25); err != nil || got != c.date {
@@ -55,6 +56,7 @@ func TestImpossibleDatesAreErrors(t *testing.T) {
 func TestNumbers(t *testing.T) {
 	for _, c := range []struct{ tag, in, want string }{
 		{"en", "0.3", "0.3"}, {"es", "0.3", "0,3"}, {"ar", "0.3", "0.3"},
+		{"de", "0.3", "0,3"}, {"de", "1250", "1.250"},
 		{"en", "0.50", "0.50"}, {"en", "007", "7"}, {"en", "-0.0", "0.0"}, {"en", "-0.5", "-0.5"},
 		{"en", "1250", "1,250"}, {"es", "1250", "1250"}, {"es", "12500", "12.500"}, {"ar", "-1250", "\u200e-1,250"},
 		{"zh-Hans", "12500.5", "12,500.5"},
@@ -74,7 +76,7 @@ func TestNumbers(t *testing.T) {
 }
 
 func TestRange(t *testing.T) {
-	for tag, want := range map[string]string{"en": "5–10", "es": "5-10", "ar": "5–10", "zh-Hans": "5-10"} {
+	for tag, want := range map[string]string{"en": "5–10", "es": "5-10", "ar": "5–10", "zh-Hans": "5-10", "de": "5–10"} {
 		if got := lang(t, tag).Range("5", "10"); got != want {
 			t.Errorf("%s: got %q", tag, got)
 		}
@@ -102,6 +104,7 @@ func TestMoney(t *testing.T) {
 		{"en", "JPY", 125000, "¥125,000"},
 		{"en", "KWD", 1, "KWD\u00a00.001"},
 		{"es", "EUR", 125000, "1250,00\u00a0€"},
+		{"de", "EUR", 125000, "1.250,00\u00a0€"},
 		{"ar", "EGP", 125000, "\u200f1,250.00\u00a0ج.م.\u200f"},
 		{"ar", "USD", -5, "\u200f\u200e-0.05\u00a0US$"},
 		{"zh-Hans", "CNY", 125000, "¥1,250.00"},
@@ -120,7 +123,7 @@ func TestMoney(t *testing.T) {
 }
 
 func TestLists(t *testing.T) {
-	en, es, ar, zh := lang(t, "en"), lang(t, "es"), lang(t, "ar"), lang(t, "zh-Hans")
+	en, es, ar, zh, de := lang(t, "en"), lang(t, "es"), lang(t, "ar"), lang(t, "zh-Hans"), lang(t, "de")
 	for _, c := range []struct{ got, want string }{
 		{en.And(nil), ""}, {en.And([]string{"a"}), "a"}, {en.And([]string{"a", "b"}), "a and b"},
 		{en.And([]string{"a", "b", "c", "d"}), "a, b, c, and d"}, {en.Or([]string{"a", "b", "c"}), "a, b, or c"},
@@ -129,6 +132,7 @@ func TestLists(t *testing.T) {
 		{es.Or([]string{"21", "11"}), "21 u 11"}, {es.And([]string{"y", "a"}), "y y a"},
 		{ar.And([]string{"أ", "ب", "ج"}), "أ وب وج"}, {ar.Or([]string{"أ", "ب"}), "أ أو ب"},
 		{zh.And([]string{"11", "12", "21"}), "11、12和21"}, {zh.Or([]string{"甲", "乙"}), "甲或乙"},
+		{de.And([]string{"a", "b", "c"}), "a, b und c"}, {de.Or([]string{"a", "b"}), "a oder b"},
 		{en.And([]string{"{1}", "{0}", "{1}"}), "{1}, {0}, and {1}"},
 	} {
 		if c.got != c.want {

@@ -22,7 +22,7 @@ func mustLoad(t testing.TB, tag, data string) *Wording {
 }
 
 func TestLookupIsExact(t *testing.T) {
-	for _, tag := range []string{"en", "es", "ar"} {
+	for _, tag := range []string{"en", "es", "ar", "de"} {
 		if l, ok := Lookup(tag); !ok || l.Tag != tag {
 			t.Errorf("%s: got %v, %v", tag, l.Tag, ok)
 		}
@@ -320,6 +320,7 @@ func TestPluralRules(t *testing.T) {
 		"es":      "XOXXXXXXXXXM" + "XOX",
 		"ar":      "ZOTFFFMMMXXX" + "XOX",
 		"zh-Hans": "XXXXXXXXXXXX" + "XXX",
+		"de":      "XOXXXXXXXXXX" + "XXX",
 	}
 	for _, l := range Languages() {
 		if want[l.Tag] == "" {

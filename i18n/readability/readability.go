@@ -1,8 +1,8 @@
 //go:build !js
 
 // Package readability scores patient texts: Flesch-Kincaid grade (and SMOG) for
-// English, INFLESZ (and Fernandez Huerta) for Spanish. For other languages there
-// is no score: no tested formula, and an English one borrowed would mean nothing.
+// English, INFLESZ (and Fernandez Huerta) for Spanish, the first Wiener
+// Sachtextformel for German. For other languages there is no score: no tested formula, and an English one borrowed would mean nothing.
 // Scores of different languages do not compare.
 //
 // A score sees length only. It can show that a text is hard; it cannot show that
@@ -19,8 +19,8 @@
 //     with a slash, colon or hyphen between them (dates, times), and numbers of
 //     seven digits or more (telephones), also in groups.
 //   - Another number is a word of one syllable.
-//   - English syllables come from a dictionary, then from spelling; Spanish ones
-//     from spelling. Parts of a hyphenated word are counted apart and added.
+//   - English syllables come from a dictionary, then from spelling; Spanish and
+//     German ones from spelling. Parts of a hyphenated word are counted apart and added.
 package readability
 
 import (
@@ -56,13 +56,13 @@ var ErrEmpty = errors.New("no words to score")
 
 // Score is one text's result.
 type Score struct {
-	Formula string // flesch-kincaid-grade: lower is easier; inflesz: higher is easier
+	Formula string // flesch-kincaid-grade, wiener-sachtext: lower is easier; inflesz: higher is easier
 	Value   float64
 	Short   bool // fewer than MinWords words
 	Counts
 }
 
-// Read scores a text by the formula of its language: en or es. Lines of the text
+// Read scores a text by the formula of its language: en, es or de. Lines of the text
 // are sentences of their own.
 func Read(tag, text string) (Score, error) {
 	c, err := Count(tag, text)
@@ -75,6 +75,8 @@ func Read(tag, text string) (Score, error) {
 		s.Formula, s.Value = "flesch-kincaid-grade", c.FleschKincaid()
 	case "es":
 		s.Formula, s.Value = "inflesz", c.Inflesz()
+	case "de":
+		s.Formula, s.Value = "wiener-sachtext", c.WienerSachtext()
 	}
 	return s, nil
 }
@@ -82,7 +84,7 @@ func Read(tag, text string) (Score, error) {
 // Count counts a text of a language that has a formula. A text without words is
 // ErrEmpty, so that no formula ever divides by nothing.
 func Count(tag, text string) (Counts, error) {
-	syllables, ok := map[string]func(string) int{"en": English, "es": Spanish}[tag]
+	syllables, ok := map[string]func(string) int{"en": English, "es": Spanish, "de": German}[tag]
 	if !ok {
 		return Counts{}, fmt.Errorf("%s: %w", tag, ErrNoFormula)
 	}
@@ -156,6 +158,16 @@ func (c Counts) FernandezHuerta() float64 { return 206.84 - 60*c.asw() - 1.02*c.
 // 2008;31:135-152).
 func (c Counts) Inflesz() float64 { return 206.835 - 62.3*c.asw() - c.asl() }
 
+// WienerSachtext is a school grade by the first Wiener Sachtextformel, meant for
+// grades 4 to 15: 0.1935 MS + 0.1672 SL + 0.1297 IW - 0.0327 ES - 0.875, of words of
+// three or more syllables, words per sentence, words of more than six letters and
+// words of one syllable, all but SL in percent of the words (Bamberger and Vanecek,
+// Lesen - Verstehen - Lernen - Schreiben, 1984, as widely quoted).
+func (c Counts) WienerSachtext() float64 {
+	percent := func(n int) float64 { return 100 * float64(n) / float64(c.Words) }
+	return 0.1935*percent(c.Polysyllabic) + 0.1672*c.asl() + 0.1297*percent(c.Long) - 0.0327*percent(c.Monosyllabic) - 0.875
+}
+
 // InfleszBand names the band of an INFLESZ value as Barrio-Cantalejo et al. 2008
 // do: muy dificil, algo dificil, normal, bastante facil, muy facil.
 func InfleszBand(value float64) string {
@@ -213,6 +225,7 @@ func Worst(tag, text string, n int) ([]string, error) {
 var abbreviations = map[string][]string{
 	"en": {"dr", "mr", "mrs", "ms", "st", "vs", "etc", "approx", "no", "e.g", "i.e", "a.m", "p.m"},
 	"es": {"dr", "dra", "sr", "sra", "srta", "ud", "uds", "etc", "aprox", "n.º", "p", "ej", "a.m", "p.m"},
+	"de": {"dr", "prof", "hr", "fr", "nr", "tel", "bzw", "ca", "etc", "evtl", "usw", "vgl", "z.b", "d.h", "u.a"},
 }
 
 // Sentences splits a text by the rules of the package.
@@ -227,7 +240,7 @@ func Sentences(tag, text string) []string {
 			}
 			end := i + utf8.RuneLen(r)
 			// Closing quotes and brackets belong to the sentence they close.
-			rest := strings.TrimLeft(line[end:], `"'”’»)]`)
+			rest := strings.TrimLeft(line[end:], `"'”“’»)]`)
 			stop := len(line) - len(rest)
 			wide := strings.ContainsRune("。！？", r)
 			if rest != "" && !wide && !unicode.IsSpace(firstRune(rest)) {
@@ -258,7 +271,7 @@ func firstRune(s string) rune {
 // all of it.
 func abbreviates(tag, s string) bool {
 	i := strings.LastIndexFunc(s, unicode.IsSpace) + 1
-	last := strings.TrimLeft(s[i:], `("'“¿¡`)
+	last := strings.TrimLeft(s[i:], `("'“„¿¡`)
 	if utf8.RuneCountInString(last) == 1 && unicode.IsUpper(firstRune(last)) && last != "I" {
 		return true
 	}

@@ -163,3 +163,33 @@ func Spanish(word string) int {
 	}
 	return max(n, 1)
 }
+
+// German counts the syllables of one lower-case German word by its vowels: doubled
+// vowels and ai, ei, au, eu, äu, ie, ey, ay, oy are one nucleus, other vowels beside
+// one another two; the u of qu is none. The ending -ien (Studien, Linien) is two, and
+// so are the vowels that meet in a few words of this trade.
+func German(word string) int {
+	const vowels = "aeiouyäöüéè"
+	letters := []rune(word)
+	n := 0
+	for i := 0; i < len(letters); i++ {
+		r := letters[i]
+		if !strings.ContainsRune(vowels, r) || r == 'u' && i > 0 && letters[i-1] == 'q' {
+			continue
+		}
+		n++
+		if i+1 < len(letters) {
+			switch string(letters[i : i+2]) {
+			case "aa", "ee", "oo", "ai", "ei", "au", "eu", "äu", "ie", "ey", "ay", "oy":
+				i++
+			}
+		}
+	}
+	if strings.HasSuffix(word, "ien") && n > 1 {
+		n++
+	}
+	for _, apart := range []string{"patient", "karies", "beurteil", "geehrt", "ideen"} {
+		n += strings.Count(word, apart)
+	}
+	return max(n, 1)
+}
