@@ -1,0 +1,180 @@
+package sheet_test
+
+import (
+	"encoding/json"
+	"os"
+	"slices"
+	"strings"
+	"testing"
+
+	"plainleaf/app/plan"
+	"plainleaf/app/sheet"
+	"plainleaf/app/veneer"
+	"plainleaf/content"
+)
+
+var base = content.MustLoad()
+
+func known(low, high float64) plan.Estimate {
+	return plan.Estimate{Low: low, Likely: (low + high) / 2, High: high}
+}
+
+func TestChancesAreNeverNoneNorCertain(t *testing.T) {
+	for _, c := range []struct {
+		low, high float64
+		id        string
+		args      map[string]int
+		picture   sheet.Picture
+	}{
+		{0.001, 0.22, "range", map[string]int{"Low": 1, "High": 20, "From": 80, "To": 99}, sheet.Picture{Low: 1, High: 20, Of: 100}},
+		{0, 0.01, "about", map[string]int{"Number": 1, "Total": 99}, sheet.Picture{Low: 1, High: 1, Of: 100}},
+		{0.56, 0.84, "range", map[string]int{"Low": 55, "High": 85, "From": 15, "To": 45}, sheet.Picture{Low: 55, High: 85, Of: 100}},
+		{0.69, 0.71, "about", map[string]int{"Number": 70, "Total": 30}, sheet.Picture{Low: 70, High: 70, Of: 100}},
+		{0.87, 0.99, "to-nearly-all", map[string]int{"Low": 85, "High": 15}, sheet.Picture{Low: 85, High: 99, Of: 100}},
+		{0.98, 1, "nearly-all", map[string]int{}, sheet.Picture{Low: 99, High: 99, Of: 100}},
+	} {
+		e := plan.Expectation{Endpoint: plan.InPlace, Years: 10, Known: true, PerTooth: known(c.low, c.high)}
+		got := sheet.Lasting(base, e)
+		if got.ID != "sheet.last.in-place."+c.id {
+			t.Errorf("%v to %v is told as %s", c.low, c.high, got.ID)
+		}
+		c.args["Count"] = 10
+		for _, a := range got.Args {
+			if n, ok := c.args[a.Name]; !ok || a.Value != sheet.Int(n) {
+				t.Errorf("%v to %v: %s is %v", c.low, c.high, a.Name, a.Value)
+			}
+			delete(c.args, a.Name)
+		}
+		if len(c.args) > 0 || sheet.Drawn(base, e) != c.picture {
+			t.Errorf("%v to %v: %v missing, drawn as %v", c.low, c.high, c.args, sheet.Drawn(base, e))
+		}
+	}
+}
+
+func TestTogetherKeepsTheEndpointsApart(t *testing.T) {
+	e := plan.Expectation{Years: 10, Known: true, Teeth: []veneer.Tooth{11, 12, 21, 22}, Expected: known(0.2, 1.3), AtLeastOne: known(0.13, 0.99), Several: known(0.01, 0.31)}
+	for endpoint, prefix := range map[string]string{plan.InPlace: "sheet.together.in-place.", plan.NothingNeeded: "sheet.together."} {
+		e.Endpoint = endpoint
+		var ids []string
+		for _, x := range sheet.Together(base, e) {
+			ids = append(ids, strings.TrimPrefix(x.ID, prefix))
+		}
+		if want := []string{"expected", "at-least-one.range", "several.up-to"}; !slices.Equal(ids, want) {
+			t.Errorf("%s: %v, want %v", endpoint, ids, want)
+		}
+	}
+	// No chance is certain, and one tooth has nobody to stand together with.
+	last := sheet.Together(base, e)[1].Args
+	if high := last[len(last)-1].Value; high != sheet.Int(95) {
+		t.Errorf("at least one: up to %v of 100", high)
+	}
+	e.Teeth = e.Teeth[:1]
+	if sheet.Together(base, e) != nil {
+		t.Error("one tooth is told of as several")
+	}
+}
+
+func TestRoughly(t *testing.T) {
+	for minor, want := range map[float64]int64{0: 0, 0.4: 0, 7: 7, 99: 99, 104: 100, 129_87: 130_00, 98_765_43: 99_000_00, 999_500: 1_000_000} {
+		if got := sheet.Roughly(minor); got != want {
+			t.Errorf("%v is about %v, want %v", minor, got, want)
+		}
+	}
+}
+
+func compose(t *testing.T, kind sheet.Kind, change func(*veneer.Case, *veneer.Practice)) (plan.Plan, string) {
+	t.Helper()
+	data, err := os.ReadFile("../../testdata/practice/demo.json")
+	if err != nil {
+		t.Fatal(err)
+	}
+	p, faults := veneer.ReadPractice(data, base.Vocabulary([]string{"en", "es", "ar"}))
+	if len(faults) > 0 {
+		t.Fatal(faults.Lines())
+	}
+	c := veneer.Case{Version: 1, Issued: veneer.Date{Year: 2026, Month: 12, Day: 20}, Start: veneer.Date{Year: 2026, Month: 12, Day: 23}, Route: veneer.NoPrep,
+		Material: veneer.LithiumDisilicate, Detail: "numbers", Teeth: []veneer.ToothEntry{{Tooth: 11}, {Tooth: 21}}}
+	change(&c, &p)
+	pl, faults := plan.For(c, p, base)
+	if len(faults) > 0 {
+		t.Fatal(faults.Lines())
+	}
+	out, err := json.Marshal(sheet.Compose(kind, c, p, pl, base))
+	if err != nil {
+		t.Fatal(err)
+	}
+	return pl, string(out)
+}
+
+// Composite and porcelain stand side by side only as one setting found them.
+func TestNumbersOfOtherSettingsStandApart(t *testing.T) {
+	for _, route := range []veneer.Route{veneer.None, veneer.NoPrep, veneer.DirectComposite} {
+		pl, options := compose(t, sheet.Options, func(c *veneer.Case, _ *veneer.Practice) { c.Route = route })
+		apart := 0
+		for _, r := range pl.Routes {
+			if !r.Comparable {
+				apart++
+			}
+		}
+		if n := strings.Count(options, `"unknown.other-setting"`); apart == 0 || n != apart {
+			t.Errorf("%s: %d of %d routes say that their numbers stand apart", route, n, apart)
+		}
+		if !strings.Contains(options, `"sheet.pair.in-place"`) || !strings.Contains(options, `"sheet.pair.nothing-needed"`) {
+			t.Errorf("%s: the pair of one practice is missing", route)
+		}
+	}
+	_, words := compose(t, sheet.Options, func(c *veneer.Case, _ *veneer.Practice) { c.Detail = "words" })
+	if strings.Contains(words, `"sheet.pair.in-place"`) || strings.Contains(words, `"sheet.money.later"`) {
+		t.Error("numbers for a patient who asked for words")
+	}
+}
+
+func TestDatesOnHoldSaySo(t *testing.T) {
+	for _, kind := range []sheet.Kind{sheet.Options, sheet.Wait, sheet.Consent} {
+		for _, finding := range []string{"", "gum-inflammation", "pregnancy"} {
+			_, s := compose(t, kind, func(c *veneer.Case, _ *veneer.Practice) {
+				if finding != "" {
+					c.Findings = []string{finding}
+				}
+			})
+			if got := strings.Contains(s, `"sheet.schedule.hold"`); got != (finding != "") {
+				t.Errorf("%s with %q: on hold is said: %v", kind, finding, got)
+			}
+		}
+	}
+	_, s := compose(t, sheet.Consent, func(c *veneer.Case, _ *veneer.Practice) {
+		c.Findings = []string{"gum-inflammation"}
+		c.ProceedReasons = []veneer.ProceedReason{{WaitFor: "gum-inflammation", Reason: "treated last week"}}
+	})
+	if strings.Contains(s, `"sheet.schedule.hold"`) {
+		t.Error("the dentist goes on with a reason and the dates still hold back")
+	}
+}
+
+func TestMoneySaysWhatHasNoPrice(t *testing.T) {
+	_, s := compose(t, sheet.Consent, func(c *veneer.Case, p *veneer.Practice) {
+		c.Findings = []string{"bruxism"}
+		delete(p.Fees, "night-guard")
+	})
+	if !strings.Contains(s, `"sheet.money.no-fee"`) || !strings.Contains(s, `"sheet.money.total"`) {
+		t.Error("a guard without a price is left out in silence")
+	}
+	for _, r := range []veneer.Route{veneer.StraighteningFirst, veneer.GumCareFirst} {
+		_, s := compose(t, sheet.Consent, func(c *veneer.Case, _ *veneer.Practice) { c.Route, c.Then = r, veneer.NoPrep })
+		if !strings.Contains(s, `"sheet.money.estimate-later"`) || strings.Contains(s, `"sheet.money.total"`) {
+			t.Errorf("%s has no fee and the sheet says a sum", r)
+		}
+	}
+}
+
+func TestThinSidesAreNamed(t *testing.T) {
+	for tooth, thin := range map[veneer.Tooth]bool{11: true, 12: true, 24: false, 31: true, 33: true} { // 11 touches 12, 33 touches 32
+		_, s := compose(t, sheet.Consent, func(c *veneer.Case, _ *veneer.Practice) {
+			c.Teeth = []veneer.ToothEntry{{Tooth: tooth}}
+			c.Findings = []string{"tight-contacts"}
+		})
+		if got := strings.Contains(s, `"sheet.change.thin-side"`); got != thin {
+			t.Errorf("%s: thin sides are told: %v", tooth, got)
+		}
+	}
+}
