@@ -184,7 +184,7 @@ func writeSheet(args []string, in io.Reader, out, errw io.Writer) int {
 		*locale = x.practice.Locale
 	}
 	data, faults := delivered(produce.Input{Case: x.c, Practice: x.practice, Base: x.base, Kind: sheet.Kind(*kind),
-		Locale: *locale, Second: *second, Wording: wordings(x.practice), States: i18n.States}, *format, *to, printout.Options{Paper: *paper, Size: *size})
+		Locale: *locale, Second: *second, Wording: wordings(x.practice), States: i18n.States, Planned: true}, *format, *to, printout.Options{Paper: *paper, Size: *size})
 	if len(faults) > 0 {
 		return refuse(errw, faults)
 	}

@@ -48,21 +48,9 @@ func delivered(in produce.Input, format, to string, o printout.Options) ([]byte,
 
 // draft is a mail to send, with the sheet and, where it has any, its dates.
 func draft(in produce.Input, pl plan.Plan, docs []render.Doc, to string, o printout.Options) ([]byte, fault.List) {
-	var faults fault.List
-	var parts produce.Parts
-	var err error
-	if parts.HTML, err = printout.HTML(docs, o); err == nil {
-		parts.Text, err = printout.Text(docs, o)
-	}
-	if err != nil {
-		faults.Add("FILE-WRITE", "", "%v", err)
+	parts, faults := produce.Attachments(in, pl, docs, o)
+	if len(faults) > 0 {
 		return nil, faults
-	}
-	if produce.Dated(in.Kind) {
-		parts.Calendar, faults = produce.Calendar(in, pl, docs)
-		if len(faults) > 0 && !faults.Has("CAL-EMPTY") {
-			return nil, faults
-		}
 	}
 	return produce.Mail(in, docs, parts, to)
 }

@@ -5,20 +5,34 @@
 package calendar
 
 import (
+	"cmp"
 	"crypto/sha256"
 	"encoding/binary"
 	"fmt"
 	"slices"
 	"strconv"
 	"strings"
+	"time"
 	"unicode/utf8"
 
 	"plainleaf/app/fault"
 	"plainleaf/app/veneer"
 )
 
-// MediaType is that of the file (RFC 5545, section 8.1).
-const MediaType = "text/calendar; charset=UTF-8"
+// MediaType is that of the file (RFC 5545, section 8.1); in a mail it names the
+// method as well (RFC 6047, section 2.4).
+func (c Calendar) MediaType() string {
+	if c.Organizer != "" {
+		return "text/calendar; charset=UTF-8; method=" + publish
+	}
+	return "text/calendar; charset=UTF-8"
+}
+
+// publish is the method of a file that is handed out and asks for no answer:
+// later ones with a higher SEQUENCE replace its events or, with STATUS:CANCELLED,
+// withdraw them. It needs an organizer and no attendee (RFC 5546, sections 2.1.4
+// and 3.2.1).
+const publish = "PUBLISH"
 
 // Calendar is a file of events.
 type Calendar struct {
@@ -30,19 +44,46 @@ type Calendar struct {
 	// Revision rises with each later version of the same events, which then
 	// replace the ones before (SEQUENCE).
 	Revision int
-	Events   []Event
+	// Organizer is the mail address of who hands the file out. Without one the file
+	// has no method and is a mere copy of the dates.
+	Organizer string
+	// Zone is the IANA name of the time zone of all hours, and Offset gives the
+	// seconds its clocks are ahead of UTC at a Unix time. Without them hours are
+	// those of the clock wherever the reader is, which is the practice's on the day.
+	Zone   string
+	Offset func(unix int64) int
+	Events []Event
 }
 
-// Event lasts one whole day, since only the day is known.
+// Event lasts one whole day where no hour is known.
 type Event struct {
 	ID          string // as ID makes it; the same in every revision
 	Date        veneer.Date
-	Summary     string // seen on shared screens
+	Time        veneer.Time // "" for the whole day
+	Minutes     int         // how long it takes, 0 not known; with Time only
+	Summary     string      // seen on shared screens
 	Description string
-	// Tentative: planned, not yet agreed on.
-	Tentative bool
-	// Alarms are hours before the day begins, at midnight where the reader is.
+	// Tentative: planned, not yet agreed on. Withdrawn: in an earlier file, and not
+	// planned any more.
+	Tentative, Withdrawn bool
+	// Alarms are hours before the start: of the day, at midnight where the reader
+	// is, or of the hour.
 	Alarms []int
+}
+
+// Now gives what stands in the file afterwards: given, which earlier files held,
+// brought up to the events of this one.
+func (c Calendar) Now(given []veneer.GivenEvent) []veneer.GivenEvent {
+	out := slices.DeleteFunc(slices.Clone(given), func(g veneer.GivenEvent) bool {
+		return slices.ContainsFunc(c.Events, func(e Event) bool { return e.ID == g.ID })
+	})
+	for _, e := range c.Events {
+		out = append(out, veneer.GivenEvent{ID: e.ID, Date: e.Date, Time: e.Time, Withdrawn: e.Withdrawn})
+	}
+	slices.SortStableFunc(out, func(a, b veneer.GivenEvent) int {
+		return cmp.Or(a.Date.Compare(b.Date), strings.Compare(string(a.Time), string(b.Time)), strings.Compare(a.ID, b.ID))
+	})
+	return out
 }
 
 // ID makes the id of an event from what stays the same in every revision. It is
@@ -77,6 +118,9 @@ func Write(c Calendar) ([]byte, fault.List) {
 	w.line("VERSION", "2.0")
 	w.line("PRODID", "-//Plainleaf//Plainleaf//EN")
 	w.line("CALSCALE", "GREGORIAN")
+	if c.Organizer != "" {
+		w.line("METHOD", publish)
+	}
 	lang := ";LANGUAGE=" + c.Lang
 	if c.Name != "" {
 		w.line("NAME"+lang, escape(c.Name))
@@ -85,25 +129,54 @@ func Write(c Calendar) ([]byte, fault.List) {
 		w.line("COLOR", c.Color)
 	}
 	events := slices.Clone(c.Events)
-	slices.SortStableFunc(events, func(a, b Event) int { return a.Date.Compare(b.Date) })
+	slices.SortStableFunc(events, func(a, b Event) int {
+		return cmp.Or(a.Date.Compare(b.Date), strings.Compare(string(a.Time), string(b.Time)))
+	})
+	zone := ""
+	if c.Offset != nil && c.Zone != "" {
+		if timed := slices.DeleteFunc(slices.Clone(events), func(e Event) bool { return e.Time == "" }); len(timed) > 0 {
+			zone = ";TZID=" + c.Zone
+			w.zone(c.Zone, timed[0].Date.Year, timed[len(timed)-1].Date.Year, c.Offset)
+		}
+	}
 	for _, e := range events {
 		w.line("BEGIN", "VEVENT")
 		w.line("UID", e.ID)
 		w.line("DTSTAMP", day(c.Stamp)+"T000000Z")
 		w.line("SEQUENCE", strconv.Itoa(c.Revision))
-		w.line("DTSTART;VALUE=DATE", day(e.Date))
-		w.line("DTEND;VALUE=DATE", day(e.Date.AddDays(1))) // the end is not part of the event
+		if e.Time == "" {
+			w.line("DTSTART;VALUE=DATE", day(e.Date))
+			w.line("DTEND;VALUE=DATE", day(e.Date.AddDays(1))) // the end is not part of the event
+		} else {
+			w.line("DTSTART"+zone, day(e.Date)+"T"+strings.ReplaceAll(string(e.Time), ":", "")+"00")
+			if e.Minutes > 0 {
+				w.line("DURATION", "PT"+strconv.Itoa(e.Minutes)+"M")
+			}
+		}
+		if c.Organizer != "" {
+			w.line("ORGANIZER", "mailto:"+c.Organizer)
+		}
 		w.line("SUMMARY"+lang, escape(e.Summary))
 		if e.Description != "" {
 			w.line("DESCRIPTION"+lang, escape(e.Description))
 		}
-		if e.Tentative {
+		switch {
+		case e.Withdrawn:
+			w.line("STATUS", "CANCELLED")
+		case e.Tentative:
 			w.line("STATUS", "TENTATIVE")
-		} else {
+		default:
 			w.line("STATUS", "CONFIRMED")
 		}
 		w.line("CLASS", "PRIVATE")
-		w.line("TRANSP", "TRANSPARENT") // the hour is not known, so the day is not blocked
+		if e.Time == "" || e.Withdrawn {
+			w.line("TRANSP", "TRANSPARENT") // the hour is not known, so the day is not blocked
+		} else {
+			w.line("TRANSP", "OPAQUE")
+		}
+		if e.Withdrawn {
+			e.Alarms = nil
+		}
 		for _, hours := range e.Alarms {
 			w.line("BEGIN", "VALARM")
 			w.line("ACTION", "DISPLAY")
@@ -131,6 +204,14 @@ func (c Calendar) check() fault.List {
 	if !c.Stamp.Exists() {
 		faults.Add("CAL-DATE", "stamp", "the day of writing is missing")
 	}
+	if c.Organizer != "" && (strings.Count(c.Organizer, "@") != 1 || strings.ContainsFunc(c.Organizer, func(r rune) bool { return r <= ' ' || r > '~' || strings.ContainsRune(`"<>,;:\`, r) })) {
+		faults.Add("CAL-TEXT", "organizer", "%q is not a plain mail address", c.Organizer)
+	}
+	if strings.ContainsFunc(c.Zone, func(r rune) bool {
+		return (r < 'a' || r > 'z') && (r < 'A' || r > 'Z') && (r < '0' || r > '9') && !strings.ContainsRune("/_+-", r)
+	}) {
+		faults.Add("CAL-TEXT", "zone", "%q is not the name of a time zone", c.Zone)
+	}
 	if c.Revision < 0 {
 		faults.Add("CAL-ID", "revision", "the revision %d is below 0", c.Revision)
 	}
@@ -154,6 +235,9 @@ func (c Calendar) check() fault.List {
 		seen[e.ID] = true
 		if !e.Date.Exists() {
 			faults.Add("CAL-DATE", path+".date", "the day does not exist")
+		}
+		if e.Time != "" && !e.Time.Valid() || e.Minutes < 0 || e.Minutes > 24*60 {
+			faults.Add("CAL-DATE", path+".time", "%q for %d minutes is no time", string(e.Time), e.Minutes)
 		}
 		for _, h := range e.Alarms {
 			if h < 0 || h > 24*366 {
@@ -214,4 +298,65 @@ func (w *writer) line(name, value string) {
 		room -= n
 	}
 	w.b.WriteString("\r\n")
+}
+
+// zone writes the time zone: one observance for each change of its clocks in the
+// years of the events, each with its own start, so that no rule has to be known
+// (RFC 5545, section 3.6.5).
+func (w *writer) zone(name string, from, to int, offset func(unix int64) int) {
+	const daily = 24 * 60 * 60
+	type change struct {
+		at          int64 // Unix time
+		from, until int   // seconds ahead of UTC before and after
+	}
+	unix := func(year int) int64 {
+		return daily * int64(veneer.Date{Year: 1970, Month: 1, Day: 1}.DaysUntil(veneer.Date{Year: year, Month: 1, Day: 1}))
+	}
+	start, end := unix(from)-daily, unix(to+1)+daily
+	now := offset(start)
+	changes := []change{{0, now, now}}
+	least := now
+	for t := start; t < end; t += daily {
+		next := offset(t + daily)
+		if next == now {
+			continue
+		}
+		low, high := t, t+daily // the clocks change in (low, high]
+		for high-low > 1 {
+			if mid := (low + high) / 2; offset(mid) == now {
+				low = mid
+			} else {
+				high = mid
+			}
+		}
+		changes = append(changes, change{high, now, next})
+		now, least = next, min(least, next)
+	}
+	w.line("BEGIN", "VTIMEZONE")
+	w.line("TZID", name)
+	for _, c := range changes {
+		kind := "STANDARD"
+		if c.until > least {
+			kind = "DAYLIGHT"
+		}
+		w.line("BEGIN", kind)
+		w.line("DTSTART", time.Unix(c.at+int64(c.from), 0).UTC().Format("20060102T150405"))
+		w.line("TZOFFSETFROM", ahead(c.from))
+		w.line("TZOFFSETTO", ahead(c.until))
+		w.line("END", kind)
+	}
+	w.line("END", "VTIMEZONE")
+}
+
+// ahead is an offset from UTC (RFC 5545, section 3.3.14).
+func ahead(seconds int) string {
+	sign := "+"
+	if seconds < 0 {
+		sign, seconds = "-", -seconds
+	}
+	s := fmt.Sprintf("%s%02d%02d", sign, seconds/3600, seconds/60%60)
+	if seconds%60 != 0 {
+		s += fmt.Sprintf("%02d", seconds%60)
+	}
+	return s
 }

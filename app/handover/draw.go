@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"fmt"
 	"strconv"
+	"strings"
 
 	"golang.org/x/net/html"
 	"golang.org/x/net/html/atom"
@@ -125,6 +126,24 @@ func penalty(n int, black func(x, y int) bool) int {
 	return sum + 10*(off/(n*n))
 }
 
+// Path is the dark modules as the outline of an SVG path, in modules, with the
+// quiet zone around it.
+func (c Code) Path() string {
+	var b strings.Builder
+	for y := range c.Size {
+		for x := 0; x < c.Size; x++ {
+			from := x
+			for x < c.Size && c.Black(x, y) {
+				x++
+			}
+			if x > from {
+				fmt.Fprintf(&b, "M%d %dh%dv1h-%dz", from+Quiet, y+Quiet, x-from, x-from)
+			}
+		}
+	}
+	return b.String()
+}
+
 // Node is the code as an SVG element with its size on paper; label says what it
 // is to those who hear the page.
 func (c Code) Node(label string) *html.Node {
@@ -139,17 +158,7 @@ func (c Code) Node(label string) *html.Node {
 	svg := el("svg", "xmlns", "http://www.w3.org/2000/svg", "role", "img", "aria-label", label, "width", side, "height", side,
 		"viewBox", "0 0 "+all+" "+all, "shape-rendering", "crispEdges")
 	svg.AppendChild(el("rect", "width", all, "height", all, "fill", "#fff"))
-	for y := range c.Size {
-		for x := 0; x < c.Size; x++ {
-			from := x
-			for x < c.Size && c.Black(x, y) {
-				x++
-			}
-			if x > from {
-				svg.AppendChild(el("rect", "x", strconv.Itoa(from+Quiet), "y", strconv.Itoa(y+Quiet), "width", strconv.Itoa(x-from), "height", "1", "fill", "#000"))
-			}
-		}
-	}
+	svg.AppendChild(el("path", "d", c.Path(), "fill", "#000"))
 	return svg
 }
 

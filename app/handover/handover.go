@@ -108,6 +108,17 @@ func Encode(p Paper, known Keys) (string, fault.List) {
 	return prefix + base64.RawURLEncoding.EncodeToString(b), nil
 }
 
+// Fragment finds the code in what somebody copied or typed: a whole address, or
+// what stands behind its "#". Spaces and line breaks do not count, since a long
+// code is broken over lines on paper.
+func Fragment(typed string) string {
+	typed = strings.Join(strings.Fields(typed), "")
+	if _, behind, found := strings.Cut(typed, "#"); found {
+		return behind
+	}
+	return typed
+}
+
 // Decode reads a fragment, with or without its "#".
 //
 // Codes: CODE-LONG more than Limit characters; CODE-FOREIGN nothing this program
@@ -151,8 +162,11 @@ func Decode(fragment string, known Keys) (Paper, fault.List) {
 	return p, nil
 }
 
-// Address is where the code leads: the practice's hosted app. There is none
-// without a base address.
+// Folder is where the hosted app shows a paper, below the folder of a language.
+const Folder = "paper"
+
+// Address is where the code leads: the practice's hosted app, in the language of
+// the paper. There is none without a base address.
 func Address(base string, p Paper, known Keys) (string, fault.List) {
 	if base == "" {
 		return "", nil
@@ -164,7 +178,7 @@ func Address(base string, p Paper, known Keys) (string, fault.List) {
 	if !strings.HasSuffix(base, "/") {
 		base += "/"
 	}
-	return base + "#" + fragment, nil
+	return base + p.Locale + "/" + Folder + "/#" + fragment, nil
 }
 
 type field struct {

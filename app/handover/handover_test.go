@@ -219,8 +219,29 @@ func TestAddress(t *testing.T) {
 	}
 	for _, base := range []string{"https://plainleaf.example", "https://plainleaf.example/"} {
 		s, faults := Address(base, paper(k), k)
-		if want := "https://plainleaf.example/#" + encode(t, paper(k), k); s != want || len(faults) > 0 {
+		if want := "https://plainleaf.example/" + paper(k).Locale + "/paper/#" + encode(t, paper(k), k); s != want || len(faults) > 0 {
 			t.Errorf("%q, %v", s, faults.Lines())
+		}
+	}
+}
+
+// What somebody copies or types is found whole address or code alone, broken over
+// lines or not.
+func TestFragment(t *testing.T) {
+	k := known(t)
+	whole, faults := Address("https://plainleaf.example", paper(k), k)
+	if len(faults) > 0 {
+		t.Fatal(faults.Lines())
+	}
+	code := encode(t, paper(k), k)
+	for _, typed := range []string{whole, code, "#" + code, " " + whole[:40] + "\n  " + whole[40:] + "\r\n", whole[:60] + "\u00a0" + whole[60:]} {
+		if p, faults := Decode(Fragment(typed), k); len(faults) > 0 || p.Telephone != paper(k).Telephone {
+			t.Errorf("%q: %s", typed, faults.Lines())
+		}
+	}
+	for _, typed := range []string{"", "https://plainleaf.example/en/", "call us", code[:len(code)-1], strings.ToUpper(code)} {
+		if _, faults := Decode(Fragment(typed), k); len(faults) != 1 {
+			t.Errorf("%q is read", typed)
 		}
 	}
 }

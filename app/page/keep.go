@@ -120,6 +120,7 @@ func (r *Root) resume() {
 			r.notice = follow(r.notice, r.n("page.keep.expired", a.Gone))
 		}
 		r.begin()
+		r.expectPapers()
 	}, give, hear, today().String())
 }
 

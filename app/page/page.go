@@ -41,6 +41,8 @@ type Root struct {
 	epoch    int          // changes with each patient; nothing on screen outlives it
 	asked    string       // language that is being fetched
 	preview  preview
+	home     taking
+	paper    reading
 	k        keeping         // how the open case is kept
 	sig      sealing         // what stands around signing and sealing on the screen
 	ring     ringing         // likewise around keys
@@ -69,7 +71,7 @@ func (r *Root) OnNav(ctx app.Context) {
 		if before.View != r.here.View {
 			r.notice, r.confirm, r.open = "", false, ""
 			r.updated = nil
-			r.walked = r.walked || r.here.View != "" && r.here.View != "evidence" && r.here.View != "practice"
+			r.walked = r.walked || r.here.View != "" && r.here.View != "evidence" && r.here.View != "practice" && r.here.View != paperView
 			app.Window().Call("scrollTo", 0, 0)
 			if r.words != nil {
 				r.focus = "head" // read out where one is
@@ -192,6 +194,8 @@ func (r *Root) view() []app.UI {
 		return r.practiceView()
 	case "records":
 		return r.recordsView()
+	case paperView:
+		return r.paperView()
 	}
 	return r.caseView()
 }
@@ -220,7 +224,7 @@ func (r *Root) Render() app.UI {
 				say("span", "mark", r.t("shell.name")),
 				r.languages(r.t("shell.menu.languages")),
 			),
-			r.menu(),
+			app.If(!r.reads(), r.menu),
 			el("main").ID("main").Body(
 				el("h1").ID("head").TabIndex(-1).Text(r.t("shell.title."+key)),
 				el("div").ID("notices").Role("status").Body(
@@ -236,9 +240,12 @@ func (r *Root) Render() app.UI {
 				screen(body...),
 			),
 		),
-		r.summary(),
+		app.If(!r.reads(), r.summary),
 	)
 }
+
+// reads reports whether the screen is a patient's, with a paper and no case.
+func (r *Root) reads() bool { return r.here.View == paperView && r.paper.shown && !r.m.Started() }
 
 func (r *Root) languages(label string) app.UI {
 	nav := el("nav").DataSet("menu", "languages")

@@ -265,6 +265,7 @@ func (r *Root) sheetsView() []app.UI {
 			}),
 		),
 		r.signing(),
+		r.takeHome(),
 	}
 }
 

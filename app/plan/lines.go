@@ -40,7 +40,6 @@ func (w *work) aftercare(o outcome) []AftercareLine {
 		// The figures stand in the order in which the words name them.
 		out = append(out, AftercareLine{Key: rule.Key, Phase: rule.Phase, Teeth: teeth, Figures: rule.Figures})
 	}
-	phases := []string{"now", "first-days", "first-weeks", "life", "hygienist"}
 	slices.SortStableFunc(out, func(a, b AftercareLine) int {
 		if a.Phase != b.Phase {
 			return slices.Index(phases, a.Phase) - slices.Index(phases, b.Phase)
@@ -118,7 +117,6 @@ func (w *work) done(changes []string) ([]veneer.Tooth, bool) {
 
 // warnings picks the warning signs that apply, the most urgent first.
 func (w *work) warnings(o outcome) []Warning {
-	urgencies := []string{"emergency-now", "call-today", "call-soon", "mention-next-time"}
 	temps := slices.ContainsFunc(o.mouth.routes(), func(r veneer.Route) bool {
 		rule := w.b.Route(r)
 		return rule != nil && rule.Temporaries != "no" && rule.Temporaries != ""

@@ -5,6 +5,7 @@ import (
 	"encoding/hex"
 	"encoding/json"
 	"fmt"
+	"math"
 	"slices"
 	"strconv"
 	"strings"
@@ -12,9 +13,11 @@ import (
 
 	"plainleaf/app/calendar"
 	"plainleaf/app/email"
+	"plainleaf/app/evidence"
 	"plainleaf/app/fault"
 	"plainleaf/app/handover"
 	"plainleaf/app/plan"
+	"plainleaf/app/printout"
 	"plainleaf/app/render"
 	"plainleaf/app/sheet"
 	"plainleaf/app/veneer"
@@ -33,23 +36,26 @@ func Dated(k sheet.Kind) bool {
 	return k == sheet.Aftercare || k == sheet.Options || k == sheet.Wait || k == sheet.Consent
 }
 
-// Calendar gives the dates of a sheet as a calendar file: the checks of the years
-// ahead for aftercare, else the visits. All are tentative until the practice has
-// confirmed them. Titles say nothing about health, and ids nothing at all; they
-// rest on the case's id, the practice's name and the visit, so that the file of a
-// later revision moves the dates of an earlier one. A case without an id gives
-// ids that hold for its present content only. docs are those of the sheet.
+// Calendar gives the dates of a sheet as a calendar file: the agreed visits, the
+// checks of the years ahead for aftercare, and else the end of a wait after
+// whitening. What earlier files held and is not planned any more is withdrawn.
+// Titles say nothing about health, and ids nothing at all; they rest on the
+// case's id, the practice's name and the visit, so that a later file moves the
+// dates of an earlier one. A case without an id gives ids that hold for its
+// present content only. docs are those of the sheet.
+//
+// Codes: those of calendar.Write; CAL-ORDER a visit is agreed for a day before
+// the visit it waits for.
 func Calendar(in Input, pl plan.Plan, docs []render.Doc) ([]byte, fault.List) {
-	e := editor{in: in}
-	event, note := "calendar.visit", "calendar.visit-note"
-	if in.Kind == sheet.Aftercare {
-		event, note = "calendar.check", "calendar.check-note"
+	c, faults := Dates(in, pl)
+	if len(faults) > 0 {
+		return nil, faults
 	}
-	c := calendar.Calendar{Lang: docs[0].Lang, Stamp: in.Case.Issued, Revision: in.Case.Revision, Name: e.say(docs[0], "calendar.name", nil)}
-	about := e.both(docs, note)
-	for _, d := range dates(in, pl) {
-		d.Summary, d.Description = e.say(docs[0], event, nil), about
-		c.Events = append(c.Events, d)
+	e := editor{in: in}
+	c.Lang, c.Name = docs[0].Lang, e.say(docs[0], "calendar.name", nil)
+	for i := range c.Events {
+		d := &c.Events[i]
+		d.Summary, d.Description = e.say(docs[0], d.Summary, nil), e.both(docs, d.Description)
 	}
 	if len(e.faults) > 0 {
 		return nil, e.faults
@@ -57,24 +63,174 @@ func Calendar(in Input, pl plan.Plan, docs []render.Doc) ([]byte, fault.List) {
 	return calendar.Write(c)
 }
 
-// dates are the events of a sheet, without words. Checks that fall on one day
-// are one event, named after the first that is a visit of its own.
-func dates(in Input, pl plan.Plan) []calendar.Event {
+// Dates is what Calendar writes, with message ids in place of its words, and
+// without a language.
+func Dates(in Input, pl plan.Plan) (calendar.Calendar, fault.List) {
+	faults := ordered(in.Case, pl)
+	if len(faults) > 0 {
+		return calendar.Calendar{}, faults
+	}
+	c := calendar.Calendar{Stamp: in.Case.Issued, Revision: in.Case.Revision, Organizer: in.Practice.Email}
+	if zone := in.Practice.TimeZone; zone != "" {
+		offset := in.Offset
+		if offset == nil {
+			offset = veneer.Offset
+		}
+		if _, known := offset(zone, 0); known {
+			c.Zone, c.Offset = zone, func(unix int64) int {
+				n, _ := offset(zone, unix)
+				return n
+			}
+		}
+	}
+	// Every event of the case, whatever the sheet; ours are those of this one.
+	given := veneer.Calendar{}
+	if in.Case.Calendar != nil {
+		given = *in.Case.Calendar
+	}
+	earlier := map[string]veneer.GivenEvent{}
+	for _, g := range given.Given {
+		earlier[g.ID] = g
+	}
+	care := in.Kind == sheet.Aftercare
+	for _, group := range []struct {
+		events []calendar.Event
+		ours   bool
+	}{{visits(in, pl), true}, {waits(in, pl), !care}, {checks(in, pl), care}} {
+		for _, d := range group.events {
+			_, again := earlier[d.ID]
+			delete(earlier, d.ID)
+			if past := d.Date.Before(in.Case.Issued); !past && (group.ours || again) {
+				c.Events = append(c.Events, d)
+			}
+		}
+	}
+	for _, g := range given.Given {
+		if _, gone := earlier[g.ID]; gone && !g.Date.Before(in.Case.Issued) {
+			c.Events = append(c.Events, calendar.Event{ID: g.ID, Date: g.Date, Time: g.Time, Withdrawn: true,
+				Summary: "calendar.withdrawn", Description: "calendar.withdrawn-note"})
+		}
+	}
+	// An import takes an event for a newer one by its SEQUENCE (RFC 5546, section 2.1.5).
+	if in.Case.Calendar != nil {
+		c.Revision = max(c.Revision, given.Sequence)
+		if !slices.Equal(c.Now(given.Given), given.Given) {
+			c.Revision = max(in.Case.Revision, given.Sequence+1)
+		}
+	}
+	return c, nil
+}
+
+// GivenOut is what the case has to keep of a calendar that was handed out.
+func GivenOut(in Input, pl plan.Plan) *veneer.Calendar {
+	c, faults := Dates(in, pl)
+	if len(faults) > 0 || len(c.Events) == 0 {
+		return in.Case.Calendar
+	}
+	out := veneer.Calendar{}
+	if in.Case.Calendar != nil {
+		out = *in.Case.Calendar
+	}
+	out.Sequence, out.Given = c.Revision, c.Now(out.Given)
+	return &out
+}
+
+// Agreed gives the visits of a plan with the day agreed for each; nil where none
+// is. Two visits of one key are told apart by their number, from 1.
+func Agreed(c veneer.Case, pl plan.Plan) (numbers []int, agreed []*veneer.AgreedVisit) {
+	nth := map[string]int{}
+	for _, v := range pl.Visits {
+		nth[v.Key]++
+		n := nth[v.Key]
+		numbers = append(numbers, n)
+		i := slices.IndexFunc(c.Visits, func(a veneer.AgreedVisit) bool { return a.Key == v.Key && a.Nth() == n })
+		if i < 0 {
+			agreed = append(agreed, nil)
+		} else {
+			agreed = append(agreed, &c.Visits[i])
+		}
+	}
+	return numbers, agreed
+}
+
+// ordered reports a visit that is agreed for a day before one it waits for,
+// directly or through others.
+func ordered(c veneer.Case, pl plan.Plan) fault.List {
+	var faults fault.List
+	_, agreed := Agreed(c, pl)
+	latest := make([]*veneer.AgreedVisit, len(pl.Visits)) // of those that come before, per visit
+	for i, v := range pl.Visits {
+		for j := range i {
+			if v.After == "" || pl.Visits[j].Key != v.After {
+				continue
+			}
+			for _, b := range []*veneer.AgreedVisit{agreed[j], latest[j]} {
+				if b != nil && (latest[i] == nil || latest[i].Date.Before(b.Date)) {
+					latest[i] = b
+				}
+			}
+		}
+		if a, b := agreed[i], latest[i]; a != nil && b != nil && a.Date.Before(b.Date) {
+			at := slices.IndexFunc(c.Visits, func(v veneer.AgreedVisit) bool { return v.Key == a.Key && v.Nth() == a.Nth() })
+			faults.Add("CAL-ORDER", fmt.Sprintf("visits[%d].date", at), "%s lies before a visit it waits for, on %s", a.Date, b.Date)
+		}
+	}
+	return faults
+}
+
+func (in Input) id(what, key string, n int) string {
+	return calendar.ID("plainleaf", in.Practice.Name, caseID(in.Case), what, key, strconv.Itoa(n))
+}
+
+// visits are firm where the practice has agreed on the day with the patient. The
+// others are left out, or with Planned stand as days that are not fixed.
+func visits(in Input, pl plan.Plan) []calendar.Event {
+	var out []calendar.Event
+	numbers, agreed := Agreed(in.Case, pl)
+	for i, v := range pl.Visits {
+		e := calendar.Event{ID: in.id("visit", v.Key, numbers[i]), Alarms: []int{dayBefore}}
+		switch a := agreed[i]; {
+		case a != nil:
+			e.Date, e.Summary, e.Description = a.Date, "calendar.visit", "calendar.visit-agreed"
+			if a.Time != "" {
+				e.Time, e.Alarms = a.Time, []int{24}
+				if v.Minutes.Known() {
+					e.Minutes = min(24*60, 5*int(math.Ceil(v.Minutes.Likely/5)))
+				}
+			}
+		case in.Planned && in.Kind != sheet.Aftercare:
+			e.Date, e.Tentative, e.Summary, e.Description = v.Likely, true, "calendar.visit-planned", "calendar.visit-note"
+		default:
+			continue
+		}
+		out = append(out, e)
+	}
+	return out
+}
+
+// waits are the days on which a wait after whitening is over, as computed.
+func waits(in Input, pl plan.Plan) []calendar.Event {
+	var out []calendar.Event
+	numbers, agreed := Agreed(in.Case, pl)
+	for i, v := range pl.Visits {
+		if v.Why == plan.WhyWhitening && agreed[i] == nil {
+			out = append(out, calendar.Event{ID: in.id("wait", v.Key, numbers[i]), Date: v.Likely, Tentative: true,
+				Summary: "calendar.wait", Description: "calendar.wait-note", Alarms: []int{timeToBook, dayBefore}})
+		}
+	}
+	return out
+}
+
+// checks are the upkeep of the years ahead. Checks that fall on one day are one
+// event, named after the first that is a visit of its own.
+func checks(in Input, pl plan.Plan) []calendar.Event {
 	var out []calendar.Event
 	nth := map[string]int{}
-	id := func(what, key string) string {
-		nth[key]++
-		return calendar.ID("plainleaf", in.Practice.Name, caseID(in.Case), what, key, strconv.Itoa(nth[key]))
-	}
-	if in.Kind != sheet.Aftercare {
-		for _, v := range pl.Visits {
-			out = append(out, calendar.Event{ID: id("visit", v.Key), Date: v.Likely, Tentative: true, Alarms: []int{dayBefore}})
-		}
-		return out
-	}
 	own := map[veneer.Date]bool{} // days that have a visit of their own as their event
 	for _, u := range pl.Upkeep {
-		e := calendar.Event{ID: id("upkeep", u.Key), Date: u.Date, Tentative: true, Alarms: []int{timeToBook, dayBefore}}
+		nth[u.Key]++
+		e := calendar.Event{ID: in.id("upkeep", u.Key, nth[u.Key]), Date: u.Date, Tentative: true, Alarms: []int{timeToBook, dayBefore},
+			Summary: "calendar.check", Description: "calendar.check-note"}
 		i := slices.IndexFunc(out, func(o calendar.Event) bool { return o.Date == u.Date })
 		switch {
 		case i < 0:
@@ -87,12 +243,16 @@ func dates(in Input, pl plan.Plan) []calendar.Event {
 	return out
 }
 
-// caseID is the case's id, or a digest of what it says.
+// caseID is the id its calendar was given, the case's own, or a digest of what
+// it says.
 func caseID(c veneer.Case) string {
+	if c.Calendar != nil && c.Calendar.ID != "" {
+		return "calendar " + c.Calendar.ID
+	}
 	if c.ID != "" {
 		return "id " + c.ID
 	}
-	c.Issued, c.Revision = veneer.Date{}, 0
+	c.Issued, c.Revision, c.Visits, c.Calendar = veneer.Date{}, 0, nil, nil
 	data, err := json.Marshal(c)
 	if err != nil {
 		panic(err) // a case holds nothing that JSON cannot
@@ -107,25 +267,54 @@ type Parts struct {
 	Calendar   []byte // nil where the sheet has no dates
 }
 
+// Attachments makes the files of a sheet that a mail carries or a device shares.
+func Attachments(in Input, pl plan.Plan, docs []render.Doc, o printout.Options) (Parts, fault.List) {
+	var faults fault.List
+	var parts Parts
+	var err error
+	if parts.HTML, err = printout.HTML(docs, o); err == nil {
+		parts.Text, err = printout.Text(docs, o)
+	}
+	if err != nil {
+		faults.Add("FILE-WRITE", "", "%v", err)
+		return parts, faults
+	}
+	if Dated(in.Kind) {
+		parts.Calendar, faults = Calendar(in, pl, docs)
+		if faults.Has("CAL-EMPTY") {
+			faults = nil
+		}
+	}
+	return parts, faults
+}
+
+// Name is that of a file that a patient takes home: "papers" or "dates" in the
+// language of the first document, and the day of the sheet. It says nothing about
+// health.
+func Name(in Input, docs []render.Doc, id, ext string) string {
+	e := editor{in: in}
+	return e.say(docs[0], id, nil) + "-" + in.Case.Issued.String() + ext
+}
+
 // Mail gives a draft that carries a sheet: its text, a short neutral cover, the
 // sheet as a file to open or print, and its dates. to is the recipient, "" for
 // none. Subject, cover and file names say nothing about health.
 func Mail(in Input, docs []render.Doc, parts Parts, to string) ([]byte, fault.List) {
 	e := editor{in: in}
 	first := docs[0]
-	d := email.Draft{Subject: e.say(first, "mail.subject", map[string]string{"Clinic": in.Practice.Name}), To: to, Date: in.Case.Issued,
+	d := email.Draft{Subject: e.say(first, "mail.subject", nil), To: to, Date: in.Case.Issued,
 		Title: e.say(first, "mail.title", nil), Text: parts.Text}
 	if in.Practice.Email != "" {
 		d.Name, d.From = in.Practice.Name, in.Practice.Email
 	}
 	file := func(id, ext, kind string, data []byte) {
-		d.Files = append(d.Files, email.File{Name: e.say(first, id, nil) + "-" + in.Case.Issued.String() + ext, Type: kind, Data: data})
+		d.Files = append(d.Files, email.File{Name: Name(in, docs, id, ext), Type: kind, Data: data})
 	}
 	cover := []string{"mail.attached", "mail.call", "mail.private"}
 	file("mail.file", ".html", "text/html; charset=UTF-8", parts.HTML)
 	if parts.Calendar != nil {
 		cover = slices.Insert(cover, 1, "mail.dates")
-		file("calendar.file", ".ics", calendar.MediaType, parts.Calendar)
+		file("calendar.file", ".ics", calendar.Calendar{Organizer: in.Practice.Email}.MediaType(), parts.Calendar)
 	}
 	for _, doc := range docs {
 		for _, b := range doc.Banners { // a specimen, or words nobody has checked yet
@@ -145,8 +334,8 @@ func Mail(in Input, docs []render.Doc, parts Parts, to string) ([]byte, fault.Li
 // sheet by hand, where a draft file cannot be opened.
 func Mailto(in Input, docs []render.Doc, to string) (string, fault.List) {
 	e := editor{in: in}
-	subject := e.say(docs[0], "mail.subject", map[string]string{"Clinic": in.Practice.Name})
-	body := e.both(docs, "mail.attached")
+	subject := e.say(docs[0], "mail.subject", nil)
+	body := e.both(docs, "mail.by-hand")
 	if len(e.faults) > 0 {
 		return "", e.faults
 	}
@@ -165,14 +354,36 @@ func Handover(in Input, pl plan.Plan) (string, fault.List) {
 	for _, w := range pl.Warnings {
 		p.Warnings = append(p.Warnings, w.Key)
 	}
-	var known handover.Keys
-	for _, l := range in.Base.Lines {
-		known.Lines = append(known.Lines, l.Key)
+	return handover.Address(in.Practice.BaseAddress, p, known(in.Base))
+}
+
+func known(b *evidence.Base) handover.Keys {
+	var k handover.Keys
+	for _, l := range b.Lines {
+		k.Lines = append(k.Lines, l.Key)
 	}
-	for _, w := range in.Base.Warnings {
-		known.Warnings = append(known.Warnings, w.Key)
+	for _, w := range b.Warnings {
+		k.Warnings = append(k.Warnings, w.Key)
 	}
-	return handover.Address(in.Practice.BaseAddress, p, known)
+	return k
+}
+
+// ReadPaper reads the code of a paper, copied or typed. Codes: those of
+// handover.Decode.
+func ReadPaper(typed string, b *evidence.Base) (handover.Paper, fault.List) {
+	return handover.Decode(handover.Fragment(typed), known(b))
+}
+
+// PaperDoc is the aftercare that the code of a paper names, in the language of w,
+// read on a day. Of the practice it has what the paper says, the numbers.
+func PaperDoc(p handover.Paper, b *evidence.Base, w *i18n.Wording, states map[string]i18n.State, read veneer.Date) (render.Doc, fault.List) {
+	e := editor{}
+	numbers := veneer.Practice{Name: e.text(w, "sheet.paper.practice", nil), Telephone: p.Telephone, EmergencyLine: p.EmergencyLine, EmergencyService: p.EmergencyService}
+	lines, warnings := plan.Told(b, p.Lines, p.Warnings)
+	d, faults := render.Localize(sheet.Paper(lines, warnings, numbers, read, p.Content, b), w, render.Options{States: states})
+	faults.Append(e.faults...)
+	faults.Append(render.Whole(d)...)
+	return d, faults
 }
 
 // editor finds words in the language of a document and collects faults.

@@ -72,7 +72,7 @@ func TestHandoverOfEveryCase(t *testing.T) {
 			t.Errorf("%s: %s", name, faults.Lines())
 			continue
 		}
-		rest, ok := strings.CutPrefix(s, in.Practice.BaseAddress+"#")
+		rest, ok := strings.CutPrefix(s, in.Practice.BaseAddress+in.Locale+"/paper/#")
 		u, err := url.Parse(s)
 		if err != nil || !ok || u.RawQuery != "" || "#"+u.Fragment != "#"+rest {
 			t.Errorf("%s: %q, %v", name, s, err)
@@ -113,8 +113,9 @@ func same(a, b []string) bool {
 	return slices.Equal(slices.Sorted(slices.Values(a)), slices.Sorted(slices.Values(b)))
 }
 
-// The short message names the practice and asks to open the file, in every
-// language whole and within what mail programs take.
+// The short message says neither what it is about nor from whom, in every
+// language whole and within what mail programs take: a practice's name says what
+// one is treated for.
 func TestMailto(t *testing.T) {
 	in := inputs(t)["two-teeth.json"]
 	for _, l := range i18n.Languages() {
@@ -132,7 +133,7 @@ func TestMailto(t *testing.T) {
 			t.Fatalf("%s: %v, %q", l.Tag, err, u.Opaque)
 		}
 		q := u.Query()
-		if !strings.Contains(q.Get("subject"), in.Practice.Name) || !strings.Contains(q.Get("body"), in.Practice.Name) || len(q) != 2 {
+		if q.Get("subject") == "" || q.Get("body") == "" || strings.Contains(s, "ental") || len(q) != 2 {
 			t.Errorf("%s: %v", l.Tag, q)
 		}
 		if _, faults := produce.Mailto(in, docs, "x@y.example?bcc=z@y.example"); !faults.Has("MAIL-ADDRESS") {

@@ -3,6 +3,25 @@
 // attributes on the body, which the app rewrites when the language changes.
 (() => {
   "use strict";
+
+  // A code on paper stands behind the "#". It leaves the address bar and the
+  // history at once, and is handed to the program once.
+  let paper = "";
+  const take = () => {
+    const code = location.hash.slice(1);
+    if (!code.startsWith("p=")) return;
+    history.replaceState(history.state, "", location.pathname + location.search);
+    paper = code;
+    if (window.plainleafPaperCame) window.plainleafPaperCame();
+  };
+  take();
+  for (const name of ["popstate", "hashchange"]) window.addEventListener(name, take, true);
+  window.plainleafPaper = () => {
+    const code = paper;
+    paper = "";
+    return code;
+  };
+
   const root = document.documentElement;
   const base = root.dataset.base;
   const status = document.getElementById("status");

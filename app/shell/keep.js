@@ -25,7 +25,7 @@
 // that records are sealed and checked with, under "keys". A private key is in it
 // only as its file, wrapped under its own passphrase by the program.
 //
-// Every function but touch, idleAfter and zone answers a promise of JSON text; why
+// Every function but touch, idleAfter, zone and offset answers a promise of JSON text; why
 // says in one word what could not be done.
 (() => {
   "use strict";
@@ -460,8 +460,51 @@
     }
   };
 
-  const api = { touch, idleAfter, zone };
-  for (const f of [start, take, clear, keep, file, open, openFile, check, drop, loose, shut, set, setKeys]) api[f.name] = answer(f);
+  // offset answers how many seconds the clocks of a time zone are ahead of UTC at
+  // a Unix time; null for a zone the browser does not know.
+  const clocks = new Map();
+  const offset = (name, unix) => {
+    try {
+      if (!clocks.has(name)) {
+        clocks.set(name, new Intl.DateTimeFormat("en-US", {
+          timeZone: name, calendar: "gregory", numberingSystem: "latn", hourCycle: "h23",
+          year: "numeric", month: "numeric", day: "numeric", hour: "numeric", minute: "numeric", second: "numeric",
+        }));
+      }
+      const part = {};
+      for (const p of clocks.get(name).formatToParts(unix * 1000)) part[p.type] = Number(p.value);
+      return Date.UTC(part.year, part.month - 1, part.day, part.hour, part.minute, part.second) / 1000 - unix;
+    } catch {
+      return null;
+    }
+  };
+
+  // The aftercare of one paper, which a patient may keep on a phone: encrypted
+  // under a key that cannot be read out; taking it off deletes both.
+  const PAPER = "plainleaf-paper 1";
+  async function keepPaper(code) {
+    const key = await crypto.subtle.generateKey({ name: "AES-GCM", length: 256 }, false, ["encrypt", "decrypt"]);
+    const box = await encrypt(key, PAPER, bytes(code));
+    await within("readwrite", ["setting"], (s) => {
+      s.put(key, "paper key");
+      s.put(box, "paper");
+    });
+    return {};
+  }
+  async function paper() {
+    const box = await read("setting", "paper"), key = await read("setting", "paper key");
+    return { text: box && key ? text(await decrypt(key, PAPER, box)) : "" };
+  }
+  async function dropPaper() {
+    await within("readwrite", ["setting"], (s) => {
+      s.delete("paper key");
+      s.delete("paper");
+    });
+    return {};
+  }
+
+  const api = { touch, idleAfter, zone, offset };
+  for (const f of [keepPaper, paper, dropPaper, start, take, clear, keep, file, open, openFile, check, drop, loose, shut, set, setKeys]) api[f.name] = answer(f);
   api.flush = answer(async () => { await flush(); await putting; return {}; });
   window.plainleafKeep = Object.freeze(api);
 })();

@@ -41,10 +41,12 @@ var (
 	keepCSS []byte
 	//go:embed sign.css
 	signCSS []byte
+	//go:embed take.css
+	takeCSS []byte
 )
 
 // CSS is the style of the page and of the screens in it.
-var CSS = slices.Concat(baseCSS, screenCSS, keepCSS, signCSS)
+var CSS = slices.Concat(baseCSS, screenCSS, keepCSS, signCSS, takeCSS)
 
 // Icons, drawn by build/icon. IconMask keeps the leaf inside the safe zone of
 // maskable icons (a circle of 80 in 100 of the width, W3C manifest).

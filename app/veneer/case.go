@@ -120,6 +120,11 @@ type Case struct {
 	TeachBack      []TeachBack     `json:"teach_back,omitempty"`
 	Advice         *Advice         `json:"advice,omitempty"`
 	ProceedReasons []ProceedReason `json:"proceed_reasons,omitempty"`
+
+	// Visits are the days the practice has agreed on with the patient.
+	Visits []AgreedVisit `json:"visits,omitempty"`
+	// Calendar is what was handed out for the patient's calendar so far.
+	Calendar *Calendar `json:"calendar,omitempty"`
 }
 
 // ToothEntry is one tooth of the case; Route and Material override the case's.
@@ -197,4 +202,43 @@ type Advice struct {
 type ProceedReason struct {
 	WaitFor string `json:"wait_for"`
 	Reason  string `json:"reason"`
+}
+
+// AgreedVisit is the day, and the hour when it is known, of one visit of the plan.
+type AgreedVisit struct {
+	Key string `json:"key"`
+	// Number counts the visits of that key, in the order of the plan; 0 is the first, as 1 is.
+	Number int  `json:"number,omitempty"`
+	Date   Date `json:"date"`
+	Time   Time `json:"time,omitempty"` // at the practice
+}
+
+// Nth is Number, counted from 1.
+func (v AgreedVisit) Nth() int { return max(1, v.Number) }
+
+// Time is an hour and minute of a day, "14:30"; "" is not said.
+type Time string
+
+// Valid reports whether t is a time from 00:00 to 23:59.
+func (t Time) Valid() bool {
+	return len(t) == 5 && t[2] == ':' && "00" <= t[:2] && t[:2] <= "23" && "00" <= t[3:] && t[3:] <= "59" &&
+		only(string(t[:2]+t[3:]), digits)
+}
+
+// Calendar is what the calendar files handed out so far hold, so that a later
+// one can replace their dates and withdraw those that are no longer planned.
+type Calendar struct {
+	// ID takes the place of the case's id in the ids of the events, where the case
+	// had none when the first file was made.
+	ID       string       `json:"id,omitempty"`
+	Sequence int          `json:"sequence"` // of the last file
+	Given    []GivenEvent `json:"given"`
+}
+
+// GivenEvent is one event of a file. It says neither what it is for nor for whom.
+type GivenEvent struct {
+	ID        string `json:"id"`
+	Date      Date   `json:"date"`
+	Time      Time   `json:"time,omitempty"`
+	Withdrawn bool   `json:"withdrawn,omitempty"`
 }

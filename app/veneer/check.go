@@ -146,6 +146,7 @@ func (c Case) Check(v Vocabulary) fault.List {
 	k.people()
 	k.course()
 	k.words()
+	k.visits()
 	return k.List
 }
 
@@ -462,5 +463,70 @@ func (k *caseCheck) words() {
 		}
 		reasons = append(reasons, r.WaitFor)
 		k.said(p+".reason", r.Reason)
+	}
+}
+
+// visits checks the agreed days and what was handed out of them. Whether the
+// plan has such a visit is not known here; one that it has not is kept and shown.
+func (k *caseCheck) visits() {
+	c := k.c
+	type visit struct {
+		key string
+		nth int
+	}
+	seen := map[visit]bool{}
+	for i, v := range c.Visits {
+		p := at("visits", i)
+		if !key(v.Key) {
+			k.add("CASE-VISIT", p+".key", v.Key, "%q is not the key of a visit", v.Key)
+		}
+		if v.Number < 0 || v.Number > maxVisits {
+			k.add("CASE-VISIT-NUMBER", p+".number", strconv.Itoa(v.Number), "visits of one kind are counted from 1 to %d", maxVisits)
+		}
+		if n := (visit{v.Key, v.Nth()}); seen[n] {
+			k.add("CASE-VISIT-TWICE", p, v.Key, "visit %d of %q is listed twice", v.Nth(), v.Key)
+		} else {
+			seen[n] = true
+		}
+		k.date("CASE-VISIT-DATE", p+".date", v.Date)
+		k.time(p+".time", v.Time)
+	}
+	if c.Calendar == nil {
+		return
+	}
+	if id := c.Calendar.ID; len(id) > 64 || !only(id, letters+digits+"-") {
+		k.add("CASE-CALENDAR", "calendar.id", id, "an id is at most 64 letters, digits and hyphens")
+	}
+	if s := c.Calendar.Sequence; s < 0 || s > maxCount {
+		k.add("CASE-CALENDAR", "calendar.sequence", strconv.Itoa(s), "a sequence is between 0 and %d", maxCount)
+	}
+	if n := len(c.Calendar.Given); n > maxGiven {
+		k.add("CASE-CALENDAR", "calendar.given", strconv.Itoa(n), "%d events, at most %d", n, maxGiven)
+		return
+	}
+	ids := map[string]bool{}
+	for i, e := range c.Calendar.Given {
+		p := at("calendar.given", i)
+		if e.ID == "" || len(e.ID) > 64 || !only(e.ID, digits+"abcdef-") || ids[e.ID] {
+			k.add("CASE-CALENDAR", p+".id", e.ID, "%q is no id of its own", e.ID)
+		}
+		ids[e.ID] = true
+		k.date("CASE-CALENDAR", p+".date", e.Date)
+		k.time(p+".time", e.Time)
+	}
+}
+
+const (
+	maxVisits = 99
+	maxGiven  = 500
+)
+
+func key(s string) bool {
+	return s != "" && len(s) <= 64 && only(s, "abcdefghijklmnopqrstuvwxyz-"+digits)
+}
+
+func (k *check) time(path string, t Time) {
+	if t != "" && !t.Valid() {
+		k.add("CASE-TIME", path, string(t), "%q is not a time such as 14:30", string(t))
 	}
 }

@@ -129,6 +129,12 @@ func TestCaseFaults(t *testing.T) {
 		{"advice", end, `"advice": {"route": "the best", "reason": "because"}`, "CASE-ROUTE advice.route\n"},
 		{"proceed reasons", end, `"proceed_reasons": [{"wait_for": "fear", "reason": "x"}, {"wait_for": "pregnancy", "reason": "x"}, {"wait_for": "pregnancy", "reason": "y"}]`,
 			"CASE-WAIT-FOR proceed_reasons[0].wait_for\nCASE-WAIT-FOR-TWICE proceed_reasons[2].wait_for\n"},
+		{"agreed visits", end, `"visits": [{"key": "delivery", "date": "2026-12-29", "time": "09:05"}, {"key": "delivery", "number": 2, "date": "2026-12-30"}]`, ""},
+		{"agreed visits, wrong", end, `"visits": [{"key": "A b", "date": "2026-12-29"}, {"key": "review"}, {"key": "delivery", "date": "2026-02-30", "time": "24:00"}, {"key": "delivery", "number": 1, "date": "2026-12-29", "time": "9:00"}, {"key": "review", "number": -1, "date": "2026-12-29"}]`,
+			"DATE-INVALID visits[2].date\nCASE-VISIT visits[0].key\nCASE-VISIT-DATE visits[1].date\nCASE-TIME visits[2].time\nCASE-VISIT-TWICE visits[3]\nCASE-TIME visits[3].time\nCASE-VISIT-NUMBER visits[4].number\nCASE-VISIT-TWICE visits[4]\n"},
+		{"handed out", end, `"calendar": {"sequence": 2, "given": [{"id": "0a-1f", "date": "2026-12-29", "time": "23:59", "withdrawn": true}]}`, ""},
+		{"handed out, wrong", end, `"calendar": {"sequence": -1, "given": [{"id": "0a", "date": "2026-12-29"}, {"id": "0a", "date": "2026-12-29", "time": "noon"}, {"id": "x\u000a"}]}`,
+			"JSON-CONTROL calendar.given[2].id\nCASE-CALENDAR calendar.sequence\nCASE-CALENDAR calendar.given[1].id\nCASE-TIME calendar.given[1].time\nCASE-CALENDAR calendar.given[2].date\n"},
 		{"truncated", `, "horizon_years": 20 }`, ``, "JSON-TRUNCATED $\n"},
 	} {
 		t.Run(c.name, func(t *testing.T) {

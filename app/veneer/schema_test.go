@@ -195,6 +195,9 @@ func TestSchemasJudgeAsTheReaderDoes(t *testing.T) {
 		{`"tooth": "21"`, `"tooth": "21", "colour": "A1"`}, {`"2026-12-01"`, `"2026-02-30"`}, {`"no-prep"`, `"no-drill"`},
 		{`"A1"`, `"A5"`}, {`"ask"`, `"maybe"`}, {end, `"horizon_years": 31`}, {end, `"horizon_years": 0`}, {end, `"id": "a b"`}, {`"start": "2026-12-01",`, ``},
 		{end, `"questions": [{"asked": ""}]`}, {end, `"tryin": [{"sitting": 0}]`}, {`"bruxism"`, `"tight-contacts"`},
+		{end, `"visits": [{"key": "review"}]`}, {end, `"visits": [{"key": "review", "date": "2026-12-29", "time": "24:00"}]`}, {end, `"visits": [{"key": "Review", "date": "2026-12-29"}]`},
+		{end, `"visits": [{"key": "review", "date": "2026-12-29", "number": 100}]`}, {end, `"calendar": {"sequence": -1, "given": []}`},
+		{end, `"calendar": {"sequence": 0, "given": [{"id": "a b", "date": "2026-12-29"}]}`}, {end, `"visits": [{"key": "review", "date": "2026-12-29", "teeth": []}]`},
 	} {
 		in := change(t, design, pair[0], pair[1])
 		if _, faults := ReadCase([]byte(in), word); valid(t, c, in) == nil || len(faults) == 0 {

@@ -3,6 +3,8 @@ import { readFileSync } from "node:fs";
 import ICAL from "ical.js";
 
 const root = new ICAL.Component(ICAL.parse(readFileSync(process.argv[2], "utf8")));
+// The zones are those the file brings along.
+for (const z of root.getAllSubcomponents("vtimezone")) ICAL.TimezoneService.register(new ICAL.Timezone(z));
 const value = (c, name) => c.getFirstPropertyValue(name);
 const events = root.getAllSubcomponents("vevent").map((c) => {
 	const e = new ICAL.Event(c);
@@ -12,6 +14,8 @@ const events = root.getAllSubcomponents("vevent").map((c) => {
 		description: e.description,
 		start: e.startDate.toString(),
 		end: e.endDate.toString(),
+		utc: e.startDate.isDate || e.startDate.zone === ICAL.Timezone.localTimezone ? "" : e.startDate.convertToZone(ICAL.Timezone.utcTimezone).toString(),
+		minutes: e.startDate.isDate ? 0 : e.duration.toSeconds() / 60,
 		allDay: e.startDate.isDate && e.endDate.isDate,
 		days: e.duration.toSeconds() / 86400,
 		lang: c.getFirstProperty("summary").getParameter("language"),

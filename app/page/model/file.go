@@ -127,6 +127,8 @@ func practiceField(p *veneer.Practice, field string) *string {
 		return &p.TimeZone
 	case "locale":
 		return &p.Locale
+	case "base_address":
+		return &p.BaseAddress
 	}
 	return nil
 }

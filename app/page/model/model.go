@@ -120,7 +120,7 @@ func (m *Model) Started() bool {
 		c.TargetShade != "" || c.Second != "" || c.People != nil || len(c.Priorities) > 0 ||
 		len(c.Answers) > 0 || c.Advice != nil || c.ID != "" || c.Wish != "" || c.Detail != "" ||
 		len(c.Questions) > 0 || len(c.TeachBack) > 0 || len(c.TryIn) > 0 || len(c.Departures) > 0 ||
-		len(c.ToothState) > 0 || c.Stage != "" ||
+		len(c.ToothState) > 0 || c.Stage != "" || len(c.Visits) > 0 ||
 		m.Signed() || m.Person != Person{} || m.CaseFile != nil || len(m.typed) > 0
 }
 
@@ -171,6 +171,9 @@ func (m *Model) Typed(path, value string) string {
 }
 
 func typedFault(path, text string) fault.Fault {
+	if strings.HasSuffix(path, ".time") {
+		return fault.New("CASE-TIME", path, "%q is not a time such as 14:30", text).With("Text", text)
+	}
 	return fault.New("PAGE-DATE", path, "%q is not a date such as 2026-11-25", text).With("Text", text)
 }
 

@@ -1,0 +1,136 @@
+//go:build !js
+
+package main
+
+import (
+	"bytes"
+	"encoding/binary"
+	"fmt"
+	"hash/crc32"
+	"image"
+	"image/color"
+	"image/png"
+	"io"
+	"slices"
+	"strings"
+
+	"plainleaf/app/fault"
+	"plainleaf/app/handover"
+	"plainleaf/app/plan"
+	"plainleaf/app/produce"
+	"plainleaf/app/sheet"
+	"plainleaf/i18n"
+)
+
+func init() { commands["code"] = writeCode }
+
+// codeForms are what a code can be written as.
+var codeForms = []string{"link", "svg", "png"}
+
+// writeCode gives the code that opens the aftercare of a case on a phone.
+func writeCode(args []string, in io.Reader, out, errw io.Writer) int {
+	f := flags("code", errw)
+	locale := f.String("locale", "", "language of the paper; the case's without it")
+	form := f.String("format", "link", strings.Join(codeForms, ", ")+"; the picture is for 300 dots an inch")
+	practice := f.String("practice", "", "practice file; the demo practice without one")
+	file := f.String("out", "", "file to write instead of standard output")
+	rest, ok := interleaved(f, args)
+	usage := func(format string, a ...any) int {
+		fmt.Fprintf(errw, "plainleaf code: "+format+"\n", a...)
+		return badUsage
+	}
+	switch {
+	case !ok:
+		return badUsage
+	case len(rest) != 1:
+		return usage("name one case file, or - for standard input")
+	case !slices.Contains(codeForms, *form):
+		return usage("-format %q is not one of %v", *form, codeForms)
+	}
+	if _, known := i18n.Lookup(*locale); *locale != "" && !known {
+		return usage("there is no language %q; there are %s", *locale, strings.Join(tags(), ", "))
+	}
+	x, faults := read(*practice, rest[0], in)
+	if len(faults) > 0 {
+		return refuse(errw, faults)
+	}
+	for _, tag := range []string{x.c.Locale, x.practice.Locale} {
+		if *locale == "" {
+			*locale = tag
+		}
+	}
+	data, faults := code(x, *locale, *form)
+	if len(faults) > 0 {
+		return refuse(errw, faults)
+	}
+	if *file == "" {
+		out.Write(data)
+		return good
+	}
+	if err := replaceFile(*file, data); err != nil {
+		fmt.Fprintln(errw, "plainleaf code:", err)
+		return badInput
+	}
+	return good
+}
+
+func code(x inputs, locale, form string) ([]byte, fault.List) {
+	pl, faults := plan.For(x.c, x.practice, x.base)
+	if len(faults) > 0 {
+		return nil, faults
+	}
+	address, faults := produce.Handover(produce.Input{Case: x.c, Practice: x.practice, Base: x.base, Kind: sheet.Aftercare, Locale: locale}, pl)
+	if len(faults) == 0 && address == "" {
+		faults.Add("CODE-NOWHERE", "base_address", "the practice has no hosted address that a code could lead to")
+	}
+	if len(faults) > 0 || form == "link" {
+		return []byte(address + "\n"), faults
+	}
+	c, faults := handover.Draw(address)
+	if len(faults) > 0 {
+		return nil, faults
+	}
+	if form == "png" {
+		return picture(c), nil
+	}
+	data, _ := i18n.Embedded(locale)
+	w, faults := i18n.Load(locale, data, nil)
+	if len(faults) > 0 {
+		return nil, faults
+	}
+	label, err := w.Text("page.take.code-alt", nil, "")
+	if err != nil {
+		faults.Add("RENDER-WORDING", "page.take.code-alt", "%v", err)
+	}
+	return append(c.SVG(label), '\n'), faults
+}
+
+// picture is a code as dots of a 300 dpi printer, with that size noted in it.
+func picture(c handover.Code) []byte {
+	const dots = 6 // a module, see handover.Module
+	side := dots * (c.Size + 2*handover.Quiet)
+	img := image.NewPaletted(image.Rect(0, 0, side, side), color.Palette{color.White, color.Black})
+	for y := range c.Size {
+		for x := range c.Size {
+			if !c.Black(x, y) {
+				continue
+			}
+			for i := range dots * dots {
+				img.SetColorIndex(dots*(x+handover.Quiet)+i%dots, dots*(y+handover.Quiet)+i/dots, 1)
+			}
+		}
+	}
+	var b bytes.Buffer
+	png.Encode(&b, img) // a buffer takes everything
+	// The size of a dot stands in a chunk of its own, before the data (PNG, section
+	// 11.3.5.3): 11,811 dots a meter are 300 an inch.
+	chunk := []byte("pHYs")
+	chunk = binary.BigEndian.AppendUint32(chunk, 11811)
+	chunk = binary.BigEndian.AppendUint32(chunk, 11811)
+	chunk = append(chunk, 1)
+	whole := binary.BigEndian.AppendUint32(nil, uint32(len(chunk)-4))
+	whole = append(whole, chunk...)
+	whole = binary.BigEndian.AppendUint32(whole, crc32.ChecksumIEEE(chunk))
+	const head = 8 + 4 + 4 + 13 + 4 // signature and IHDR
+	return slices.Concat(b.Bytes()[:head], whole, b.Bytes()[head:])
+}

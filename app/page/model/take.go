@@ -1,0 +1,135 @@
+package model
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"plainleaf/app/fault"
+	"plainleaf/app/produce"
+	"plainleaf/app/veneer"
+)
+
+// Visit is one visit of the plan with the day agreed for it.
+type Visit struct {
+	Key    string
+	Number int // of the visits of that key, from 1
+	Of     int // how many visits of that key there are
+	Likely veneer.Date
+	Agreed *veneer.AgreedVisit // nil where no day is agreed
+}
+
+// Visits lists the visits of the plan, and after them the agreed ones that the
+// plan no longer has, whose Likely is no date.
+func (m *Model) Visits() []Visit {
+	p := m.Plan()
+	if p == nil {
+		return nil
+	}
+	var out []Visit
+	numbers, agreed := produce.Agreed(m.Case, *p)
+	count := map[string]int{}
+	for i, v := range p.Visits {
+		count[v.Key]++
+		out = append(out, Visit{Key: v.Key, Number: numbers[i], Likely: v.Likely, Agreed: agreed[i]})
+	}
+	for i := range out {
+		out[i].Of = count[out[i].Key]
+	}
+	for i, a := range m.Case.Visits {
+		if a.Nth() > count[a.Key] {
+			out = append(out, Visit{Key: a.Key, Number: a.Nth(), Of: count[a.Key], Agreed: &m.Case.Visits[i]})
+		}
+	}
+	return out
+}
+
+func (m *Model) agreed(key string, n int) int {
+	return slices.IndexFunc(m.Case.Visits, func(a veneer.AgreedVisit) bool { return a.Key == key && a.Nth() == n })
+}
+
+// Agree notes that a day is agreed for a visit. The hour stays open.
+func (m *Model) Agree(key string, n int, day veneer.Date) {
+	if m.agreed(key, n) >= 0 {
+		return
+	}
+	a := veneer.AgreedVisit{Key: key, Date: day}
+	if n > 1 {
+		a.Number = n
+	}
+	m.Case.Visits = append(slices.Clone(m.Case.Visits), a)
+	m.changed()
+}
+
+// Disagree takes the day of a visit back.
+func (m *Model) Disagree(key string, n int) {
+	if i := m.agreed(key, n); i >= 0 {
+		m.Case.Visits = emptied(slices.Delete(slices.Clone(m.Case.Visits), i, i+1))
+		delete(m.typed, AgreedPath(key, n, "date"))
+		delete(m.typed, AgreedPath(key, n, "time"))
+		m.changed()
+	}
+}
+
+// AgreedPath names the field for the date or time of a visit.
+func AgreedPath(key string, n int, field string) string {
+	return fmt.Sprintf("visit.%s.%d.%s", key, n, field)
+}
+
+// SetAgreedDate sets the day of an agreed visit. Text that is no date stays in
+// the field, with the day before it in the case.
+func (m *Model) SetAgreedDate(key string, n int, text string) {
+	d, err := veneer.ParseDate(strings.TrimSpace(text))
+	m.setAgreed(key, n, "date", text, err == nil, func(a *veneer.AgreedVisit) { a.Date = d })
+}
+
+// SetAgreedTime sets the hour of an agreed visit, "" for none. A full stop or a
+// missing first zero are taken as they are meant.
+func (m *Model) SetAgreedTime(key string, n int, text string) {
+	s := strings.ReplaceAll(strings.TrimSpace(text), ".", ":")
+	if len(s) == 4 && s[1] == ':' {
+		s = "0" + s
+	}
+	t := veneer.Time(s)
+	m.setAgreed(key, n, "time", text, t == "" || t.Valid(), func(a *veneer.AgreedVisit) { a.Time = t })
+}
+
+func (m *Model) setAgreed(key string, n int, field, text string, good bool, set func(*veneer.AgreedVisit)) {
+	i := m.agreed(key, n)
+	if i < 0 {
+		return
+	}
+	path := AgreedPath(key, n, field)
+	delete(m.typed, path)
+	if good {
+		m.Case.Visits = slices.Clone(m.Case.Visits)
+		set(&m.Case.Visits[i])
+	} else {
+		m.typed[path] = strings.TrimSpace(text)
+	}
+	m.changed()
+}
+
+// Shut reports whether the practice is closed on a day, by its opening days and
+// closures.
+func (m *Model) Shut(d veneer.Date) bool {
+	days := m.Practice.OpeningDays
+	open := len(days) == 0 || slices.Contains(days, strings.ToLower(d.Weekday().String()[:3]))
+	return !open || slices.ContainsFunc(m.Practice.Closures, func(c veneer.Closure) bool {
+		return !d.Before(c.From) && !c.To.Before(d)
+	})
+}
+
+// Today is the day of the screen.
+func (m *Model) Today() veneer.Date { return m.today }
+
+// HandOutCalendar keeps what a calendar file that was handed out holds.
+func (m *Model) HandOutCalendar(c *veneer.Calendar) { m.Case.Calendar = c; m.changed() }
+
+// BaseFaults lists what is wrong with an address of the hosted program before it
+// is put in use.
+func (m *Model) BaseFaults(address string) fault.List {
+	p := m.Practice
+	p.BaseAddress = address
+	return slices.DeleteFunc(p.Check(m.Words), func(f fault.Fault) bool { return f.Path != "base_address" })
+}
