@@ -169,14 +169,15 @@ func (p *page) head() *html.Node {
 
 // labels writes one label in each language: "Name / Nombre:".
 func (p *page) labels(row *html.Node, label func(render.Furniture) render.Line) {
-	span := el("span", "class", "label")
+	span, last := el("span", "class", "label"), ""
 	for i, w := range p.writers {
 		if i > 0 {
 			add(span, text(" / "))
 		}
+		last = label(w.doc.Page).String()
 		add(span, w.line(el("bdi", "lang", w.doc.Lang, "dir", w.doc.Dir), label(w.doc.Page)))
 	}
-	add(row, add(span, text(":")))
+	add(row, add(span, text(strings.TrimSpace(labeled(last)[len(last):]))))
 }
 
 func (p *page) foot() *html.Node {
