@@ -122,11 +122,11 @@ func (r *Root) agreedPart() app.UI {
 func (r *Root) agreedRow(v model.Visit) app.UI {
 	id := fmt.Sprintf("agreed-%s-%d", v.Key, v.Number)
 	name := v.Key
-	if r.words.Has("visit." + v.Key + ".name") {
-		name = r.t("visit." + v.Key + ".name")
+	if v.Purpose != "" {
+		name = r.t("visit." + v.Purpose + ".name")
 	}
 	if v.Of > 1 {
-		name = r.t("page.agreed.nth", "Text", name, "Number", r.number(float64(v.Number), 0), "Total", r.number(float64(v.Of), 0))
+		name = r.t("page.agreed.nth", "Text", name, "Number", r.number(float64(v.Nth), 0), "Total", r.number(float64(v.Of), 0))
 	}
 	out := r.button(id+"-out", "quiet", r.t("page.agreed.out"), func() {
 		r.m.Disagree(v.Key, v.Number)
@@ -153,10 +153,10 @@ func (r *Root) agreedRow(v model.Visit) app.UI {
 	}
 	return row.Body(
 		say("strong", "", name),
-		box("div", "row span",
-			field("date", r.t("page.agreed.date", "Text", name), r.t("page.date.hint", "Code", v.Likely.String()), v.Agreed.Date.String(),
+		el("div").Class("row span").Role("group").Aria("label", name).Body(
+			field("date", r.t("page.agreed.date"), r.t("page.date.hint", "Code", v.Likely.String()), v.Agreed.Date.String(),
 				func(s string) { r.m.SetAgreedDate(v.Key, v.Number, s) }),
-			field("time", r.t("page.agreed.time", "Text", name), r.t("page.agreed.time-hint", "Code", "14:30"), string(v.Agreed.Time),
+			field("time", r.t("page.agreed.time"), r.t("page.agreed.time-hint", "Code", "14:30"), string(v.Agreed.Time),
 				func(s string) { r.m.SetAgreedTime(v.Key, v.Number, s) }),
 			out,
 		),

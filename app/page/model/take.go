@@ -12,11 +12,12 @@ import (
 
 // Visit is one visit of the plan with the day agreed for it.
 type Visit struct {
-	Key    string
-	Number int // of the visits of that key, from 1
-	Of     int // how many visits of that key there are
-	Likely veneer.Date
-	Agreed *veneer.AgreedVisit // nil where no day is agreed
+	Key     string
+	Number  int    // of the visits of that key, from 1
+	Purpose string // "" when the plan no longer has it
+	Nth, Of int    // of the visits of that purpose, from 1
+	Likely  veneer.Date
+	Agreed  *veneer.AgreedVisit // nil where no day is agreed
 }
 
 // Visits lists the visits of the plan, and after them the agreed ones that the
@@ -28,17 +29,18 @@ func (m *Model) Visits() []Visit {
 	}
 	var out []Visit
 	numbers, agreed := produce.Agreed(m.Case, *p)
-	count := map[string]int{}
+	keys, purposes := map[string]int{}, map[string]int{}
 	for i, v := range p.Visits {
-		count[v.Key]++
-		out = append(out, Visit{Key: v.Key, Number: numbers[i], Likely: v.Likely, Agreed: agreed[i]})
+		keys[v.Key]++
+		purposes[v.Purpose]++
+		out = append(out, Visit{Key: v.Key, Number: numbers[i], Purpose: v.Purpose, Nth: purposes[v.Purpose], Likely: v.Likely, Agreed: agreed[i]})
 	}
 	for i := range out {
-		out[i].Of = count[out[i].Key]
+		out[i].Of = purposes[out[i].Purpose]
 	}
 	for i, a := range m.Case.Visits {
-		if a.Nth() > count[a.Key] {
-			out = append(out, Visit{Key: a.Key, Number: a.Nth(), Of: count[a.Key], Agreed: &m.Case.Visits[i]})
+		if a.Nth() > keys[a.Key] {
+			out = append(out, Visit{Key: a.Key, Number: a.Nth(), Agreed: &m.Case.Visits[i]})
 		}
 	}
 	return out
