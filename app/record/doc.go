@@ -6,6 +6,9 @@
 // language that stood on the sheet, sentence by sentence under its headings; the
 // case; the answers given beforehand; who decided; the signatures; and which
 // wording, evidence and program made the sheet. "seal" holds what proves it.
+// Times are those of the device, in local time with their distance from UTC. A
+// signature belongs to exactly the text and the decision it was given for; whoever
+// seals sees to that, since a record holds one text only.
 // A record holds the whole case, private findings included: it belongs with the
 // patient's notes and is not handed out as it is.
 //
@@ -49,7 +52,9 @@
 //
 // Make: a new key is 32 random bytes, written only wrapped: Argon2id (RFC 9106)
 // of a passphrase gives the key of AES-256-GCM, which covers every other field
-// of the file too. Keep: the file and its passphrase in two places; the public
+// of the file too. The command and the screens write the same file; the screens
+// keep it on the device, ask for the passphrase at every seal and overwrite the
+// key after it. Keep: the file and its passphrase in two places; the public
 // key with everybody who will have to check, above all outside the practice.
 // Lose: records sealed before stay good, since checking takes only the public
 // key; a new key is made and its public key added to the list of trusted keys.

@@ -145,7 +145,7 @@ func TestSignAndSeal(t *testing.T) {
 	press(tab, kb.Enter)
 	tab.Wait(`document.activeElement.id === "sign-way-drawn"`)
 	press(tab, kb.ArrowRight)
-	tab.Wait(`document.getElementById("sign-way-typed").checked`)
+	tab.Wait(`document.getElementById("sign-way-typed").checked && !document.getElementById("sign-pad")`)
 	typed(tab, "sign-name", "")
 	tabTo(t, tab, "sign-done")
 	press(tab, kb.Enter)
@@ -277,7 +277,7 @@ func TestSignAndSeal(t *testing.T) {
 	}
 	tab.Click("#sign-patient")
 	tab.Click("label:has(#sign-way-typed)")
-	tab.Wait(`document.getElementById("sign-way-typed").checked`)
+	tab.Wait(`document.getElementById("sign-way-typed").checked && !document.getElementById("sign-pad")`)
 	tab.Click("#sign-done")
 	signedBy(tab, "patient")
 	fill(tab, "seal-phrase", keyPhrase)
@@ -347,6 +347,16 @@ func TestRefusalAndMark(t *testing.T) {
 	file, _ = sealedFile(t, tab)
 	if rec, ok = record.Read(file); !ok || rec.Kind != record.Consent || len(rec.Signatures) != 2 || rec.Signatures[1].Paper != "scan 17" {
 		t.Errorf("%+v", rec.Signatures)
+	}
+	// A change of the plan names the record of what was agreed before.
+	consent := record.Verify(file, nil)
+	tab.Click("label:has(#kind-change)")
+	sheetReady(tab, "change")
+	tab.Click("label:has(#decision-agreed)")
+	tab.Wait(`document.getElementById("earlier-is")`)
+	file, _ = sealedFile(t, tab)
+	if v := record.Verify(file, nil); v.Integrity != record.Intact || v.Record.Kind != "change" || v.Record.Previous != consent.SHA256 {
+		t.Errorf("the change: %+v", v)
 	}
 	clean(t, srv, tab)
 }
