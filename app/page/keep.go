@@ -483,7 +483,7 @@ func (r *Root) clear() {
 // replaceable reports whether another case may take the place of the open one.
 // What was signed has to be in the patient's record first.
 func (r *Root) replaceable() bool {
-	if r.m.Handed {
+	if r.m.Handed || r.m.Unsealed() {
 		r.notice = r.t("page.clear.first")
 		r.focus = "clear"
 		return false

@@ -207,6 +207,8 @@ func (r *Root) clearPart() app.UI {
 	}
 	text, yes := "page.clear.ask", "page.clear.yes"
 	switch {
+	case r.m.Unsealed():
+		text, yes = "page.clear.signed", "page.clear.attached-yes"
 	case r.m.Handed:
 		text, yes = "page.clear.attached", "page.clear.attached-yes"
 	case r.k.id != "":
@@ -216,7 +218,7 @@ func (r *Root) clearPart() app.UI {
 		el("div").ID("clear-ask").Class("notice").Role("alertdialog").Aria("labelledby", "clear-ask-text").Body(
 			el("p").ID("clear-ask-text").Text(r.t(text)),
 			box("div", "chips",
-				r.button("clear-yes", "", r.t(yes), r.clear).DataSet("signed", strconv.FormatBool(r.m.Handed)),
+				r.button("clear-yes", "", r.t(yes), r.clear).DataSet("signed", strconv.FormatBool(r.m.Handed || r.m.Unsealed())),
 				r.button("clear-no", "quiet", r.t("page.clear.no"), func() { r.confirm = false; r.focus = "clear" }),
 			),
 		),

@@ -105,3 +105,33 @@ func TestReadTrust(t *testing.T) {
 		}
 	}
 }
+
+// The public half is read from a private key file without its passphrase, and a
+// key that was wiped signs nothing.
+func TestHalfOf(t *testing.T) {
+	k := key(t, 7)
+	file, faults := k.Wrap("a long passphrase", rand.Reader)
+	if len(faults) > 0 {
+		t.Fatal(faults.Lines())
+	}
+	public, faults := HalfOf(file)
+	if len(faults) > 0 || public.ID != k.ID() || !IsPrivate(file) {
+		t.Errorf("%+v %s", public, faults.Lines())
+	}
+	if trust, faults := ReadTrust(public.File()); len(faults) > 0 || trust.Keys[0].ID != k.ID() {
+		t.Errorf("its file: %s", faults.Lines())
+	}
+	for _, bad := range [][]byte{nil, []byte("{}"), public.File(), bytes.Replace(file, []byte(k.ID()[:8]), []byte("00000000"), 1)} {
+		if _, faults := HalfOf(bad); len(faults) == 0 {
+			t.Errorf("%.40q is taken", bad)
+		}
+	}
+	if IsPrivate(public.File()) {
+		t.Error("the public half counts as private")
+	}
+	k.Wipe()
+	sealed := sealedBy(t, sample(), k)
+	if v := Verify(sealed, trusting(key(t, 7))); v.Trust == Trusted {
+		t.Error("a wiped key still seals")
+	}
+}

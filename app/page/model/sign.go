@@ -102,6 +102,11 @@ func (m *Model) Signed() bool {
 	return len(s.Given) > 0 || len(s.Decided) > 0 || len(s.Sealed) > 0
 }
 
+// Unsealed reports whether anything was signed that is in no sealed record.
+func (m *Model) Unsealed() bool {
+	return slices.ContainsFunc(m.Signing.Given, func(g Given) bool { return !g.InRecord })
+}
+
 // Touches counts every change that has to be written down, those included that
 // no sheet shows.
 func (m *Model) Touches() int { return m.edits + m.strokes }

@@ -82,6 +82,9 @@ func TestSignaturesBelongToTheirText(t *testing.T) {
 		t.Error("a typed signature without a name")
 	}
 	m.ClosePad()
+	if !m.Unsealed() {
+		t.Error("clearing would not ask")
+	}
 	s := m.Signature("patient", "text 1")
 	if s == nil || s.Strokes[0][3] != PadHeight || s.Strokes[0][4] != 0 || s.At != at {
 		t.Fatalf("%+v", s)
@@ -115,6 +118,9 @@ func TestSignaturesBelongToTheirText(t *testing.T) {
 		t.Error("the record does not cover what it was made of, or clearing does not ask")
 	}
 	aside("text 2", 0, 0)
+	if m.Unsealed() {
+		t.Error("what is in a record counts as in none")
+	}
 	m.SetPurpose(record.Withdrawal)
 	if e := m.Earlier("text 1"); e == nil || e.SHA256 != "H" || m.Cover("text 1") != nil {
 		t.Errorf("%+v", e)
