@@ -4,6 +4,8 @@ import (
 	"fmt"
 
 	"github.com/maxence-charriere/go-app/v10/pkg/app"
+
+	"plainleaf/app/page/model"
 )
 
 // on wraps an event handler: a panic in it is told on the screen and loses
@@ -13,18 +15,89 @@ import (
 // f captures.
 func (r *Root) on(key string, f func(ctx app.Context, e app.Event)) (app.EventHandler, app.EventOption) {
 	return func(ctx app.Context, e app.Event) {
-		before, epoch := r.m.Mark(), r.epoch
+		r.remember()
 		r.try(func() { f(ctx, e) })
-		r.try(func() {
-			switch {
-			case r.epoch != epoch:
-				r.updated, r.draft, r.walked = nil, draft{}, false
-			case r.m.Edits() != before.Edits():
-				r.tell(before)
-			}
-		})
 		r.update()
 	}, app.EventScope(key)
+}
+
+// quick is on for the handlers of a small component, which draws itself from its
+// own fields: again brings them up to date. What was tapped shows first; what
+// depends on it is computed and drawn when the browser has painted that.
+func (r *Root) quick(key string, f func(e app.Event), again func()) (app.EventHandler, app.EventOption) {
+	return func(_ app.Context, e app.Event) {
+		r.remember()
+		r.try(func() { f(e); again() })
+		r.try(r.handOver)
+		r.ctx.PreventUpdate()
+		r.ctx.Defer(func(app.Context) { r.afterPaint() })
+	}, app.EventScope(key)
+}
+
+// before is the case as it was when the screen last told what had changed.
+type before struct {
+	mark  model.Mark
+	epoch int
+	held  bool
+}
+
+// remember holds the case before the first step since the screen was up to date.
+func (r *Root) remember() {
+	if !r.before.held {
+		r.before = before{r.m.Mark(), r.epoch, true}
+	}
+}
+
+// compare tells what the steps since then changed elsewhere.
+func (r *Root) compare() {
+	b := r.before
+	r.before.held = false
+	switch {
+	case !b.held:
+	case r.epoch != b.epoch:
+		r.updated, r.draft, r.walked = nil, draft{}, false
+	case r.m.Edits() != b.mark.Edits():
+		r.tell(b.mark)
+	}
+}
+
+// afterPaint draws the whole screen once the browser has painted the step. A
+// page out of sight paints nothing, so there a short time stands for it.
+func (r *Root) afterPaint() {
+	if r.due {
+		return
+	}
+	r.due = true
+	if r.catchUp == nil {
+		r.catchUp = app.FuncOf(func(app.Value, []app.Value) any {
+			r.ctx.Dispatch(func(ctx app.Context) {
+				if !r.due {
+					ctx.PreventUpdate()
+					return
+				}
+				r.settled()
+				r.try(r.handOver)
+				r.ctx.Defer(r.settle)
+			})
+			return nil
+		})
+		r.painted = app.FuncOf(func(app.Value, []app.Value) any {
+			app.Window().Call("setTimeout", r.catchUp, 0)
+			return nil
+		})
+	}
+	app.Window().Call("requestAnimationFrame", r.painted)
+	r.patience = app.Window().Call("setTimeout", r.catchUp, 100)
+}
+
+// settled ends the wait for the browser's paint, since the whole screen is drawn
+// in this turn.
+func (r *Root) settled() {
+	if r.due {
+		r.due = false
+		app.Window().Call("clearTimeout", r.patience)
+	}
+	r.try(r.compare)
 }
 
 // click is on for handlers that need nothing of the event.
@@ -50,6 +123,7 @@ func (r *Root) try(f func()) {
 
 // update draws the screen anew and settles the fields.
 func (r *Root) update() {
+	r.settled()
 	r.try(r.handOver)
 	r.ctx.Dispatch(func(ctx app.Context) { r.ctx.Defer(r.settle) })
 }
@@ -79,7 +153,6 @@ func (r *Root) settle(app.Context) {
 		if id := r.reveal; id != "" {
 			r.reveal = ""
 			if e := doc.Call("getElementById", id); e.Truthy() {
-				e.Set("open", true)
 				e.Call("scrollIntoView")
 			}
 		}

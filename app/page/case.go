@@ -163,7 +163,8 @@ func (r *Root) day(path, label string, d veneer.Date) app.UI {
 var groups = []string{"bite", "position", "tooth", "gums", "health", "mind"}
 
 func (r *Root) findingsPart() app.UI {
-	var public, private []app.UI
+	var public, own []app.UI
+	var private [][]evidence.Finding
 	for _, g := range groups {
 		var open, shut []evidence.Finding
 		for _, f := range r.m.Base.Findings {
@@ -180,17 +181,19 @@ func (r *Root) findingsPart() app.UI {
 			public = append(public, r.findingGroup(g, "", open))
 		}
 		if len(shut) > 0 {
-			private = append(private, r.findingGroup(g, "own-", shut))
+			private = append(private, shut)
 		}
 	}
 	body := append(public, r.faults("findings-fault", r.m.FaultsAt("findings")))
 	if len(private) > 0 {
 		// Shut until it is opened, and shut again for the next patient.
-		body = append(body, el("details").ID("dentist-side").Class("drawer").Body(
-			append([]app.UI{
-				say("summary", "", r.t("page.private.title")),
-				say("p", "hint", r.t("page.private.about")),
-			}, append(private, r.privateReasons())...)...))
+		body = append(body, r.drawer("dentist-side", "drawer", false, say("summary", "", r.t("page.private.title")), func() []app.UI {
+			own = append(own, say("p", "hint", r.t("page.private.about")))
+			for _, list := range private {
+				own = append(own, r.findingGroup(list[0].Group, "own-", list))
+			}
+			return append(own, r.privateReasons())
+		}))
 	}
 	return part("findings", r.t("page.findings.title"), body...)
 }
@@ -295,25 +298,26 @@ func (r *Root) eachTooth(t veneer.Tooth) app.UI {
 	if route == "" {
 		route = r.m.Case.Route
 	}
-	return el("details").ID(id).Class("drawer").Body(
-		box("summary", "",
-			say("strong", "", r.toothName(t)),
-			app.If(len(own) > 0, func() app.UI { return say("span", "own", r.list(own)) }),
-		),
-		box("div", "row",
-			r.choice(id+"-shade", r.t("page.under.title"), string(e.UnderlyingShade), r.shadeOptions(),
-				r.m.FaultsAt(path+".underlying_shade"), func(v string) { r.m.SetUnderlying(t, veneer.Shade(v)) }),
-			r.choice(id+"-route", r.t("page.each.route"), string(e.Route),
-				append([]option{same}, r.routeOptions()...),
-				r.m.FaultsAt(path+".route"), func(v string) { r.m.SetToothRoute(t, veneer.Route(v)) }),
-			app.If(len(r.m.MaterialsOf(route)) > 0, func() app.UI {
-				return r.choice(id+"-material", r.t("page.each.material"), string(e.Material),
-					append([]option{same}, r.materialOptions(r.m.MaterialsOf(route))...),
-					r.m.FaultsAt(path+".material"), func(v string) { r.m.SetToothMaterial(t, veneer.Material(v)) })
-			}),
-		),
-		r.button(id+"-out", "quiet", r.t("page.each.out", "Tooth", r.label(t)), func() { r.m.ToggleTooth(t) }),
-	)
+	return r.drawer(id, "drawer", false, box("summary", "",
+		say("strong", "", r.toothName(t)),
+		app.If(len(own) > 0, func() app.UI { return say("span", "own", r.list(own)) }),
+	), func() []app.UI {
+		return []app.UI{
+			box("div", "row",
+				r.choice(id+"-shade", r.t("page.under.title"), string(e.UnderlyingShade), r.shadeOptions(),
+					r.m.FaultsAt(path+".underlying_shade"), func(v string) { r.m.SetUnderlying(t, veneer.Shade(v)) }),
+				r.choice(id+"-route", r.t("page.each.route"), string(e.Route),
+					append([]option{same}, r.routeOptions()...),
+					r.m.FaultsAt(path+".route"), func(v string) { r.m.SetToothRoute(t, veneer.Route(v)) }),
+				app.If(len(r.m.MaterialsOf(route)) > 0, func() app.UI {
+					return r.choice(id+"-material", r.t("page.each.material"), string(e.Material),
+						append([]option{same}, r.materialOptions(r.m.MaterialsOf(route))...),
+						r.m.FaultsAt(path+".material"), func(v string) { r.m.SetToothMaterial(t, veneer.Material(v)) })
+				}),
+			),
+			r.button(id+"-out", "quiet", r.t("page.each.out", "Tooth", r.label(t)), func() { r.m.ToggleTooth(t) }),
+		}
+	})
 }
 
 func (r *Root) wishPart() app.UI {

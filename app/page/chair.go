@@ -1,10 +1,11 @@
 package page
 
 import (
-	"fmt"
+	"slices"
 
 	"github.com/maxence-charriere/go-app/v10/pkg/app"
 
+	"plainleaf/app/page/model"
 	"plainleaf/app/plan"
 	"plainleaf/app/veneer"
 )
@@ -17,7 +18,7 @@ func (r *Root) chairView() []app.UI {
 	}
 	list := together(p.ChairChanges)
 	if len(list) == 0 {
-		return []app.UI{say("p", "lead", r.t("page.chair.none"))}
+		return []app.UI{say("p", "lead", r.t("page.chair.none")), r.restingPart(p)}
 	}
 	return []app.UI{
 		say("p", "lead", r.t("page.chair.about")),
@@ -26,15 +27,37 @@ func (r *Root) chairView() []app.UI {
 		each(len(list), func(i int) app.UI { return r.change(list[i]) }),
 		r.faults("answers-fault", r.m.FaultsAt("answers")),
 		r.permitted(p),
+		r.restingPart(p),
 	}
 }
 
+// restingPart lists the answers to steps that cannot come up on the way chosen now.
+func (r *Root) restingPart(p *plan.Plan) app.UI {
+	list := model.Resting(p)
+	if len(list) == 0 {
+		return none()
+	}
+	return el("div").ID("resting").Body(part("resting", r.t("page.chair.rest"),
+		say("p", "hint", r.t("page.chair.rest-about")),
+		box("dl", "pairs", each(len(list), func(i int) app.UI {
+			x := list[i]
+			text := r.t("page.answer." + string(x.Answer))
+			if len(x.Teeth) > 0 {
+				text = r.t("page.tryin.answer", "Text", text, "Teeth", r.teeth(x.Teeth))
+			}
+			return fact(r.t("change."+x.Key+".name"), text)
+		}))))
+}
+
 // together puts the teeth of one chair change, which the plan splits by answer,
-// on one card.
+// on one card. Steps that cannot come up are left out.
 func together(list []plan.ChairChange) []plan.ChairChange {
 	var out []plan.ChairChange
 	place := map[string]int{}
 	for _, c := range list {
+		if c.Rests {
+			continue
+		}
 		if i, ok := place[c.Key]; ok {
 			out[i].Teeth = veneer.SortTeeth(append(out[i].Teeth, c.Teeth...))
 			continue
@@ -97,29 +120,29 @@ func (r *Root) change(c plan.ChairChange) app.UI {
 		}
 		state = r.t("page.chair.said", "Number", r.number(float64(said), 0), "Total", r.number(float64(len(c.Teeth)), 0))
 	}
-	// The drawer stays as the browser has it, so that answering does not close it.
-	return el("details").ID("change-"+c.Key).Class("part drawer change").DataSet("change", c.Key).Body(
-		box("summary", "",
-			say("h2", "", r.t("change."+c.Key+".name")),
-			say("span", "own", state),
-		),
-		say("p", "", r.t("change."+c.Key+".what")),
-		box("dl", "pairs",
-			box("div", "fact limit",
-				say("dt", "", r.t("page.chair.limit")), say("dd", "", r.limit(c))),
-			fact(r.t("page.chair.when"), r.t("trigger."+c.Trigger)),
-			fact(r.t("page.chair.how-much"), size, r.sized(c)),
-			r.ifNo(c),
-			fact(r.t("page.chair.undo"), r.t("page.undo."+c.Reversible)),
-			fact(r.t("page.chair.often"), r.t("often."+or(c.Often, "unknown"))),
-		),
-		app.If(len(c.ThinSides) > 0, func() app.UI {
-			return say("p", "firm", r.n("sheet.change.thin-side", len(c.ThinSides), "Teeth", r.teeth(c.ThinSides)))
-		}),
-		app.If(c.TalkFirst, func() app.UI { return say("p", "firm", r.t("page.chair.talk-first")) }),
-		app.If(c.TellOnly, func() app.UI { return say("p", "", r.t("page.chair.tell")) }),
-		app.If(!c.TellOnly, func() app.UI { return r.answers(c) }),
-	)
+	return r.drawer("change-"+c.Key, "part drawer change", false, box("summary", "",
+		say("h2", "", r.t("change."+c.Key+".name")),
+		say("span", "own", state),
+	), func() []app.UI {
+		return []app.UI{
+			say("p", "", r.t("change."+c.Key+".what")),
+			box("dl", "pairs",
+				box("div", "fact limit",
+					say("dt", "", r.t("page.chair.limit")), say("dd", "", r.limit(c))),
+				fact(r.t("page.chair.when"), r.t("trigger."+c.Trigger)),
+				fact(r.t("page.chair.how-much"), size, r.sized(c)),
+				r.ifNo(c),
+				fact(r.t("page.chair.undo"), r.t("page.undo."+c.Reversible)),
+				fact(r.t("page.chair.often"), r.t("often."+or(c.Often, "unknown"))),
+			),
+			app.If(len(c.ThinSides) > 0, func() app.UI {
+				return say("p", "firm", r.n("sheet.change.thin-side", len(c.ThinSides), "Teeth", r.teeth(c.ThinSides)))
+			}),
+			app.If(c.TalkFirst, func() app.UI { return say("p", "firm", r.t("page.chair.talk-first")) }),
+			app.If(c.TellOnly, func() app.UI { return say("p", "", r.t("page.chair.tell")) }),
+			app.If(!c.TellOnly, func() app.UI { return r.answers(c) }),
+		}
+	}).DataSet("change", c.Key)
 }
 
 var answers = []veneer.Answer{veneer.Agree, veneer.Ask, veneer.No}
@@ -138,28 +161,31 @@ func (r *Root) answers(c plan.ChairChange) app.UI {
 
 // answerRow is three buttons, all up at first; pressing one again takes the
 // answer back.
-func (r *Root) answerRow(change, row, label string, teeth []veneer.Tooth) app.UI {
+func (r *Root) answerRow(change, place, label string, teeth []veneer.Tooth) app.UI {
 	name := label
 	if len(teeth) == 1 {
 		name = r.toothName(teeth[0])
 	}
-	return el("div").Class("answer").Role("group").Aria("label", name).Body(
-		say("span", "who", label),
-		box("div", "three", each(len(answers), func(i int) app.UI {
-			a := answers[i]
-			on := true
-			for _, t := range teeth {
-				on = on && r.m.Answer(change, t) == a
-			}
-			set := a
-			if on {
+	all := func(a veneer.Answer) bool {
+		return !slices.ContainsFunc(teeth, func(t veneer.Tooth) bool { return r.m.Answer(change, t) != a })
+	}
+	return r.oneOf("answer-"+change+"-"+place, label, name, answerKeys, r.answerTexts(),
+		func(i int) bool { return all(answers[i]) },
+		func(i int) {
+			set := answers[i]
+			if all(set) {
 				set = veneer.Blank
 			}
-			id := "answer-" + change + "-" + row + "-" + string(a)
-			// The handler depends on whether the button is down.
-			return el("button").ID(id).Attr("type", "button").Class("chip-button").Aria("pressed", fmt.Sprint(on)).
-				Text(r.t("page.answer." + string(a))).
-				OnClick(r.click(id+fmt.Sprint(on, teeth), func() { r.m.SetAnswer(change, teeth, set) }))
-		})),
-	)
+			r.m.SetAnswer(change, teeth, set)
+		})
+}
+
+var answerKeys = []string{string(veneer.Agree), string(veneer.Ask), string(veneer.No)}
+
+func (r *Root) answerTexts() []string {
+	var out []string
+	for _, a := range answerKeys {
+		out = append(out, r.t("page.answer."+a))
+	}
+	return out
 }

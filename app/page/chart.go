@@ -13,73 +13,107 @@ const svgNS = "http://www.w3.org/2000/svg"
 
 func svg(tag string) app.HTMLElem { return app.Elem(tag).XMLNS(svgNS) }
 
-// chart draws both arches. Each tooth is a check box: arrow keys walk along the
-// arch and between the jaws, space and enter choose.
+// shape is the chart that goes with the width of the screen.
+func (r *Root) shape() *model.Chart {
+	if r.slim {
+		return model.Slim
+	}
+	return model.Wide
+}
+
+// chart draws both jaws. Each tooth is a check box: arrow keys walk along the
+// jaw and between the jaws, space and enter choose.
 func (r *Root) chart() app.UI {
-	teeth := veneer.AllTeeth()
+	c := r.shape()
+	x, y := c.Width/2, c.Height/2
 	body := []app.UI{
-		r.chartText(model.ChartWidth/2, model.ChartHeight/2-96, r.t("page.chart.upper")),
-		r.chartText(model.ChartWidth/2, model.ChartHeight/2+104, r.t("page.chart.lower")),
-		svg("line").Attr("x1", 60).Attr("x2", 340).Attr("class", "middle").
-			Attr("y1", model.ChartHeight/2).Attr("y2", model.ChartHeight/2),
-		// The patient's sides, as the dentist sees them.
-		r.chartText(112, model.ChartHeight/2-14, r.t("page.chart.right")),
-		r.chartText(288, model.ChartHeight/2-14, r.t("page.chart.left")),
+		r.chartText(x, y-96, r.t("page.chart.upper")),
+		r.chartText(x, y+104, r.t("page.chart.lower")),
+		svg("line").Attr("x1", x-c.Width*0.34).Attr("x2", x+c.Width*0.34).Attr("class", "middle").
+			Attr("y1", y).Attr("y2", y),
 	}
-	for _, t := range teeth {
-		body = append(body, r.tooth(t))
+	// The patient's sides, as the dentist sees them.
+	for i, side := range []string{r.t("page.chart.right"), r.t("page.chart.left")} {
+		at := x + (float64(i)*2-1)*c.Width*0.21
+		lines := halves(side)
+		for j, l := range lines {
+			body = append(body, r.chartText(at, y-14-18*float64(len(lines)-1-j), l))
+		}
 	}
-	return el("div").Class("chart").Dir("ltr").Body(
+	for _, t := range veneer.AllTeeth() {
+		body = append(body, r.tooth(t, c.Place(t)))
+	}
+	class := "chart"
+	if r.slim {
+		class += " slim"
+	}
+	return el("div").Class(class).Dir("ltr").Body(
 		svg("svg").ID("chart").
-			Attr("viewBox", fmt.Sprintf("0 0 %d %d", model.ChartWidth, model.ChartHeight)).
+			Attr("viewBox", fmt.Sprintf("0 0 %.0f %.0f", c.Width, c.Height)).
 			Attr("role", "group").Attr("aria-label", r.t("page.chart.name")).
 			Attr("aria-describedby", "chart-help").
 			Body(body...),
 	)
 }
 
-func (r *Root) chartText(x, y int, s string) app.UI {
-	return svg("text").Attr("x", x).Attr("y", y).Attr("class", "side").Attr("aria-hidden", "true").
+// halves breaks a label into two lines at the space nearest its middle.
+func halves(s string) []string {
+	best := -1
+	for i, c := range s {
+		if c == ' ' && (best < 0 || abs(2*i-len(s)) < abs(2*best-len(s))) {
+			best = i
+		}
+	}
+	if best < 0 {
+		return []string{s}
+	}
+	return []string{s[:best], s[best+1:]}
+}
+
+func abs(n int) int { return max(n, -n) }
+
+func (r *Root) chartText(x, y float64, s string) app.UI {
+	return svg("text").Attr("x", fmt.Sprintf("%.0f", x)).Attr("y", fmt.Sprintf("%.0f", y)).Attr("class", "side").Attr("aria-hidden", "true").
 		Attr("direction", r.lang().Dir).Text(s)
 }
 
 func toothID(t veneer.Tooth) string { return "tooth-" + t.String() }
 
-func (r *Root) tooth(t veneer.Tooth) app.UI {
-	p := model.Place(t)
+// Render draws the tooth: the room a finger has, the crown, its number, a check
+// mark when it is chosen and a dot when something is true of it alone.
+func (x *tooth) Render() app.UI {
+	r, t := x.root, x.Tooth
 	id := toothID(t)
-	on := r.m.Chosen(t)
 	stop := "-1"
-	if t == r.at {
+	if x.Stop {
 		stop = "0"
 	}
 	class := "tooth"
-	if on {
+	if x.On {
 		class += " on"
 	}
-	entry := r.m.Entry(t)
-	own := on && (len(entry.Findings) > 0 || entry.UnderlyingShade != "" || entry.Route != "")
-	w, d := p.Width, p.Depth
+	w, d := x.Spot.Width, x.Spot.Depth
 	// The crown: a wide biting edge outward, narrower at the neck.
 	path := fmt.Sprintf("M %.1f %.1f C %.1f %.1f %.1f %.1f %.1f %.1f C %.1f %.1f %.1f %.1f %.1f %.1f C %.1f %.1f %.1f %.1f %.1f %.1f Z",
 		-w/2, -d/2+6,
 		-w/2, -d/2-4, w/2, -d/2-4, w/2, -d/2+6,
 		w/2, d/4, w/3, d/2, 0.0, d/2,
 		-w/3, d/2, -w/2, d/4, -w/2, -d/2+6)
-	click, here := r.click(id, func() { r.at = t; r.m.ToggleTooth(t) })
-	key, there := r.on(id+"-key", func(_ app.Context, e app.Event) { r.toothKey(t, e) })
+	click, here := r.quick(id, func(app.Event) { r.at = t; r.m.ToggleTooth(t) }, x.look)
+	key, there := r.quick(id+"-key", func(e app.Event) { r.toothKey(t, e) }, x.look)
 	return svg("g").ID(id).
 		Attr("class", class).Attr("role", "checkbox").
-		Attr("aria-checked", fmt.Sprint(on)).Attr("aria-label", r.toothName(t)).
+		Attr("aria-checked", fmt.Sprint(x.On)).Attr("aria-label", x.Name).
 		Attr("tabindex", stop).
-		Attr("transform", fmt.Sprintf("translate(%.1f %.1f)", p.X, p.Y)).
+		Attr("transform", fmt.Sprintf("translate(%.1f %.1f)", x.Spot.X, x.Spot.Y)).
 		On("click", click, here).On("keydown", key, there).
 		Body(
+			svg("circle").Attr("class", "room").Attr("r", fmt.Sprintf("%.1f", r.shape().Reach)),
 			svg("path").Attr("class", "crown").Attr("d", path).
-				Attr("transform", fmt.Sprintf("rotate(%.1f)", p.Turn)),
-			svg("text").Attr("class", "number").Attr("y", 5).Text(r.label(t)),
-			svg("path").Attr("class", "check").Attr("d", checkMark(on)),
-			svg("circle").Attr("class", "note").Attr("cx", w/2-3).Attr("cy", -d/2+8).Attr("r", dot(own)),
+				Attr("transform", fmt.Sprintf("rotate(%.1f)", x.Spot.Turn)),
+			svg("text").Attr("class", "number").Attr("y", 5).Text(x.Number),
+			svg("path").Attr("class", "check").Attr("d", checkMark(x.On)),
+			svg("circle").Attr("class", "note").Attr("cx", w/2-3).Attr("cy", -d/2+8).Attr("r", dot(x.Own)),
 		)
 }
 
@@ -122,5 +156,8 @@ func (r *Root) toothKey(t veneer.Tooth, e app.Event) {
 	}
 	e.PreventDefault()
 	r.at = next
-	r.focus = toothID(next)
+	// At once: the next key goes to the tooth that has the focus.
+	if n := app.Window().Get("document").Call("getElementById", toothID(next)); n.Truthy() {
+		n.Call("focus")
+	}
 }

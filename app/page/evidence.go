@@ -159,20 +159,20 @@ func (r *Root) figure(f evidence.Figure) app.UI {
 	if f.Seen == evidence.Memory {
 		value = "" // may raise a question, never stands as a number
 	}
-	return el("details").ID("figure-"+f.ID).Class("figure drawer").DataSet("figure", f.ID).
-		Attr("open", app.Window().URL().Fragment == "figure-"+f.ID).Body(
-		box("summary", "",
-			say("strong", "", value),
-			el("span").Lang("en").Dir("ltr").Class("own").Text(titled(f)),
-		),
-		app.If(f.Seen == evidence.Memory, func() app.UI { return say("p", "", r.t("page.evidence.memory")) }),
-		app.If(f.Seen != evidence.Memory, func() app.UI { return say("p", "", r.t("certainty."+string(f.Certainty))) }),
-		app.If(replaced, func() app.UI { return say("p", "", r.t("page.evidence.own")) }),
-		el("p").Lang("en").Dir("ltr").Class("hint").Body(
-			say("span", "", f.Note+" "), el("code").Text(f.ID)),
-		app.If(f.Citable(), func() app.UI { return r.sources(f) }),
-		app.If(!f.Citable() && f.Seen != evidence.Memory, func() app.UI { return say("p", "", r.t("page.evidence.habit")) }),
-	)
+	return r.drawer("figure-"+f.ID, "figure drawer", app.Window().URL().Fragment == "figure-"+f.ID, box("summary", "",
+		say("strong", "", value),
+		el("span").Lang("en").Dir("ltr").Class("own").Text(titled(f)),
+	), func() []app.UI {
+		return []app.UI{
+			app.If(f.Seen == evidence.Memory, func() app.UI { return say("p", "", r.t("page.evidence.memory")) }),
+			app.If(f.Seen != evidence.Memory, func() app.UI { return say("p", "", r.t("certainty."+string(f.Certainty))) }),
+			app.If(replaced, func() app.UI { return say("p", "", r.t("page.evidence.own")) }),
+			el("p").Lang("en").Dir("ltr").Class("hint").Body(
+				say("span", "", f.Note+" "), el("code").Text(f.ID)),
+			app.If(f.Citable(), func() app.UI { return r.sources(f) }),
+			app.If(!f.Citable() && f.Seen != evidence.Memory, func() app.UI { return say("p", "", r.t("page.evidence.habit")) }),
+		}
+	}).DataSet("figure", f.ID)
 }
 
 // titled says in a few words what a figure is: the first sentence of its note, or

@@ -210,7 +210,7 @@ func (r *Root) handOver() {
 // is added.
 func (r *Root) pending() map[string]string {
 	out := map[string]string{}
-	for name, text := range map[string]string{"question": r.draft.question, "changed": r.draft.changed, "step": r.draft.step, "note": r.draft.note} {
+	for name, text := range map[string]string{"question": r.draft.question, "changed": r.draft.changed, "step": r.draft.step, "size": r.draft.size, "note": r.draft.note} {
 		if text != "" {
 			out[name] = text
 		}
@@ -228,7 +228,7 @@ func (r *Root) pending() map[string]string {
 // refill puts what was pending back into its fields.
 func (r *Root) refill() {
 	p := r.m.Pending
-	r.draft = draft{question: p["question"], changed: p["changed"], step: p["step"], note: p["note"]}
+	r.draft = draft{question: p["question"], changed: p["changed"], step: p["step"], size: p["size"], note: p["note"]}
 	for _, s := range strings.Fields(p["teeth"]) {
 		if n, err := strconv.Atoi(s); err == nil && veneer.Tooth(n).Valid() {
 			r.draft.teeth = append(r.draft.teeth, veneer.Tooth(n))

@@ -225,6 +225,11 @@ func (r *Root) numbersTogether(p *plan.Plan) app.UI {
 // whence tells where the numbers of a group come from: the setting of the
 // studies, the arithmetic, how the curve's shape moves it, and the sources.
 func (r *Root) whence(id string, list []plan.Expectation) app.UI {
+	return r.drawer(id+"-whence", "drawer whence", false, say("summary", "", r.t("page.numbers.whence")),
+		func() []app.UI { return r.origins(list) })
+}
+
+func (r *Root) origins(list []plan.Expectation) []app.UI {
 	var lines, cites, figures []string
 	add := func(to *[]string, s string) {
 		if s != "" && !slices.Contains(*to, s) {
@@ -255,8 +260,7 @@ func (r *Root) whence(id string, list []plan.Expectation) app.UI {
 			}
 		}
 	}
-	return el("details").ID(id+"-whence").Class("drawer whence").Body(
-		say("summary", "", r.t("page.numbers.whence")),
+	return []app.UI{
 		box("ul", "plain", each(len(lines), func(i int) app.UI { return say("li", "", lines[i]) })),
 		app.If(len(sums) > 0, func() app.UI {
 			return box("div", "",
@@ -269,7 +273,7 @@ func (r *Root) whence(id string, list []plan.Expectation) app.UI {
 			return el("li").Lang("en").Dir("ltr").Text(cites[i])
 		})),
 		r.sourcesLink(figures),
-	)
+	}
 }
 
 // curve says how far the likely number moves with the shape of the curve that is

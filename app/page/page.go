@@ -13,8 +13,9 @@ import (
 	"plainleaf/i18n"
 )
 
-// Root is the frame around every screen, and the one component: the whole
-// screen is drawn anew from the model after each step, which is fast enough.
+// Root is the frame around every screen: the whole screen is drawn anew from the
+// model after each step. Teeth and answers are small components of their own, so
+// that a tap on one shows at once.
 type Root struct {
 	app.Compo
 
@@ -43,11 +44,21 @@ type Root struct {
 	preview  preview
 	home     taking
 	paper    reading
-	k        keeping         // how the open case is kept
-	sig      sealing         // what stands around signing and sealing on the screen
-	ring     ringing         // likewise around keys
-	check    model.Checked   // the record that is being looked at
-	checked  checking        // what was typed beside it
+	k        keeping           // how the open case is kept
+	sig      sealing           // what stands around signing and sealing on the screen
+	ring     ringing           // likewise around keys
+	check    model.Checked     // the record that is being looked at
+	checked  checking          // what was typed beside it
+	texts    map[string]string // texts of the screen's language, by id and values
+	shown    map[string]bool   // drawers that are open or shut otherwise than at first, by id
+	acts     map[string]act    // what the rows of buttons on screen do, by id
+	before   before
+	due      bool     // what depends on the last step is not drawn yet
+	catchUp  app.Func // draws it
+	painted  app.Func
+	patience app.Value       // timer of the longest wait for it
+	drawn    int             // epoch that is on the screen
+	slim     bool            // the screen is as narrow as a phone
 	shipped  veneer.Practice // the demo practice
 	ownAsk   string          // what was asked about the practice as a whole
 	langs    map[string]*spoken
@@ -55,7 +66,7 @@ type Root struct {
 }
 
 // New makes the root component for the router.
-func New() app.Composer { return &Root{at: 11} }
+func New() app.Composer { return &Root{at: 11, shown: map[string]bool{}} }
 
 // base is the folder of the site on its host, with both slashes.
 func base() string { return app.Getenv("GOAPP_ROOT_PREFIX") + "/" }
@@ -71,6 +82,7 @@ func (r *Root) OnNav(ctx app.Context) {
 		if before.View != r.here.View {
 			r.notice, r.confirm, r.open = "", false, ""
 			r.updated = nil
+			clear(r.shown)
 			r.walked = r.walked || r.here.View != "" && r.here.View != "evidence" && r.here.View != "practice" && r.here.View != paperView
 			app.Window().Call("scrollTo", 0, 0)
 			if r.words != nil {
@@ -79,8 +91,10 @@ func (r *Root) OnNav(ctx app.Context) {
 		}
 		if strings.HasPrefix(url.Fragment, "figure-") {
 			r.reveal = url.Fragment
+			r.shown[r.reveal] = true
 		}
 		if r.m == nil {
+			r.slim = narrow()
 			r.start()
 		}
 		if r.k.state != "" {
@@ -90,6 +104,21 @@ func (r *Root) OnNav(ctx app.Context) {
 	})
 	r.update()
 }
+
+// OnResize draws the chart that goes with the new width.
+func (r *Root) OnResize(ctx app.Context) {
+	if now := narrow(); now != r.slim {
+		r.slim = now
+		return
+	}
+	ctx.PreventUpdate()
+}
+
+// slimBelow is the width of a screen, in CSS pixels, under which the chart for
+// phones is drawn.
+const slimBelow = 560
+
+func narrow() bool { return app.Window().Get("innerWidth").Int() < slimBelow }
 
 // speak puts the screen into a language, fetching its wording when it is not at
 // hand. Until it has come the screen stays as it is.
@@ -129,7 +158,7 @@ func (r *Root) wear(tag string, data []byte) {
 		return
 	}
 	before := r.words
-	r.words = words
+	r.words, r.texts = words, map[string]string{}
 	if r.m != nil {
 		r.m.SetLanguage(tag)
 		if before != nil {
@@ -205,8 +234,13 @@ func (r *Root) Render() app.UI {
 	if r.words == nil || r.m == nil || r.k.state == "" {
 		return el("div").ID("app").Body(box("div", "frame", r.languages("")))
 	}
-	r.bind, r.mark = map[string]string{}, map[string]bool{}
+	if r.drawn != r.epoch {
+		r.drawn = r.epoch
+		clear(r.shown)
+	}
+	r.bind, r.mark, r.acts = map[string]string{}, map[string]bool{}, map[string]act{}
 	if c := r.curtain(); c != nil {
+		clear(r.shown) // what the dentist had opened is shut when the cover goes
 		return el("div").ID("app").DataSet("lang", r.lang().Tag).DataSet("view", "cover").Body(
 			box("div", "curtain", el("main").ID("main").Body(c...)))
 	}

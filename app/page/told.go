@@ -29,6 +29,9 @@ func (r *Root) tell(before model.Mark) {
 	if r.setAside() {
 		said = append(said, r.t("page.sign.aside-now"))
 	}
+	if s.Rest {
+		said = append(said, r.t("page.updated.rest"))
+	}
 	r.updated = said
 }
 
@@ -83,12 +86,13 @@ func (r *Root) permitted(p *plan.Plan) app.UI {
 			return fact(r.t("change."+x.Change+".name"), r.n("page.numbers.teeth", len(x.Teeth), "Teeth", r.teeth(x.Teeth)), more...)
 		})),
 		app.If(len(asked) > 0, func() app.UI {
-			return el("details").ID("permitted-asked").Class("drawer").Body(
-				say("summary", "", r.t("page.permitted.asked")),
-				box("dl", "pairs", each(len(asked), func(i int) app.UI {
-					return fact(r.t("change."+asked[i].Change+".name"),
-						r.n("page.numbers.teeth", len(asked[i].Teeth), "Teeth", r.teeth(asked[i].Teeth)))
-				})))
+			return r.drawer("permitted-asked", "drawer", false, say("summary", "", r.t("page.permitted.asked")), func() []app.UI {
+				return []app.UI{
+					box("dl", "pairs", each(len(asked), func(i int) app.UI {
+						return fact(r.t("change."+asked[i].Change+".name"),
+							r.n("page.numbers.teeth", len(asked[i].Teeth), "Teeth", r.teeth(asked[i].Teeth)))
+					}))}
+			})
 		}),
 	)
 }

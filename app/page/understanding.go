@@ -66,7 +66,7 @@ func promptsOf(p *plan.Plan) []prompt {
 		{"sheet.teach.what", nil}, {"page.teach.gain", nil}, {"sheet.teach.undo", firm},
 		{"sheet.teach.risk", risks}, {"sheet.teach.others", nil},
 	}
-	if len(p.ChairChanges) > 0 {
+	if len(together(p.ChairChanges)) > 0 {
 		out = append(out, prompt{"sheet.teach.changes", limits})
 	}
 	return append(out, prompt{"page.teach.care", care}, prompt{"page.teach.call", nil})
@@ -122,6 +122,8 @@ func (r *Root) prompts(p *plan.Plan) app.UI {
 	)
 }
 
+var topicKeys = []string{"said", "again"}
+
 // topic is how one point stands: said back, explained again, with what was
 // explained. Neither means not asked. text is asked anew at each step, since the
 // language may have changed by then.
@@ -133,14 +135,24 @@ func (r *Root) topic(key string, text func() string) app.UI {
 		f(&now)
 		r.m.SetTopic(text(), now)
 	}
-	button := func(which, label string, on bool, set func(*model.Topic)) app.UI {
-		return r.button(id+"-"+which, "chip-button", label, func() { edit(set) }).Aria("pressed", fmt.Sprint(on))
-	}
 	return el("div").Class("topic").Role("group").Aria("label", text()).Body(
-		box("div", "chips",
-			button("said", r.t("page.teach.said"), t.Said, func(t *model.Topic) { t.Said = !t.Said }),
-			button("again", r.t("page.teach.again"), t.Again, func(t *model.Topic) { t.Again = !t.Again }),
-		),
+		r.keys(id, "chips", topicKeys, []string{r.t("page.teach.said"), r.t("page.teach.again")},
+			func(i int) bool {
+				if now := r.m.Topic(text()); i == 0 {
+					return now.Said
+				} else {
+					return now.Again
+				}
+			},
+			func(i int) {
+				edit(func(t *model.Topic) {
+					if i == 0 {
+						t.Said = !t.Said
+					} else {
+						t.Again = !t.Again
+					}
+				})
+			}),
 		app.If(t.Again, func() app.UI {
 			return r.entry(id+"-note", "text", r.t("page.teach.note"), "", t.Note, nil, func(v string) {
 				edit(func(t *model.Topic) { t.Note, t.Again = v, true })

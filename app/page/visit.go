@@ -7,6 +7,7 @@ import (
 
 	"github.com/maxence-charriere/go-app/v10/pkg/app"
 
+	"plainleaf/app/fault"
 	"plainleaf/app/page/model"
 	"plainleaf/app/plan"
 	"plainleaf/app/sheet"
@@ -19,6 +20,7 @@ type draft struct {
 	changed  string // what has changed since the last visit
 	step     string // chair change that happened
 	teeth    []veneer.Tooth
+	size     string // of it in mm, as typed
 	note     string
 }
 
@@ -100,7 +102,10 @@ func (r *Root) againPart() app.UI {
 	)
 }
 
-var seen = []struct{ key string }{{"shade"}, {"shape"}, {"length"}}
+var (
+	seen      = []string{"shade", "shape", "length"}
+	tryInKeys = []string{"approved", "change"}
+)
 
 func tryInField(t *veneer.TryIn, key string) *string {
 	switch key {
@@ -129,38 +134,32 @@ func (r *Root) sitting(p *plan.Plan, s model.Sitting, of int) app.UI {
 	t := r.m.TryIn(s.Number)
 	id := fmt.Sprintf("sitting-%d", s.Number)
 	name := r.n("sheet.tryin.sitting", s.Number)
-	answers := r.beforehand(p, s.Teeth)
 	return el("section").ID(id).Class("sitting").Aria("labelledby", id+"-head").Body(
 		el("h3").ID(id+"-head").Text(name),
 		say("p", "hint", r.n("page.numbers.teeth", len(s.Teeth), "Teeth", r.teeth(s.Teeth))),
 		box("div", "answers", each(len(seen), func(i int) app.UI {
-			key := seen[i].key
-			now := *tryInField(&t, key)
-			return el("div").Class("answer").Role("group").Aria("label", name+": "+r.t("sheet.tryin."+key)).Body(
-				say("span", "who", r.t("sheet.tryin."+key)),
-				box("div", "three", each(len([]string{"approved", "change"}), func(j int) app.UI {
-					v := []string{"approved", "change"}[j]
-					on := now == v
-					set := v
-					if on {
+			key := seen[i]
+			said := func() string { t := r.m.TryIn(s.Number); return *tryInField(&t, key) }
+			return r.oneOf(id+"-"+key, r.t("sheet.tryin."+key), name+": "+r.t("sheet.tryin."+key), tryInKeys,
+				[]string{r.t("page.tryin.approved"), r.t("page.tryin.change")},
+				func(i int) bool { return said() == tryInKeys[i] },
+				func(i int) {
+					set := tryInKeys[i]
+					if said() == set {
 						set = ""
 					}
-					bid := id + "-" + key + "-" + v
-					return el("button").ID(bid).Attr("type", "button").Class("chip-button").Aria("pressed", fmt.Sprint(on)).
-						Text(r.t("page.tryin." + v)).
-						OnClick(r.click(bid+fmt.Sprint(on), func() {
-							r.m.EditTryIn(s.Number, func(t *veneer.TryIn) { *tryInField(t, key) = set })
-						}))
-				})),
-			)
+					r.m.EditTryIn(s.Number, func(t *veneer.TryIn) { *tryInField(t, key) = set })
+				})
 		})),
 		r.entry(id+"-note", "text", r.t("sheet.tryin.notes"), "", t.Note, nil,
 			func(v string) { r.m.EditTryIn(s.Number, func(t *veneer.TryIn) { t.Note = v }) }),
-		el("details").ID(id+"-answers").Class("drawer").Attr("open", true).Body(
-			say("summary", "", r.t("page.tryin.beforehand")),
-			app.If(len(answers) == 0, func() app.UI { return say("p", "", r.t("page.tryin.no-answers")) }),
-			box("dl", "pairs", answers...),
-		),
+		r.drawer(id+"-answers", "drawer", true, say("summary", "", r.t("page.tryin.beforehand")), func() []app.UI {
+			answers := r.beforehand(p, s.Teeth)
+			return []app.UI{
+				app.If(len(answers) == 0, func() app.UI { return say("p", "", r.t("page.tryin.no-answers")) }),
+				box("dl", "pairs", answers...),
+			}
+		}),
 	)
 }
 
@@ -168,8 +167,9 @@ func (r *Root) sitting(p *plan.Plan, s model.Sitting, of int) app.UI {
 // agree with its limit.
 func (r *Root) beforehand(p *plan.Plan, teeth []veneer.Tooth) []app.UI {
 	var out []app.UI
+	list := together(p.ChairChanges)
 	for _, want := range []veneer.Answer{veneer.No, veneer.Ask, veneer.Agree} {
-		for _, c := range together(p.ChairChanges) {
+		for _, c := range list {
 			if c.TellOnly {
 				continue
 			}
@@ -206,6 +206,11 @@ func (r *Root) departuresPart(p *plan.Plan) app.UI {
 		}
 	}
 	list := r.m.Case.Departures
+	size, ok := model.ParseMM(r.draft.size)
+	var sizeFaults fault.List
+	if !ok {
+		sizeFaults.Append(fault.New("PAGE-SIZE", "size", "%q is not a size in mm", r.draft.size).With("Text", r.draft.size))
+	}
 	return part("departures", r.t("page.departures.title"),
 		say("p", "hint", r.t("page.departures.about")),
 		r.faults("departures-fault", r.m.FaultsAt("departures")),
@@ -214,14 +219,15 @@ func (r *Root) departuresPart(p *plan.Plan) app.UI {
 			id := fmt.Sprintf("departure-%d", i)
 			return el("li").DataSet("change", d.Change).Body(
 				say("strong", "", r.n("sheet.aftercare.done-change", len(d.Teeth), "Text", r.t("change."+d.Change+".name"), "Teeth", r.teeth(d.Teeth))),
+				app.If(d.SizeMM > 0, func() app.UI { return say("p", "", r.t("sheet.aftercare.done-size", "Number", r.number(d.SizeMM, 2))) }),
 				app.If(d.Note != "", func() app.UI { return say("p", "", d.Note) }),
-				r.against(id, p, d.Change, d.Teeth),
+				r.against(id, d.Change, d.Teeth, d.SizeMM),
 				r.button(id+"-out", "quiet", r.t("page.departures.out"), func() { r.m.RemoveDeparture(i) }).
 					Aria("label", r.t("page.departures.out-of", "Text", r.t("change."+d.Change+".name"))),
 			)
 		})),
 		r.choice("departure-step", r.t("page.departures.step"), r.draft.step, options, nil, func(v string) {
-			r.draft.step, r.draft.teeth = v, nil
+			r.draft.step, r.draft.teeth, r.draft.size = v, nil, ""
 		}),
 		app.IfSlice(len(teeth) > 0, func() []app.UI {
 			return []app.UI{
@@ -238,16 +244,23 @@ func (r *Root) departuresPart(p *plan.Plan) app.UI {
 						})
 					}))),
 				say("p", "firm", r.limit(chosen)),
-				r.against("departure-draft", p, r.draft.step, r.draft.teeth),
+				r.entry("departure-size", "text", r.t("page.departures.size"), r.sizeHint(p, r.draft.step), r.draft.size, sizeFaults,
+					func(v string) { r.draft.size = v }),
+				r.against("departure-draft", r.draft.step, r.draft.teeth, size),
 				r.entry("departure-note", "text", r.t("page.departures.note"), "", r.draft.note, nil,
 					func(v string) { r.draft.note = v }),
 				r.button("departure-add", "second", r.t("page.departures.add"), func() {
-					if len(r.draft.teeth) == 0 {
+					mm, ok := model.ParseMM(r.draft.size)
+					switch {
+					case len(r.draft.teeth) == 0:
 						r.focus = "departure-step"
 						return
+					case !ok:
+						r.focus = "departure-size"
+						return
 					}
-					r.m.AddDeparture(r.draft.step, r.draft.teeth, strings.TrimSpace(r.draft.note))
-					r.draft.step, r.draft.teeth, r.draft.note = "", nil, ""
+					r.m.AddDeparture(r.draft.step, r.draft.teeth, mm, strings.TrimSpace(r.draft.note))
+					r.draft.step, r.draft.teeth, r.draft.size, r.draft.note = "", nil, "", ""
 					r.focus = "departure-step"
 				}),
 			}
@@ -255,8 +268,18 @@ func (r *Root) departuresPart(p *plan.Plan) app.UI {
 	)
 }
 
-// against warns where a step does not go with what was answered beforehand.
-func (r *Root) against(id string, p *plan.Plan, change string, teeth []veneer.Tooth) app.UI {
+// sizeHint names the limit of a step that has one.
+func (r *Root) sizeHint(p *plan.Plan, step string) string {
+	limit, ok := p.Limit(step)
+	if !ok {
+		return ""
+	}
+	return r.t("page.departures.size-hint", "Number", r.number(limit, 2))
+}
+
+// against warns where a step does not go with what was answered beforehand, or
+// goes further than was agreed.
+func (r *Root) against(id, change string, teeth []veneer.Tooth, mm float64) app.UI {
 	if len(teeth) == 0 {
 		return none()
 	}
@@ -271,6 +294,9 @@ func (r *Root) against(id string, p *plan.Plan, change string, teeth []veneer.To
 	}
 	if len(ask) > 0 {
 		lines = append(lines, r.t("page.departures.ask", "Teeth", r.teeth(ask)))
+	}
+	if limit, over := r.m.Beyond(change, mm); over {
+		lines = append(lines, r.t("page.departures.over", "Number", r.number(limit, 2)))
 	}
 	if c != nil && c.AlwaysAsk {
 		lines = append(lines, r.t("sheet.change.always-ask"))
@@ -310,15 +336,17 @@ func (r *Root) stateRow(row, label string, teeth []veneer.Tooth) app.UI {
 	if len(teeth) == 1 {
 		name = r.toothName(teeth[0])
 	}
-	return el("div").Class("answer").Role("group").Aria("label", name).Body(
-		say("span", "who", label),
-		box("div", "three", each(len(toothStates), func(i int) app.UI {
-			s := toothStates[i]
-			on := !slices.ContainsFunc(teeth, func(t veneer.Tooth) bool { return r.m.ToothState(t) != s })
-			id := "state-" + row + "-" + s
-			return el("button").ID(id).Attr("type", "button").Class("chip-button").Aria("pressed", fmt.Sprint(on)).
-				Text(r.t("page.state." + s)).
-				OnClick(r.click(id+fmt.Sprint(teeth), func() { r.m.SetToothState(teeth, s) }))
-		})),
-	)
+	return r.oneOf("state-"+row, label, name, toothStates, r.stateTexts(),
+		func(i int) bool {
+			return !slices.ContainsFunc(teeth, func(t veneer.Tooth) bool { return r.m.ToothState(t) != toothStates[i] })
+		},
+		func(i int) { r.m.SetToothState(teeth, toothStates[i]) })
+}
+
+func (r *Root) stateTexts() []string {
+	var out []string
+	for _, s := range toothStates {
+		out = append(out, r.t("page.state."+s))
+	}
+	return out
 }

@@ -24,6 +24,28 @@ func (r *Root) n(id string, n int, nv ...string) string {
 }
 
 func (r *Root) say(id, count string, nv []string) string {
+	key := id
+	if len(nv) > 0 || count != "" {
+		key = strings.Join(nv, "\x00") + "\x00" + count + "\x00" + id
+	}
+	text, ok := r.texts[key]
+	if !ok {
+		if len(r.texts) > manySaid {
+			clear(r.texts) // what was typed is among the values
+		}
+		text = r.sayAnew(id, count, nv)
+		if r.texts == nil {
+			r.texts = map[string]string{}
+		}
+		r.texts[key] = text
+	}
+	return text
+}
+
+// manySaid is how many texts are kept ready; a screen shows some hundreds.
+const manySaid = 5000
+
+func (r *Root) sayAnew(id, count string, nv []string) string {
 	args := map[string]string{}
 	for i := 0; i+1 < len(nv); i += 2 {
 		args[nv[i]] = r.apart(nv[i+1])

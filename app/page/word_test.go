@@ -167,7 +167,7 @@ func used(t *testing.T) map[string]string {
 		add("state", "page.state.", "", s)
 	}
 	for _, s := range seen {
-		add("try-in", "sheet.tryin.", "", s.key)
+		add("try-in", "sheet.tryin.", "", s)
 	}
 	add("try-in", "page.tryin.", "", "approved", "change")
 	add("sign", "page.sign.role.", "", record.Roles()...)

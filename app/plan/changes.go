@@ -12,6 +12,7 @@ type likelyAt struct {
 	tooth veneer.Tooth
 	when  *evidence.When
 	seen  bool // a finding or the tooth's color brings it up, not the route alone
+	rests bool // only an answer given earlier names it; on this route it is not a departure
 }
 
 // often ranks how often a change happens; higher is more often.
@@ -96,7 +97,8 @@ func (w *work) changeTeeth(rule *evidence.Change, m mouth, asked sites) []likely
 			out = append(out, best)
 		}
 	}
-	// An answer once given is never dropped.
+	// An answer once given is kept. Where nothing is done to single teeth no step
+	// can happen at all; see resting.
 	for _, a := range w.c.Answers {
 		if a.Change != rule.Key {
 			continue
@@ -104,9 +106,35 @@ func (w *work) changeTeeth(rule *evidence.Change, m mouth, asked sites) []likely
 		for i := range m.sites {
 			s := &m.sites[i]
 			if !found.has(i) && (len(a.Teeth) == 0 || slices.Contains(a.Teeth, s.tooth)) {
+				when, ok := reason(rule, s)
+				if !ok && !s.route.NeedsTeeth() {
+					continue
+				}
 				found |= 1 << i
-				when, _ := reason(rule, s)
-				out = append(out, likelyAt{s.tooth, &evidence.When{Trigger: when.Trigger, Often: "unknown"}, false})
+				out = append(out, likelyAt{s.tooth, &evidence.When{Trigger: when.Trigger, Often: "unknown"}, false, !ok})
+			}
+		}
+	}
+	return out
+}
+
+// resting gives the answers about teeth on which nothing is done now: they are
+// kept, and count again on a route that has the step.
+func (w *work) resting(o outcome, live []ChairChange) []Resting {
+	out := []Resting{}
+	for i := range w.b.Changes {
+		key := w.b.Changes[i].Key
+		for _, answer := range []veneer.Answer{veneer.Agree, veneer.Ask, veneer.No} {
+			var teeth []veneer.Tooth
+			for _, s := range o.mouth.sites {
+				if w.answer(key, s.tooth) == answer && !slices.ContainsFunc(live, func(c ChairChange) bool {
+					return c.Key == key && (len(c.Teeth) == 0 || slices.Contains(c.Teeth, s.tooth))
+				}) {
+					teeth = append(teeth, s.tooth)
+				}
+			}
+			if len(teeth) > 0 {
+				out = append(out, Resting{Key: key, Teeth: named(veneer.SortTeeth(teeth)), Answer: answer})
 			}
 		}
 	}
@@ -174,21 +202,25 @@ func (w *work) changeRows(out []ChairChange, rule *evidence.Change, at []likelyA
 	if len(at) == 0 {
 		return out
 	}
-	for _, answer := range []veneer.Answer{veneer.Blank, veneer.Agree, veneer.Ask, veneer.No} {
-		teeth := make([]veneer.Tooth, 0, len(at))
-		best := &evidence.When{}
-		first := true
-		for _, x := range at {
-			if w.answer(rule.Key, x.tooth) != answer {
-				continue
+	for _, rests := range []bool{false, true} {
+		for _, answer := range []veneer.Answer{veneer.Blank, veneer.Agree, veneer.Ask, veneer.No} {
+			teeth := make([]veneer.Tooth, 0, len(at))
+			best := &evidence.When{}
+			first := true
+			for _, x := range at {
+				if x.rests != rests || w.answer(rule.Key, x.tooth) != answer {
+					continue
+				}
+				teeth = append(teeth, x.tooth)
+				if first || rank(x.when.Often) > rank(best.Often) {
+					best, first = x.when, false
+				}
 			}
-			teeth = append(teeth, x.tooth)
-			if first || rank(x.when.Often) > rank(best.Often) {
-				best, first = x.when, false
+			if len(teeth) > 0 {
+				c := w.changeRow(rule, answer, veneer.SortTeeth(teeth), best)
+				c.Rests = rests
+				out = append(out, c)
 			}
-		}
-		if len(teeth) > 0 {
-			out = append(out, w.changeRow(rule, answer, veneer.SortTeeth(teeth), best))
 		}
 	}
 	return out

@@ -226,7 +226,7 @@ func irreversible(c ChairChange) bool {
 func permitted(changes []ChairChange) []Permitted {
 	out := []Permitted{}
 	for _, c := range changes {
-		if !irreversible(c) || c.TellOnly {
+		if !irreversible(c) || c.TellOnly || c.Rests {
 			continue
 		}
 		p := Permitted{Change: c.Key, Teeth: c.Teeth, Place: c.Place, Answer: c.Answer, Surfaces: 1}

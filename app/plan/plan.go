@@ -56,6 +56,7 @@ type Plan struct {
 	Findings     []FindingEffect `json:"findings"`
 	WaitFor      []WaitFor       `json:"wait_for"`
 	ChairChanges []ChairChange   `json:"chair_changes"`
+	Resting      []Resting       `json:"resting_answers"`
 	Expectations []Expectation   `json:"expectations"`
 	Enamel       Enamel          `json:"enamel"`
 	Colour       []Colour        `json:"colour"`
@@ -76,6 +77,28 @@ type Plan struct {
 	Figures []FigureUse `json:"figures"`
 	// PrivateFigures are the ids that only private findings rest on: never for a sheet.
 	PrivateFigures []string `json:"private_figures"`
+}
+
+// Resting is an answer to a step that cannot happen on the present route.
+type Resting struct {
+	Key    string         `json:"key"`
+	Teeth  []veneer.Tooth `json:"teeth"`
+	Answer veneer.Answer  `json:"answer"`
+}
+
+// Limit is the size, mm, up to which a step may be agreed to beforehand: where the
+// dentist asks anyway, or else the most the step can take. False when it has none.
+func (p Plan) Limit(change string) (float64, bool) {
+	for _, c := range p.ChairChanges {
+		switch {
+		case c.Key != change:
+		case c.AskAnyway.OverMM != nil:
+			return *c.AskAnyway.OverMM, true
+		case c.HighMM != nil && *c.HighMM > 0:
+			return *c.HighMM, true
+		}
+	}
+	return 0, false
 }
 
 // Span is a range of calendar dates for one event.
@@ -188,13 +211,16 @@ type ChairChange struct {
 	TellOnly   bool           `json:"tell_only,omitempty"`
 	TalkFirst  bool           `json:"talk_first,omitempty"`
 	NewConsent bool           `json:"new_consent,omitempty"`
-	Often      string         `json:"often"`
-	Likelihood Estimate       `json:"likelihood"` // fraction of cases in this practice; unknown until it has put its own
-	Minutes    Estimate       `json:"minutes"`
-	PerTooth   bool           `json:"per_tooth,omitempty"` // the minutes are for each tooth
-	Visits     Estimate       `json:"visits"`
-	Lab        Estimate       `json:"lab"`  // laboratory working days
-	Wait       Estimate       `json:"wait"` // days to wait
+	// Rests: only an answer given earlier names the step; on this route it is not
+	// one that can come up.
+	Rests      bool     `json:"rests,omitempty"`
+	Often      string   `json:"often"`
+	Likelihood Estimate `json:"likelihood"` // fraction of cases in this practice; unknown until it has put its own
+	Minutes    Estimate `json:"minutes"`
+	PerTooth   bool     `json:"per_tooth,omitempty"` // the minutes are for each tooth
+	Visits     Estimate `json:"visits"`
+	Lab        Estimate `json:"lab"`  // laboratory working days
+	Wait       Estimate `json:"wait"` // days to wait
 	// Contacts are the contacts a contact change can touch; a neighbor may have no veneer.
 	Contacts [][2]veneer.Tooth `json:"contacts"`
 	// ThinSides are those of the teeth, and of their neighbors at these contacts, whose

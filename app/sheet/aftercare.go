@@ -157,6 +157,12 @@ func (x *composer) done() {
 	for _, d := range x.c.Departures {
 		it := Item{Text: N("sheet.aftercare.done-change", len(d.Teeth), "Text", Word{M("change." + d.Change + ".name")}, "Teeth", Teeth(d.Teeth)),
 			Ref: Ref{Change: d.Change, Teeth: d.Teeth}}
+		if d.SizeMM > 0 {
+			it.More = append(it.More, M("sheet.aftercare.done-size", "Number", Decimal{d.SizeMM, 2}))
+			if limit, ok := x.pl.Limit(d.Change); ok && d.SizeMM > limit {
+				it.More = append(it.More, M("sheet.aftercare.done-over", "Number", Decimal{limit, 2}))
+			}
+		}
 		if !d.Date.IsZero() {
 			it.More = append(it.More, M("sheet.schedule.on", "Date", Day{d.Date, false}))
 		}

@@ -165,6 +165,7 @@ type ToothState struct {
 type Departure struct {
 	Change string  `json:"change"`
 	Teeth  []Tooth `json:"teeth"`
+	SizeMM float64 `json:"size_mm,omitempty"` // how much was taken away or added, mm; 0 is not said
 	Date   Date    `json:"date,omitzero"`
 	Note   string  `json:"note,omitempty"`
 }

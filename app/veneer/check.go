@@ -39,6 +39,9 @@ type check struct {
 }
 
 // add reports a fault about value, which a localized sentence may name.
+// maxSizeMM is more than any crown is long, so that another unit is noticed.
+const maxSizeMM = 20
+
 func (k *check) add(code, path, value, format string, a ...any) {
 	k.Append(fault.New(code, path, format, a...).With("Value", value))
 }
@@ -413,6 +416,9 @@ func (k *caseCheck) course() {
 		began(p)
 		k.change(p+".change", d.Change)
 		k.inCase(p+".teeth", d.Teeth)
+		if d.SizeMM < 0 || d.SizeMM > maxSizeMM {
+			k.add("CASE-SIZE", p+".size_mm", strconv.FormatFloat(d.SizeMM, 'f', -1, 64), "a size lies above 0 and up to %d mm", maxSizeMM)
+		}
 		k.exists(p+".date", d.Date)
 		if d.Date.Exists() && c.Start.Exists() && d.Date.Before(c.Start) {
 			k.add("CASE-DATES", p+".date", d.Date.String(), "%s lies before the first visit on %s", d.Date, c.Start)

@@ -126,6 +126,7 @@ func plant(t *testing.T, tab *browser.Tab) {
 
 // sown reports what is missing of the planted case on the case screen.
 func sown(tab *browser.Tab) []string {
+	openDrawers(tab, "#dentist-side")
 	return browser.Eval[[]string](tab, `Object.entries({
 		teeth: document.querySelectorAll('.tooth[aria-checked="true"]').length === 6,
 		date: document.getElementById("issued").value === "2026-13-45" && !!document.querySelector("#issued-fault li"),

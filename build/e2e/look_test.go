@@ -62,7 +62,10 @@ func TestPictures(t *testing.T) {
 				tab.Wait(`document.getElementById("sheet-faults") || (document.getElementById("sheet") && document.getElementById("sheet").height)`)
 			}
 			// One drawer open, as it is when somebody looks into it.
-			browser.Eval[bool](tab, `(() => { const d = document.querySelector("main .change, main .figure, main #each-21, main .whence"); if (d) d.open = true; return true; })()`)
+			const drawer = "main .change:first-of-type, main .figure:first-child, main #each-21, main #numbers-0-whence"
+			if browser.Eval[bool](tab, fmt.Sprintf(`!!document.querySelector(%q)`, drawer)) {
+				openDrawers(tab, drawer)
+			}
 			if lang == long {
 				browser.Eval[bool](tab, drawOut)
 			}

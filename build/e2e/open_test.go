@@ -111,6 +111,13 @@ func chosen(tab *browser.Tab, n int) {
 	tab.Wait(fmt.Sprintf(`document.querySelectorAll('.tooth[aria-checked="true"]').length === %d`, n))
 }
 
+// openDrawers opens every drawer that fits, and waits until what is in them is there.
+func openDrawers(tab *browser.Tab, selector string) {
+	tab.Wait(fmt.Sprintf(`document.querySelector(%q)`, selector))
+	browser.Eval[bool](tab, fmt.Sprintf(`(document.querySelectorAll(%q).forEach(d => { d.open = true; }), true)`, selector))
+	tab.Wait(fmt.Sprintf(`[...document.querySelectorAll(%q)].every(d => d.open && d.childElementCount > 1)`, selector))
+}
+
 // text gives the text of an element.
 func text(tab *browser.Tab, selector string) string {
 	return browser.Eval[string](tab, fmt.Sprintf(`(document.querySelector(%q) || {textContent: "(none)"}).textContent`, selector))

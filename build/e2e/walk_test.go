@@ -85,6 +85,7 @@ func TestNumbersAsPictures(t *testing.T) {
 	speak(tab, "en", "numbers")
 	// Where they come from is one tap away.
 	tab.Click("#numbers-0-whence > summary")
+	tab.Wait(`document.querySelector("#numbers-0-whence ul")`)
 	if got := text(tab, "#numbers-0-whence"); !strings.Contains(got, "=") || !strings.Contains(got, "doi") && !strings.Contains(got, "20") {
 		t.Errorf("no arithmetic or source: %.300q", got)
 	}

@@ -6,15 +6,17 @@ import (
 	"plainleaf/app/veneer"
 )
 
-// The tooth chart as drawn: the patient's right is on the viewer's left, the
-// upper jaw above. Lengths are units of the chart's own grid.
-const (
-	ChartWidth  = 400
-	ChartHeight = 590
-	archA       = 168.0 // half width of the arch along the teeth's middles
-	archB       = 222.0 // its depth
-	gap         = 46.0  // between the ends of the two arches
-)
+// Chart is the shape of the tooth chart as drawn: the patient's right is on the
+// viewer's left, the upper jaw above. Each jaw is a bow of even room for every
+// tooth: half an ellipse in front, and straight sides. Lengths are units of the
+// chart's own grid.
+type Chart struct {
+	Width, Height float64
+	// Reach is how much room a finger has around the middle of a tooth, to all
+	// sides, before it touches the next one.
+	Reach float64
+	spots [32]Spot
+}
 
 // Spot is where a tooth stands in the chart.
 type Spot struct {
@@ -25,53 +27,80 @@ type Spot struct {
 	Width, Depth float64
 }
 
-// Place is where a tooth stands: on half an ellipse, with equal room for each
-// along the curve, so that every tooth is as easy to hit as any other.
-func Place(t veneer.Tooth) Spot {
-	i := order(t) % 16 // 0 on the viewer's left to 15
-	a := angleAt((float64(i) + 0.5) / 16)
-	x := ChartWidth/2 - archA*math.Cos(a)
-	dy := archB * math.Sin(a)
-	// The outward normal of the ellipse.
-	turn := math.Atan2(-math.Cos(a)/archA, math.Sin(a)/archB) * 180 / math.Pi
-	s := Spot{X: x, Turn: turn, Width: 32, Depth: 42}
-	middle := ChartHeight / 2.0
-	if t.Upper() {
-		s.Y = middle - gap/2 - dy
-	} else {
-		s.Y = middle + gap/2 + dy
-		s.Turn = 180 - turn
+// Wide is the chart for a tablet or a desk, Slim for a phone: slim jaws are
+// longer, so that a tooth is as large under a finger on a narrow screen.
+var (
+	Wide = chart(400, 170, 185, 51)
+	Slim = chart(300, 126, 135, 46.5)
+)
+
+const (
+	toothDepth = 42.0
+	jawGap     = 20.0 // between the ends of the two jaws
+)
+
+// chart draws the jaws: half their width, the depth of the round front, and the
+// room of one tooth along the bow.
+func chart(width, half, front, room float64) *Chart {
+	// The bow as short straight pieces, from the end on the viewer's left.
+	const steps = 4000
+	round := 0.0
+	bow := make([][2]float64, 0, steps+3)
+	for k := range steps + 1 {
+		a := math.Pi * float64(k) / steps
+		p := [2]float64{-half * math.Cos(a), front * math.Sin(a)}
+		if k > 0 {
+			q := bow[len(bow)-1]
+			round += math.Hypot(p[0]-q[0], p[1]-q[1])
+		}
+		bow = append(bow, p)
 	}
+	side := max(0, (16*room-round)/2)
+	for i := range bow {
+		bow[i][1] += side
+	}
+	bow = append(append([][2]float64{{-half, 0}}, bow...), [2]float64{half, 0})
+	depth := side + front
+	c := &Chart{Width: width, Height: 2*depth + jawGap + toothDepth + 8, Reach: room / 2}
+	middle := c.Height / 2
+	run, next := 0.0, 0
+	for i := 1; i < len(bow) && next < 16; i++ {
+		p, q := bow[i-1], bow[i]
+		piece := math.Hypot(q[0]-p[0], q[1]-p[1])
+		for next < 16 && run+piece >= (float64(next)+0.5)*room {
+			share := ((float64(next)+0.5)*room - run) / piece
+			x, y := p[0]+share*(q[0]-p[0]), p[1]+share*(q[1]-p[1])
+			// Outward lies to the left of the way along the bow.
+			turn := math.Atan2(-(q[1]-p[1]), q[0]-p[0]) * 180 / math.Pi
+			up := veneer.AllTeeth()[next]
+			c.spots[next] = Spot{X: width/2 + x, Y: middle - jawGap/2 - y, Turn: turn}.of(up)
+			low := veneer.AllTeeth()[16+next]
+			c.spots[16+next] = Spot{X: width/2 + x, Y: middle + jawGap/2 + y, Turn: 180 - turn}.of(low)
+			next++
+		}
+		run += piece
+	}
+	// Room along a bend is a little more than room across it.
+	for i := range 15 {
+		a, b := c.spots[i], c.spots[i+1]
+		c.Reach = min(c.Reach, math.Hypot(a.X-b.X, a.Y-b.Y)/2)
+	}
+	return c
+}
+
+func (s Spot) of(t veneer.Tooth) Spot {
+	s.Width, s.Depth = 33, toothDepth
 	switch {
 	case t.Position() == 2:
-		s.Width = 28
+		s.Width = 29
 	case t.Position() >= 6:
-		s.Width, s.Depth = 34, 44
+		s.Width = 36
 	}
 	return s
 }
 
-// angleAt is the angle, from 0 at the left end to pi at the right, at a share of
-// the curve's length.
-func angleAt(share float64) float64 {
-	const steps = 720
-	length := func(k int) float64 {
-		a := (float64(k) + 0.5) * math.Pi / steps
-		return math.Hypot(archA*math.Sin(a), archB*math.Cos(a))
-	}
-	total := 0.0
-	for k := range steps {
-		total += length(k)
-	}
-	run := 0.0
-	for k := range steps {
-		run += length(k)
-		if run >= share*total {
-			return (float64(k) + 0.5) * math.Pi / steps
-		}
-	}
-	return math.Pi
-}
+// Place is where a tooth stands.
+func (c *Chart) Place(t veneer.Tooth) Spot { return c.spots[order(t)] }
 
 // Beside is the tooth reached from t by an arrow key: dx -1 or 1 along the arch
 // as seen on the screen, dy to the other jaw. The ends do not wrap.

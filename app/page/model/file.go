@@ -1,8 +1,6 @@
 package model
 
 import (
-	"slices"
-
 	"plainleaf/app/fault"
 	"plainleaf/app/veneer"
 )
@@ -162,6 +160,24 @@ func (m *Model) SetPracticeField(field, text string) {
 // PracticeFaults lists what is wrong with one field of the practice, and what
 // must not be blank when something is printed for a patient.
 func (m *Model) PracticeFaults(field string) fault.List {
+	if m.checked != m.edits || m.edits == 0 {
+		m.checked, m.practice = m.edits, m.checkPractice()
+	}
+	if text, typed := m.Own.Typed[field]; typed && !isNumber(field) {
+		return fault.List{ownFault(field, text)}
+	}
+	var out fault.List
+	for _, f := range m.practice {
+		if f.Path == field && f.Code != "PAGE-PHONE" {
+			out = append(out, f)
+		}
+	}
+	return out
+}
+
+// checkPractice lists what is wrong with the practice as it would be with the
+// numbers that wait for a yes.
+func (m *Model) checkPractice() fault.List {
 	p := m.Practice
 	for _, l := range m.NumberChanges() {
 		*practiceField(&p, l.Field) = l.New
@@ -170,8 +186,5 @@ func (m *Model) PracticeFaults(field string) fault.List {
 	if m.zoneFault() && !all.Has("PRAC-TIME-ZONE") {
 		all = append(all, m.waiting()...)
 	}
-	if text, typed := m.Own.Typed[field]; typed && !isNumber(field) {
-		return fault.List{ownFault(field, text)}
-	}
-	return slices.DeleteFunc(all, func(f fault.Fault) bool { return f.Path != field || f.Code == "PAGE-PHONE" })
+	return all
 }

@@ -69,6 +69,9 @@ type Model struct {
 	fresh   bool              // plan and faults belong to the case as it is
 	plan    *plan.Plan
 	faults  fault.List
+	// practice is what is wrong with the practice, looked at when edits was checked.
+	practice fault.List
+	checked  int
 }
 
 // New opens an empty case. today is the date that sheets bear until it is changed.

@@ -422,34 +422,40 @@ func TestAMaterialThatDoesNotFitIsTakenOut(t *testing.T) {
 	}
 }
 
-// Every tooth of the chart can be hit: no two overlap by more than their
-// outline, none leaves the drawing, and each is where the jaw has it.
+// Every tooth of a chart can be hit: the room of a finger around one never
+// touches that of another, none leaves the drawing, and each is where the jaw has it.
 func TestTheChart(t *testing.T) {
 	all := veneer.AllTeeth()
-	for i, a := range all {
-		p := Place(a)
-		if p.X < 20 || p.X > ChartWidth-20 || p.Y < 20 || p.Y > ChartHeight-20 {
-			t.Errorf("tooth %d stands at %.0f %.0f", a, p.X, p.Y)
-		}
-		if right := a.Quadrant() == 1 || a.Quadrant() == 4; right != (p.X < ChartWidth/2) {
-			t.Errorf("tooth %d is on the wrong side", a)
-		}
-		if a.Upper() != (p.Y < ChartHeight/2) {
-			t.Errorf("tooth %d is in the wrong jaw", a)
-		}
-		for _, b := range all[:i] {
-			q := Place(b)
-			if d := math.Hypot(p.X-q.X, p.Y-q.Y); d < 30 {
-				t.Errorf("teeth %d and %d are %.1f apart", a, b, d)
+	for name, c := range map[string]*Chart{"wide": Wide, "slim": Slim} {
+		for i, a := range all {
+			p := c.Place(a)
+			if p.X < 22 || p.X > c.Width-22 || p.Y < 22 || p.Y > c.Height-22 {
+				t.Errorf("%s: tooth %d stands at %.0f %.0f", name, a, p.X, p.Y)
+			}
+			if right := a.Quadrant() == 1 || a.Quadrant() == 4; right != (p.X < c.Width/2) {
+				t.Errorf("%s: tooth %d is on the wrong side", name, a)
+			}
+			if a.Upper() != (p.Y < c.Height/2) {
+				t.Errorf("%s: tooth %d is in the wrong jaw", name, a)
+			}
+			for _, b := range all[:i] {
+				q := c.Place(b)
+				if d := math.Hypot(p.X-q.X, p.Y-q.Y); d < 2*c.Reach-0.001 {
+					t.Errorf("%s: teeth %d and %d are %.1f apart", name, a, b, d)
+				}
 			}
 		}
-	}
-	// The front faces outward: straight up at the upper midline, straight down at the lower.
-	if turn := Place(11).Turn; math.Abs(turn) > 12 {
-		t.Errorf("tooth 11 is turned by %.0f degrees", turn)
-	}
-	if turn := Place(41).Turn; math.Abs(math.Abs(turn)-180) > 12 {
-		t.Errorf("tooth 41 is turned by %.0f degrees", turn)
+		// The front faces outward: straight up at the upper midline, straight down at the lower.
+		if turn := c.Place(11).Turn; math.Abs(turn) > 13 {
+			t.Errorf("%s: tooth 11 is turned by %.0f degrees", name, turn)
+		}
+		if turn := c.Place(41).Turn; math.Abs(math.Abs(turn)-180) > 13 {
+			t.Errorf("%s: tooth 41 is turned by %.0f degrees", name, turn)
+		}
+		if left, right := c.Place(18).Turn, c.Place(28).Turn; left > -70 || right < 70 {
+			t.Errorf("%s: the last teeth are turned by %.0f and %.0f degrees", name, left, right)
+		}
+		t.Logf("%s: %.0f by %.0f, %.1f for a finger", name, c.Width, c.Height, 2*c.Reach)
 	}
 }
 

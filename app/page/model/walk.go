@@ -333,8 +333,9 @@ func (m *Model) SetToothState(teeth []veneer.Tooth, state string) {
 
 // AddDeparture notes a chair change that happened, on the day of the screen
 // when treatment has begun by then.
-func (m *Model) AddDeparture(change string, teeth []veneer.Tooth, note string) {
-	d := veneer.Departure{Change: change, Teeth: veneer.SortTeeth(teeth), Note: note}
+// mm is its size; 0 is not said.
+func (m *Model) AddDeparture(change string, teeth []veneer.Tooth, mm float64, note string) {
+	d := veneer.Departure{Change: change, Teeth: veneer.SortTeeth(teeth), SizeMM: mm, Note: note}
 	if !m.today.Before(m.Case.Start) {
 		d.Date = m.today
 	}
@@ -348,6 +349,23 @@ func (m *Model) RemoveDeparture(i int) {
 		m.Case.Departures = emptied(slices.Delete(slices.Clone(m.Case.Departures), i, i+1))
 		m.changed()
 	}
+}
+
+// ParseMM reads a size in mm with up to two decimals, as money is read; a blank
+// is 0, not said.
+func ParseMM(text string) (float64, bool) {
+	n, ok := ParseSum(text, 2)
+	return float64(n) / 100, ok && n <= 2000
+}
+
+// Beyond gives the limit that a step of this size goes beyond; false when it does not.
+func (m *Model) Beyond(change string, mm float64) (limit float64, over bool) {
+	p := m.Plan()
+	if p == nil || mm <= 0 {
+		return 0, false
+	}
+	limit, ok := p.Limit(change)
+	return limit, ok && mm > limit
 }
 
 // Against sorts the teeth of a departure by what had been answered beforehand.
@@ -390,6 +408,7 @@ type Since struct {
 	Parts    []string        // of the plan: routes, visits, chair, waits, numbers, money
 	Material veneer.Material // taken out because the way cannot use it
 	Stage    veneer.Stage    // moved on by what was noted
+	Rest     bool            // answers now rest that counted before
 }
 
 // Since compares with the case as it was; empty when there is nothing to tell.
@@ -405,6 +424,7 @@ func (m *Model) Since(b Mark) Since {
 	if now := m.Stage(); now != b.stage {
 		s.Stage = now
 	}
+	s.Rest = resting(p) > resting(b.plan)
 	for _, x := range []struct {
 		key      string
 		old, new any
@@ -434,9 +454,30 @@ func dated(p *plan.Plan) []plan.Span {
 func steps(p *plan.Plan) map[string]int {
 	out := map[string]int{}
 	for _, c := range p.ChairChanges {
-		out[c.Key] += len(c.Teeth)
+		if !c.Rests {
+			out[c.Key] += len(c.Teeth)
+		}
 	}
 	return out
+}
+
+// Resting lists the answers to steps that cannot come up as the case stands.
+func Resting(p *plan.Plan) []plan.Resting {
+	var out []plan.Resting
+	for _, c := range p.ChairChanges {
+		if c.Rests && c.Answer != veneer.Blank {
+			out = append(out, plan.Resting{Key: c.Key, Teeth: c.Teeth, Answer: c.Answer})
+		}
+	}
+	return append(out, p.Resting...)
+}
+
+func resting(p *plan.Plan) int {
+	n := 0
+	for _, x := range Resting(p) {
+		n += max(1, len(x.Teeth))
+	}
+	return n
 }
 
 func waits(p *plan.Plan) []string {

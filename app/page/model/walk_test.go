@@ -56,7 +56,7 @@ func TestWhatIsNotedMovesTheStage(t *testing.T) {
 	if m.ToothState(11) != "shaped" || m.ToothState(21) != "bonded" || m.ToothState(12) != "untouched" {
 		t.Errorf("%+v", m.Case.ToothState)
 	}
-	m.AddDeparture("switch-one-tooth-to-prep", []veneer.Tooth{21}, "dark")
+	m.AddDeparture("switch-one-tooth-to-prep", []veneer.Tooth{21}, 0.4, "dark")
 	if len(m.Faults()) > 0 {
 		t.Errorf("faults: %s", m.Faults().Lines())
 	}

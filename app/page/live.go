@@ -1,0 +1,123 @@
+package page
+
+import (
+	"fmt"
+	"slices"
+
+	"github.com/maxence-charriere/go-app/v10/pkg/app"
+
+	"plainleaf/app/page/model"
+	"plainleaf/app/veneer"
+)
+
+// act is what a row of buttons shows and does. It is looked up by the row's id
+// at the moment of the tap, so that no button acts on an earlier drawing.
+type act struct {
+	down  func(i int) bool
+	press func(i int)
+}
+
+// keys is a row of buttons that stay down. The engine draws it again only when
+// one of its fields differs.
+type keys struct {
+	app.Compo
+	root  *Root
+	ID    string
+	Class string
+	Keys  []string // each button's id is the row's and its key
+	Texts []string
+	Down  []bool
+}
+
+// keys makes a row of buttons: down says which are down now, press presses one.
+func (r *Root) keys(id, class string, names, texts []string, down func(i int) bool, press func(i int)) app.UI {
+	r.acts[id] = act{down, press}
+	return &keys{root: r, ID: id, Class: class, Keys: names, Texts: texts, Down: downs(len(names), down)}
+}
+
+func downs(n int, down func(i int) bool) []bool {
+	out := make([]bool, n)
+	for i := range out {
+		out[i] = down(i)
+	}
+	return out
+}
+
+// CompoID keeps the engine from turning one row into another.
+func (k *keys) CompoID() string { return k.ID }
+
+// Render draws the buttons.
+func (k *keys) Render() app.UI {
+	return box("div", k.Class, each(len(k.Keys), func(i int) app.UI {
+		id := k.ID + "-" + k.Keys[i]
+		return el("button").ID(id).Attr("type", "button").Class("chip-button").
+			Aria("pressed", fmt.Sprint(k.Down[i])).Text(k.Texts[i]).
+			OnClick(k.root.quick(id, func(app.Event) { k.root.acts[k.ID].press(i) }, func() {
+				k.Down = downs(len(k.Keys), k.root.acts[k.ID].down)
+			}))
+	}))
+}
+
+// oneOf is a named row of buttons of which at most one is down.
+func (r *Root) oneOf(id, who, name string, names, texts []string, down func(i int) bool, press func(i int)) app.UI {
+	return el("div").Class("answer").Role("group").Aria("label", name).Body(
+		say("span", "who", who),
+		r.keys(id, "three", names, texts, down, press),
+	)
+}
+
+// drawer is a part that is opened by its heading, which is a summary element.
+// What is in it is drawn while it is open. first says whether it is open at first.
+func (r *Root) drawer(id, class string, first bool, heading app.UI, body func() []app.UI) app.HTMLElem {
+	open := func() bool {
+		if on, ok := r.shown[id]; ok {
+			return on
+		}
+		return first
+	}
+	list := []app.UI{heading}
+	if open() {
+		list = append(list, body()...)
+	}
+	return el("details").ID(id).Class(class).Attr("open", open()).Body(list...).
+		On("toggle", func(ctx app.Context, _ app.Event) {
+			on := ctx.JSSrc().Get("open").Bool()
+			if on == open() {
+				ctx.PreventUpdate()
+				return
+			}
+			r.shown[id] = on
+			r.update()
+		}, app.EventScope(id))
+}
+
+// tooth is one tooth of the chart.
+type tooth struct {
+	app.Compo
+	root   *Root
+	Tooth  veneer.Tooth
+	Spot   model.Spot
+	On     bool   // part of the case
+	Own    bool   // something is true of it alone
+	Stop   bool   // takes the tab key
+	Name   string // for a screen reader
+	Number string
+}
+
+func (r *Root) tooth(t veneer.Tooth, spot model.Spot) *tooth {
+	x := &tooth{root: r, Tooth: t, Spot: spot, Stop: t == r.at, Name: r.toothName(t), Number: r.label(t)}
+	x.look()
+	return x
+}
+
+// look reads from the case what a tap changes.
+func (x *tooth) look() {
+	x.On = x.root.m.Chosen(x.Tooth)
+	e := x.root.m.Entry(x.Tooth)
+	x.Own = x.On && (e.UnderlyingShade != "" || e.Route != "" || slices.ContainsFunc(e.Findings, func(k string) bool {
+		return !x.root.m.Words.Findings[k].Private
+	}))
+}
+
+// CompoID keeps the engine from turning one tooth into another.
+func (x *tooth) CompoID() string { return x.Tooth.String() }
