@@ -8,6 +8,7 @@ import (
 	"github.com/maxence-charriere/go-app/v10/pkg/app"
 
 	"plainleaf/app/evidence"
+	"plainleaf/app/fault"
 	"plainleaf/app/page/model"
 	"plainleaf/app/veneer"
 	"plainleaf/i18n"
@@ -155,8 +156,30 @@ func (r *Root) wayPart() app.UI {
 
 // day is a date field. What cannot be read stays in it.
 func (r *Root) day(path, label string, d veneer.Date) app.UI {
-	return r.entry(path, "text", label, r.t("page.date.hint", "Code", today().String()), r.m.Typed(path, d.String()), r.m.FaultsAt(path),
-		func(v string) { r.m.SetDate(path, v) })
+	return r.dayField(path, label, r.m.Typed(path, d.String()), d, r.m.FaultsAt(path), func(v string) { r.m.SetDate(path, v) })
+}
+
+// dayField is a date as text, so that nothing typed is lost, with the browser's
+// own calendar beside it, and the date in words.
+func (r *Root) dayField(id, label, text string, d veneer.Date, faults fault.List, set func(string)) app.UI {
+	r.bind[id+"-pick"] = d.String()
+	words := r.date(d)
+	if d.IsZero() || len(faults) > 0 {
+		words = ""
+	}
+	return box("div", "day",
+		r.entry(id, "text", label, r.t("page.date.hint", "Code", today().String()), text, faults, set,
+			box("label", "opener calendar",
+				el("input").ID(id+"-pick").Attr("type", "date").TabIndex(-1).Aria("label", r.t("page.date.pick-of", "Text", label)).Attr("value", d.String()).
+					OnChange(r.value(id+"-pick", func(v string) {
+						if v != "" {
+							set(v)
+						}
+					})),
+				el("span").Aria("hidden", "true").Text(r.t("page.date.pick")),
+			)),
+		el("p").ID(id+"-words").Class("in-words").Text(words),
+	)
 }
 
 // groups are the headings of the findings, in the order of the screen.
@@ -394,14 +417,34 @@ func (r *Root) peoplePart() app.UI {
 func (r *Root) languagePart() app.UI {
 	second := []option{{"", r.t("page.second.none")}}
 	for _, l := range i18n.Languages() {
-		if l.Tag != r.lang().Tag {
+		if l.Tag != r.m.Case.Locale {
 			second = append(second, option{l.Tag, l.Name})
 		}
 	}
 	return part("language", r.t("page.language.title"),
 		say("p", "hint", r.t("page.language.about", "Language", r.lang().Name)),
-		r.choice("second", r.t("page.second.title"), r.m.Case.Second, second, r.m.FaultsAt("second"), r.m.SetSecond),
+		app.If(r.m.Apart(), func() app.UI {
+			return el("p").ID("language-apart").Class("firm").Text(r.t("page.language.kept", "Language", languageName(r.m.Case.Locale)))
+		}),
+		box("div", "row",
+			r.choice("locale", r.t("page.language.sheets"), r.m.Case.Locale, r.languageOptions(), r.m.FaultsAt("locale"), r.setLocale),
+			r.choice("second", r.t("page.second.title"), r.m.Case.Second, second, r.m.FaultsAt("second"), r.m.SetSecond),
+		),
 	)
+}
+
+func (r *Root) languageOptions() []option {
+	var out []option
+	for _, l := range i18n.Languages() {
+		out = append(out, option{l.Tag, l.Name})
+	}
+	return out
+}
+
+// setLocale sets the language of the sheets, which may be another than the screen's.
+func (r *Root) setLocale(tag string) {
+	r.m.SetLocale(tag)
+	r.moveTopics()
 }
 
 func (r *Root) filePart() app.UI {
@@ -422,6 +465,7 @@ func (r *Root) filePart() app.UI {
 				box("div", "chips",
 					r.button("case-file-again", "", r.t("page.file.again"), func() {
 						r.m.Import(r.m.CaseFile.Name, r.m.CaseFile.Text)
+						r.moveTopics()
 					}),
 					r.button("case-file-drop", "quiet", r.t("page.file.drop"), r.m.DropCaseFile),
 				),

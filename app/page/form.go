@@ -35,8 +35,9 @@ func (r *Root) choice(id, label, value string, options []option, faults fault.Li
 	)
 }
 
-// entry is a labeled text field. kind is the type attribute.
-func (r *Root) entry(id, kind, label, hint, value string, faults fault.List, set func(string)) app.UI {
+// entry is a labeled text field. kind is the type attribute; beside stands in one
+// line with it.
+func (r *Root) entry(id, kind, label, hint, value string, faults fault.List, set func(string), beside ...app.UI) app.UI {
 	r.bind[id] = value
 	f := el("input").ID(id).Attr("type", kind).Attr("autocomplete", "off").Spellcheck(false).Attr("value", value).
 		OnInput(r.value(id, set))
@@ -51,15 +52,19 @@ func (r *Root) entry(id, kind, label, hint, value string, faults fault.List, set
 	if about != "" {
 		f = f.Aria("describedby", about)
 	}
-	if kind == "tel" || kind == "email" {
+	if kind == "tel" || kind == "email" || kind == "url" {
 		f = f.Dir("ltr")
 	} else if value != "" {
 		f = f.Dir("auto") // an address in another script keeps its order
 	}
+	var line app.UI = f
+	if len(beside) > 0 {
+		line = box("div", "beside", append([]app.UI{f}, beside...)...)
+	}
 	return box("div", "field",
 		el("label").Attr("for", id).Text(label),
 		app.If(hint != "", func() app.UI { return el("p").ID(id + "-hint").Class("hint").Text(hint) }),
-		f, r.faults(id+"-fault", faults),
+		line, r.faults(id+"-fault", faults),
 	)
 }
 

@@ -142,6 +142,7 @@ func (r *Root) bringBack(a reply) {
 		r.notice = r.t("page.keep.lost")
 	case a.Draft != "":
 		r.notice = r.t("page.keep.back")
+		r.moveTopics()
 		r.k.edits = r.m.Touches()
 		r.show()
 	}

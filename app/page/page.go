@@ -63,6 +63,9 @@ type Root struct {
 	ownAsk   string          // what was asked about the practice as a whole
 	langs    map[string]*spoken
 	fetching map[string]bool
+	others   map[string]*i18n.Wording // wordings loaded beside it, by language
+	approval approval
+	halfway  bool // a sign-off that is not whole was to be added
 }
 
 // New makes the root component for the router.
@@ -160,13 +163,14 @@ func (r *Root) wear(tag string, data []byte) {
 	before := r.words
 	r.words, r.texts = words, map[string]string{}
 	if r.m != nil {
-		r.m.SetLanguage(tag)
 		if before != nil {
-			r.retopic(func(id string) string {
-				text, _ := before.Text(id, nil, "")
-				return text
-			})
+			if r.others == nil {
+				r.others = map[string]*i18n.Wording{}
+			}
+			r.others[before.Language().Tag] = before
 		}
+		r.m.SetLanguage(tag)
+		r.moveTopics()
 	}
 	r.notice = ""
 	r.dress()

@@ -8,7 +8,9 @@ import (
 
 	"github.com/maxence-charriere/go-app/v10/pkg/app"
 
+	"plainleaf/app/fault"
 	"plainleaf/app/page/model"
+	"plainleaf/app/sheet"
 	"plainleaf/app/veneer"
 	"plainleaf/i18n"
 )
@@ -31,8 +33,8 @@ func (r *Root) practiceView() []app.UI {
 				func(v string) { r.m.SetPracticeField("guarantee", v) }),
 			r.area("practice-funding", r.t("page.practice.funding"), "", p.Funding, r.m.PracticeFaults("funding"),
 				func(v string) { r.m.SetPracticeField("funding", v) }),
-			box("dl", "", fact(r.t("page.practice.signed"), "", r.signOffs(p))),
 		),
+		r.approvalPart(p),
 		r.practiceFile(),
 	}
 }
@@ -161,6 +163,8 @@ func (r *Root) timesPart() app.UI {
 		box("div", "row",
 			r.entry("practice-time_zone", "text", r.t("page.practice.zone"), r.t("page.practice.zone-hint", "Code", "Europe/Madrid"),
 				p.TimeZone, r.m.PracticeFaults("time_zone"), func(v string) { r.m.SetPracticeField("time_zone", strings.TrimSpace(v)) }),
+			r.entry("practice-base_address", "url", r.t("page.practice.base"), r.t("page.practice.base-hint"),
+				p.BaseAddress, r.m.PracticeFaults("base_address"), func(v string) { r.m.SetPracticeField("base_address", strings.TrimSpace(v)) }),
 		),
 	)
 }
@@ -187,14 +191,13 @@ func (r *Root) closureRows(list, legend string) app.UI {
 		each(len(rows), func(i int) app.UI {
 			id := list + "-" + strconv.Itoa(i)
 			path := list + "[" + strconv.Itoa(i) + "]"
-			day := func(end, label, value string) app.UI {
-				return r.entry(id+"-"+end, "text", label, r.t("page.date.hint", "Code", today().String()),
-					r.m.Written(path+"."+end, value), r.m.PracticeFaults(path+"."+end),
-					func(v string) { r.m.SetClosure(list, i, end, v) })
+			day := func(end, label string, value veneer.Date) app.UI {
+				return r.dayField(id+"-"+end, label, r.m.Written(path+"."+end, value.String()), value,
+					r.m.PracticeFaults(path+"."+end), func(v string) { r.m.SetClosure(list, i, end, v) })
 			}
 			return el("div").ID(id).Class("row span").Role("group").Aria("label", r.t("page.practice.closed-row", "Number", r.number(float64(i+1), 0))).Body(
-				day("from", r.t("page.practice.from"), rows[i].From.String()),
-				day("to", r.t("page.practice.to"), rows[i].To.String()),
+				day("from", r.t("page.practice.from"), rows[i].From),
+				day("to", r.t("page.practice.to"), rows[i].To),
 				r.button(id+"-out", "quiet", r.t("page.practice.closed-out"), func() {
 					r.m.DropClosure(list, i)
 					r.focus = list + "-add"
@@ -232,16 +235,71 @@ func (r *Root) days(keys []string) string {
 	return r.list(out)
 }
 
-func (r *Root) signOffs(p veneer.Practice) app.UI {
-	if len(p.SignOffs) == 0 {
-		return say("span", "", r.t("page.practice.unsigned"))
+// approval is a sign-off that is being entered.
+type approval struct{ sheet, locale, who, role, when string }
+
+// approvalPart lists who checked which words, and takes a new sign-off. One counts
+// only when it is whole, so a half-entered one never holds up a sheet.
+func (r *Root) approvalPart(p veneer.Practice) app.UI {
+	s := &r.approval
+	s.sheet, s.locale = or(s.sheet, "all"), or(s.locale, p.Locale)
+	kinds := []option{{"all", r.t("page.kind.all")}}
+	for _, k := range sheet.Kinds() {
+		kinds = append(kinds, option{string(k), r.t("page.kind." + string(k))})
 	}
-	return box("ul", "plain",
-		each(len(p.SignOffs), func(i int) app.UI {
-			s := p.SignOffs[i]
-			return say("li", "", r.t("page.practice.sign-off", "Kind", r.t("page.kind."+s.Sheet),
-				"Language", languageName(s.Locale), "Name", s.Who, "Date", r.date(s.When)))
-		}),
+	when, err := veneer.ParseDate(or(s.when, today().String()))
+	var faults fault.List
+	if err != nil {
+		faults.Append(fault.New("PAGE-DATE", "when", "%q is not a date", s.when).With("Text", s.when))
+	}
+	blank := func(id, text string) fault.List {
+		if r.halfway && strings.TrimSpace(text) == "" {
+			return fault.List{fault.New("PRAC-SIGNED", id, "blank")}
+		}
+		return nil
+	}
+	return part("signed", r.t("page.practice.signed"),
+		say("p", "hint", r.t("page.approve.about")),
+		app.If(len(p.SignOffs) == 0, func() app.UI { return say("p", "", r.t("page.practice.unsigned")) }),
+		box("ul", "plain rows", each(len(p.SignOffs), func(i int) app.UI {
+			x := p.SignOffs[i]
+			text := r.t("page.practice.sign-off", "Kind", r.t("page.kind."+x.Sheet),
+				"Language", languageName(x.Locale), "Name", r.list([]string{x.Who, x.Role}), "Date", r.date(x.When))
+			return box("li", "",
+				say("span", "", text),
+				r.button("signed-"+strconv.Itoa(i)+"-out", "quiet", r.t("page.approve.out"), func() {
+					r.m.DropSignOff(i)
+					r.focus = "sign-who"
+				}).Aria("label", r.t("page.approve.out-of", "Text", text)))
+		})),
+		el("fieldset").ID("sign-new").Class("pick").Body(
+			say("legend", "", r.t("page.approve.new")),
+			box("div", "row",
+				r.choice("sign-sheet", r.t("page.kind.title"), s.sheet, kinds, nil, func(v string) { r.approval.sheet = v }),
+				r.choice("sign-locale", r.t("page.approve.language"), s.locale, r.languageOptions(), nil, func(v string) { r.approval.locale = v }),
+				r.entry("sign-who", "text", r.t("page.approve.who"), "", s.who, blank("who", s.who), func(v string) { r.approval.who = v }),
+				r.entry("sign-role", "text", r.t("page.approve.role"), "", s.role, blank("role", s.role), func(v string) { r.approval.role = v }),
+				r.dayField("sign-when", r.t("page.approve.when"), or(s.when, today().String()), when, faults, func(v string) { r.approval.when = v }),
+			),
+			r.button("sign-add", "second", r.t("page.approve.add"), func() {
+				x, now := r.approval, today()
+				day, err := veneer.ParseDate(or(x.when, now.String()))
+				r.halfway = true
+				switch {
+				case strings.TrimSpace(x.who) == "":
+					r.focus = "sign-who"
+				case strings.TrimSpace(x.role) == "":
+					r.focus = "sign-role"
+				case err != nil:
+					r.focus = "sign-when"
+				default:
+					r.m.AddSignOff(veneer.SignOff{Sheet: x.sheet, Locale: x.locale, Who: strings.TrimSpace(x.who), Role: strings.TrimSpace(x.role), When: day})
+					r.approval, r.halfway = approval{}, false
+					r.notice = r.t("page.approve.done")
+					r.focus = "sign-sheet"
+				}
+			}),
+		),
 	)
 }
 

@@ -150,6 +150,7 @@ func (r *Root) fetchLanguage(tag string) {
 			}
 			r.fetching[tag] = false
 			r.langs[tag] = &spoken{[]byte(wording), states}
+			r.moveTopics()
 			if r.asked == tag {
 				r.asked = ""
 				r.wear(tag, r.langs[tag].wording)
@@ -203,6 +204,10 @@ func (r *Root) sheetsView() []app.UI {
 			r.pick("kind", r.t("page.kind.title"), string(m.Print.Kind), kinds, nil,
 				func(v string) { m.SetPrint(func(p *model.Print) { p.Kind = sheet.Kind(v) }) }),
 			box("div", "row",
+				// A sheet that is being signed stays in its language.
+				app.If(locale == m.Case.Locale, func() app.UI {
+					return r.choice("sheet-locale", r.t("page.language.sheets"), locale, r.languageOptions(), m.FaultsAt("locale"), r.setLocale)
+				}),
 				r.choice("sheet-second", r.t("page.second.title"), beside, second, m.FaultsAt("second"), m.SetSheetSecond),
 				r.choice("paper", r.t("page.paper.title"), m.Print.Paper, []option{
 					{"a4", r.t("page.paper.a4")}, {"letter", r.t("page.paper.letter")},
@@ -304,6 +309,7 @@ func (r *Root) saveCase() {
 // opened draws the screen anew for another case.
 func (r *Root) opened() {
 	r.epoch++
+	r.moveTopics()
 	r.open, r.confirm = "", false
 	r.at = 11
 	if ts := r.m.Teeth(); len(ts) > 0 {
@@ -323,6 +329,9 @@ func (r *Root) openCase(name, text string) {
 	if r.m.Import(name, text) {
 		r.loosen()
 		r.notice = r.t("page.file.opened", "File", name)
+		if r.m.Apart() {
+			r.notice += " " + r.t("page.language.kept", "Language", languageName(r.m.Case.Locale))
+		}
 		r.opened()
 		if r.m.Stage() == veneer.AtTryIn {
 			r.ctx.Navigate(r.link("visit")) // where a delivery sitting begins

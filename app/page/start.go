@@ -41,6 +41,7 @@ func (r *Root) loadDemo() {
 		return
 	}
 	r.m.Import("demo.json", string(demo.Case))
+	r.m.SetLocale(r.lang().Tag) // the demo is for whoever looks at it
 	r.loosen()
 	r.opened()
 }

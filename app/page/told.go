@@ -6,6 +6,7 @@ import (
 	"plainleaf/app/page/model"
 	"plainleaf/app/plan"
 	"plainleaf/app/veneer"
+	"plainleaf/i18n"
 )
 
 // tell says at the foot of the screen what a step changed elsewhere, once the
@@ -41,10 +42,52 @@ func (r *Root) told() app.UI {
 		each(len(r.updated), func(i int) app.UI { return say("p", "", r.updated[i]) }))
 }
 
-// retopic puts the points said back into another language with the screen, so
-// that they stay the same points.
-func (r *Root) retopic(old func(string) string) {
-	if r.m == nil || len(r.m.Case.TeachBack) == 0 {
+// sheetWords is the wording of the sheets, in which the points said back are
+// kept, since they are printed; nil while it has to be fetched.
+func (r *Root) sheetWords() *i18n.Wording {
+	tag := r.m.Case.Locale
+	if tag == r.lang().Tag {
+		return r.words
+	}
+	if w := r.others[tag]; w != nil {
+		return w
+	}
+	s := r.known(tag)
+	if s == nil {
+		return nil
+	}
+	w, faults := i18n.Load(tag, s.wording, nil)
+	if len(faults) > 0 {
+		return nil
+	}
+	if r.others == nil {
+		r.others = map[string]*i18n.Wording{}
+	}
+	r.others[tag] = w
+	return w
+}
+
+// topicText is a point as it is kept: in the language of the sheets.
+func (r *Root) topicText(id string) string {
+	if w := r.sheetWords(); w != nil {
+		if text, err := w.Text(id, nil, ""); err == nil {
+			return text
+		}
+	}
+	return r.t(id)
+}
+
+// moveTopics puts the points said back into the language of the sheets, so that
+// they stay the same points.
+func (r *Root) moveTopics() {
+	if r.m == nil || r.words == nil {
+		return
+	}
+	if r.sheetWords() == nil {
+		r.fetchLanguage(r.m.Case.Locale) // comes back here
+		return
+	}
+	if len(r.m.Case.TeachBack) == 0 {
 		return
 	}
 	p := r.m.Plan()
@@ -53,7 +96,13 @@ func (r *Root) retopic(old func(string) string) {
 	}
 	names := map[string]string{}
 	for _, id := range topics(p) {
-		names[old(id)] = r.t(id)
+		now := r.topicText(id)
+		for _, w := range r.others {
+			if text, err := w.Text(id, nil, ""); err == nil {
+				names[text] = now
+			}
+		}
+		names[r.t(id)] = now
 	}
 	r.m.Rename(names)
 }

@@ -85,7 +85,7 @@ func (r *Root) prompts(p *plan.Plan) app.UI {
 	list := promptsOf(p)
 	mine := map[string]bool{}
 	for _, id := range topics(p) {
-		mine[r.t(id)] = true
+		mine[r.topicText(id)] = true
 	}
 	var others []int
 	for i, t := range r.m.Case.TeachBack {
@@ -99,13 +99,13 @@ func (r *Root) prompts(p *plan.Plan) app.UI {
 			q := list[i]
 			return el("li").DataSet("prompt", q.id).Body(
 				say("h3", "", r.t(q.id)),
-				r.topic(q.id, func() string { return r.t(q.id) }),
+				r.topic(q.id, r.t(q.id), func() string { return r.topicText(q.id) }),
 				app.If(len(q.points) > 0, func() app.UI {
 					return box("div", "points",
 						say("p", "hint", r.t("page.teach.listen")),
 						box("ul", "plain", each(len(q.points), func(j int) app.UI {
 							id := q.points[j]
-							return box("li", "", say("span", "", r.t(id)), r.topic(id, func() string { return r.t(id) }))
+							return box("li", "", say("span", "", r.t(id)), r.topic(id, r.t(id), func() string { return r.topicText(id) }))
 						})))
 				}),
 			)
@@ -116,7 +116,7 @@ func (r *Root) prompts(p *plan.Plan) app.UI {
 				box("ul", "plain", each(len(others), func(i int) app.UI {
 					n := others[i]
 					return box("li", "", say("span", "", r.m.Case.TeachBack[n].Topic),
-						r.topic(fmt.Sprintf("own-%d", n), func() string { return r.m.Case.TeachBack[n].Topic }))
+						r.topic(fmt.Sprintf("own-%d", n), r.m.Case.TeachBack[n].Topic, func() string { return r.m.Case.TeachBack[n].Topic }))
 				})))
 		}),
 	)
@@ -127,7 +127,7 @@ var topicKeys = []string{"said", "again"}
 // topic is how one point stands: said back, explained again, with what was
 // explained. Neither means not asked. text is asked anew at each step, since the
 // language may have changed by then.
-func (r *Root) topic(key string, text func() string) app.UI {
+func (r *Root) topic(key, name string, text func() string) app.UI {
 	t := r.m.Topic(text())
 	id := "topic-" + model.ID(key)
 	edit := func(f func(*model.Topic)) {
@@ -135,7 +135,7 @@ func (r *Root) topic(key string, text func() string) app.UI {
 		f(&now)
 		r.m.SetTopic(text(), now)
 	}
-	return el("div").Class("topic").Role("group").Aria("label", text()).Body(
+	return el("div").Class("topic").Role("group").Aria("label", name).Body(
 		r.keys(id, "chips", topicKeys, []string{r.t("page.teach.said"), r.t("page.teach.again")},
 			func(i int) bool {
 				if now := r.m.Topic(text()); i == 0 {

@@ -210,6 +210,13 @@ func TestALaterVisit(t *testing.T) {
 	if got := text(tab, "#departure-draft-warning"); !strings.Contains(got, "was no: 21") {
 		t.Errorf("warned: %q", got)
 	}
+	// A size beyond the limit is told, at the chair and on the sheet for home.
+	typed(tab, "departure-size", "much")
+	tab.Wait(`document.getElementById("departure-size-fault")`)
+	tab.Click("#departure-add")
+	tab.Wait(`document.activeElement.id === "departure-size" && document.getElementById("departure-size").value === "much"`)
+	typed(tab, "departure-size", "1.5")
+	tab.Wait(`document.getElementById("departure-draft-warning").textContent.includes("More than agreed")`)
 	typed(tab, "departure-note", "dark core")
 	tab.Click("#departure-add")
 	tab.Wait(`document.getElementById("departure-0-warning")`)
@@ -228,6 +235,12 @@ func TestALaterVisit(t *testing.T) {
 	}
 	tab.Click("label:has(#kind-tryin)")
 	tab.Wait(`document.getElementById("sheet") && document.getElementById("sheet").contentDocument.body.textContent.includes("shorter at 11")`)
+	tab.Click("label:has(#kind-aftercare)")
+	sheetReady(tab, "aftercare")
+	tab.Wait(`(d => d && d.body && d.body.textContent.includes("Size: 1.5 mm"))(document.getElementById("sheet").contentDocument)`)
+	if !strings.Contains(sheet(), "more than the limit set beforehand") {
+		t.Error("the sheet for home does not say that it was more than agreed")
+	}
 	c := caseOf(t, tab)
 	if c.Stage != veneer.AtTryIn || len(c.TryIn) != 1 || c.TryIn[0].Shade != "approved" || c.TryIn[0].Length != "change" ||
 		len(c.Departures) != 1 || len(c.ToothState) != 1 || len(c.Questions) != 3 {
@@ -397,4 +410,137 @@ func TestReducedMotion(t *testing.T) {
 			t.Errorf("%s: %d things move", or(view, "case"), moving)
 		}
 	}
+}
+
+// Answers to steps that cannot come up on the way chosen now rest: they are kept
+// and told, not asked again, and count when the way comes back.
+func TestAnswersRest(t *testing.T) {
+	srv, tab := open(t)
+	demo(tab, "en")
+	walk(tab, "en", "chair")
+	tab.Wait(`document.querySelectorAll(".change").length > 3 && !document.getElementById("resting")`)
+	walk(tab, "en", "routes")
+	tab.Click("#take-whitening-home")
+	tab.Wait(`document.getElementById("updated").textContent.includes("are kept and rest")`)
+	walk(tab, "en", "chair")
+	tab.Wait(`document.getElementById("resting")`)
+	if n := browser.Eval[int](tab, `document.querySelectorAll("#change-facial-contouring, #change-opening-contacts, #change-switch-one-tooth-to-prep").length`); n > 0 {
+		t.Errorf("%d steps on a way that has none", n)
+	}
+	if got := text(tab, "#resting"); !strings.Contains(got, "No: 21") {
+		t.Errorf("resting: %q", got)
+	}
+	walk(tab, "en", "routes")
+	tab.Click("#take-no-prep")
+	tab.Wait(`document.querySelector(".card.chosen[data-route=no-prep]")`)
+	walk(tab, "en", "chair")
+	tab.Wait(`document.querySelectorAll(".change").length > 3 && !document.getElementById("resting")`)
+	tab.Click("#change-switch-one-tooth-to-prep > summary")
+	pressed(tab, "answer-switch-one-tooth-to-prep-21-no", true)
+	clean(t, srv, tab)
+}
+
+// A case keeps the language of its sheets when the screen is in another one; the
+// points said back stay the same points.
+func TestTheSheetsKeepTheirLanguage(t *testing.T) {
+	srv, tab := open(t)
+	demo(tab, "es")
+	walk(tab, "es", "understanding")
+	tab.Click("#topic-sheet-teach-what-said")
+	pressed(tab, "topic-sheet-teach-what-said", true)
+	c := caseOf(t, tab)
+	if c.Locale != "es" {
+		t.Fatalf("sheets in %s", c.Locale)
+	}
+	data, err := json.Marshal(c)
+	if err != nil {
+		t.Fatal(err)
+	}
+	tab.Goto("/en/")
+	ready(tab, "en", "case")
+	upload(t, tab, "open-case", "spanish.json", data)
+	tab.Wait(`document.getElementById("notices").textContent.includes("stay in Español") && document.getElementById("locale").value === "es"`)
+	walk(tab, "en", "understanding")
+	pressed(tab, "topic-sheet-teach-what-said", true)
+	walk(tab, "en", "sheets")
+	sheetReady(tab, "options")
+	if got := browser.Eval[string](tab, `document.getElementById("sheet").contentDocument.documentElement.lang`); got != "es" {
+		t.Errorf("the sheet is in %s", got)
+	}
+	written(t, tab)
+	tab.Reload()
+	ready(tab, "en", "sheets")
+	sheetReady(tab, "options")
+	speak(tab, "ar", "sheets")
+	tab.Wait(`document.getElementById("sheet-locale").value === "es"`)
+	pickValue(tab, "sheet-locale", "ar")
+	tab.Wait(`(d => d && d.documentElement.lang === "ar")(document.getElementById("sheet") && document.getElementById("sheet").contentDocument)`)
+	walk(tab, "ar", "understanding")
+	pressed(tab, "topic-sheet-teach-what-said", true)
+	speak(tab, "en", "understanding") // and now the sheets follow again
+	pressed(tab, "topic-sheet-teach-what-said", true)
+	if got := caseOf(t, tab).Locale; got != "en" {
+		t.Errorf("the sheets are in %s", got)
+	}
+	clean(t, srv, tab)
+}
+
+// A date can be typed or taken from the browser's calendar, and stands in words.
+func TestDates(t *testing.T) {
+	srv, tab := open(t)
+	demo(tab, "en")
+	const pick = `(v => { const f = document.getElementById("start-pick"); f.value = v; f.dispatchEvent(new Event("change", {bubbles: true})); return true; })`
+	browser.Eval[bool](tab, pick+`("2027-02-03")`)
+	tab.Wait(`document.getElementById("start").value === "2027-02-03" && document.getElementById("start-words").textContent === "February 3, 2027"`)
+	typed(tab, "start", "3 Feb")
+	tab.Wait(`document.querySelector("#start-fault li") && document.getElementById("start-words").textContent === ""`)
+	walk(tab, "en", "routes")
+	walk(tab, "en", "")
+	if got := browser.Eval[string](tab, `document.getElementById("start").value`); got != "3 Feb" {
+		t.Errorf("what was typed is %q", got)
+	}
+	browser.Eval[bool](tab, pick+`("2027-03-01")`)
+	tab.Wait(`!document.getElementById("start-fault") && document.getElementById("start-words").textContent === "March 1, 2027"`)
+	speak(tab, "es", "case")
+	tab.Wait(`document.getElementById("start-words").textContent.includes("marzo")`)
+	clean(t, srv, tab)
+}
+
+// The practice signs off words and sets the address of its own copy.
+func TestThePracticeSignsOff(t *testing.T) {
+	srv, tab := open(t)
+	demo(tab, "en")
+	walk(tab, "en", "practice")
+	typed(tab, "practice-base_address", "http://no")
+	tab.Wait(`document.getElementById("practice-base_address-fault")`)
+	typed(tab, "practice-base_address", "https://care.example/leaf/")
+	tab.Wait(`!document.getElementById("practice-base_address-fault")`)
+	tab.Click("#sign-add")
+	tab.Wait(`document.getElementById("sign-who-fault") && document.activeElement.id === "sign-who"`)
+	pickValue(tab, "sign-sheet", "options")
+	pickValue(tab, "sign-locale", "es")
+	typed(tab, "sign-who", "Ana Ejemplo")
+	typed(tab, "sign-role", "translator")
+	tab.Click("#sign-add")
+	tab.Wait(`document.getElementById("signed-1-out") && document.getElementById("sign-who").value === ""`)
+	var p veneer.Practice
+	if err := json.Unmarshal(saved(t, tab, "#save-practice", "practice.json"), &p); err != nil {
+		t.Fatal(err)
+	}
+	if p.BaseAddress != "https://care.example/leaf/" || len(p.SignOffs) != 2 {
+		t.Fatalf("%q, %+v", p.BaseAddress, p.SignOffs)
+	}
+	if s := p.SignOffs[1]; s.Sheet != "options" || s.Locale != "es" || s.Who != "Ana Ejemplo" || s.Role != "translator" || s.When.IsZero() {
+		t.Errorf("%+v", s)
+	}
+	speak(tab, "es", "practice")
+	walk(tab, "es", "sheets")
+	sheetReady(tab, "options")
+	if got := browser.Eval[string](tab, `document.getElementById("sheet").contentDocument.body.textContent`); !strings.Contains(got, "Ana Ejemplo") {
+		t.Error("the sheet does not name who checked its words")
+	}
+	walk(tab, "es", "practice")
+	tab.Click("#signed-1-out")
+	tab.Wait(`!document.getElementById("signed-1-out")`)
+	clean(t, srv, tab)
 }

@@ -30,7 +30,7 @@ type Spot struct {
 // Wide is the chart for a tablet or a desk, Slim for a phone: slim jaws are
 // longer, so that a tooth is as large under a finger on a narrow screen.
 var (
-	Wide = chart(400, 170, 185, 51)
+	Wide = chart(400, 170, 185, 51.5)
 	Slim = chart(300, 126, 135, 46.5)
 )
 
@@ -85,6 +85,7 @@ func chart(width, half, front, room float64) *Chart {
 		a, b := c.spots[i], c.spots[i+1]
 		c.Reach = min(c.Reach, math.Hypot(a.X-b.X, a.Y-b.Y)/2)
 	}
+	c.Reach -= 0.1 // places are written to a tenth
 	return c
 }
 

@@ -13,14 +13,18 @@ func (m *Model) Import(name, text string) bool {
 		m.CaseFile = &Rejected{name, text, faults}
 		return false
 	}
-	lang, numbering := m.Case.Locale, m.Case.Numbering
-	m.blank(lang, numbering)
+	numbering := m.Case.Numbering
+	m.blank(numbering)
 	m.Case = c
-	// The screen stays in the language it is in: the patient is looking on.
-	m.Case.Locale = lang
-	if m.Case.Second == lang {
+	// The screen stays in the language it is in, since the patient is looking on;
+	// the sheets stay in the case's.
+	if m.Case.Locale == "" {
+		m.Case.Locale = m.screen
+	}
+	if m.Case.Second == m.Case.Locale {
 		m.Case.Second = ""
 	}
+	m.apart = m.Case.Locale != m.screen
 	if m.Case.Numbering == "" {
 		m.Case.Numbering = numbering
 	}

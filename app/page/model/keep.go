@@ -19,6 +19,7 @@ type draft struct {
 	Name    string            `json:"file_name,omitempty"` // of a case file that could not be read
 	Text    string            `json:"file_text,omitempty"`
 	Handed  bool              `json:"handed,omitempty"`
+	Apart   bool              `json:"apart,omitempty"` // the sheets have a language of their own
 	// Person is part of a kept case, and of one that was signed: a signature is for a
 	// sheet that bears the name.
 	Person  *Person  `json:"person,omitempty"`
@@ -32,7 +33,7 @@ func (m *Model) Draft(person bool) string {
 	if !m.Started() && !person && len(m.Pending) == 0 {
 		return ""
 	}
-	d := draft{Version: veneer.Version, Case: m.Case, Typed: m.typed, Again: m.again, Pending: m.Pending, Handed: m.Handed}
+	d := draft{Version: veneer.Version, Case: m.Case, Typed: m.typed, Again: m.again, Pending: m.Pending, Handed: m.Handed, Apart: m.apart}
 	if m.CaseFile != nil {
 		d.Name, d.Text = m.CaseFile.Name, m.CaseFile.Text
 	}
@@ -61,13 +62,16 @@ func (m *Model) Restore(text string) bool {
 	if !ok || len(faults) > 0 || d.Version != veneer.Version {
 		return false
 	}
-	lang := m.Case.Locale
-	m.blank(lang, m.Case.Numbering)
+	m.blank(m.Case.Numbering)
 	m.Case = d.Case
-	m.Case.Locale = lang
-	if m.Case.Second == lang {
+	m.apart = d.Apart
+	if !m.apart || m.Case.Locale == "" {
+		m.Case.Locale = m.screen
+	}
+	if m.Case.Second == m.Case.Locale {
 		m.Case.Second = ""
 	}
+	m.apart = m.Case.Locale != m.screen
 	for path, text := range d.Typed {
 		m.typed[path] = text
 	}

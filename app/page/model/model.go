@@ -57,6 +57,8 @@ type Model struct {
 	// ZoneKnown reports whether a time zone exists; nil lets every name pass.
 	ZoneKnown func(string) bool
 
+	screen  string // language of the screen
+	apart   bool   // the sheets have a language of their own
 	today   veneer.Date
 	typed   map[string]string // text of fields that cannot be read, by path
 	dropped map[veneer.Tooth]veneer.ToothEntry
@@ -79,12 +81,14 @@ func New(base *evidence.Base, words veneer.Vocabulary, practice veneer.Practice,
 	m := &Model{Base: base, Words: words, Practice: practice, today: today}
 	m.Print = Print{Kind: sheet.Options, Paper: "a4"}
 	m.settle()
-	m.blank(lang, "")
+	m.screen = lang
+	m.blank("")
 	return m
 }
 
-func (m *Model) blank(lang, numbering string) {
-	m.Case = veneer.Case{Version: 1, Issued: m.today, Start: m.today, Locale: lang, Numbering: numbering}
+func (m *Model) blank(numbering string) {
+	m.Case = veneer.Case{Version: 1, Issued: m.today, Start: m.today, Locale: m.screen, Numbering: numbering}
+	m.apart = false
 	m.Person = Person{}
 	m.CaseFile = nil
 	m.Handed, m.Pending = false, nil
@@ -101,7 +105,7 @@ func (m *Model) blank(lang, numbering string) {
 func (m *Model) Clear() {
 	m.Print.Kind = sheet.Options
 	m.Print.Large = false
-	m.blank(m.Case.Locale, or(m.Own.Numbering, m.Case.Numbering))
+	m.blank(or(m.Own.Numbering, m.Case.Numbering))
 }
 
 func (m *Model) changed() { m.fresh = false; m.edits++ }
@@ -201,8 +205,19 @@ func (m *Model) SetDate(path, text string) {
 	}
 }
 
-// SetLanguage sets the patient's language, which is the screen's.
+// SetLanguage sets the screen's language. The sheets follow it unless they have
+// one of their own.
 func (m *Model) SetLanguage(tag string) {
+	m.screen = tag
+	if !m.apart {
+		m.SetLocale(tag)
+	}
+	m.apart = m.Case.Locale != tag
+}
+
+// SetLocale sets the language of the sheets.
+func (m *Model) SetLocale(tag string) {
+	m.apart = tag != m.screen
 	if m.Case.Locale == tag {
 		return
 	}
@@ -212,6 +227,9 @@ func (m *Model) SetLanguage(tag string) {
 	}
 	m.changed()
 }
+
+// Apart reports whether the sheets are in another language than the screen.
+func (m *Model) Apart() bool { return m.apart }
 
 // SetSecond sets the language printed beside the first; "" is one language.
 func (m *Model) SetSecond(tag string) {

@@ -250,6 +250,24 @@ func (m *Model) Written(path, value string) string {
 	return value
 }
 
+// AddSignOff adds that somebody checked the words of a sheet in a language. It
+// takes the place of an earlier one of the same person for the same words.
+func (m *Model) AddSignOff(s veneer.SignOff) {
+	list := slices.DeleteFunc(slices.Clone(m.Practice.SignOffs), func(x veneer.SignOff) bool {
+		return x.Sheet == s.Sheet && x.Locale == s.Locale && x.Who == s.Who
+	})
+	m.Practice.SignOffs = append(list, s)
+	m.setOwn()
+}
+
+// DropSignOff takes a sign-off back.
+func (m *Model) DropSignOff(i int) {
+	if i < len(m.Practice.SignOffs) {
+		m.Practice.SignOffs = emptied(slices.Delete(slices.Clone(m.Practice.SignOffs), i, i+1))
+		m.setOwn()
+	}
+}
+
 // FeeText is one part, per_tooth or flat, of a fee, as typed or as a decimal with
 // the currency's number of decimals.
 func (m *Model) FeeText(key, part string, decimals int) string {

@@ -142,3 +142,90 @@ func TestTheEnamelBand(t *testing.T) {
 		t.Error("a band without a tooth")
 	}
 }
+
+// On whitening nothing is done to single teeth: no step that takes anything is
+// left, the answers rest, and all count again on the way they were given for.
+func TestAnswersRestAndComeBack(t *testing.T) {
+	m := ten(t)
+	m.SetAnswer("opening-contacts", []veneer.Tooth{11, 12}, veneer.Agree)
+	m.SetAnswer("facial-contouring", []veneer.Tooth{11}, veneer.No)
+	if n := len(Resting(m.Plan())); n > 0 {
+		t.Fatalf("%d answers rest at once", n)
+	}
+	route, before := m.Case.Route, m.Mark()
+	m.SetRoute(veneer.WhiteningHome)
+	p := m.Plan()
+	if p == nil {
+		t.Fatal(m.Faults().Lines())
+	}
+	for _, c := range p.ChairChanges {
+		if !c.Rests && c.Removes != "nothing" {
+			t.Errorf("%s on whitening", c.Key)
+		}
+	}
+	got := map[string]int{}
+	for _, x := range Resting(p) {
+		got[x.Key+" "+string(x.Answer)] += len(x.Teeth)
+	}
+	if got["opening-contacts agree"] != 2 || got["facial-contouring no"] != 1 || len(got) != 2 {
+		t.Errorf("resting: %v", got)
+	}
+	if len(p.Enamel.Permitted) > 0 {
+		t.Errorf("permitted: %+v", p.Enamel.Permitted)
+	}
+	if !m.Since(before).Rest {
+		t.Error("nobody is told")
+	}
+	m.SetRoute(route)
+	if len(Resting(m.Plan())) > 0 || m.Answer("facial-contouring", 11) != veneer.No {
+		t.Error("the answers do not come back")
+	}
+}
+
+// More than agreed is more than where the dentist asks anyway, which for
+// smoothing the front is 0.3 mm (content, facial-contouring).
+func TestMoreThanAgreed(t *testing.T) {
+	m := ten(t)
+	limit, over := m.Beyond("facial-contouring", 0.31)
+	if !over || limit != 0.3 {
+		t.Errorf("limit %v, %v", limit, over)
+	}
+	for _, mm := range []float64{0, 0.1, limit} {
+		if _, over := m.Beyond("facial-contouring", mm); over {
+			t.Errorf("%v is more than agreed", mm)
+		}
+	}
+	for text, want := range map[string]float64{"": 0, "0.4": 0.4, "0,25": 0.25, "٠٫٣": 0.3, "20": 20} {
+		if mm, ok := ParseMM(text); !ok || mm != want {
+			t.Errorf("%q is %v, %v", text, mm, ok)
+		}
+	}
+	for _, text := range []string{"x", "-1", "0.125", "21", "1.2.3"} {
+		if _, ok := ParseMM(text); ok {
+			t.Errorf("%q is a size", text)
+		}
+	}
+}
+
+func TestTheSheetsMayHaveALanguageOfTheirOwn(t *testing.T) {
+	m := ten(t)
+	screen := m.Case.Locale
+	m.SetLocale("es")
+	m.SetLanguage("ar")
+	if m.Case.Locale != "es" || !m.Apart() {
+		t.Errorf("sheets in %s", m.Case.Locale)
+	}
+	draft := m.Draft(false)
+	m.SetLocale("ar")
+	m.SetLanguage(screen)
+	if m.Case.Locale != screen || m.Apart() {
+		t.Errorf("sheets in %s do not follow the screen", m.Case.Locale)
+	}
+	if !m.Restore(draft) || m.Case.Locale != "es" || !m.Apart() {
+		t.Errorf("brought back with sheets in %s", m.Case.Locale)
+	}
+	m.Clear()
+	if m.Case.Locale != screen || m.Apart() {
+		t.Errorf("the next patient's sheets are in %s", m.Case.Locale)
+	}
+}
