@@ -330,7 +330,7 @@ func (r *Root) openCase(name, text string) {
 		r.loosen()
 		r.notice = r.t("page.file.opened", "File", name)
 		if r.m.Apart() {
-			r.notice += " " + r.t("page.language.kept", "Language", languageName(r.m.Case.Locale))
+			r.notice = follow(r.notice, r.t("page.language.kept", "Language", languageName(r.m.Case.Locale)))
 		}
 		r.opened()
 		if r.m.Stage() == veneer.AtTryIn {
