@@ -21,8 +21,11 @@ func node(docs []render.Doc, o Options) (*html.Node, error) {
 	}
 	first := docs[0]
 	p := &page{docs: docs, o: o}
+	if err := p.drawable(); err != nil {
+		return nil, err
+	}
 	for i, d := range docs {
-		p.writers = append(p.writers, &writer{doc: d, index: i, sources: sources(d), signed: o.Signed})
+		p.writers = append(p.writers, &writer{doc: d, index: i, sources: sources(d), signed: o.Signed, narrow: p.columns()})
 	}
 	main := el("main", "class", "holder")
 	for _, w := range p.writers {
@@ -36,11 +39,15 @@ func node(docs []render.Doc, o Options) (*html.Node, error) {
 	into := main
 	for i, b := range first.Blocks {
 		n := p.block(i)
+		if b.Kind == sheet.Heading && into == main && p.columns() { // from the first heading on
+			into = el("div", "class", "spread")
+			add(main, into)
+		}
 		if b.Kind == sheet.PageBreak {
 			into, p.signature = main, b.Style == sheet.Signature
 			if p.signature {
 				class(n, "bare")
-				into = el("section", "class", strings.TrimSpace("signature "+p.tight(i+1)))
+				into = el("section", "class", "signature")
 				add(main, n, into)
 				continue
 			}
@@ -69,6 +76,14 @@ func node(docs []render.Doc, o Options) (*html.Node, error) {
 		"data-state", first.State), leaf, p.twin()), nil
 }
 
+// columns reports whether the text runs in two columns: long sheets in one
+// language, whose lines are then short enough to read with ease. Large print
+// and narrow screens have one.
+func (p *page) columns() bool {
+	k := p.docs[0].Kind
+	return len(p.docs) == 1 && (k == sheet.Options || k == sheet.Consent || k == sheet.Aftercare)
+}
+
 // specimen is the banner that stands in the head of every page.
 const specimen = "banner.specimen"
 
@@ -95,6 +110,7 @@ type writer struct {
 	ids     int
 	sources int // length of the source list
 	signed  []Signed
+	narrow  bool // text in columns: labels run in
 }
 
 func sources(d render.Doc) int {
@@ -213,7 +229,7 @@ func (p *page) block(i int) *html.Node {
 	}
 	if len(p.writers) == 2 {
 		switch b.Kind {
-		case sheet.Sign, sheet.Lines, sheet.Tick, sheet.Choices, sheet.Chart:
+		case sheet.Sign, sheet.Lines, sheet.Tick, sheet.Choices, sheet.Chart, sheet.HandOver:
 			return p.shared(i)
 		case sheet.List, sheet.Facts, sheet.Schedule:
 			if b.Style != sheet.InLine && !p.signature {
@@ -253,7 +269,7 @@ func (p *page) rows(i int) *html.Node {
 func (p *page) shared(i int) *html.Node {
 	n := el("div", "class", "shared")
 	b := p.docs[0].Blocks[i]
-	if len(b.Text) > 0 && b.Kind != sheet.Chart {
+	if len(b.Text) > 0 && b.Kind != sheet.Chart && b.Kind != sheet.HandOver {
 		add(n, p.sides("hold", func(w *writer) *html.Node { return w.line(el("p", "class", "lead"), w.doc.Blocks[i].Text) }))
 	}
 	switch b.Kind {
@@ -264,6 +280,9 @@ func (p *page) shared(i int) *html.Node {
 			p.both(func(w render.Words) render.Line { return w.Left }), p.both(func(w render.Words) render.Line { return w.UpperTeeth }),
 			p.both(func(w render.Words) render.Line { return w.LowerTeeth })),
 			add(el("figcaption"), p.sides("", func(w *writer) *html.Node { return w.beside(el("div"), w.doc.Blocks[i]) }))))
+	case sheet.HandOver:
+		add(n, add(el("figure", "class", "code"), code(b), add(el("figcaption"),
+			p.sides("", func(w *writer) *html.Node { return w.beside(el("div"), w.doc.Blocks[i]) }))))
 	case sheet.Sign:
 		sign := el("div", "class", strings.TrimSpace("sign "+string(b.Style)))
 		for j, it := range b.Items {
@@ -387,7 +406,7 @@ func (w *writer) kind(b render.Block) *html.Node {
 	case sheet.Sources:
 		return w.sourceList(b)
 	case sheet.Facts:
-		return w.led(b, w.facts(el("dl", "class", strings.TrimSpace("facts "+string(b.Style))), b.Items, b.Style == sheet.RunIn))
+		return w.led(b, w.facts(el("dl", "class", strings.TrimSpace("facts "+string(b.Style))), b.Items, b.Style == sheet.RunIn || w.narrow && b.Style != sheet.InLine))
 	case sheet.Phones:
 		return w.phones(b)
 	case sheet.Schedule:
@@ -406,6 +425,8 @@ func (w *writer) kind(b render.Block) *html.Node {
 		return w.icons(b)
 	case sheet.Chart:
 		return w.chart(b)
+	case sheet.HandOver:
+		return add(el("figure", "class", "code"), code(b), w.beside(el("figcaption"), b))
 	}
 	return nil
 }
@@ -501,66 +522,6 @@ func class(n *html.Node, name string) {
 	}
 	n.Attr = append([]html.Attribute{{Key: "class", Val: name}}, n.Attr...)
 }
-
-// tight says how close together the signature page is set, from block i on, so
-// that all of it stands on one page: the letters get smaller only where there are
-// more of them than a page holds at the normal size (found by printing the
-// example cases on both papers).
-func (p *page) tight(i int) string {
-	letters := 0
-	count := func(ls ...render.Line) {
-		for _, l := range ls {
-			for _, r := range l.String() {
-				letters++
-				if wide(r) { // takes the room of two
-					letters++
-				}
-			}
-		}
-	}
-	for _, d := range p.docs {
-		for _, b := range d.Blocks[i:] {
-			count(b.Text)
-			for _, it := range b.Items {
-				count(it.Label, it.Text)
-				count(it.More...)
-				if b.Kind == sheet.Sign {
-					letters += lineOfLetters / len(p.docs)
-				}
-			}
-		}
-	}
-	for _, s := range p.o.Signed { // a drawing is higher than an empty line
-		letters += lineOfLetters / 2 / len(p.docs)
-		if s.Line == "" {
-			letters += lineOfLetters
-		}
-	}
-	room := 1.0 // of an A4 page at normal size, in two languages one under the other
-	if len(p.docs) == 1 {
-		room *= 0.84 // lists in columns
-	}
-	if p.o.Paper == "letter" {
-		room *= 0.92
-	}
-	if p.o.Size == "large" {
-		room *= 0.92 // head and foot are higher
-	}
-	for _, step := range tightness {
-		if float64(letters) <= room*step.letters {
-			return step.class
-		}
-	}
-	return "tightest"
-}
-
-// lineOfLetters is about how many letters a line to sign on takes the room of.
-const lineOfLetters = 80
-
-var tightness = []struct {
-	letters float64
-	class   string
-}{{3000, ""}, {3650, "tight"}, {4350, "tighter"}}
 
 func isClass(n *html.Node, name string) bool {
 	return len(n.Attr) > 0 && n.Attr[0].Key == "class" && n.Attr[0].Val == name
@@ -788,7 +749,7 @@ func (w *writer) choices(b render.Block, boxed bool) *html.Node {
 				}
 			}
 			if boxed && len(c.Boxes) > 0 {
-				boxes := el("ul", "class", "boxes")
+				boxes := el("ul", "class", "boxes row")
 				for _, x := range c.Boxes {
 					add(boxes, w.box(el("li", "data-answer", x.Key), x.Mark, w.line(el("span"), x.Text)))
 				}

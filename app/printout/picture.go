@@ -1,11 +1,15 @@
 package printout
 
 import (
+	"errors"
 	"strconv"
+	"strings"
 
 	"golang.org/x/net/html"
 
+	"plainleaf/app/handover"
 	"plainleaf/app/render"
+	"plainleaf/app/sheet"
 	"plainleaf/app/veneer"
 )
 
@@ -82,6 +86,27 @@ func (w *writer) icons(b render.Block) *html.Node {
 		add(legend, add(el("li"), sample, w.line(el("span"), e.words)))
 	}
 	return add(n, svg, add(caption, legend))
+}
+
+// code draws the code on paper, at its size there.
+func code(b render.Block) *html.Node {
+	c, faults := handover.Draw(b.Address)
+	if len(faults) > 0 {
+		return nil // drawable has said so
+	}
+	return c.Node(b.Text.String())
+}
+
+// drawable reports an address too long for a code.
+func (p *page) drawable() error {
+	for _, b := range p.docs[0].Blocks {
+		if b.Kind == sheet.HandOver {
+			if _, faults := handover.Draw(b.Address); len(faults) > 0 {
+				return errors.New("printout: " + strings.TrimSpace(faults.Lines()))
+			}
+		}
+	}
+	return nil
 }
 
 // repeated reports whether a picture's sentence stands in a row of the document

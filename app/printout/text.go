@@ -448,6 +448,12 @@ func (t *plain) block(b render.Block) {
 		for _, it := range b.Items {
 			t.item("", "", it)
 		}
+	case sheet.HandOver:
+		t.para("", "", said)
+		for _, it := range b.Items {
+			t.item("", "", it)
+		}
+		t.end(b.Address)
 	case sheet.Icons:
 		if !repeated(t.doc, b) {
 			t.para("", "", said)

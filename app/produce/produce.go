@@ -51,6 +51,13 @@ func Docs(in Input) ([]render.Doc, plan.Plan, fault.List) {
 		in.Second = own
 	}
 	s := sheet.Compose(in.Kind, in.Case, in.Practice, pl, in.Base)
+	for i := range s.Blocks {
+		if s.Blocks[i].Kind == sheet.HandOver {
+			if s.Blocks[i].Address, faults = Handover(in, pl); len(faults) > 0 {
+				return nil, pl, faults
+			}
+		}
+	}
 	w, faults := in.Wording(in.Locale)
 	if len(faults) > 0 {
 		return nil, pl, faults

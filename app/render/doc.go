@@ -106,6 +106,7 @@ type Block struct {
 	Items   []Item
 	Picture *sheet.Picture
 	Count   int
+	Address string
 	Keep    bool
 	Ref     sheet.Ref
 }

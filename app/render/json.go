@@ -87,6 +87,7 @@ type jsonBlock struct {
 	Items   []jsonItem      `json:"items,omitempty"`
 	Picture *jsonPicture    `json:"picture,omitempty"`
 	Count   int             `json:"count,omitempty"`
+	Address string          `json:"address,omitempty"`
 	Ref     *jsonRef        `json:"ref,omitempty"`
 }
 
@@ -139,7 +140,7 @@ func jsonOf(d Doc) jsonDoc {
 	}
 	for _, b := range d.Blocks {
 		j := jsonBlock{Kind: b.Kind, Style: b.Style, Level: b.Level, Tone: b.Tone, Text: jsonText(b.Text), Columns: jsonTexts(b.Columns),
-			Count: b.Count, Ref: jsonRefOf(b.Ref)}
+			Count: b.Count, Address: b.Address, Ref: jsonRefOf(b.Ref)}
 		if b.Picture != nil {
 			j.Picture = &jsonPicture{b.Picture.Low, b.Picture.High, b.Picture.Of}
 		}

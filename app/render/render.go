@@ -97,9 +97,9 @@ func (l *localizer) lines(ts []sheet.Text, path string) []Line {
 
 func (l *localizer) block(b sheet.Block, path string) Block {
 	out := Block{Kind: b.Kind, Style: b.Style, Level: b.Level, Tone: b.Tone, Msg: b.Text.ID,
-		Picture: b.Picture, Count: b.Count, Keep: b.Keep, Ref: b.Ref}
+		Picture: b.Picture, Count: b.Count, Address: b.Address, Keep: b.Keep, Ref: b.Ref}
 	switch b.Kind {
-	case sheet.Heading, sheet.Paragraph, sheet.Notice, sheet.Icons, sheet.Chart:
+	case sheet.Heading, sheet.Paragraph, sheet.Notice, sheet.Icons, sheet.Chart, sheet.HandOver:
 		out.Text = l.need(b.Text, path+".text")
 	default:
 		out.Text = l.may(b.Text, path+".text")
@@ -121,6 +121,10 @@ func (l *localizer) block(b sheet.Block, path string) Block {
 	case sheet.Lines:
 		if b.Count < 1 || b.Count > 40 {
 			l.faults.Add("RENDER-BLOCK", path, "%d lines to write on", b.Count)
+		}
+	case sheet.HandOver:
+		if b.Address == "" {
+			l.faults.Add("RENDER-EMPTY", path, "a code that leads nowhere")
 		}
 	case sheet.Paragraph, sheet.Notice, sheet.PageBreak, sheet.Chart:
 	default:

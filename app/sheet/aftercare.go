@@ -1,7 +1,9 @@
 package sheet
 
 import (
+	"reflect"
 	"slices"
+	"strings"
 
 	"plainleaf/app/plan"
 	"plainleaf/app/veneer"
@@ -13,11 +15,12 @@ func (x *composer) aftercare() {
 	x.h2("sheet.aftercare.normal")
 	x.para(M("sheet.aftercare.normal-intro"), Ref{})
 	x.aftercareLines("now")
-	for _, u := range []string{"emergency-now", "call-today", "call-soon", "mention-next-time"} {
+	for _, u := range urgencies {
 		x.warnings(u)
 	}
+	x.add(Block{Kind: PageBreak})
+	x.untilSeen()
 	x.h2("sheet.common.your-teeth")
-	x.teeth()
 	x.add(x.treatments())
 	x.done()
 	x.h2("sheet.aftercare.first-days")
@@ -49,7 +52,7 @@ func (x *composer) aftercare() {
 	if len(b.Items) > 0 {
 		x.add(b)
 	}
-	x.add(Block{Kind: PageBreak})
+	x.code()
 	x.h2("sheet.aftercare.hygienist")
 	x.para(M("sheet.aftercare.hygienist-intro"), Ref{})
 	x.add(x.treatments())
@@ -90,18 +93,51 @@ func (x *composer) aftercareLines(phase string) {
 // figureArg names the placeholder of the i-th figure of an aftercare line.
 func figureArg(i int) string { return [...]string{"Range", "Number", "Total"}[min(i, 2)] }
 
-// warnings are the signs of one urgency.
+var urgencies = []string{"emergency-now", "call-today", "call-soon", "mention-next-time"}
+
+// untilSeen says what to do oneself for each sign, over the leaf from the signs.
+func (x *composer) untilSeen() {
+	var items []Item
+	for _, u := range urgencies {
+		for _, w := range x.pl.Warnings {
+			if w.Urgency == u {
+				items = append(items, Item{Label: M("warning." + w.Key + ".sign"), Text: M("warning." + w.Key + ".self"), Ref: Ref{Warning: w.Key}})
+			}
+		}
+	}
+	if len(items) > 0 {
+		x.h2("sheet.aftercare.until-seen")
+		x.list(items...)
+	}
+}
+
+// code is the code on paper: Address is put in by who knows it.
+func (x *composer) code() {
+	if x.p.BaseAddress == "" {
+		return
+	}
+	x.h2("sheet.aftercare.code-title")
+	_, short, _ := strings.Cut(strings.TrimSuffix(x.p.BaseAddress, "/"), "://")
+	x.add(Block{Kind: HandOver, Keep: true, Text: M("sheet.aftercare.code"), Items: []Item{{Text: M("sheet.aftercare.code-link", "Code", Code(short))}}})
+}
+
+// warnings are the signs of one urgency, those with the same deadline together.
 func (x *composer) warnings(urgency string) {
 	var items []Item
+	var deadlines []Text
 	for _, w := range x.pl.Warnings {
 		if w.Urgency != urgency {
 			continue
 		}
-		it := Item{Label: M("warning." + w.Key + ".sign"), Text: M("warning." + w.Key + ".self"), Ref: Ref{Warning: w.Key, Figures: w.Figures}}
-		if t := within(w); !t.IsZero() {
-			it.More = append(it.More, t)
+		sign, t := M("warning."+w.Key+".sign"), within(w)
+		i := slices.IndexFunc(deadlines, func(d Text) bool { return !t.IsZero() && reflect.DeepEqual(d, t) })
+		if i >= 0 {
+			items[i].More = append(items[i].More, sign)
+			items[i].Ref.Figures = append(items[i].Ref.Figures, w.Figures...)
+			continue
 		}
-		items = append(items, it)
+		deadlines = append(deadlines, t)
+		items = append(items, Item{Label: t, Text: sign, Ref: Ref{Figures: slices.Clone(w.Figures)}})
 	}
 	if len(items) == 0 {
 		return
@@ -126,7 +162,7 @@ func (x *composer) warnings(urgency string) {
 	case "mention-next-time":
 		text = M("urgency." + urgency)
 	}
-	x.add(Block{Kind: Notice, Tone: tone, Text: text, Items: items})
+	x.add(Block{Kind: Notice, Tone: tone, Text: text, Items: items, Keep: urgency != "call-soon"})
 }
 
 // emergencyNumber is the national number, or the practice's own line where none was entered.

@@ -113,8 +113,11 @@ func (x *composer) teeth() {
 		x.para(M("sheet.common.whole-mouth"), Ref{})
 		return
 	}
-	x.add(Block{Kind: Chart, Text: M("sheet.common.chart", "Teeth", Teeth(ts)), Ref: Ref{Teeth: ts}, Keep: true,
-		Items: []Item{{Text: M("sheet.common.numbering." + x.numbering())}}})
+	b := Block{Kind: Chart, Text: M("sheet.common.chart", "Teeth", Teeth(ts)), Ref: Ref{Teeth: ts}, Keep: true}
+	if x.s.Kind == Options || x.s.Kind == Wait { // the first sheets explain the numbers
+		b.Items = []Item{{Text: M("sheet.common.numbering." + x.numbering())}}
+	}
+	x.add(b)
 }
 
 // signatures are the lines to sign on, two beside each other.
@@ -285,7 +288,7 @@ func (x *composer) visitLines() {
 			it.Ref.Teeth = v.Teeth
 		}
 		if v.Minutes.Known() && v.Minutes.Likely > 0 {
-			it.More = append(it.More, N("sheet.schedule.minutes", int(math.Round(v.Minutes.Likely))))
+			it.More = append(it.More, N("sheet.schedule.min", int(math.Round(v.Minutes.Likely))))
 		}
 		b.Items = append(b.Items, it)
 	}
@@ -314,14 +317,25 @@ func (x *composer) phoneBox() {
 
 // closing ends a sheet that carries figures: how sure, sources, dates of the content, caution.
 func (x *composer) closing() {
-	x.h2("sheet.about.title")
-	it := Item{Text: M("sheet.about.estimates"), More: []Text{M("sheet.about.practice-figures"),
-		M("sheet.about.reviewed", "Date", Day{mustDate(x.b.Reviewed), false}, "To", Day{mustDate(x.b.NextReview), false})}}
-	if x.p.Funding != "" {
+	numbers := x.c.Detail != "words" // then there is more to explain than the sources
+	if numbers || len(x.sources) == 0 {
+		x.h2("sheet.about.title")
+	} else {
+		x.h2("sheet.about.sources")
+	}
+	it := Item{Text: M("sheet.about.reviewed", "Date", Day{mustDate(x.b.Reviewed), false}, "To", Day{mustDate(x.b.NextReview), false})}
+	if numbers {
+		it.Text, it.More = M("sheet.about.estimates"), []Text{M("sheet.about.practice-figures"), it.Text}
+	}
+	if x.p.Funding != "" && x.s.Kind == Options { // the sheet that helps to decide
 		it.More = append(it.More, M("sheet.about.funding", "Text", Verbatim(x.p.Funding)))
 	}
 	x.flow(it)
-	x.sourceList()
+	if numbers {
+		x.sourceList()
+	} else if len(x.sources) > 0 {
+		x.add(x.citations())
+	}
 }
 
 // sourceList numbers what the sheet cites; nothing may be cited after it.
@@ -329,13 +343,17 @@ func (x *composer) sourceList() {
 	if len(x.sources) == 0 {
 		return
 	}
+	x.h2("sheet.about.sources")
+	x.add(x.citations())
+}
+
+func (x *composer) citations() Block {
 	b := Block{Kind: Sources, Text: M("sheet.about.sources")}
 	for _, id := range x.sources {
 		s, _ := x.b.Source(id)
 		b.Items = append(b.Items, Item{Text: Text{Verbatim: s.Citation, Lang: "en"}})
 	}
-	x.h2("sheet.about.sources")
-	x.add(b)
+	return b
 }
 
 // opening begins a sheet: what it is for, and that it does not replace the talk or the law.

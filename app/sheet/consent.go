@@ -94,16 +94,6 @@ func (x *composer) consent() {
 	x.questions()
 	x.teachBack()
 
-	x.h2("sheet.consent.permission")
-	x.add(Block{Kind: Tick, Keep: true, Items: []Item{
-		{Text: M("sheet.consent.photos-care")}, {Text: M("sheet.consent.photos-teach")}, {Text: M("sheet.consent.mail")}}})
-	x.h2("sheet.consent.complaints")
-	if x.p.Complaints != "" {
-		x.para(Typed(x.p.Complaints), Ref{})
-	} else {
-		x.para(M("sheet.consent.complaints-ask"), Ref{})
-	}
-	x.phoneBox()
 	x.closing()
 	x.signature()
 }
@@ -209,7 +199,11 @@ func (x *composer) alternatives() {
 			continue
 		}
 		k := "route." + string(r.Key)
-		b.Items = append(b.Items, Item{Label: M(k + ".name"), Text: M(k + ".what"), More: []Text{x.routeCost(r.Money)}, Ref: Ref{Route: string(r.Key)}})
+		it := Item{Label: M(k + ".name"), Text: x.routeCost(r.Money), Ref: Ref{Route: string(r.Key)}}
+		if r.Key == veneer.None {
+			it.Text, it.More = M(k+".what"), []Text{it.Text}
+		}
+		b.Items = append(b.Items, it)
 	}
 	x.add(b)
 }
@@ -266,7 +260,7 @@ func (x *composer) chairChanges() {
 		x.s.Must.Changes = append(x.s.Must.Changes, a.Key)
 		k := "change." + a.Key
 		if a.TellOnly {
-			told = append(told, Item{Label: M(k + ".name"), Text: M(k + ".what"), Ref: x.changeRef(a)})
+			told = append(told, Item{Text: M(k + ".name"), Ref: x.changeRef(a)})
 			continue
 		}
 		it := Item{Label: x.changeName(a), Ref: x.changeRef(a)}
@@ -293,8 +287,7 @@ func (x *composer) chairChanges() {
 		x.add(short)
 	}
 	if len(told) > 0 {
-		x.para(M("sheet.change.tell-only"), Ref{})
-		x.add(Block{Kind: Facts, Style: RunIn, Items: told})
+		x.add(Block{Kind: List, Style: InLine, Text: M("sheet.change.tell-only"), Items: told})
 	}
 	x.flow(Item{Text: M("sheet.change.outside-list"), More: []Text{M("sheet.change.any-time")}})
 }
@@ -508,8 +501,8 @@ func (x *composer) questions() {
 			b.Items = append(b.Items, it)
 		}
 		x.add(b)
+		x.para(M("sheet.consent.questions-more"), Ref{})
 	}
-	x.para(M("sheet.consent.questions-more"), Ref{})
 	x.lines(2)
 }
 
@@ -533,7 +526,6 @@ func (x *composer) teachBack() {
 	if len(said.Items) > 0 {
 		x.add(said)
 	}
-	x.lines(1)
 }
 
 // signature stands alone on one page: teeth, answers as words, who decides,
@@ -552,6 +544,8 @@ func (x *composer) signature() {
 	x.add(Block{Kind: Facts, Style: InLine, Items: x.people(), Keep: true})
 	x.add(Block{Kind: Tick, Style: TwoColumns, Keep: true, Items: []Item{{Text: M("sheet.sign.had-talk")}, {Text: M("sheet.sign.had-time")},
 		{Text: M("sheet.sign.may-stop")}, {Text: M("sheet.sign.got-copy")}}})
+	x.add(Block{Kind: Tick, Text: M("sheet.consent.permission"), Keep: true, Items: []Item{
+		{Text: M("sheet.consent.photos-care")}, {Text: M("sheet.consent.photos-teach")}, {Text: M("sheet.consent.mail")}}})
 	x.signatures(append([]string{"decision-yes"}, x.signers()...)...)
 	last := Item{Text: M("sheet.sign.refuse")}
 	if x.c.ID != "" {
@@ -560,6 +554,12 @@ func (x *composer) signature() {
 	x.flow(last)
 	x.add(Block{Kind: List, Style: InLine, Text: M("sheet.sign.again"), Items: []Item{{Text: M("sheet.sign.again-ask")}}})
 	x.signatures("again-line", "again-line")
+	unhappy := M("sheet.consent.complaints-ask")
+	if x.p.Complaints != "" {
+		unhappy = Typed(x.p.Complaints)
+	}
+	x.add(Block{Kind: List, Style: InLine, Text: M("sheet.consent.complaints"), Items: []Item{{Text: unhappy}}})
+	x.phoneBox()
 }
 
 // Represented reports whether somebody else decides for the patient.

@@ -29,11 +29,11 @@ func (x *composer) expectations() {
 		return
 	}
 	x.h2("sheet.expect.title")
-	x.para(M("sheet.expect.intro"), Ref{})
 	if x.c.Detail == "words" {
 		x.para(M("sheet.expect.words"), Ref{})
 		return
 	}
+	x.para(M("sheet.expect.intro"), Ref{})
 	seen := map[string]bool{}
 	for _, e := range x.pl.Expectations {
 		if e.Route == "" { // the mouth as a whole

@@ -70,6 +70,7 @@ const (
 	Tick      BlockKind = "tick"      // Items with Text: an empty box before each, or a crossed one
 	Sources   BlockKind = "sources"   // Items, numbered, with Text
 	PageBreak BlockKind = "page"      // what follows starts a new page
+	HandOver  BlockKind = "code"      // the code on paper: Address, Text what it does, Items its address in short
 	Chart     BlockKind = "chart"     // both arches, Ref.Teeth marked; Text is its text alternative, Items stand beside it
 )
 
@@ -81,7 +82,7 @@ const (
 	RunIn      Style = "run-in"    // facts, schedule: the label begins the paragraph; choices: all of a row in one paragraph
 	TwoColumns Style = "columns"   // short items in two columns
 	InLine     Style = "in-line"   // a list as one running line
-	Signature  Style = "signature" // page break: what follows stands on one page, at the size of normal print
+	Signature  Style = "signature" // page break: what follows stands on pages of its own
 )
 
 // Block is one piece of a sheet.
@@ -94,8 +95,9 @@ type Block struct {
 	Columns []Text
 	Items   []Item
 	Picture *Picture
-	Count   int  // write lines
-	Keep    bool // never split over two pages
+	Count   int    // write lines
+	Address string // hand-over: where the code leads
+	Keep    bool   // never split over two pages
 	Ref     Ref
 }
 

@@ -22,7 +22,7 @@ var fence = map[string][]string{
 	"app/sheet":    {"app/fault", "app/strict", "app/veneer", "app/evidence", "app/plan"},
 	"i18n":         {"app/fault", "app/strict"},
 	"app/render":   {"app/fault", "app/veneer", "app/evidence", "app/sheet", "i18n"},
-	"app/printout": {"app/fault", "app/veneer", "app/sheet", "app/render"},
+	"app/printout": {"app/fault", "app/veneer", "app/sheet", "app/render", "app/handover"},
 	"app/email":    {"app/fault", "app/veneer", "app/sheet", "app/render"},
 	"app/calendar": {"app/fault", "app/veneer", "app/sheet", "app/render"},
 	"app/record":   {"app/fault", "app/strict", "app/veneer", "app/sheet", "app/render"},
