@@ -31,6 +31,8 @@ func (r *Root) practiceView() []app.UI {
 				func(v string) { r.m.SetPracticeField("complaints", v) }),
 			r.area("practice-guarantee", r.t("page.practice.guarantee"), "", p.Guarantee, r.m.PracticeFaults("guarantee"),
 				func(v string) { r.m.SetPracticeField("guarantee", v) }),
+			r.area("practice-remakes", r.t("page.practice.remakes"), "", p.Remakes, r.m.PracticeFaults("remakes"),
+				func(v string) { r.m.SetPracticeField("remakes", v) }),
 			r.area("practice-funding", r.t("page.practice.funding"), "", p.Funding, r.m.PracticeFaults("funding"),
 				func(v string) { r.m.SetPracticeField("funding", v) }),
 		),
@@ -51,6 +53,8 @@ func (r *Root) stillDemo() app.UI {
 			names = append(names, r.t("page.practice.complaints"))
 		case "guarantee":
 			names = append(names, r.t("page.practice.guarantee"))
+		case "remakes":
+			names = append(names, r.t("page.practice.remakes"))
 		case "funding":
 			names = append(names, r.t("page.practice.funding"))
 		default:

@@ -457,8 +457,12 @@ func (x *composer) money() {
 		}
 	}
 	x.para(M("sheet.money.not-included"), Ref{})
-	x.para(M("sheet.money.remake"), Ref{})
-	x.lines(1)
+	if x.p.Remakes != "" {
+		x.add(Block{Kind: Facts, Style: RunIn, Items: []Item{{Label: M("sheet.money.remake"), Text: Typed(x.p.Remakes)}}})
+	} else {
+		x.para(M("sheet.money.remake"), Ref{})
+		x.lines(1)
+	}
 	if x.p.Guarantee != "" {
 		x.add(Block{Kind: Facts, Style: RunIn, Items: []Item{{Label: M("sheet.money.guarantee"), Text: Typed(x.p.Guarantee)}}})
 	} else {

@@ -323,11 +323,11 @@ func TestEveryTextIsLimited(t *testing.T) {
 		if got := lines(c.Check(word).Sorted()); got != lines(want.Sorted()) {
 			t.Errorf("case: got\n%swant\n%s", got, lines(want.Sorted()))
 		}
-		p := Practice{Version: 1, Locale: "en", Name: s, Address: s, Dentist: s, Complaints: s, Guarantee: s, Funding: s,
+		p := Practice{Version: 1, Locale: "en", Name: s, Address: s, Dentist: s, Complaints: s, Guarantee: s, Remakes: s, Funding: s,
 			SignOffs: []SignOff{{Sheet: "all", Locale: "en", Who: s, Role: s, When: Date{2026, 11, 1}}},
 			Wordings: map[string]map[string]any{"en": {"a": s, "b": map[string]any{"other": s}}}}
 		want = nil
-		for _, path := range []string{"name", "address", "dentist", "complaints", "guarantee", "funding", "sign_offs[0].who", "sign_offs[0].role",
+		for _, path := range []string{"name", "address", "dentist", "complaints", "guarantee", "remakes", "funding", "sign_offs[0].who", "sign_offs[0].role",
 			"wordings.en.a", "wordings.en.b.other"} {
 			want.Add(code, path, "")
 		}

@@ -16,6 +16,7 @@ type Practice struct {
 	Email            string `json:"email,omitempty"`
 	Complaints       string `json:"complaints,omitempty"` // whom to tell, in the practice's words
 	Guarantee        string `json:"guarantee,omitempty"`  // in the practice's words; empty: none is given
+	Remakes          string `json:"remakes,omitempty"`    // who pays before anything is glued, in the practice's words
 	Funding          string `json:"funding,omitempty"`
 
 	Locale    string   `json:"locale"` // the practice's own language, whose text governs

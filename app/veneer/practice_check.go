@@ -45,6 +45,7 @@ func (p Practice) Check(v Vocabulary) fault.List {
 	k.text("dentist", p.Dentist)
 	k.text("complaints", p.Complaints)
 	k.text("guarantee", p.Guarantee)
+	k.text("remakes", p.Remakes)
 	k.text("funding", p.Funding)
 	k.telephone("telephone", p.Telephone)
 	k.telephone("emergency_line", p.EmergencyLine)

@@ -123,6 +123,8 @@ func practiceField(p *veneer.Practice, field string) *string {
 		return &p.Complaints
 	case "guarantee":
 		return &p.Guarantee
+	case "remakes":
+		return &p.Remakes
 	case "funding":
 		return &p.Funding
 	case "time_zone":

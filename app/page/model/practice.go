@@ -144,7 +144,7 @@ func (m *Model) DropNumbers() {
 // as the demo practice does.
 func (m *Model) StillDemo(demo veneer.Practice) []string {
 	var out []string
-	for _, f := range append(PracticeFields(), "complaints", "guarantee", "funding") {
+	for _, f := range append(PracticeFields(), "complaints", "guarantee", "remakes", "funding") {
 		if f == "emergency_service" {
 			continue // a nation's number, not an invented one
 		}
