@@ -168,10 +168,8 @@ func writeSheet(args []string, in io.Reader, out, errw io.Writer) int {
 	case *size != "normal" && *size != "large":
 		return usage("-size %q is not normal or large", *size)
 	}
-	for _, tag := range []string{*locale, *second} {
-		if _, known := i18n.Lookup(tag); tag != "" && !known {
-			return usage("there is no language %q; there are %s", tag, strings.Join(tags(), ", "))
-		}
+	if !known(errw, "sheet", *locale, *second) {
+		return badUsage
 	}
 	x, faults := read(*practice, rest[0], in)
 	if len(faults) > 0 {
@@ -188,15 +186,31 @@ func writeSheet(args []string, in io.Reader, out, errw io.Writer) int {
 	if len(faults) > 0 {
 		return refuse(errw, faults)
 	}
-	if *file == "" {
+	return put("sheet", *file, data, out, errw)
+}
+
+// put writes a result to the named file, whole, or to standard output without a name.
+func put(command, file string, data []byte, out, errw io.Writer) int {
+	if file == "" {
 		out.Write(data)
 		return good
 	}
-	if err := replaceFile(*file, data); err != nil {
-		fmt.Fprintln(errw, "plainleaf sheet:", err)
+	if err := replaceFile(file, data); err != nil {
+		fmt.Fprintf(errw, "plainleaf %s: %v\n", command, err)
 		return badInput
 	}
 	return good
+}
+
+// known reports the first of some language tags that there is no language for.
+func known(errw io.Writer, command string, locales ...string) bool {
+	for _, tag := range locales {
+		if _, ok := i18n.Lookup(tag); tag != "" && !ok {
+			fmt.Fprintf(errw, "plainleaf %s: there is no language %q; there are %s\n", command, tag, strings.Join(tags(), ", "))
+			return false
+		}
+	}
+	return true
 }
 
 func tags() []string {

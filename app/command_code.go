@@ -47,8 +47,8 @@ func writeCode(args []string, in io.Reader, out, errw io.Writer) int {
 	case !slices.Contains(codeForms, *form):
 		return usage("-format %q is not one of %v", *form, codeForms)
 	}
-	if _, known := i18n.Lookup(*locale); *locale != "" && !known {
-		return usage("there is no language %q; there are %s", *locale, strings.Join(tags(), ", "))
+	if !known(errw, "code", *locale) {
+		return badUsage
 	}
 	x, faults := read(*practice, rest[0], in)
 	if len(faults) > 0 {
@@ -63,15 +63,7 @@ func writeCode(args []string, in io.Reader, out, errw io.Writer) int {
 	if len(faults) > 0 {
 		return refuse(errw, faults)
 	}
-	if *file == "" {
-		out.Write(data)
-		return good
-	}
-	if err := replaceFile(*file, data); err != nil {
-		fmt.Fprintln(errw, "plainleaf code:", err)
-		return badInput
-	}
-	return good
+	return put("code", *file, data, out, errw)
 }
 
 func code(x inputs, locale, form string) ([]byte, fault.List) {

@@ -104,10 +104,8 @@ func sealCases(args []string, in io.Reader, out, errw io.Writer) int {
 	case !slices.Contains(record.Kinds(), record.Kind(*kind)):
 		return usage("-kind %q is not one of %v", *kind, record.Kinds())
 	}
-	for _, tag := range []string{*locale, *second} {
-		if _, known := i18n.Lookup(tag); tag != "" && !known {
-			return usage("there is no language %q; there are %s", tag, strings.Join(tags(), ", "))
-		}
+	if !known(errw, "seal", *locale, *second) {
+		return badUsage
 	}
 	s := &sealer{kind: record.Kind(*kind), locale: *locale, second: *second, dir: *dir, digests: map[string]string{}, met: map[string]bool{}}
 	faults := s.open(*practice, *keyFile, from, *signed, *previous, errw)
@@ -469,15 +467,7 @@ func exportFHIR(args []string, in io.Reader, out, errw io.Writer) int {
 	if len(faults) > 0 {
 		return refuse(errw, faults)
 	}
-	if *file == "" {
-		out.Write(data)
-		return good
-	}
-	if err := replaceFile(*file, data); err != nil {
-		fmt.Fprintln(errw, "plainleaf fhir:", err)
-		return badInput
-	}
-	return good
+	return put("fhir", *file, data, out, errw)
 }
 
 // copyFits compares a typed seal code: "" without one, fits, differs, mistyped.
