@@ -107,7 +107,11 @@ func (r *Root) click(key string, f func()) (app.EventHandler, app.EventOption) {
 
 // value is on for fields: set gets what stands in the field.
 func (r *Root) value(key string, set func(string)) (app.EventHandler, app.EventOption) {
-	return r.on(key, func(ctx app.Context, _ app.Event) { set(ctx.JSSrc().Get("value").String()) })
+	return r.on(key, func(ctx app.Context, _ app.Event) {
+		text := ctx.JSSrc().Get("value").String()
+		r.heard = text
+		set(text)
+	})
 }
 
 // try runs f; a panic becomes a notice.
@@ -141,9 +145,15 @@ func (r *Root) settle(app.Context) {
 	r.try(func() {
 		doc := app.Window().Get("document")
 		for id, want := range r.bind {
-			if e := doc.Call("getElementById", id); e.Truthy() && e.Get("value").String() != want {
-				e.Set("value", want)
+			e := doc.Call("getElementById", id)
+			if !e.Truthy() {
+				continue
 			}
+			is := e.Get("value").String()
+			if is == want || is != r.heard && e.Equal(doc.Get("activeElement")) {
+				continue // what was typed since is still on its way here
+			}
+			e.Set("value", want)
 		}
 		for id, want := range r.mark {
 			if e := doc.Call("getElementById", id); e.Truthy() && e.Get("checked").Bool() != want {

@@ -27,6 +27,7 @@ type Root struct {
 	bind  map[string]string // values of the fields on screen, by element id
 	mark  map[string]bool   // likewise of check boxes and radio buttons
 	focus string            // element that gets the focus after this step
+	heard string            // text that came last from a field
 
 	reveal   string       // drawer that is opened after this step
 	at       veneer.Tooth // tooth of the chart that takes the tab key

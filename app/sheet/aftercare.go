@@ -134,10 +134,11 @@ func (x *composer) warnings(urgency string) {
 		if i >= 0 {
 			items[i].More = append(items[i].More, sign)
 			items[i].Ref.Figures = append(items[i].Ref.Figures, w.Figures...)
+			items[i].Ref.Warning += " " + w.Key
 			continue
 		}
 		deadlines = append(deadlines, t)
-		items = append(items, Item{Label: t, Text: sign, Ref: Ref{Figures: slices.Clone(w.Figures)}})
+		items = append(items, Item{Label: t, Text: sign, Ref: Ref{Warning: w.Key, Figures: slices.Clone(w.Figures)}})
 	}
 	if len(items) == 0 {
 		return

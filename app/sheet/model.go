@@ -149,8 +149,8 @@ type Ref struct {
 	Wait    string
 	Finding string
 	Route   string
-	Warning string
-	Sources []int // numbers in the source list of this sheet
+	Warning string // keys, with spaces between
+	Sources []int  // numbers in the source list of this sheet
 }
 
 // Text is one whole message with its values, or a text shown as it was typed.

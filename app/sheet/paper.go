@@ -33,6 +33,7 @@ func Paper(lines []plan.AftercareLine, warnings []plan.Warning, p veneer.Practic
 	for _, u := range []string{"emergency-now", "call-today", "call-soon", "mention-next-time"} {
 		x.warnings(u)
 	}
+	x.untilSeen()
 	phase("sheet.aftercare.first-days", "", "first-days")
 	phase("sheet.aftercare.first-weeks", "", "first-weeks")
 	phase("sheet.aftercare.life", "", "life")
