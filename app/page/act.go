@@ -70,9 +70,8 @@ func (r *Root) afterPaint() {
 	r.due = true
 	if r.catchUp == nil {
 		r.catchUp = app.FuncOf(func(app.Value, []app.Value) any {
-			r.ctx.Dispatch(func(ctx app.Context) {
+			r.ctx.Dispatch(func(app.Context) {
 				if !r.due {
-					ctx.PreventUpdate()
 					return
 				}
 				r.settled()

@@ -83,7 +83,6 @@ func (r *Root) drawer(id, class string, first bool, heading app.UI, body func() 
 		On("toggle", func(ctx app.Context, _ app.Event) {
 			on := ctx.JSSrc().Get("open").Bool()
 			if on == open() {
-				ctx.PreventUpdate()
 				return
 			}
 			r.shown[id] = on

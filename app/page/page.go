@@ -111,11 +111,9 @@ func (r *Root) OnNav(ctx app.Context) {
 
 // OnResize draws the chart that goes with the new width.
 func (r *Root) OnResize(ctx app.Context) {
-	if now := narrow(); now != r.slim {
-		r.slim = now
-		return
-	}
-	ctx.PreventUpdate()
+	// Nothing is held back where the width is the same: the engine would drop
+	// what another step has asked to draw in this turn.
+	r.slim = narrow()
 }
 
 // slimBelow is the width of a screen, in CSS pixels, under which the chart for
