@@ -537,16 +537,22 @@ func (r *Root) unseal() {
 	}, r.k.form, field("open-phrase"))
 }
 
+// phraseFault says what is wrong with a new passphrase of at least least
+// characters, "" when nothing is.
+func (r *Root) phraseFault(phrase, again string, least int) string {
+	switch {
+	case utf8.RuneCountInString(strings.TrimSpace(phrase)) < least:
+		return r.n("page.keep.short", least)
+	case phrase != again:
+		return r.t("page.keep.differ")
+	}
+	return ""
+}
+
 // seal keeps the open case, or saves it as an encrypted file.
 func (r *Root) seal() {
 	phrase, again := field("keep-phrase"), field("keep-again")
-	switch {
-	case utf8.RuneCountInString(strings.TrimSpace(phrase)) < minPhrase:
-		r.k.fault = r.n("page.keep.short", minPhrase)
-	case phrase != again:
-		r.k.fault = r.t("page.keep.differ")
-	}
-	if r.k.fault != "" {
+	if r.k.fault = r.phraseFault(phrase, again, minPhrase); r.k.fault != "" {
 		r.k.busy = false
 		r.focus = "keep-phrase"
 		return

@@ -3,7 +3,6 @@ package page
 import (
 	"crypto/rand"
 	"strings"
-	"unicode/utf8"
 
 	"github.com/maxence-charriere/go-app/v10/pkg/app"
 
@@ -113,15 +112,8 @@ func (r *Root) makeForm(replaces bool) app.UI {
 // makeKey makes this device's key. Its private half leaves this function only
 // wrapped under the passphrase.
 func (r *Root) makeKey() {
-	r.ring.fault = ""
 	phrase, again := field("key-phrase"), field("key-again")
-	switch {
-	case utf8.RuneCountInString(strings.TrimSpace(phrase)) < record.MinPassphrase:
-		r.ring.fault = r.n("page.keep.short", record.MinPassphrase)
-	case phrase != again:
-		r.ring.fault = r.t("page.keep.differ")
-	}
-	if r.ring.fault != "" {
+	if r.ring.fault = r.phraseFault(phrase, again, record.MinPassphrase); r.ring.fault != "" {
 		r.k.busy = false
 		r.focus = "key-phrase"
 		return

@@ -174,24 +174,11 @@ func quote(s string) string {
 // savedAny is saved for a file whose name only starts with start.
 func savedAny(t *testing.T, tab *browser.Tab, button, start string) []byte {
 	t.Helper()
-	dir := t.TempDir()
-	_, err := chromedp.Call(tab.Ctx, cdbrowser.SetDownloadBehavior, cdbrowser.SetDownloadBehaviorParams{
-		Behavior: cdbrowser.SetDownloadBehaviorBehaviorAllow, DownloadPath: dir,
-	})
-	if err != nil {
-		t.Fatal(err)
+	name, data := down(t, tab, button)
+	if !strings.HasPrefix(name, start) {
+		t.Fatalf("%s was saved, not %s...", name, start)
 	}
-	tab.Click(button)
-	for deadline := time.Now().Add(browser.Patience); time.Now().Before(deadline); time.Sleep(20 * time.Millisecond) {
-		files, _ := filepath.Glob(filepath.Join(dir, start+"*.json"))
-		for _, f := range files {
-			if data, err := os.ReadFile(f); err == nil && len(data) > 0 {
-				return data
-			}
-		}
-	}
-	t.Fatalf("no file %s... was saved", start)
-	return nil
+	return data
 }
 
 // views are all screens.
