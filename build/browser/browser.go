@@ -237,10 +237,15 @@ type Tab struct {
 	requests []string
 }
 
-// watch notes refused styles, scripts and connections of a page.
+// watch notes refused styles, scripts and connections of a page, and counts the
+// changes of its document.
 const watch = `window.__refused = [];
 document.addEventListener("securitypolicyviolation", (e) =>
-	window.__refused.push(e.violatedDirective + " " + e.blockedURI + " " + e.sourceFile));`
+	window.__refused.push(e.violatedDirective + " " + e.blockedURI + " " + e.sourceFile));
+window.__changes = 0;
+if (window === top) // a frame that may run no script would complain
+new MutationObserver(() => window.__changes++).observe(document,
+	{attributes: true, characterData: true, childList: true, subtree: true});`
 
 // Tab opens an empty tab.
 func (b *Browser) Tab() *Tab {
@@ -318,7 +323,7 @@ func (p *Tab) Click(selector string) {
 	p.t.Helper()
 	p.Do(chromedp.WaitVisible(chromedp.CSS(selector)))
 	where := fmt.Sprintf(`(async () => {
-		const frame = () => new Promise((done) => requestAnimationFrame(done));
+		const frame = () => new Promise((done) => { requestAnimationFrame(done); setTimeout(done, 100); });
 		const box = (e) => e && e.isConnected ? e.getBoundingClientRect() : null;
 		const end = performance.now() + %d;
 		for (let still = 0, last = ""; performance.now() < end; await frame()) {
@@ -344,6 +349,24 @@ func (p *Tab) Click(selector string) {
 		p.t.Fatalf("%s never stood still in the open: %v", selector, err)
 	}
 	p.Do(chromedp.MouseClickXY(at[0], at[1]))
+	p.Settle()
+}
+
+// Settle waits until the document has not changed for a few frames, for two
+// seconds at most: a step is drawn in more than one go, and what is asked of the
+// page between them may be answered by the drawing before. Nothing is told when
+// the page never rests; the test's own waits decide.
+func (p *Tab) Settle() {
+	// A page that gives way to another cannot answer.
+	_, _ = eval[bool](p, `(async () => {
+		const frame = () => new Promise((done) => { requestAnimationFrame(done); setTimeout(done, 100); });
+		const end = performance.now() + 2000;
+		for (let rest = 0, last = -1; rest < 5 && performance.now() < end; await frame()) {
+			rest = window.__changes === last ? rest + 1 : 0;
+			last = window.__changes;
+		}
+		return true;
+	})()`)
 }
 
 // Eval evaluates an expression, waiting for it when it is a promise.
@@ -382,8 +405,9 @@ func (p *Tab) Wait(expression string) {
 		last = err
 		time.Sleep(20 * time.Millisecond)
 	}
-	html, _ := eval[string](p, "document.documentElement.outerHTML.slice(0, 3000)")
-	p.t.Fatalf("waited %v for %s (%v)\nconsole: %q\n%s", Patience, expression, last, p.Console(), html)
+	page, _ := eval[string](p, `[location.pathname, JSON.stringify(document.documentElement.dataset), document.visibilityState,
+		document.body.innerText.slice(0, 3000)].join("\n")`)
+	p.t.Fatalf("waited %v for %s (%v)\nconsole: %q\n%s", Patience, expression, last, p.Console(), page)
 }
 
 // WaitRunning waits until the program has taken over the page.

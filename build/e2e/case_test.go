@@ -103,7 +103,10 @@ func focused(tab *browser.Tab) string {
 	return browser.Eval[string](tab, `document.activeElement ? document.activeElement.id : ""`)
 }
 
-func press(tab *browser.Tab, keys string) { tab.Do(chromedp.KeyEvent(keys)) }
+func press(tab *browser.Tab, keys string) {
+	tab.Do(chromedp.KeyEvent(keys))
+	tab.Settle()
+}
 
 // tabTo presses the tab key until the element has the focus.
 func tabTo(t *testing.T, tab *browser.Tab, id string) {

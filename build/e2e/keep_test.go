@@ -87,6 +87,7 @@ func written(t *testing.T, tab *browser.Tab) {
 func fill(tab *browser.Tab, id, text string) {
 	tab.Wait(fmt.Sprintf(`document.getElementById(%q)`, id))
 	tab.Do(chromedp.SendKeys(chromedp.CSS("#"+id), text, chromedp.NodeVisible))
+	tab.Settle()
 }
 
 // tidy is clean for screens that ask for a passphrase. The browser advises a form
@@ -790,12 +791,15 @@ func TestThePracticeIsSetAndStays(t *testing.T) {
 	if browser.Eval[int](tab, `document.querySelectorAll("#demo-over").length`) != 0 {
 		t.Error("the mark can be taken off while details are invented")
 	}
-	for _, id := range []string{"practice-name", "practice-dentist", "practice-address", "practice-complaints", "practice-guarantee", "practice-funding"} {
+	for _, id := range []string{"practice-name", "practice-dentist", "practice-address", "practice-complaints", "practice-guarantee", "practice-remakes", "practice-funding"} {
 		replace(id, "Own words of "+id)
 	}
 	replace("practice-email", "own@practice.example")
 	replace("practice-emergency_line", "+1 202-555-0151")
 	tab.Click("#numbers-yes")
+	if got := text(tab, "#demo-left"); got != "(none)" {
+		t.Errorf("a detail is still called invented: %q", got)
+	}
 	tab.Click("#demo-over")
 	tab.Wait(`!document.getElementById("demo")`)
 	written(t, tab)

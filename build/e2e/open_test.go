@@ -132,6 +132,7 @@ func pickValue(tab *browser.Tab, id, value string) {
 		s.dispatchEvent(new Event("change", {bubbles: true}));
 		return true;
 	})()`, id, value))
+	tab.Settle()
 }
 
 // saved clicks a button that hands a file to the downloads, and reads it.

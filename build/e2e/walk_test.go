@@ -21,6 +21,7 @@ func typed(tab *browser.Tab, id, text string) {
 	tab.Wait(fmt.Sprintf(`document.getElementById(%q)`, id))
 	browser.Eval[bool](tab, fmt.Sprintf(`(() => { const f = document.getElementById(%q); f.value = %s;
 		f.dispatchEvent(new Event("input", {bubbles: true})); return true; })()`, id, quote(text)))
+	tab.Settle()
 }
 
 // pressed waits until a button is down or up.
@@ -268,6 +269,7 @@ func TestTheChairTellsItsLimits(t *testing.T) {
 	}
 	card := "#change-facial-contouring"
 	tab.Click(card + " > summary")
+	tab.Wait(`document.querySelector("` + card + ` .scale rect")`)
 	if got := browser.Eval[string](tab, `document.querySelector("`+card+` dl .fact").className`); got != "fact limit" {
 		t.Errorf("%q comes first", got)
 	}
