@@ -9,6 +9,7 @@ import (
 
 type index struct {
 	places   map[string]int // figure id -> place in byID
+	settings map[string]int // rule of the plan -> place of its figure
 	byID     []*Figure      // in the order of their ids
 	origins  [][]Source     // the sources of each, in the same order
 	sources  map[string]*Source
@@ -21,7 +22,7 @@ type index struct {
 // Index prepares b for look-ups; call it once after filling b. Later changes to
 // the slices need a new call.
 func (b *Base) Index() *Base {
-	x := &index{map[string]int{}, nil, nil, map[string]*Source{}, map[string]*Finding{}, map[string]*Change{},
+	x := &index{map[string]int{}, map[string]int{}, nil, nil, map[string]*Source{}, map[string]*Finding{}, map[string]*Change{},
 		map[veneer.Route]*RouteRule{}, map[veneer.Material]*MaterialRule{}}
 	figures := map[string]*Figure{}
 	for i := range b.Figures {
@@ -30,6 +31,11 @@ func (b *Base) Index() *Base {
 	for n, id := range slices.Sorted(maps.Keys(figures)) {
 		x.places[id] = n
 		x.byID = append(x.byID, figures[id])
+	}
+	for rule, id := range b.Settings {
+		if n, ok := x.places[id]; ok {
+			x.settings[rule] = n
+		}
 	}
 	for i := range b.Sources {
 		x.sources[b.Sources[i].ID] = &b.Sources[i]
@@ -71,6 +77,12 @@ func (b *Base) Figure(id string) (Figure, bool) {
 // sets of figures; At is the figure there and Len their number.
 func (b *Base) Place(id string) (int, bool) {
 	n, ok := b.index.places[id]
+	return n, ok
+}
+
+// PlaceOf is the place of the figure a plan rule rests on.
+func (b *Base) PlaceOf(rule string) (int, bool) {
+	n, ok := b.index.settings[rule]
 	return n, ok
 }
 

@@ -9,10 +9,11 @@ import (
 
 // likelyAt is why a change may become necessary on one tooth.
 type likelyAt struct {
-	tooth veneer.Tooth
-	when  *evidence.When
-	seen  bool // a finding or the tooth's color brings it up, not the route alone
-	rests bool // only an answer given earlier names it; on this route it is not a departure
+	tooth  veneer.Tooth
+	answer veneer.Answer
+	when   *evidence.When
+	seen   bool // a finding or the tooth's color brings it up, not the route alone
+	rests  bool // only an answer given earlier names it; on this route it is not a departure
 }
 
 // often ranks how often a change happens; higher is more often.
@@ -37,21 +38,25 @@ func (w *work) chairChanges(o outcome) []ChairChange {
 func (w *work) askedChanges(o outcome) map[string]sites {
 	out := map[string]sites{}
 	l := w.ledger()
-	for i, s := range o.mouth.sites {
-		for _, e := range o.effects {
-			if e.private || !e.on.has(i) {
+	for k, p := range o.mouth.paths {
+		for i := range o.effects {
+			e := &o.effects[i]
+			on := e.on & o.mouth.on[k]
+			if e.private || on == 0 {
 				continue
 			}
-			does := w.paths[s.path].does[e.at]
+			does := &w.paths[p].does[e.at]
 			if does.first != nil {
 				for _, k := range does.first.Changes {
-					out[k] |= 1 << i
+					out[k] |= on
 				}
 			}
 			for _, k := range does.stays.Changes {
-				out[k] |= 1 << i
+				out[k] |= on
 			}
 		}
+	}
+	for i, s := range o.mouth.sites {
 		if step := w.maskStep(s, l); step != nil {
 			for _, k := range step.Changes {
 				out[k] |= 1 << i
@@ -64,38 +69,35 @@ func (w *work) askedChanges(o outcome) map[string]sites {
 // changeTeeth finds the teeth a change may touch, each with its likeliest reason.
 // Private findings bring nothing up: their effect must not be read off a sheet.
 func (w *work) changeTeeth(rule *evidence.Change, m mouth, asked sites) []likelyAt {
-	out := make([]likelyAt, 0, len(m.sites))
 	var found sites
-	reached := make([]sites, len(rule.When))
-	for i := range rule.When {
-		reached[i] = ^sites(0)
-		if len(rule.When[i].Findings) > 0 {
-			reached[i] = w.reached(rule, m, rule.When[i].Findings)
+	var best [32]likelyAt
+	add := func(i int, when *evidence.When, seen bool) {
+		if b := &best[i]; !found.has(i) || !b.seen && seen || b.seen == seen && rank(when.Often) > rank(b.when.Often) {
+			b.when, b.seen = when, seen
+			found |= 1 << i
 		}
 	}
-	for i := range m.sites {
-		s := &m.sites[i]
-		best := likelyAt{tooth: s.tooth}
-		add := func(when *evidence.When, seen bool) {
-			if !found.has(i) || !best.seen && seen || best.seen == seen && rank(when.Often) > rank(best.when.Often) {
-				best.when, best.seen = when, seen
-				found |= 1 << i
-			}
+	for j := range rule.When {
+		when := &rule.When[j]
+		on := w.through(m, when.Routes)
+		if on != 0 && len(when.Findings) > 0 {
+			on &= w.reached(rule, m, when.Findings)
 		}
-		for j := range rule.When {
-			if when := &rule.When[j]; reached[j].has(i) && s.on(when.Routes) {
-				add(when, len(when.Findings) > 0)
-			}
+		for ; on != 0; on &= on - 1 {
+			add(on.first(), when, len(when.Findings) > 0)
 		}
-		// A finding may name the change itself, and so may a tooth much darker than the target.
-		if asked.has(i) {
-			if when, ok := reason(rule, s); ok {
-				add(when, true)
-			}
+	}
+	// A finding may name the change itself, and so may a tooth much darker than the target.
+	for on := asked; on != 0; on &= on - 1 {
+		if when, ok := reason(rule, &m.sites[on.first()]); ok {
+			add(on.first(), when, true)
 		}
-		if found.has(i) {
-			out = append(out, best)
-		}
+	}
+	out := w.room.likely[:0]
+	for on := found; on != 0; on &= on - 1 {
+		b := &best[on.first()]
+		b.tooth = m.sites[on.first()].tooth
+		out = append(out, *b)
 	}
 	// An answer once given is kept. Where nothing is done to single teeth no step
 	// can happen at all; see resting.
@@ -111,10 +113,14 @@ func (w *work) changeTeeth(rule *evidence.Change, m mouth, asked sites) []likely
 					continue
 				}
 				found |= 1 << i
-				out = append(out, likelyAt{s.tooth, &evidence.When{Trigger: when.Trigger, Often: "unknown"}, false, !ok})
+				out = append(out, likelyAt{tooth: s.tooth, when: &evidence.When{Trigger: when.Trigger, Often: "unknown"}, rests: !ok})
 			}
 		}
 	}
+	for i := range out {
+		out[i].answer = w.answer(rule.Key, out[i].tooth)
+	}
+	w.room.likely = out // used up before the next change
 	return out
 }
 
@@ -122,6 +128,9 @@ func (w *work) changeTeeth(rule *evidence.Change, m mouth, asked sites) []likely
 // kept, and count again on a route that has the step.
 func (w *work) resting(o outcome, live []ChairChange) []Resting {
 	out := []Resting{}
+	if len(w.c.Answers) == 0 {
+		return out
+	}
 	for i := range w.b.Changes {
 		key := w.b.Changes[i].Key
 		for _, answer := range []veneer.Answer{veneer.Agree, veneer.Ask, veneer.No} {
@@ -204,12 +213,15 @@ func (w *work) changeRows(out []ChairChange, rule *evidence.Change, at []likelyA
 	}
 	for _, rests := range []bool{false, true} {
 		for _, answer := range []veneer.Answer{veneer.Blank, veneer.Agree, veneer.Ask, veneer.No} {
-			teeth := make([]veneer.Tooth, 0, len(at))
+			var teeth []veneer.Tooth
 			best := &evidence.When{}
 			first := true
 			for _, x := range at {
-				if x.rests != rests || w.answer(rule.Key, x.tooth) != answer {
+				if x.rests != rests || x.answer != answer {
 					continue
+				}
+				if teeth == nil {
+					teeth = make([]veneer.Tooth, 0, len(at))
 				}
 				teeth = append(teeth, x.tooth)
 				if first || rank(x.when.Often) > rank(best.Often) {
@@ -217,9 +229,8 @@ func (w *work) changeRows(out []ChairChange, rule *evidence.Change, at []likelyA
 				}
 			}
 			if len(teeth) > 0 {
-				c := w.changeRow(rule, answer, veneer.SortTeeth(teeth), best)
-				c.Rests = rests
-				out = append(out, c)
+				out = append(out, w.changeRow(rule, answer, veneer.SortTeeth(teeth), best))
+				out[len(out)-1].Rests = rests
 			}
 		}
 	}
@@ -287,11 +298,13 @@ func actsAs(rule *evidence.Change, a veneer.Answer) veneer.Answer {
 // contacts lists the contacts of the teeth, each once, in chart order; the
 // neighbor may be a tooth without a veneer.
 func contacts(teeth []veneer.Tooth) [][2]veneer.Tooth {
-	out := [][2]veneer.Tooth{}
+	out := make([][2]veneer.Tooth, 0, 2*len(teeth))
 	for _, t := range teeth {
 		for _, n := range t.Neighbors() {
-			pair := veneer.SortTeeth([]veneer.Tooth{t, n})
-			p := [2]veneer.Tooth{pair[0], pair[1]}
+			p := [2]veneer.Tooth{t, n}
+			if chart(n) < chart(t) {
+				p = [2]veneer.Tooth{n, t}
+			}
 			if !slices.Contains(out, p) {
 				out = append(out, p)
 			}

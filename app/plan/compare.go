@@ -33,9 +33,13 @@ func (r *RouteFacts) numbers(ceramic bool) bool {
 // are no setting of their own, so "mixed" is never the same as "mixed".
 func beside(a, b []Expectation) bool {
 	for i := range a {
+		x := &a[i]
+		if !x.Known || x.Route == "" {
+			continue
+		}
 		for j := range b {
-			x, y := &a[i], &b[j]
-			if x.Endpoint != y.Endpoint || !x.Known || !y.Known || x.Route == "" || y.Route == "" {
+			y := &b[j]
+			if !y.Known || y.Route == "" || x.Endpoint != y.Endpoint {
 				continue
 			}
 			if composite(x.Material) != composite(y.Material) && (x.Setting != y.Setting || x.Setting == "mixed") {

@@ -124,7 +124,7 @@ func (w *work) removal(r veneer.Route) taking {
 	if rule.Removal.Share == "" && out.Planned {
 		out.Share = Estimate{Unknown: NoFigure}
 	}
-	out.ids = l.ids
+	out.ids = slices.Clone(l.ids)
 	return out
 }
 

@@ -17,7 +17,7 @@ type group struct {
 	dentin    string
 	modifiers []factor
 	words     []*evidence.Modifier // of unknown size, told in words
-	teeth     []veneer.Tooth
+	on        sites
 }
 
 // factor is one hazard multiplier with the finding that brings it.
@@ -35,58 +35,84 @@ func (g *group) like(h *group) bool {
 // groups divides the mouth, in chart order of each group's first tooth.
 func (w *work) groups(m mouth, es []effect) []group {
 	var out []group
-	var modifiers []factor
-	var words []*evidence.Modifier
 	var raise []*effect // those that say something about the outlook
 	for i := range es {
 		if e := &es[i]; !e.private && slices.ContainsFunc(e.each, func(x *evidence.Effect) bool { return x.Dentin != "" || x.Modifier != "" }) {
 			raise = append(raise, e)
 		}
 	}
-	for i, s := range m.sites {
+	// Teeth of one way, material and list of such effects are alike at once.
+	type alike struct {
+		path     int
+		material veneer.Material
+		raised   uint64
+		group    int
+	}
+	var seen []alike
+	for i := range m.sites {
+		s := &m.sites[i]
 		if m.restored && !restores(s.kind) {
 			continue // a tooth left as it is has nothing that could fail
 		}
-		g := group{route: s.route, material: s.material, modifiers: modifiers[:0], words: words[:0]}
-		for _, e := range raise {
-			if !e.on.has(i) {
-				continue
+		k := alike{path: s.path, material: s.material}
+		for j, e := range raise {
+			if e.on.has(i) {
+				k.raised |= 1 << j
 			}
-			x := w.paths[s.path].does[e.at].stays
-			if x.Dentin != "" {
-				g.dentin = x.Dentin
-			}
-			mod := w.modifier(x.Modifier)
-			if mod != nil && mod.Multiplier == "" && !slices.Contains(g.words, mod) {
-				g.words = append(g.words, mod)
-			}
-			if mod == nil || mod.Multiplier == "" || slices.ContainsFunc(g.modifiers, func(f factor) bool { return f.rule == mod }) {
-				continue
-			}
-			g.modifiers = append(g.modifiers, factor{mod, len(x.Appliances) > 0})
 		}
-		slices.SortFunc(g.modifiers, func(a, b factor) int { return cmp.Compare(a.rule.ID, b.rule.ID) })
-		j := slices.IndexFunc(out, func(h group) bool { return h.like(&g) })
-		if j < 0 {
-			g.teeth = make([]veneer.Tooth, 0, len(m.sites))
-			j = len(out)
+		j := slices.IndexFunc(seen, func(o alike) bool { return o.path == k.path && o.raised == k.raised && o.material == k.material })
+		if j >= 0 {
+			out[seen[j].group].on |= 1 << i
+			continue
+		}
+		g := w.raised(s, raise, i)
+		k.group = slices.IndexFunc(out, func(h group) bool { return h.like(&g) })
+		if k.group < 0 {
+			k.group = len(out)
 			out = append(out, g)
-			out[j].modifiers, out[j].words = slices.Clone(g.modifiers), slices.Clone(g.words)
 		}
-		modifiers, words = g.modifiers, g.words // their room serves the next tooth
-		out[j].teeth = append(out[j].teeth, s.tooth)
+		seen = append(seen, k)
+		h := &out[k.group]
+		h.on |= 1 << i
 		for _, mod := range g.words {
-			if !slices.Contains(out[j].words, mod) {
-				out[j].words = append(out[j].words, mod)
+			if !slices.Contains(h.words, mod) {
+				h.words = append(h.words, mod)
 			}
 		}
 	}
 	return out
 }
 
+// raised is the group of one site, the effects that say something about it put in.
+func (w *work) raised(s *site, raise []*effect, at int) group {
+	g := group{route: s.route, material: s.material}
+	for _, e := range raise {
+		if !e.on.has(at) {
+			continue
+		}
+		x := w.paths[s.path].does[e.at].stays
+		if x.Dentin != "" {
+			g.dentin = x.Dentin
+		}
+		mod := w.modifier(x.Modifier)
+		if mod != nil && mod.Multiplier == "" && !slices.Contains(g.words, mod) {
+			g.words = append(g.words, mod)
+		}
+		if mod == nil || mod.Multiplier == "" || slices.ContainsFunc(g.modifiers, func(f factor) bool { return f.rule == mod }) {
+			continue
+		}
+		g.modifiers = append(g.modifiers, factor{mod, len(x.Appliances) > 0})
+	}
+	slices.SortFunc(g.modifiers, func(a, b factor) int { return cmp.Compare(a.rule.ID, b.rule.ID) })
+	return g
+}
+
 // horizons are the years shown: the data's, and the case's own.
-func (w *work) horizons(l *ledger) []int {
-	var out []int
+func (w *work) horizons() []int {
+	if w.years != nil {
+		return w.years
+	}
+	out, l := []int{}, w.ledger()
 	for i := 1; w.b.Settings["horizon-"+strconv.Itoa(i)] != ""; i++ {
 		if f, ok := l.setting("horizon-" + strconv.Itoa(i)); ok {
 			out = append(out, up(f.Value))
@@ -96,7 +122,8 @@ func (w *work) horizons(l *ledger) []int {
 		out = append(out, w.c.HorizonYears)
 	}
 	slices.Sort(out)
-	return slices.Compact(out)
+	w.years = slices.Compact(out)
+	return w.years
 }
 
 // chance is one group's outlook at one time.
@@ -108,48 +135,67 @@ type chance struct {
 // expectations gives both endpoints of every group at every horizon and, where
 // the mouth has several groups, of all its teeth together.
 func (w *work) expectations(m mouth, es []effect) []Expectation {
-	years := w.horizons(w.ledger())
+	years := w.horizons()
 	groups := w.groups(m, es)
-	out := make([]Expectation, 0, 2*len(years)*(len(groups)+1))
+	for i := range w.room.told { // routes that end in the same restorations have the same outlook
+		if t := &w.room.told[i]; slices.EqualFunc(t.groups, groups, sameGroup) {
+			return t.expectations
+		}
+	}
 	if len(w.room.looks) < len(groups) {
 		w.room.looks = make([]outlook, len(groups))
 	}
 	looks := w.room.looks[:len(groups)]
-	var all []veneer.Tooth
+	out := slices.Grow(w.room.parts[:0], 48)
+	var all sites
 	for i := range groups {
-		all = append(all, groups[i].teeth...)
+		all |= groups[i].on
 	}
-	all = named(veneer.SortTeeth(all))
 	for _, endpoint := range []string{InPlace, NothingNeeded} {
 		for i := range groups {
-			looks[i] = w.outlook(&groups[i], endpoint)
+			w.outlook(&looks[i], &groups[i], endpoint)
 		}
 		for _, y := range years {
 			start := len(out)
+			on := w.room.where[:0] // the sites of each part
 			for i := range looks {
-				out = addPart(out, start, looks[i].after(y))
+				out = append(out, Expectation{})
+				looks[i].after(y, &out[len(out)-1])
+				out, on = w.sameUnknown(out, start, append(on, groups[i].on))
 			}
-			if parts := out[start:]; len(parts) > 1 {
-				e := w.together(parts, looks)
-				e.Teeth = all
-				out = append(out, e)
+			if w.room.where = on; len(on) > 1 {
+				out = append(out, w.together(out[start:], looks))
+				out[len(out)-1].Teeth = w.teeth(all)
 			}
 		}
 	}
+	w.room.parts = out
+	out = append(make([]Expectation, 0, len(out)), out...)
+	w.room.told = append(w.room.told, told{groups, out})
 	return out
 }
 
-// addPart adds a group's outlook; groups that differ only in what raises their
-// risk are one where nothing is known of either.
-func addPart(all []Expectation, start int, e Expectation) []Expectation {
-	parts := all[start:]
-	for i := range parts {
-		if p := &parts[i]; !e.Known && !p.Known && p.Route == e.Route && p.Material == e.Material && p.PerTooth == e.PerTooth {
-			p.Teeth = veneer.SortTeeth(append(slices.Clone(p.Teeth), e.Teeth...))
-			return all
+// told is what was found for the groups of one route.
+type told struct {
+	groups       []group
+	expectations []Expectation
+}
+
+func sameGroup(a, b group) bool { return a.on == b.on && a.like(&b) && slices.Equal(a.words, b.words) }
+
+// sameUnknown makes one of the last part and one before it, from start on, when
+// nothing is known of either for one reason: they differ only in what raises their risk.
+func (w *work) sameUnknown(out []Expectation, start int, on []sites) ([]Expectation, []sites) {
+	n := len(out) - 1
+	e := &out[n]
+	for i := start; i < n && !e.Known; i++ {
+		if p := &out[i]; !p.Known && p.Route == e.Route && p.Material == e.Material && p.PerTooth == e.PerTooth {
+			on[i-start] |= on[n-start]
+			p.Teeth = w.teeth(on[i-start])
+			return out[:n], on[:n-start]
 		}
 	}
-	return append(all, e)
+	return out, on
 }
 
 // anchor finds the published point for a group: the first that names its route,
@@ -176,76 +222,75 @@ type outlook struct {
 	group           *group
 	blank           Expectation // what is the same after any number of years
 	unknown         string      // why nothing can be said at all
-	anchored        bool
-	survival, years evidence.Figure // the anchor's point
-	limit           float64         // years: nothing is said beyond
+	anchor          *evidence.Anchor
+	survival, years *evidence.Figure // the anchor's point
+	limit           float64          // years: nothing is said beyond
+	rested          bool             // what only a number needs is there:
 	hazard          Estimate
 	ledger          *ledger // the anchor's figures
 	beyond, figures []string
-	shapes          []float64 // of other curves through the same point
-	icc             evidence.Figure
-	shared          bool
+	shapes          [2]*evidence.Figure // of other curves through the same point
+	icc             *evidence.Figure
 }
 
-func (w *work) outlook(g *group, endpoint string) outlook {
-	o := outlook{w: w, group: g}
-	o.blank = Expectation{Endpoint: endpoint, Route: g.route, Material: g.material, Teeth: named(g.teeth), Figures: []string{}}
-	a := w.anchor(g, endpoint)
+func (w *work) outlook(o *outlook, g *group, endpoint string) {
+	*o = outlook{w: w, group: g, anchor: w.anchor(g, endpoint)}
+	o.blank = Expectation{Endpoint: endpoint, Route: g.route, Material: g.material, Teeth: w.teeth(g.on), Figures: []string{}}
+	a := o.anchor
 	if a == nil {
 		o.unknown = NoFigure
-		return o
+		return
 	}
 	o.blank.Anchor, o.blank.Setting = a.ID, a.Setting
 	if a.Survival == "" {
 		o.unknown = cmp.Or(a.Unknown, NoFigure)
-		return o
+		return
 	}
 	l := w.ledger()
-	s, ok1 := l.figure(a.Survival)
-	t, ok2 := l.figure(a.Years)
-	limit, ok3 := l.figure(a.Limit)
+	s, t, limit := l.find(a.Survival), l.find(a.Years), l.find(a.Limit)
 	for _, id := range a.Studies {
-		l.figure(id)
+		l.find(id)
 	}
-	if !ok1 || !ok2 || !ok3 || t.Value <= 0 || s.Low <= 0 {
+	if s == nil || t == nil || limit == nil || t.Value <= 0 || s.Low <= 0 {
 		o.unknown = NoFigure
-		return o
+		return
 	}
-	o.survival, o.years, o.limit, o.ledger, o.beyond = s, t, limit.Value, l, l.list()
-	return o
+	o.survival, o.years, o.limit, o.ledger = s, t, limit.Value, l
+	if years := w.horizons(); len(years) > 0 && float64(years[len(years)-1]) > o.limit {
+		o.beyond = l.list()
+	}
 }
 
 // rest looks up what only a number needs: multipliers, other curves, the
 // correlation within a mouth.
 func (o *outlook) rest() {
-	if o.anchored {
+	if o.rested {
 		return
 	}
-	o.anchored = true
+	o.rested = true
 	o.blank.Certainty = o.survival.Certainty
-	o.hazard = o.w.hazard(o.group, o.w.anchor(o.group, o.blank.Endpoint), o.ledger, &o.blank)
-	for _, rule := range []string{"weibull-low", "weibull-high"} {
-		if f, ok := o.ledger.setting(rule); ok {
-			o.shapes = append(o.shapes, f.Value)
-		}
-	}
-	o.icc, o.shared = o.ledger.setting("icc")
+	o.hazard = o.w.hazard(o.group, o.anchor, o.ledger, &o.blank)
+	o.shapes = [2]*evidence.Figure{o.ledger.ruled("weibull-low"), o.ledger.ruled("weibull-high")}
+	o.icc = o.ledger.ruled("icc")
 	o.figures = o.ledger.list()
 }
 
-// after is the outlook after some years.
-func (o *outlook) after(years int) Expectation {
-	e := o.blank
-	e.Years = years
-	if o.unknown != "" {
-		return e.unknown(o.unknown)
-	}
-	if float64(years) > o.limit {
-		e.Modifiers, e.Figures = nil, o.beyond
-		return e.unknown(PastLimit)
+// after is the outlook after some years, into e.
+func (o *outlook) after(years int, e *Expectation) {
+	switch {
+	case o.unknown != "":
+		*e = o.blank
+		e.Years = years
+		e.unknown(o.unknown)
+		return
+	case float64(years) > o.limit:
+		*e = o.blank
+		e.Years, e.Modifiers, e.Figures = years, nil, o.beyond
+		e.unknown(PastLimit)
+		return
 	}
 	o.rest()
-	e = o.blank
+	*e = o.blank
 	e.Years, e.Figures = years, o.figures
 	s, t, hr := o.survival, o.years.Value, o.hazard
 	at := func(sa, k float64) float64 { return exponential(sa, t, k, float64(years)) }
@@ -253,25 +298,25 @@ func (o *outlook) after(years int) Expectation {
 	per := Estimate{Low: at(s.Low, hr.High), Likely: at(s.Value, hr.Likely), High: at(s.High, hr.Low)}
 	curve := exactly(per.Likely) // the span that other shapes through the same point give
 	for _, k := range o.shapes {
-		v := weibull(s.Value, t, hr.Likely, float64(years), k)
-		curve.Low, curve.High = min(curve.Low, v), max(curve.High, v)
+		if k != nil {
+			v := weibull(s.Value, t, hr.Likely, float64(years), k.Value)
+			curve.Low, curve.High = min(curve.Low, v), max(curve.High, v)
+		}
 	}
 	curve = curve.round()
 	e.Curve = &curve
 	e.Arithmetic = arithmetic(s.Value, t, hr.Likely, years, per.Likely)
-	count(&e, per, []chance{{len(o.group.teeth), per}}, o.icc, o.shared)
+	o.w.count(e, per, []chance{{o.group.on.count(), per}}, o.icc)
 	if len(e.Teeth) == 0 { // the case names no teeth: one of them can be told of, not how many
 		u := Estimate{Unknown: NoFigure}
 		e.Expected, e.AtLeastOne, e.Several, e.Together = u, u, u, ""
 	}
-	return e
 }
 
-func (e Expectation) unknown(reason string) Expectation {
+func (e *Expectation) unknown(reason string) {
 	u := Estimate{Unknown: reason}
 	e.PerTooth, e.Expected, e.AtLeastOne, e.Several, e.Known = u, u, u, u, false
 	e.Certainty, e.Together = "", ""
-	return e
 }
 
 // arithmetic writes the likely value's sum in one line, without words:
@@ -308,6 +353,9 @@ func (w *work) hazard(g *group, a *evidence.Anchor, l *ledger, e *Expectation) E
 	endpoint := e.Endpoint
 	var room [3][8]float64
 	low, likely, high := room[0][:0], room[1][:0], room[2][:0]
+	if n := len(g.modifiers) + len(g.words); n > 0 {
+		e.Modifiers = make([]string, 0, n)
+	}
 	for _, f := range g.modifiers {
 		if len(f.rule.Endpoints) > 0 && !slices.Contains(f.rule.Endpoints, endpoint) {
 			continue
@@ -349,16 +397,17 @@ func (w *work) hazard(g *group, a *evidence.Anchor, l *ledger, e *Expectation) E
 
 // worse is the less certain of two levels; a habit of the trade is the least.
 func worse(a, b evidence.Certainty) evidence.Certainty {
-	order := []evidence.Certainty{"", evidence.High, evidence.Moderate, evidence.Low, evidence.VeryLow, evidence.Practice}
-	if slices.Index(order, b) > slices.Index(order, a) {
+	if a != b && slices.Index(byCertainty, b) > slices.Index(byCertainty, a) {
 		return b
 	}
 	return a
 }
 
+var byCertainty = []evidence.Certainty{"", evidence.High, evidence.Moderate, evidence.Low, evidence.VeryLow, evidence.Practice}
+
 // count fills in what follows from the chance per tooth: the number of teeth
 // expected to fail, and the chances that at least one and at least two do.
-func count(e *Expectation, per Estimate, parts []chance, icc evidence.Figure, ok bool) {
+func (w *work) count(e *Expectation, per Estimate, parts []chance, icc *evidence.Figure) {
 	e.Known = true
 	e.PerTooth = per.round()
 	e.Expected = Estimate{}
@@ -371,7 +420,7 @@ func count(e *Expectation, per Estimate, parts []chance, icc evidence.Figure, ok
 		e.Expected.High += k * (1 - c.s.Low)
 	}
 	e.Expected = e.Expected.round()
-	if !ok {
+	if icc == nil {
 		e.AtLeastOne, e.Several = Estimate{Unknown: NoFigure}, Estimate{Unknown: NoFigure}
 		return
 	}
@@ -379,8 +428,21 @@ func count(e *Expectation, per Estimate, parts []chance, icc evidence.Figure, ok
 	if n == 1 {
 		e.Together = e.Certainty // one tooth has no neighbors to share its fate with
 	}
+	for _, m := range w.room.mouths { // routes with one anchor differ in name only
+		if slices.Equal(m.parts, parts) {
+			e.AtLeastOne, e.Several = m.one, m.several
+			return
+		}
+	}
 	one, two := shared(parts, icc)
 	e.AtLeastOne, e.Several = one.round(), two.round()
+	w.room.mouths = append(w.room.mouths, fate{parts, e.AtLeastOne, e.Several})
+}
+
+// fate is the chances that at least one and at least two teeth fail.
+type fate struct {
+	parts        []chance
+	one, several Estimate
 }
 
 // rhoSteps is how finely the correlation is searched between its bounds.
@@ -398,7 +460,7 @@ const rhoSteps = 12
 // At-least-one rises with the chance of failure and falls with the correlation.
 // At-least-two rises with the chance but may rise or fall with the correlation,
 // so the correlation is searched between its bounds.
-func shared(parts []chance, icc evidence.Figure) (one, several Estimate) {
+func shared(parts []chance, icc *evidence.Figure) (one, several Estimate) {
 	both := func(end func(Estimate) float64, rho float64) (atLeastOne, atLeastTwo [2]float64) {
 		n, sum := 0, 0.0
 		p0, p1 := 1.0, 0.0
@@ -439,10 +501,12 @@ func (w *work) together(parts []Expectation, looks []outlook) Expectation {
 	e := Expectation{Endpoint: parts[0].Endpoint, Years: parts[0].Years, Figures: []string{}}
 	for i := range parts {
 		if p := &parts[i]; !p.Known {
+			reason := p.PerTooth.Unknown
 			if i > 0 || !e.same(parts) {
-				return e.unknown(Mixed)
+				reason = Mixed
 			}
-			return e.unknown(p.PerTooth.Unknown)
+			e.unknown(reason)
+			return e
 		}
 	}
 	// With every part known there is one for each outlook.
@@ -453,18 +517,17 @@ func (w *work) together(parts []Expectation, looks []outlook) Expectation {
 		p := &parts[i]
 		l.ids.join(looks[i].ledger.ids)
 		e.Certainty = worse(e.Certainty, p.Certainty)
-		k := float64(len(p.Teeth))
+		cs[i] = chance{looks[i].group.on.count(), p.PerTooth}
+		k := float64(cs[i].n)
 		n += k
 		per = per.plus(p.PerTooth.times(k))
-		cs[i] = chance{len(p.Teeth), p.PerTooth}
 		for _, id := range p.Modifiers {
 			if !slices.Contains(e.Modifiers, id) {
 				e.Modifiers = append(e.Modifiers, id)
 			}
 		}
 	}
-	icc, ok := l.setting("icc")
-	count(&e, per.times(1/n), cs, icc, ok)
+	w.count(&e, per.times(1/n), cs, l.ruled("icc"))
 	e.Figures = l.list()
 	return e
 }

@@ -51,13 +51,15 @@ type ledger struct {
 	// private keeps the ids out of the plan's public list: what a private
 	// finding rests on could name it.
 	private bool
+	idle    bool // in room.free
 }
 
 func (w *work) ledger() *ledger {
 	r := &w.room
 	if k := len(r.free) - 1; k >= 0 {
 		l := r.free[k]
-		r.free = r.free[:k]
+		r.free, l.idle = r.free[:k], false
+		r.given = append(r.given, l)
 		return l
 	}
 	n := (w.b.Len() + 63) / 64
@@ -67,6 +69,7 @@ func (w *work) ledger() *ledger {
 	l := &r.ledgers[0]
 	l.w, l.ids = w, r.sets[:n:n]
 	r.ledgers, r.sets = r.ledgers[1:], r.sets[n:]
+	r.given = append(r.given, l)
 	return l
 }
 
@@ -90,13 +93,18 @@ func (l *ledger) find(id string) *evidence.Figure {
 		l.w.fault("PLAN-FIGURE-MISSING", "figures."+id, "the plan needs this figure and the data does not have it")
 		return nil
 	}
-	l.ids.add(n)
+	return l.at(n)
+}
+
+// at notes the figure at a place.
+func (l *ledger) at(place int) *evidence.Figure {
+	l.ids.add(place)
 	if l.private {
-		l.w.hidden.add(n)
+		l.w.hidden.add(place)
 	} else {
-		l.w.used.add(n)
+		l.w.used.add(place)
 	}
-	f, _ := l.w.own(l.w.b.At(n))
+	f, _ := l.w.own(l.w.b.At(place))
 	return f
 }
 
@@ -129,12 +137,22 @@ func (w *work) own(shipped *evidence.Figure) (*evidence.Figure, bool) {
 
 // setting is the figure a rule of the plan rests on; a rule without one is a fault.
 func (l *ledger) setting(rule string) (evidence.Figure, bool) {
+	if f := l.ruled(rule); f != nil {
+		return *f, true
+	}
+	return evidence.Figure{}, false
+}
+
+// ruled is setting without a copy, nil when there is none.
+func (l *ledger) ruled(rule string) *evidence.Figure {
+	if n, ok := l.w.b.PlaceOf(rule); ok {
+		return l.at(n)
+	}
 	id := l.w.b.Settings[rule]
 	if id == "" {
 		l.w.fault("PLAN-SETTING-MISSING", "settings."+rule, "the plan needs this rule and the data does not have it")
-		return evidence.Figure{}, false
 	}
-	return l.figure(id)
+	return l.find(id)
 }
 
 // estimate is figure id as a range; unknown when there is none.
@@ -165,10 +183,24 @@ func (l *ledger) list() []string {
 // close is list for an item that is finished; the ledger serves the next one.
 func (l *ledger) close() []string {
 	out := l.list()
-	clear(l.ids)
-	l.private = false
-	l.w.room.free = append(l.w.room.free, l)
+	l.drop()
 	return out
+}
+
+func (l *ledger) drop() {
+	if !l.idle {
+		clear(l.ids)
+		l.private, l.idle = false, true
+		l.w.room.free = append(l.w.room.free, l)
+	}
+}
+
+// drop takes back the ledgers given out after the first so many.
+func (r *room) drop(since int) {
+	for _, l := range r.given[since:] {
+		l.drop()
+	}
+	r.given = r.given[:since]
 }
 
 // figureUses lists every figure the plan's public parts rest on, by id, with
@@ -178,8 +210,7 @@ func (w *work) figureUses() (uses []FigureUse, hidden []string) {
 	w.used.each(func(n int) {
 		uses = append(uses, FigureUse{Sources: w.b.From(n)})
 		u := &uses[len(uses)-1]
-		f, replaced := w.own(w.b.At(n))
-		u.Figure, u.Replaced = *f, replaced
+		u.Figure, u.Replaced = w.own(w.b.At(n))
 	})
 	w.hidden.each(func(n int) {
 		if !w.used.has(n) {

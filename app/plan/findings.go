@@ -50,10 +50,12 @@ func (w *work) effects(m mouth, chosen bool) []effect {
 				add(w.paths[p].does[i].stays)
 			}
 		} else {
+			before := -1
 			for j := range m.sites {
-				if f.on.has(j) {
-					add(w.paths[m.sites[j].path].does[i].first)
-					add(w.paths[m.sites[j].path].does[i].stays)
+				if p := m.sites[j].path; f.on.has(j) && p != before {
+					before = p
+					add(w.paths[p].does[i].first)
+					add(w.paths[p].does[i].stays)
 				}
 			}
 		}
@@ -66,6 +68,9 @@ func (w *work) effects(m mouth, chosen bool) []effect {
 
 // union joins one list of every effect, each entry once, in order.
 func (e effect) union(of func(*evidence.Effect) []string) []string {
+	if len(e.each) == 1 {
+		return slices.Clip(of(e.each[0])) // as the data has it, each once
+	}
 	var out []string
 	for _, x := range e.each {
 		for _, k := range of(x) {
@@ -135,7 +140,7 @@ func (w *work) findingEffects(es []effect) []FindingEffect {
 // teeth, all private ones together as one neutral line that names no tooth,
 // figure or finding.
 func (w *work) waitFors(es []effect) []WaitFor {
-	out := []WaitFor{}
+	out := make([]WaitFor, 0, len(es))
 	var talk *WaitFor
 	for _, e := range es {
 		if e.level.Rank() < evidence.LevelFirst.Rank() {

@@ -2,6 +2,7 @@ package plan
 
 import (
 	"cmp"
+	"math/bits"
 	"slices"
 
 	"plainleaf/app/evidence"
@@ -21,6 +22,7 @@ type work struct {
 	here         []present
 	thin, bare   sites // where a finding thins the enamel, and where it says that most of the front is dentin
 	paths        []path
+	years        []int // the horizons
 	takes        map[via]taking
 	room         room
 }
@@ -30,13 +32,20 @@ type work struct {
 type room struct {
 	sets    set
 	ledgers []ledger
-	free    []*ledger // closed, for the next item
+	given   []*ledger // in order, those of one route taken back before the next
+	free    []*ledger // for the next item
 	ids     []string
 	sites   []site
 	effects []effect
 	each    []*evidence.Effect
 	streams []stream
+	lists   []listed
 	looks   []outlook
+	parts   []Expectation
+	told    []told
+	mouths  []fate
+	where   []sites
+	likely  []likelyAt
 	tracks  [3]track
 	dates   [3][]veneer.Date
 }
@@ -79,6 +88,35 @@ var chartOrder = func() (order [49]int) {
 type sites uint32
 
 func (s sites) has(i int) bool { return s>>i&1 == 1 }
+
+// first is the first of s, which has one.
+func (s sites) first() int { return bits.TrailingZeros32(uint32(s)) }
+
+func (s sites) count() int { return bits.OnesCount32(uint32(s)) }
+
+// teeth lists the teeth at some sites in chart order, never nil; a list is made
+// once and not to be changed.
+func (w *work) teeth(on sites) []veneer.Tooth {
+	for _, l := range w.room.lists {
+		if l.on == on {
+			return l.teeth
+		}
+	}
+	out := make([]veneer.Tooth, 0, on.count())
+	for i := range w.entries {
+		if on.has(i) {
+			out = append(out, w.entries[i].Tooth)
+		}
+	}
+	out = named(out)
+	w.room.lists = append(w.room.lists, listed{on, out})
+	return out
+}
+
+type listed struct {
+	on    sites
+	teeth []veneer.Tooth
+}
 
 // present is one finding of the case with where it is true.
 type present struct {
@@ -152,8 +190,9 @@ type site struct {
 // mouth is the teeth of a case with what is planned for each: as the case says,
 // or the same teeth all on another route.
 type mouth struct {
-	sites []site // chart order
-	paths []int  // of the sites, each once
+	sites []site  // chart order
+	paths []int   // of the sites, each once
+	on    []sites // the sites of each path
 	list  []veneer.Route
 	// restored: something bonded stays on some tooth.
 	restored bool
@@ -189,25 +228,32 @@ func (w *work) onRoute(r veneer.Route) mouth {
 
 func (w *work) mouth(into []site, of func(veneer.ToothEntry) (veneer.Route, veneer.Material)) mouth {
 	m := mouth{sites: into}
+	var before veneer.Route // of the tooth before
+	var wanted veneer.Material
+	last := -1 // its path's place in m.paths
 	for i, e := range w.entries {
 		r, mat := of(e)
+		if i > 0 && r == before && mat == wanted {
+			m.sites[i] = m.sites[i-1]
+			m.sites[i].tooth, m.sites[i].shade = e.Tooth, e.UnderlyingShade
+			m.on[last] |= 1 << i
+			continue
+		}
+		before, wanted = r, mat
 		s := site{tooth: e.Tooth, shade: e.UnderlyingShade}
 		s.lead, s.route = w.split(r)
 		rule := w.b.Route(s.route)
 		if rule != nil {
 			s.kind = rule.Kind
 		}
-		if s.kind == kindReplace {
-			s.via = rule.ThenDefault
-			if w.c.Then != "" && w.c.Then != s.route {
-				s.via = w.c.Then
-			}
-		}
+		s.via = w.via(s.route)
 		s.material = w.material(cmp.Or(s.via, s.route), mat)
 		s.path = w.path(s.lead, s.route)
-		if !slices.Contains(m.paths, s.path) {
-			m.paths = append(m.paths, s.path)
+		if last = slices.Index(m.paths, s.path); last < 0 {
+			last = len(m.paths)
+			m.paths, m.on = append(m.paths, s.path), append(m.on, 0)
 		}
+		m.on[last] |= 1 << i
 		m.restored = m.restored || restores(s.kind)
 		m.sites[i] = s
 	}
@@ -217,6 +263,18 @@ func (w *work) mouth(into []site, of func(veneer.ToothEntry) (veneer.Route, vene
 		}
 	}
 	return m
+}
+
+// via is whose visits a route takes over that has only a beginning of its own; none for any other.
+func (w *work) via(r veneer.Route) veneer.Route {
+	rule := w.b.Route(r)
+	switch {
+	case rule == nil || rule.Kind != kindReplace:
+		return ""
+	case w.c.Then != "" && w.c.Then != r:
+		return w.c.Then
+	}
+	return rule.ThenDefault
 }
 
 // split divides a route into what comes first and what stays. A "first" route is
@@ -284,13 +342,8 @@ func restores(kind string) bool {
 // that stay, each once, in display order.
 func (m mouth) routes() []veneer.Route { return m.list }
 
-func (m mouth) teeth() []veneer.Tooth {
-	out := make([]veneer.Tooth, len(m.sites))
-	for i, s := range m.sites {
-		out[i] = s.tooth
-	}
-	return named(out)
-}
+// all is every site of m.
+func (m mouth) all() sites { return ^sites(0) >> (32 - len(m.sites)) }
 
 // named drops the tooth that stands for the whole mouth; never nil.
 func named(teeth []veneer.Tooth) []veneer.Tooth {
@@ -316,14 +369,31 @@ func (s *site) on(routes []veneer.Route) bool {
 	return slices.Contains(routes, s.route) || s.lead != "" && slices.Contains(routes, s.lead)
 }
 
-// uses reports whether the tooth takes part in the visits of a route.
-func (s *site) uses(r veneer.Route) bool { return r == s.route || r == s.lead || r == s.via }
+// using is the sites whose teeth take part in the visits of a route.
+func (w *work) using(m mouth, r veneer.Route) (on sites) {
+	for k, p := range m.paths {
+		if p := &w.paths[p]; r == p.route || r == p.lead || r == p.via {
+			on |= m.on[k]
+		}
+	}
+	return on
+}
+
+// through is the sites whose teeth go through one of the routes.
+func (w *work) through(m mouth, routes []veneer.Route) (on sites) {
+	for k, p := range m.paths {
+		if p := &w.paths[p]; slices.Contains(routes, p.route) || p.lead != "" && slices.Contains(routes, p.lead) {
+			on |= m.on[k]
+		}
+	}
+	return on
+}
 
 // path is what comes first on a tooth and what stays, with what each finding of
 // the case does there.
 type path struct {
-	lead, route veneer.Route
-	does        []met // by place in work.here
+	lead, route, via veneer.Route
+	does             []met // by place in work.here
 }
 
 // met is what a finding does on a path: its effect on what stays and, where
@@ -336,7 +406,7 @@ func (w *work) path(lead, route veneer.Route) int {
 			return i
 		}
 	}
-	p := path{lead, route, make([]met, len(w.here))}
+	p := path{lead, route, w.via(route), make([]met, len(w.here))}
 	for i := range w.here {
 		p.does[i] = w.meet(lead, route, w.here[i].rule)
 	}

@@ -435,7 +435,7 @@ type Deciding struct {
 
 // FigureUse is one figure the plan rests on, with its source.
 type FigureUse struct {
-	evidence.Figure
+	*evidence.Figure
 	Sources []evidence.Source `json:"sources"`
 	// Replaced is true when the practice's own figure stands instead of the shipped one.
 	Replaced bool `json:"replaced,omitempty"`

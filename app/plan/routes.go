@@ -47,8 +47,10 @@ func (w *work) routes(chosen outcome, ex []Expectation) []RouteFacts {
 		if len(rule.When) > 0 && !w.any(rule.When) && !onTooth && r != w.c.Then {
 			continue
 		}
+		ledgers := len(w.room.given)
 		o := w.outcome(w.onRoute(r), false)
 		out = append(out, w.routeFacts(r, o, w.expectations(o.mouth, o.effects)))
+		w.room.drop(ledgers)
 	}
 	return out
 }
@@ -57,7 +59,7 @@ func (w *work) routeFacts(r veneer.Route, o outcome, ex []Expectation) RouteFact
 	rule := w.b.Route(r)
 	l := w.ledger()
 	l.ids.join(o.schedule.figures)
-	f := RouteFacts{Key: r, Teeth: o.mouth.teeth(), Visits: o.schedule.count.round(), Minutes: o.schedule.minutes.round(),
+	f := RouteFacts{Key: r, Teeth: w.teeth(o.mouth.all()), Visits: o.schedule.count.round(), Minutes: o.schedule.minutes.round(),
 		Dates: o.schedule.last, Sittings: o.schedule.sittings, Numbing: rule.Numbing, Temporaries: rule.Temporaries,
 		Reversible: rule.Reversible, Expectations: ex,
 		LivingWith: "route." + string(r) + ".living", Level: publicLevel(o.effects)}
@@ -120,8 +122,8 @@ func (w *work) standings(routes []RouteFacts) []Standing {
 		if s.Fact == "expectations" { // of the two endpoints, how long it stays
 			s.Fact = InPlace
 		}
-		for _, r := range routes {
-			s.Routes = append(s.Routes, w.standing(s.Fact, r))
+		for i := range routes {
+			s.Routes = append(s.Routes, w.standing(s.Fact, &routes[i]))
 		}
 		out = append(out, s)
 	}
@@ -129,7 +131,7 @@ func (w *work) standings(routes []RouteFacts) []Standing {
 }
 
 // standing is one route's fact. Where no study or fee answers, it is unknown.
-func (w *work) standing(fact string, r RouteFacts) RouteFact {
+func (w *work) standing(fact string, r *RouteFacts) RouteFact {
 	f := RouteFact{Route: r.Key, Value: Estimate{Unknown: NoFigure}}
 	switch fact {
 	case "removal":
@@ -163,15 +165,16 @@ func (w *work) standing(fact string, r RouteFacts) RouteFact {
 }
 
 // middle is the chance per tooth at the middle horizon, over all the teeth.
-func (w *work) middle(endpoint string, r RouteFacts) Estimate {
+func (w *work) middle(endpoint string, r *RouteFacts) Estimate {
 	l := w.ledger()
-	h, ok := l.setting("horizon-2")
-	if !ok {
+	defer l.drop()
+	h := l.ruled("horizon-2")
+	if h == nil {
 		return Estimate{Unknown: NoFigure}
 	}
 	out := Estimate{Unknown: NoFigure}
-	for _, e := range r.Expectations {
-		if e.Endpoint == endpoint && e.Years == up(h.Value) {
+	for i := range r.Expectations {
+		if e := &r.Expectations[i]; e.Endpoint == endpoint && e.Years == up(h.Value) {
 			out = e.PerTooth // the entry of the whole mouth stands last
 		}
 	}

@@ -117,7 +117,11 @@ func keysOf(t reflect.Type) []string {
 			continue
 		}
 		if f.Anonymous {
-			out = append(out, keysOf(f.Type)...)
+			inner := f.Type
+			if inner.Kind() == reflect.Pointer {
+				inner = inner.Elem()
+			}
+			out = append(out, keysOf(inner)...)
 			continue
 		}
 		name, _, _ := strings.Cut(f.Tag.Get("json"), ",")

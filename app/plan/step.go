@@ -11,10 +11,10 @@ import (
 // step is one appointment, or one run of like appointments, of a mouth's sequence.
 type step struct {
 	key, purpose string
-	fixed        Estimate       // chair minutes whatever the number of teeth
-	perTooth     []toothTime    // chart order
-	teeth        []veneer.Tooth // chart order; empty where the visit is for the whole mouth
-	repeat       Estimate       // how many like appointments
+	fixed        Estimate    // chair minutes whatever the number of teeth
+	perTooth     []toothTime // each site at most once
+	on           sites       // none where the visit is for the whole mouth
+	repeat       Estimate    // how many like appointments
 	repeatGap    *evidence.Figure
 	gap          *evidence.Figure // after the step before
 	why          string
@@ -31,9 +31,9 @@ type step struct {
 	appointments [3]int
 }
 
-// toothTime is the chair minutes that one tooth adds to a visit.
+// toothTime is the chair minutes that each tooth at some sites adds to a visit.
 type toothTime struct {
-	tooth   veneer.Tooth
+	on      sites
 	minutes Estimate
 }
 
@@ -75,7 +75,7 @@ func (w *work) sequence(m mouth) []step {
 	}
 	unique(steps)
 	for i := range steps {
-		steps[i].settle()
+		steps[i].settle(w)
 	}
 	return steps
 }
@@ -107,38 +107,19 @@ func (w *work) step(rule *evidence.RouteRule, v evidence.VisitRule, m mouth) ste
 	if v.Minutes != "" {
 		s.fixed = l.estimate(v.Minutes)
 	}
-	var mats []veneer.Material
-	each := exactly(0)
-	if v.MinutesPerTooth != "" {
-		s.perTooth = make([]toothTime, 0, len(m.sites))
+	on := w.using(m, rule.Key)
+	if v.MinutesPerTooth != "" && on != 0 {
+		s.perTooth = []toothTime{{on, l.estimate(v.MinutesPerTooth)}}
 	}
 	if v.MinutesPerTooth != "" || v.Bonding || v.Irreversible {
-		s.teeth = make([]veneer.Tooth, 0, len(m.sites))
-	}
-	for i := range m.sites {
-		x := &m.sites[i]
-		if !x.uses(rule.Key) {
-			continue
-		}
-		if v.LabByMaterial && !slices.Contains(mats, x.material) {
-			mats = append(mats, x.material)
-		}
-		if v.MinutesPerTooth != "" {
-			if len(s.perTooth) == 0 {
-				each = l.estimate(v.MinutesPerTooth)
-			}
-			s.perTooth = append(s.perTooth, toothTime{x.tooth, each})
-		}
-		if s.teeth != nil {
-			s.teeth = append(s.teeth, x.tooth)
-		}
+		s.on = on
 	}
 	if v.Repeat != "" {
 		s.repeat = l.estimate(v.Repeat)
 	}
 	s.repeatGap, s.gap = l.find(v.RepeatGap), l.find(v.Gap)
 	if v.LabByMaterial {
-		s.labTime(w, mats)
+		s.labTime(w, m, on)
 	}
 	if v.Split {
 		s.limit = l.find(rule.SplitAt)
@@ -147,9 +128,15 @@ func (w *work) step(rule *evidence.RouteRule, v evidence.VisitRule, m mouth) ste
 }
 
 // labTime puts the longest laboratory time of the materials in place of the gap.
-func (s *step) labTime(w *work, mats []veneer.Material) {
+func (s *step) labTime(w *work, m mouth, on sites) {
 	var lab *evidence.Figure
-	for _, k := range mats {
+	var before veneer.Material
+	for i := range m.sites {
+		k := m.sites[i].material
+		if !on.has(i) || k == before {
+			continue
+		}
+		before = k
 		rule := w.b.Material(k)
 		if rule == nil || rule.Lab == "" {
 			continue
@@ -189,12 +176,13 @@ func (s *step) join(o step) {
 	s.fixed = widest(s.fixed, o.fixed)
 	s.repeat = widest(s.repeat, o.repeat)
 	// Where a tooth has its time from both, the other's counts.
-	s.perTooth = slices.DeleteFunc(slices.Clone(s.perTooth), func(a toothTime) bool {
-		return slices.ContainsFunc(o.perTooth, func(b toothTime) bool { return a.tooth == b.tooth })
-	})
+	for _, b := range o.perTooth {
+		for i := range s.perTooth {
+			s.perTooth[i].on &^= b.on
+		}
+	}
 	s.perTooth = append(s.perTooth, o.perTooth...)
-	slices.SortFunc(s.perTooth, func(a, b toothTime) int { return chart(a.tooth) - chart(b.tooth) })
-	s.teeth = veneer.SortTeeth(append(slices.Clone(s.teeth), o.teeth...))
+	s.on |= o.on
 	if longer(o.gap, s.gap) {
 		s.gap, s.why = o.gap, o.why
 	}
@@ -284,11 +272,13 @@ func unique(steps []step) {
 // settle counts the chair time of all the teeth, how many sittings it asks for on
 // each track (the minutes divided by the longest comfortable sitting, rounded up:
 // care-pathway 3.1, CV-18), and the appointments.
-func (s *step) settle() {
+func (s *step) settle(w *work) {
 	s.minutes = s.fixed
-	for _, t := range s.perTooth {
-		if t.tooth != 0 {
-			s.minutes = s.minutes.plus(t.minutes)
+	if w.entries[0].Tooth != 0 { // else the minutes of teeth cannot be counted
+		for _, t := range s.perTooth {
+			if t.on != 0 {
+				s.minutes = s.minutes.plus(t.minutes.times(float64(t.on.count())))
+			}
 		}
 	}
 	for t := range s.sittings {
@@ -303,11 +293,12 @@ func (s *step) settle() {
 // share is the teeth and minutes of each of n sittings: the jaws one after the
 // other, each from the midline outwards, left and right partners together as far
 // as no sitting grows beyond the limit. The fixed minutes are divided evenly.
-func (s *step) share(n int) (teeth [][]veneer.Tooth, minutes []Estimate) {
+func (s *step) share(w *work, n int) (teeth [][]veneer.Tooth, minutes []Estimate) {
+	all := w.teeth(s.on)
 	if n <= 1 {
-		return [][]veneer.Tooth{s.teeth}, []Estimate{s.minutes}
+		return [][]veneer.Tooth{all}, []Estimate{s.minutes}
 	}
-	order := slices.Clone(s.teeth)
+	order := slices.Clone(all)
 	rank := func(t veneer.Tooth) int {
 		r := 2 * t.Position()
 		if q := t.Quadrant(); q == 2 || q == 3 {
@@ -332,10 +323,10 @@ func (s *step) share(n int) (teeth [][]veneer.Tooth, minutes []Estimate) {
 		single = append(single, []veneer.Tooth{t})
 	}
 	teeth = deal(pairs, len(order), n)
-	minutes = s.each(teeth)
+	minutes = s.each(w, teeth)
 	if len(pairs) < n || slices.ContainsFunc(minutes, func(e Estimate) bool { return s.limit != nil && e.Likely > s.limit.Value }) {
 		teeth = deal(single, len(order), n)
-		minutes = s.each(teeth)
+		minutes = s.each(w, teeth)
 	}
 	return teeth, minutes
 }
@@ -354,13 +345,16 @@ func deal(units [][]veneer.Tooth, total, n int) [][]veneer.Tooth {
 	return out
 }
 
-func (s *step) each(teeth [][]veneer.Tooth) []Estimate {
+func (s *step) each(w *work, teeth [][]veneer.Tooth) []Estimate {
 	out := make([]Estimate, len(teeth))
 	for k, ts := range teeth {
 		out[k] = s.fixed.times(1 / float64(len(teeth)))
 		for _, t := range ts {
-			if i := slices.IndexFunc(s.perTooth, func(x toothTime) bool { return x.tooth == t }); i >= 0 {
-				out[k] = out[k].plus(s.perTooth[i].minutes)
+			at := slices.IndexFunc(w.entries, func(e veneer.ToothEntry) bool { return e.Tooth == t })
+			for i := range s.perTooth {
+				if s.perTooth[i].on.has(at) {
+					out[k] = out[k].plus(s.perTooth[i].minutes)
+				}
 			}
 		}
 	}

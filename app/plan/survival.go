@@ -1,9 +1,6 @@
 package plan
 
-import (
-	"math"
-	"slices"
-)
+import "math"
 
 // exponential is the chance, a fraction, that the endpoint still holds after t
 // years, from one published point: anchor survival sa at ta years, with the
@@ -24,16 +21,17 @@ func weibull(sa, ta, hr, t, k float64) float64 {
 // of the others, the product capped (evidence-longevity 4.5). No multipliers
 // give 1; a cap of zero or less does not cap.
 func combine(multipliers []float64, limit float64) float64 {
-	ms := append(make([]float64, 0, 8), multipliers...)
-	slices.Sort(ms)
-	slices.Reverse(ms)
-	hr := 1.0
-	for i, m := range ms {
-		if i == 0 {
-			hr = m
-		} else {
-			hr *= math.Sqrt(m)
+	most, hr := -1, 1.0
+	for i, m := range multipliers {
+		if most < 0 || m > multipliers[most] {
+			most = i
 		}
+	}
+	for i, m := range multipliers {
+		if i != most {
+			m = math.Sqrt(m)
+		}
+		hr *= m
 	}
 	if limit > 0 {
 		hr = min(hr, limit)
@@ -56,6 +54,7 @@ func noneAndOne(n int, p, rho float64) (none, one float64) {
 		return 1, 0
 	}
 	// (b+i)/(m+i) and a/(m+n-1) with both parts multiplied by rho, so that rho = 0 needs no case of its own.
+	// The products of the two parts are formed apart, for one division; those of a mouth stay far from overflow.
 	hold, share := (1-p)*(1-rho), 1-rho
 	if share == 0 { // all share one fate
 		if n == 1 {
@@ -63,10 +62,11 @@ func noneAndOne(n int, p, rho float64) (none, one float64) {
 		}
 		return 1 - p, 0
 	}
-	none = 1
+	held, shared := 1.0, 1.0
 	for range n - 1 {
-		none *= hold / share
+		held, shared = held*hold, shared*share
 		hold, share = hold+rho, share+rho
 	}
-	return none * hold / share, float64(n) * none * p * (1 - rho) / share
+	shared *= share
+	return held * hold / shared, float64(n) * held * p * (1 - rho) / shared
 }

@@ -180,7 +180,7 @@ func TestSharedCoversBothReadings(t *testing.T) {
 		{{4, Estimate{Low: 0.9, Likely: 0.96, High: 0.98}}, {4, Estimate{Low: 0.56, Likely: 0.72, High: 0.86}}},
 		{{20, Estimate{Low: 0.1, Likely: 0.5, High: 0.9}}, {8, Estimate{Low: 0.2, Likely: 0.3, High: 0.99}}},
 	} {
-		one, several := shared(parts, icc)
+		one, several := shared(parts, &icc)
 		for _, e := range []Estimate{one, several} {
 			if !(0 <= e.Low && e.Low <= e.Likely && e.Likely <= e.High && e.High <= 1) {
 				t.Errorf("%v: %+v", parts, e)

@@ -30,8 +30,7 @@ func (w *work) upkeep(o outcome) []Upkeep {
 		}
 		out = w.dates(out, rule, o.effects, from, end)
 	}
-	slices.SortStableFunc(out, func(a, b Upkeep) int { return a.Date.Compare(b.Date) })
-	return out
+	return sorted(out, func(a, b *Upkeep) int { return a.Date.Compare(b.Date) })
 }
 
 // upkeepApplies reports whether a rule stands for this mouth: its routes, and

@@ -1,6 +1,7 @@
 package plan
 
 import (
+	"cmp"
 	"slices"
 	"strconv"
 
@@ -106,7 +107,7 @@ func (w *work) schedule(o outcome, visits bool) schedule {
 
 // intervals are the plan's own rules that the dates of a mouth rest on.
 type intervals struct {
-	thinking, whiteBond, whiteShade, sitting, extra evidence.Figure
+	thinking, whiteBond, whiteShade, sitting, extra *evidence.Figure // nil: not needed here
 	ledger                                          *ledger
 }
 
@@ -114,17 +115,17 @@ func (w *work) intervals(steps []step, streams []stream) intervals {
 	l := w.ledger()
 	r := intervals{ledger: l}
 	if slices.ContainsFunc(steps, func(s step) bool { return s.irreversible }) {
-		r.thinking, _ = l.setting("thinking-time")
+		r.thinking = l.ruled("thinking-time")
 	}
 	if slices.ContainsFunc(steps, func(s step) bool { return s.whitening }) && slices.ContainsFunc(steps, func(s step) bool { return s.bonding }) {
-		r.whiteBond, _ = l.setting("whitening-wait")
-		r.whiteShade, _ = l.setting("whitening-shade-wait")
+		r.whiteBond = l.ruled("whitening-wait")
+		r.whiteShade = l.ruled("whitening-shade-wait")
 	}
 	if slices.ContainsFunc(steps, func(s step) bool { return s.sittings[2] > 1 }) {
-		r.sitting, _ = l.setting("sitting-gap")
+		r.sitting = l.ruled("sitting-gap")
 	}
 	if slices.ContainsFunc(streams, func(s stream) bool { return s.count.High > 0 }) {
-		r.extra, _ = l.setting("extra-visit-gap")
+		r.extra = l.ruled("extra-visit-gap")
 	}
 	return r
 }
@@ -176,7 +177,7 @@ func (w *work) streams(es []effect) []stream {
 // fit is the visit at which an appliance is handed over.
 type fit struct {
 	appliance string
-	gap       evidence.Figure
+	gap       *evidence.Figure
 	minutes   Estimate
 	ledger    *ledger
 }
@@ -186,7 +187,7 @@ func (w *work) fits(appliances []string) []fit {
 	for _, a := range appliances {
 		l := w.ledger()
 		f := fit{appliance: a, ledger: l}
-		f.gap, _ = l.setting(w.rule(a+"-fit", "guard-fit-gap"))
+		f.gap = l.ruled(w.rule(a+"-fit", "guard-fit-gap"))
 		if m, ok := l.setting(w.rule(a+"-fit-minutes", "extra-visit-minutes")); ok {
 			f.minutes = estimateOf(&m)
 		}
@@ -247,7 +248,10 @@ func (w *work) track(t int, steps []step, streams []stream, fits []fit, r interv
 	k := w.room.tracks[t] // used up before the next schedule
 	k.main, k.streams, k.why, k.fits = anew(k.main, len(steps)), anew(k.streams, len(streams)), anew(k.why, len(steps)), k.fits[:0]
 	move := func(d veneer.Date, f *evidence.Figure) veneer.Date {
-		return w.add(d, estimateOf(f).at(t), f.Unit)
+		if f == nil {
+			return d // the data lacks it, which is a fault of its own
+		}
+		return w.add(d, bound(f, t), f.Unit)
 	}
 	white := -1
 	for i := range steps {
@@ -292,16 +296,16 @@ func (w *work) track(t int, steps []step, streams []stream, fits []fit, r interv
 			}
 			best = cause{d, i - 1, -1, s.why}
 		}
-		if i == irreversible && r.thinking.ID != "" {
+		if i == irreversible && r.thinking != nil {
 			// The practice's rule, not an uncertain interval: the likely value on every track.
 			wait(w.add(w.c.Issued, r.thinking.Value, r.thinking.Unit), -1, -1, WhyThinking)
 		}
-		if white >= 0 && i > white && r.whiteBond.ID != "" {
+		if white >= 0 && i > white && r.whiteBond != nil {
 			if s.bonding {
-				wait(move(end(white), &r.whiteBond), white, -1, WhyWhitening)
+				wait(move(end(white), r.whiteBond), white, -1, WhyWhitening)
 			}
 			if s.records {
-				wait(move(end(white), &r.whiteShade), white, -1, WhyWhitening)
+				wait(move(end(white), r.whiteShade), white, -1, WhyWhitening)
 			}
 		}
 		if i > 0 {
@@ -338,7 +342,7 @@ func (w *work) track(t int, steps []step, streams []stream, fits []fit, r interv
 			for j := range streams {
 				e, out := end(0), dates
 				for range up(streams[j].count.at(t)) {
-					e = w.open(move(e, &r.extra))
+					e = w.open(move(e, r.extra))
 					out = append(out, e)
 				}
 				k.streams[j], dates = out, rest(out)
@@ -347,7 +351,7 @@ func (w *work) track(t int, steps []step, streams []stream, fits []fit, r interv
 	}
 	k.end = end(len(steps) - 1)
 	for _, f := range fits {
-		k.fits = append(k.fits, w.open(move(end(len(steps)-1), &f.gap)))
+		k.fits = append(k.fits, w.open(move(end(len(steps)-1), f.gap)))
 	}
 	for _, d := range k.fits {
 		k.end = later(k.end, d)
@@ -361,6 +365,17 @@ func (w *work) track(t int, steps []step, streams []stream, fits []fit, r interv
 	return k
 }
 
+// bound is one end of a figure: 0 low, 1 likely, 2 high.
+func bound(f *evidence.Figure, t int) float64 {
+	switch t {
+	case 0:
+		return f.Low
+	case 2:
+		return f.High
+	}
+	return f.Value
+}
+
 // rest is the room behind a list.
 func rest(list []veneer.Date) []veneer.Date { return list[len(list):] }
 
@@ -371,10 +386,10 @@ func (w *work) run(out []veneer.Date, d veneer.Date, t int, s *step, r intervals
 		if j > 0 {
 			gap := r.sitting
 			if j%per == 0 && s.repeatGap != nil {
-				gap = *s.repeatGap
+				gap = s.repeatGap
 			}
-			if gap.ID != "" {
-				d = w.open(w.add(d, estimateOf(&gap).at(t), gap.Unit))
+			if gap != nil {
+				d = w.open(w.add(d, bound(gap, t), gap.Unit))
 			}
 		}
 		out = append(out, d)
@@ -413,7 +428,7 @@ func (w *work) assemble(steps []step, streams []stream, fits []fit, r intervals,
 			out.sittings += n
 		}
 		if n > 0 {
-			out.charged = append(out.charged, charge{s.key, n, n / s.sittings[1] * len(s.teeth)})
+			out.charged = append(out.charged, charge{s.key, n, n / s.sittings[1] * s.on.count()})
 		}
 	}
 	for j := range streams {
@@ -464,11 +479,16 @@ func (w *work) visits(steps []step, streams []stream, fits []fit, tracks [3]trac
 		}
 		return w.open(w.c.Start)
 	}
-	var main, extra []Visit
+	n := len(fits)
+	for _, ds := range tracks[1].main {
+		n += len(ds)
+	}
+	main := make([]Visit, 0, n)
+	var extra []Visit
 	for i := range steps {
 		s := &steps[i]
 		n, per := len(tracks[1].main[i]), s.sittings[1]
-		teeth, minutes := s.share(per)
+		teeth, minutes := s.share(w, per)
 		for j := range n {
 			v := Visit{Key: numbered(s.key, j, n), Purpose: s.purpose, Teeth: teeth[j%per], Minutes: minutes[j%per].round(),
 				Irreversible: s.irreversible, Bonding: s.bonding, Figures: s.ledger.list(),
@@ -519,8 +539,20 @@ func (w *work) visits(steps []step, streams []stream, fits []fit, tracks [3]trac
 	if len(main) > 0 {
 		k = len(tracks[1].main[0])
 	}
-	out := slices.Concat(main[:k], extra, main[k:])
-	slices.SortStableFunc(out, func(a, b Visit) int { return a.Likely.Compare(b.Likely) })
+	return sorted(slices.Concat(main[:k], extra, main[k:]), func(a, b *Visit) int { return a.Likely.Compare(b.Likely) })
+}
+
+// sorted is the list in order, what is equal as it stood; each item is copied once.
+func sorted[T any](list []T, compare func(a, b *T) int) []T {
+	order := make([]int, len(list))
+	for i := range order {
+		order[i] = i
+	}
+	slices.SortFunc(order, func(a, b int) int { return cmp.Or(compare(&list[a], &list[b]), a-b) })
+	out := make([]T, len(list))
+	for i, at := range order {
+		out[i] = list[at]
+	}
 	return out
 }
 
@@ -535,7 +567,11 @@ func numbered(key string, j, n int) string {
 // extras lists the appointments of the streams.
 func (w *work) extras(streams []stream, after string, streamKey []string, tracks [3]track,
 	span func(func(*track) veneer.Date) Span) []Visit {
-	var out []Visit
+	n := 0
+	for _, ds := range tracks[1].streams {
+		n += len(ds)
+	}
+	out := make([]Visit, 0, n)
 	for j, x := range streams {
 		n := len(tracks[1].streams[j])
 		l := w.ledger()

@@ -105,8 +105,13 @@ func (t Tooth) Neighbors() []Tooth {
 // SortTeeth orders teeth as a chart is drawn: upper right to upper left, then lower right to lower left.
 func SortTeeth(ts []Tooth) []Tooth {
 	out := slices.Clone(ts)
-	slices.SortFunc(out, func(a, b Tooth) int { return a.place() - b.place() })
-	return slices.Compact(out)
+	for i := 1; i < len(out); i++ {
+		if out[i-1].place() >= out[i].place() {
+			slices.SortFunc(out, func(a, b Tooth) int { return a.place() - b.place() })
+			return slices.Compact(out)
+		}
+	}
+	return out
 }
 
 // AllTeeth lists the 32 permanent teeth in chart order.
