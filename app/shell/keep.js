@@ -106,21 +106,32 @@
   const hold = (how) => new Promise((done) => {
     const stop = new AbortController();
     const options = how === "steal" ? { steal: true } : { signal: stop.signal };
-    const timer = setTimeout(() => stop.abort(), how === "ask" ? FREE : SHARE);
-    const heard = (e) => { if (how === "ask" && e.data === "here") stop.abort(); };
+    let open = true, mine = false;
     const over = (got) => {
+      if (!open) return;
+      open = false;
       clearTimeout(timer);
       channel.removeEventListener("message", heard);
       done(got);
     };
+    // The answer does not wait for the browser: one that is asked to forget a
+    // request it has hardly taken in may keep it in its line for ever.
+    const giveUp = () => {
+      stop.abort();
+      over(false);
+    };
+    const timer = setTimeout(giveUp, how === "ask" ? FREE : SHARE);
+    const heard = (e) => { if (how === "ask" && e.data === "here") giveUp(); };
     channel.addEventListener("message", heard);
     navigator.locks.request(NAME, options, () => {
+      if (!open) return null; // let go of what comes too late
       state = "own";
+      mine = true;
       over(true);
       return new Promise((free) => { letGo = free; });
     }).catch(() => {
       over(false);
-      if (state === "own" && letGo) lost(); // another window took it
+      if (mine && letGo) lost(); // another window took it
     });
     channel.postMessage(how === "ask" ? "who" : "give");
   });

@@ -620,6 +620,29 @@ func TestTwoWindowsDoNotOverwriteEachOther(t *testing.T) {
 	tidy(t, srv, one)
 }
 
+// A browser that does not take back a request for the case, as some do when it is
+// withdrawn at once, leaves no window empty and takes nothing from another.
+func TestARequestThatIsNotTakenBack(t *testing.T) {
+	srv := browser.Serve(t, browser.Site(t, browser.Options(t)))
+	b := browser.Open(t, srv)
+	one := b.Tab()
+	plant(t, one)
+	written(t, one)
+	two := b.Tab()
+	two.OnNewDocument(`(() => {
+		const request = LockManager.prototype.request;
+		LockManager.prototype.request = function (name, { signal, ...options }, act) { return request.call(this, name, options, act); };
+	})()`)
+	two.Goto("/en/")
+	ready(two, "en", "case")
+	two.Wait(`document.getElementById("elsewhere")`)
+	chosen(one, 6)
+	two.Click("#take-over")
+	chosen(two, 6)
+	two.Wait(`!document.getElementById("elsewhere")`)
+	one.Wait(`document.getElementById("elsewhere")`)
+}
+
 // A window that does not answer any more does not keep the case for ever.
 func TestACaseIsTakenFromAWindowThatHangs(t *testing.T) {
 	srv := browser.Serve(t, browser.Site(t, browser.Options(t)))
