@@ -1,6 +1,8 @@
 package page
 
 import (
+	"strings"
+
 	"github.com/maxence-charriere/go-app/v10/pkg/app"
 
 	"plainleaf/app/fault"
@@ -27,12 +29,26 @@ func (r *Root) choice(id, label, value string, options []option, faults fault.Li
 		}
 		set(v)
 	}))
-	if len(faults) > 0 {
-		s = s.Aria("invalid", "true").Aria("describedby", id+"-fault")
-	}
+	s = described(s, id, false, len(faults) > 0)
 	return box("div", "field",
 		el("label").Attr("for", id).Text(label), s, r.faults(id+"-fault", faults),
 	)
+}
+
+// described ties a field to its hint and its faults, for who hears the screen.
+func described(f app.HTMLElem, id string, hint, fault bool) app.HTMLElem {
+	var by []string
+	if hint {
+		by = append(by, id+"-hint")
+	}
+	if fault {
+		f = f.Aria("invalid", "true")
+		by = append(by, id+"-fault")
+	}
+	if len(by) > 0 {
+		f = f.Aria("describedby", strings.Join(by, " "))
+	}
+	return f
 }
 
 // entry is a labeled text field. kind is the type attribute; beside stands in one
@@ -41,17 +57,7 @@ func (r *Root) entry(id, kind, label, hint, value string, faults fault.List, set
 	r.bind[id] = value
 	f := el("input").ID(id).Attr("type", kind).Attr("autocomplete", "off").Spellcheck(false).Attr("value", value).
 		OnInput(r.value(id, set))
-	about := ""
-	if hint != "" {
-		about = id + "-hint"
-	}
-	if len(faults) > 0 {
-		f = f.Aria("invalid", "true")
-		about += " " + id + "-fault"
-	}
-	if about != "" {
-		f = f.Aria("describedby", about)
-	}
+	f = described(f, id, hint != "", len(faults) > 0)
 	if kind == "tel" || kind == "email" || kind == "url" {
 		f = f.Dir("ltr")
 	} else if value != "" {
@@ -72,17 +78,7 @@ func (r *Root) entry(id, kind, label, hint, value string, faults fault.List, set
 func (r *Root) area(id, label, hint, value string, faults fault.List, set func(string)) app.UI {
 	r.bind[id] = value
 	f := el("textarea").ID(id).Attr("rows", 3).Text(value).OnInput(r.value(id, set))
-	about := ""
-	if hint != "" {
-		about = id + "-hint"
-	}
-	if len(faults) > 0 {
-		f = f.Aria("invalid", "true")
-		about += " " + id + "-fault"
-	}
-	if about != "" {
-		f = f.Aria("describedby", about)
-	}
+	f = described(f, id, hint != "", len(faults) > 0)
 	return box("div", "field",
 		el("label").Attr("for", id).Text(label),
 		app.If(hint != "", func() app.UI { return el("p").ID(id + "-hint").Class("hint").Text(hint) }),

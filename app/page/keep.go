@@ -377,17 +377,7 @@ func (r *Root) phrase(id, label, hint, fault string, act func()) app.UI {
 	})
 	f := el("input").ID(id).Attr("type", "password").Attr("autocomplete", "off").Spellcheck(false).Attr("autocapitalize", "none").
 		OnKeyDown(key, scope)
-	about := ""
-	if hint != "" {
-		about = id + "-hint"
-	}
-	if fault != "" {
-		f = f.Aria("invalid", "true")
-		about += " " + id + "-fault"
-	}
-	if about != "" {
-		f = f.Aria("describedby", about)
-	}
+	f = described(f, id, hint != "", fault != "")
 	return box("div", "field",
 		el("label").Attr("for", id).Text(label),
 		app.If(hint != "", func() app.UI { return el("p").ID(id + "-hint").Class("hint").Text(hint) }),

@@ -19,7 +19,7 @@ import (
 	"github.com/chromedp/chromedp"
 
 	"plainleaf/app/plan"
-	"plainleaf/build/browser"
+	"plainleaf/build/press"
 	"plainleaf/build/wasm"
 	"plainleaf/content"
 )
@@ -120,7 +120,7 @@ func TestRatiosInTheBrowser(t *testing.T) {
 	}
 	srv := httptest.NewServer(http.FileServer(http.Dir(dir))) // on the loopback interface
 	defer srv.Close()
-	path, err := browser.Find()
+	path, err := press.Find()
 	if err != nil {
 		t.Fatal(err)
 	}

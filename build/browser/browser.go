@@ -13,7 +13,6 @@ import (
 	"net"
 	"net/http"
 	"os"
-	"os/exec"
 	"path/filepath"
 	"slices"
 	"strings"
@@ -24,6 +23,7 @@ import (
 	"github.com/chromedp/cdproto/network"
 	"github.com/chromedp/chromedp"
 
+	"plainleaf/build/press"
 	"plainleaf/build/server"
 	"plainleaf/build/site"
 )
@@ -164,20 +164,6 @@ func (s *Server) Outside() []string {
 	return slices.Clone(s.outside)
 }
 
-// Find names the browser to use: PLAINLEAF_CHROMIUM, or the first one in PATH.
-func Find() (string, error) {
-	if name := os.Getenv("PLAINLEAF_CHROMIUM"); name != "" {
-		return exec.LookPath(name)
-	}
-	names := []string{"chromium", "chromium-browser", "google-chrome", "google-chrome-stable", "chrome"}
-	for _, name := range names {
-		if p, err := exec.LookPath(name); err == nil {
-			return p, nil
-		}
-	}
-	return "", fmt.Errorf("no browser found (tried %s); install chromium or set PLAINLEAF_CHROMIUM", strings.Join(names, ", "))
-}
-
 // Browser is one running browser with a profile of its own.
 type Browser struct {
 	t   testing.TB
@@ -188,7 +174,7 @@ type Browser struct {
 // Open starts a browser whose traffic goes to srv. It ends with the test.
 func Open(t testing.TB, srv *Server) *Browser {
 	t.Helper()
-	path, err := Find()
+	path, err := press.Find()
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -620,15 +620,20 @@ func TestTwoWindowsDoNotOverwriteEachOther(t *testing.T) {
 	tidy(t, srv, one)
 }
 
+// pair gives a window with a planted case and an empty one of the same browser.
+func pair(t *testing.T) (one, two *browser.Tab) {
+	t.Helper()
+	b := browser.Open(t, browser.Serve(t, browser.Site(t, browser.Options(t))))
+	one = b.Tab()
+	plant(t, one)
+	written(t, one)
+	return one, b.Tab()
+}
+
 // A browser that does not take back a request for the case, as some do when it is
 // withdrawn at once, leaves no window empty and takes nothing from another.
 func TestARequestThatIsNotTakenBack(t *testing.T) {
-	srv := browser.Serve(t, browser.Site(t, browser.Options(t)))
-	b := browser.Open(t, srv)
-	one := b.Tab()
-	plant(t, one)
-	written(t, one)
-	two := b.Tab()
+	one, two := pair(t)
 	two.OnNewDocument(`(() => {
 		const request = LockManager.prototype.request;
 		LockManager.prototype.request = function (name, { signal, ...options }, act) { return request.call(this, name, options, act); };
@@ -645,16 +650,10 @@ func TestARequestThatIsNotTakenBack(t *testing.T) {
 
 // A window that does not answer any more does not keep the case for ever.
 func TestACaseIsTakenFromAWindowThatHangs(t *testing.T) {
-	srv := browser.Serve(t, browser.Site(t, browser.Options(t)))
-	b := browser.Open(t, srv)
-	one := b.Tab()
-	plant(t, one)
-	written(t, one)
-	two := b.Tab()
+	one, two := pair(t)
 	two.Goto("/en/")
 	two.Wait(`document.getElementById("elsewhere")`)
-	// The first one goes deaf.
-	browser.Eval[bool](one, `(Object.defineProperty(document.documentElement.dataset, "deaf", {value: 1, configurable: true}), window.addEventListener("message", () => {}), true)`)
+	// The first one is busy with something else.
 	go chromedp.Run(one.Ctx, chromedp.Evaluate[bool](`(() => { const end = Date.now() + 6000; while (Date.now() < end); return true; })()`))
 	two.Click("#take-over")
 	chosen(two, 6)
