@@ -11,6 +11,9 @@ import (
 
 // Compose builds one sheet for a checked case and its plan. The kind must be one of Kinds.
 func Compose(kind Kind, c veneer.Case, p veneer.Practice, pl plan.Plan, b *evidence.Base) Sheet {
+	// A step that cannot come up on its tooth's route is asked of nobody; the answer
+	// to it stays in the case and counts again on a route that has the step.
+	pl.ChairChanges = slices.DeleteFunc(slices.Clone(pl.ChairChanges), func(ch plan.ChairChange) bool { return ch.Rests })
 	x := &composer{c: c, p: p, pl: pl, b: b}
 	x.s = Sheet{
 		Kind:      kind,
