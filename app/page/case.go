@@ -17,19 +17,15 @@ import (
 // caseView is where a case is entered.
 func (r *Root) caseView() []app.UI {
 	return []app.UI{
-		box("div", "desk",
-			box("div", "desk-chart", r.teethPart()),
-			box("div", "desk-rest",
-				r.findingsPart(),
-				r.eachPart(),
-				r.wishPart(),
-				r.wayPart(),
-				r.peoplePart(),
-				r.languagePart(),
-				r.filePart(),
-				r.keepPart(),
-			),
-		),
+		r.teethPart(),
+		r.findingsPart(),
+		r.eachPart(),
+		r.wishPart(),
+		r.wayPart(),
+		r.peoplePart(),
+		r.languagePart(),
+		r.filePart(),
+		r.keepPart(),
 	}
 }
 
@@ -50,26 +46,81 @@ func quicks() []quick {
 	}
 }
 
-func (r *Root) teethPart() app.UI {
+// span is a row of teeth that is being chosen by its ends: while it is on, the
+// first tooth tapped is one end and the next one in the same jaw the other.
+type span struct {
+	on   bool
+	from veneer.Tooth // 0: not tapped yet
+}
+
+// spanKey is the button of the row of quick choices that begins such a row.
+const spanKey = "range"
+
+// tap takes a tooth into the case or out of it, or an end of a row of teeth.
+func (r *Root) tap(t veneer.Tooth) {
+	r.at = t
+	switch {
+	case !r.span.on:
+		r.m.ToggleTooth(t)
+	case r.span.from == 0 || r.span.from.Upper() != t.Upper():
+		r.span.from = t
+		r.m.AddTeeth([]veneer.Tooth{t})
+	default:
+		r.m.AddTeeth(model.Between(r.span.from, t))
+		r.span = span{}
+		r.drawTeeth()
+	}
+}
+
+// quickPart is the row of choices of several teeth at once. The tapped teeth show
+// before anything else is drawn, as a single tooth does.
+func (r *Root) quickPart() app.UI {
 	q := quicks()
+	var names, texts []string
+	for _, x := range q {
+		names = append(names, x.key)
+		texts = append(texts, r.t("page.quick."+x.id, "Number", r.number(float64(len(x.teeth)), 0)))
+	}
+	row := r.keys("quick", "chips", append(names, spanKey), append(texts, r.t("page.quick.range")),
+		func(i int) bool {
+			if i == len(q) {
+				return r.span.on
+			}
+			return r.m.AllChosen(q[i].teeth)
+		},
+		func(i int) {
+			if i == len(q) {
+				r.span = span{on: !r.span.on}
+				return
+			}
+			r.m.ToggleRange(q[i].teeth)
+			r.drawTeeth()
+		})
+	next := ""
+	switch {
+	case r.span.from != 0:
+		next = r.t("page.quick.range-last", "Tooth", r.label(r.span.from))
+	case r.span.on:
+		next = r.t("page.quick.range-first")
+	}
+	return el("div").Class("quick").Role("group").Aria("label", r.t("page.quick.title")).Body(
+		row,
+		el("p").ID("range-next").Class("range-next").Role("status").Text(next),
+	)
+}
+
+func (r *Root) teethPart() app.UI {
 	return part("teeth", r.t("page.teeth.title"),
 		el("p").ID("chart-help").Class("hint").Text(r.t("page.chart.help")),
-		el("div").Class("chips").Role("group").Aria("label", r.t("page.quick.title")).Body(
-			each(len(q), func(i int) app.UI {
-				x := q[i]
-				return r.button("quick-"+x.key, "chip-button", r.t("page.quick."+x.id, "Number", r.number(float64(len(x.teeth)), 0)),
-					func() { r.m.ToggleRange(x.teeth) }).
-					Aria("pressed", fmt.Sprint(r.m.AllChosen(x.teeth)))
-			}),
+		box("div", "jaws",
+			r.quickPart(),
+			r.chart(),
+			box("div", "below",
+				r.teethList(),
+				r.faults("teeth-fault", r.m.FaultsAt("teeth")),
+				r.choice("numbering", r.t("page.numbering.title"), or(r.m.Case.Numbering, "fdi"), r.numberings(), nil, r.m.SetNumbering),
+			),
 		),
-		r.chart(),
-		r.teethList(),
-		r.faults("teeth-fault", r.m.FaultsAt("teeth")),
-		r.choice("numbering", r.t("page.numbering.title"), or(r.m.Case.Numbering, "fdi"), []option{
-			{"fdi", r.t("page.numbering.fdi", "Tooth", veneer.Tooth(11).Label("fdi"))},
-			{"universal", r.t("page.numbering.universal", "Tooth", veneer.Tooth(11).Label("universal"))},
-			{"palmer", r.t("page.numbering.palmer", "Tooth", veneer.Tooth(11).Label("palmer"))},
-		}, nil, r.m.SetNumbering),
 	)
 }
 
@@ -90,7 +141,7 @@ func (r *Root) jaw(name string, teeth []veneer.Tooth) app.UI {
 		// The patient's right stands on the left, as in the chart.
 		el("div").Class("chips").Dir("ltr").Body(each(len(teeth), func(i int) app.UI {
 			t := teeth[i]
-			return r.button("list-"+t.String(), "chip-button", r.label(t), func() { r.m.ToggleTooth(t) }).
+			return r.button("list-"+t.String(), "chip-button", r.label(t), func() { r.tap(t) }).
 				Aria("label", r.toothName(t)).Aria("pressed", fmt.Sprint(r.m.Chosen(t)))
 		})))
 }

@@ -34,7 +34,7 @@ func (r *Root) chart() app.UI {
 	}
 	// The patient's sides, as the dentist sees them.
 	for i, side := range []string{r.t("page.chart.right"), r.t("page.chart.left")} {
-		at := x + (float64(i)*2-1)*c.Width*0.21
+		at := x + (float64(i)*2-1)*c.Width*0.18
 		lines := halves(side)
 		for j, l := range lines {
 			body = append(body, r.chartText(at, y-14-18*float64(len(lines)-1-j), l))
@@ -99,7 +99,7 @@ func (x *tooth) Render() app.UI {
 		-w/2, -d/2-4, w/2, -d/2-4, w/2, -d/2+6,
 		w/2, d/4, w/3, d/2, 0.0, d/2,
 		-w/3, d/2, -w/2, d/4, -w/2, -d/2+6)
-	click, here := r.quick(id, func(app.Event) { r.at = t; r.m.ToggleTooth(t) }, x.look)
+	click, here := r.quick(id, func(app.Event) { r.tap(t) }, x.look)
 	key, there := r.quick(id+"-key", func(e app.Event) { r.toothKey(t, e) }, x.look)
 	return svg("g").ID(id).
 		Attr("class", class).Attr("role", "checkbox").
@@ -137,7 +137,7 @@ func (r *Root) toothKey(t veneer.Tooth, e app.Event) {
 	switch e.Get("key").String() {
 	case " ", "Enter":
 		e.PreventDefault()
-		r.m.ToggleTooth(t)
+		r.tap(t)
 		return
 	case "ArrowRight":
 		next = model.Beside(t, 1, 0)

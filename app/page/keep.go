@@ -451,7 +451,7 @@ func (r *Root) empty() {
 	r.k.recovery, r.k.recoveryID = "", ""
 	r.k.edits = r.m.Touches()
 	r.epoch++
-	r.confirm, r.open, r.trouble, r.reveal = false, "", false, ""
+	r.confirm, r.open, r.trouble, r.reveal, r.span = false, "", false, "", span{}
 	r.updated, r.walked, r.draft = nil, false, draft{}
 	r.sig, r.check, r.checked = sealing{}, model.Checked{}, checking{}
 	r.closeRing()
@@ -518,12 +518,13 @@ func (r *Root) unseal() {
 				r.show()
 				r.notice = r.t("page.keep.opened", "Code", a.ID)
 				r.focus = "head"
+				r.toSitting()
 			})
 		}, r.k.file, field("open-phrase"))
 		return
 	}
 	r.script("open", func(a reply) {
-		r.unlocked(a, "open-phrase", func() { r.openedKept(a) })
+		r.unlocked(a, "open-phrase", func() { r.openedKept(a); r.toSitting() })
 	}, r.k.form, field("open-phrase"))
 }
 

@@ -94,6 +94,7 @@ func (r *Root) drawer(id, class string, first bool, heading app.UI, body func() 
 type tooth struct {
 	app.Compo
 	root   *Root
+	ctx    app.Context // of this tooth on the screen
 	Tooth  veneer.Tooth
 	Spot   model.Spot
 	On     bool   // part of the case
@@ -116,6 +117,32 @@ func (x *tooth) look() {
 	x.Own = x.On && (e.UnderlyingShade != "" || e.Route != "" || slices.ContainsFunc(e.Findings, func(k string) bool {
 		return !x.root.m.Words.Findings[k].Private
 	}))
+}
+
+// OnMount notes that the tooth is on the screen. Nothing has to be drawn for that.
+func (x *tooth) OnMount(ctx app.Context) {
+	ctx.PreventUpdate()
+	x.ctx = ctx
+	x.root.jaws[x.Tooth] = x
+}
+
+// OnDismount notes that it is not, unless another one stands in its place already.
+func (x *tooth) OnDismount() {
+	if x.root.jaws[x.Tooth] == x {
+		delete(x.root.jaws, x.Tooth)
+	}
+}
+
+// drawTeeth draws the teeth whose look a step on several teeth changed, and them
+// alone: what depends on them is drawn when they show.
+func (r *Root) drawTeeth() {
+	for _, x := range r.jaws {
+		on, own := x.On, x.Own
+		if x.look(); x.On == on && x.Own == own {
+			continue
+		}
+		x.ctx.Dispatch(func(app.Context) { r.ctx.PreventUpdate() })
+	}
 }
 
 // CompoID keeps the engine from turning one tooth into another.

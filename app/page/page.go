@@ -3,6 +3,7 @@
 package page
 
 import (
+	"slices"
 	"strings"
 
 	"github.com/maxence-charriere/go-app/v10/pkg/app"
@@ -29,48 +30,52 @@ type Root struct {
 	focus string            // element that gets the focus after this step
 	heard string            // text that came last from a field
 
-	reveal   string       // drawer that is opened after this step
-	at       veneer.Tooth // tooth of the chart that takes the tab key
-	open     string       // finding whose row of teeth is open
-	figures  string       // which figures are listed: "" of this case, all
-	confirm  bool         // clearing has been asked for
-	trouble  bool         // a step failed
-	notice   string       // a sentence about the last step
-	listed   bool         // the teeth stand as a list beside the chart
-	draft    draft        // typed and not added yet
-	updated  []string     // what the last step changed elsewhere
-	walked   bool         // a screen beyond the case has been looked at
-	epoch    int          // changes with each patient; nothing on screen outlives it
-	asked    string       // language that is being fetched
-	preview  preview
-	home     taking
-	paper    reading
-	k        keeping           // how the open case is kept
-	sig      sealing           // what stands around signing and sealing on the screen
-	ring     ringing           // likewise around keys
-	check    model.Checked     // the record that is being looked at
-	checked  checking          // what was typed beside it
-	texts    map[string]string // texts of the screen's language, by id and values
-	shown    map[string]bool   // drawers that are open or shut otherwise than at first, by id
-	acts     map[string]act    // what the rows of buttons on screen do, by id
-	before   before
-	due      bool     // what depends on the last step is not drawn yet
-	catchUp  app.Func // draws it
-	painted  app.Func
-	patience app.Value       // timer of the longest wait for it
-	drawn    int             // epoch that is on the screen
-	slim     bool            // the screen is as narrow as a phone
-	shipped  veneer.Practice // the demo practice
-	ownAsk   string          // what was asked about the practice as a whole
-	langs    map[string]*spoken
-	fetching map[string]bool
-	others   map[string]*i18n.Wording // wordings loaded beside it, by language
-	approval approval
-	halfway  bool // a sign-off that is not whole was to be added
+	reveal    string                  // drawer that is opened after this step
+	at        veneer.Tooth            // tooth of the chart that takes the tab key
+	jaws      map[veneer.Tooth]*tooth // the teeth on screen
+	span      span                    // a row of teeth that is being chosen by its ends
+	open      string                  // finding whose row of teeth is open
+	figures   string                  // which figures are listed: "" of this case, all
+	confirm   bool                    // clearing has been asked for
+	trouble   bool                    // a step failed
+	notice    string                  // a sentence about the last step
+	listed    bool                    // the teeth stand as a list beside the chart
+	draft     draft                   // typed and not added yet
+	updated   []string                // what the last step changed elsewhere
+	walked    bool                    // a screen beyond the case has been looked at
+	epoch     int                     // changes with each patient; nothing on screen outlives it
+	asked     string                  // language that is being fetched
+	preview   preview
+	home      taking
+	paper     reading
+	k         keeping           // how the open case is kept
+	sig       sealing           // what stands around signing and sealing on the screen
+	ring      ringing           // likewise around keys
+	check     model.Checked     // the record that is being looked at
+	checked   checking          // what was typed beside it
+	texts     map[string]string // texts of the screen's language, by id and values
+	shown     map[string]bool   // drawers that are open or shut otherwise than at first, by id
+	acts      map[string]act    // what the rows of buttons on screen do, by id
+	before    before
+	due       bool     // what depends on the last step is not drawn yet
+	catchUp   app.Func // draws it
+	painted   app.Func
+	patience  app.Value       // timer of the longest wait for it
+	drawn     int             // epoch that is on the screen
+	slim      bool            // the screen is as narrow as a phone
+	shipped   veneer.Practice // the demo practice
+	ownAsk    string          // what was asked about the practice as a whole
+	langs     map[string]*spoken
+	fetching  map[string]bool
+	others    map[string]*i18n.Wording // wordings loaded beside it, by language
+	approving bool                     // a sign-off waits for the words it is about
+	halfway   bool                     // a sign-off that is not whole was to be added
 }
 
 // New makes the root component for the router.
-func New() app.Composer { return &Root{at: 11, shown: map[string]bool{}} }
+func New() app.Composer {
+	return &Root{at: 11, shown: map[string]bool{}, jaws: map[veneer.Tooth]*tooth{}}
+}
 
 // base is the folder of the site on its host, with both slashes.
 func base() string { return app.Getenv("GOAPP_ROOT_PREFIX") + "/" }
@@ -84,7 +89,7 @@ func (r *Root) OnNav(ctx app.Context) {
 	r.here, _ = place.Parse(base(), url.Path)
 	r.try(func() {
 		if before.View != r.here.View {
-			r.notice, r.confirm, r.open = "", false, ""
+			r.notice, r.confirm, r.open, r.span = "", false, "", span{}
 			r.updated = nil
 			clear(r.shown)
 			r.walked = r.walked || r.here.View != "" && r.here.View != "evidence" && r.here.View != "practice" && r.here.View != paperView
@@ -117,8 +122,8 @@ func (r *Root) OnResize(ctx app.Context) {
 }
 
 // slimBelow is the width of a screen, in CSS pixels, under which the chart for
-// phones is drawn.
-const slimBelow = 560
+// phones is drawn: the other one takes 600 and the margins.
+const slimBelow = 690
 
 func narrow() bool { return app.Window().Get("innerWidth").Int() < slimBelow }
 
@@ -310,18 +315,23 @@ func (r *Root) link(view string) string {
 	return base() + place.Place{Lang: r.here.Lang, View: view}.Path()
 }
 
+// walkViews are how many of the screens belong to the walk with the patient; the
+// others are the practice's desk.
+var walkViews = slices.Index(place.Views, "records")
+
 func (r *Root) menu() app.UI {
-	return el("nav").Aria("label", r.t("shell.menu.views")).DataSet("menu", "views").Body(
-		box("ul", "menu views",
-			each(len(place.Views), func(i int) app.UI {
-				v := place.Views[i]
-				a := el("a").Attr("href", r.link(v)).Text(r.t("page.menu." + place.Key(v)))
-				if v == r.here.View {
-					a = a.Aria("current", "page")
-				}
-				return box("li", "", a)
-			}),
-		),
+	list := func(views []string) app.UI {
+		return box("ul", "menu", each(len(views), func(i int) app.UI {
+			v := views[i]
+			a := el("a").Attr("href", r.link(v)).Text(r.t("page.menu." + place.Key(v)))
+			if v == r.here.View {
+				a = a.Aria("current", "page")
+			}
+			return box("li", "", a)
+		}))
+	}
+	return el("nav").Class("views").Aria("label", r.t("shell.menu.views")).DataSet("menu", "views").Body(
+		list(place.Views[:walkViews]), list(place.Views[walkViews:]),
 	)
 }
 

@@ -10,6 +10,7 @@ import (
 
 	"plainleaf/app/fault"
 	"plainleaf/app/page/model"
+	"plainleaf/app/render"
 	"plainleaf/app/sheet"
 	"plainleaf/app/veneer"
 	"plainleaf/i18n"
@@ -149,11 +150,12 @@ func (r *Root) screenPart() app.UI {
 }
 
 func (r *Root) numberings() []option {
-	var out []option
-	for _, n := range []string{"fdi", "universal", "palmer"} {
-		out = append(out, option{n, r.t("page.numbering."+n, "Tooth", veneer.Tooth(11).Label(n))})
+	first := func(n string) string { return veneer.Tooth(11).Label(n) }
+	return []option{
+		{"fdi", r.t("page.numbering.fdi", "Tooth", first("fdi"))},
+		{"universal", r.t("page.numbering.universal", "Tooth", first("universal"))},
+		{"palmer", r.t("page.numbering.palmer", "Tooth", first("palmer"))},
 	}
-	return out
 }
 
 // timesPart sets when the practice and the laboratory work.
@@ -239,28 +241,27 @@ func (r *Root) days(keys []string) string {
 	return r.list(out)
 }
 
-// approval is a sign-off that is being entered.
-type approval struct{ sheet, locale, who, role, when string }
-
 // approvalPart lists who checked which words, and takes a new sign-off. One counts
 // only when it is whole, so a half-entered one never holds up a sheet.
 func (r *Root) approvalPart(p veneer.Practice) app.UI {
-	s := &r.approval
-	s.sheet, s.locale = or(s.sheet, "all"), or(s.locale, p.Locale)
+	s := r.approval()
 	kinds := []option{{"all", r.t("page.kind.all")}}
 	for _, k := range sheet.Kinds() {
 		kinds = append(kinds, option{string(k), r.t("page.kind." + string(k))})
 	}
-	when, err := veneer.ParseDate(or(s.when, today().String()))
+	when, err := veneer.ParseDate(s.When)
 	var faults fault.List
 	if err != nil {
-		faults.Append(fault.New("PAGE-DATE", "when", "%q is not a date", s.when).With("Text", s.when))
+		faults.Append(fault.New("PAGE-DATE", "when", "%q is not a date", s.When).With("Text", s.When))
 	}
 	blank := func(id, text string) fault.List {
 		if r.halfway && strings.TrimSpace(text) == "" {
 			return fault.List{fault.New("PRAC-SIGNED", id, "blank")}
 		}
 		return nil
+	}
+	set := func(put func(*model.Approval, string)) func(string) {
+		return func(v string) { r.m.SetApproval(func(a *model.Approval) { put(a, v) }) }
 	}
 	return part("signed", r.t("page.practice.signed"),
 		say("p", "hint", r.t("page.approve.about")),
@@ -271,6 +272,7 @@ func (r *Root) approvalPart(p veneer.Practice) app.UI {
 				"Language", languageName(x.Locale), "Name", r.list([]string{x.Who, x.Role}), "Date", r.date(x.When))
 			return box("li", "",
 				say("span", "", text),
+				app.If(r.reworded(x), func() app.UI { return say("p", "hint", r.t("banner.changed")) }),
 				r.button("signed-"+strconv.Itoa(i)+"-out", "quiet", r.t("page.approve.out"), func() {
 					r.m.DropSignOff(i)
 					r.focus = "sign-who"
@@ -279,32 +281,65 @@ func (r *Root) approvalPart(p veneer.Practice) app.UI {
 		el("fieldset").ID("sign-new").Class("pick").Body(
 			say("legend", "", r.t("page.approve.new")),
 			box("div", "row",
-				r.choice("sign-sheet", r.t("page.kind.title"), s.sheet, kinds, nil, func(v string) { r.approval.sheet = v }),
-				r.choice("sign-locale", r.t("page.approve.language"), s.locale, r.languageOptions(), nil, func(v string) { r.approval.locale = v }),
-				r.entry("sign-who", "text", r.t("page.approve.who"), "", s.who, blank("who", s.who), func(v string) { r.approval.who = v }),
-				r.entry("sign-role", "text", r.t("page.approve.role"), "", s.role, blank("role", s.role), func(v string) { r.approval.role = v }),
-				r.dayField("sign-when", r.t("page.approve.when"), or(s.when, today().String()), when, faults, func(v string) { r.approval.when = v }),
+				r.choice("sign-sheet", r.t("page.kind.title"), s.Sheet, kinds, nil, set(func(a *model.Approval, v string) { a.Sheet = v })),
+				r.choice("sign-locale", r.t("page.approve.language"), s.Locale, r.languageOptions(), nil, set(func(a *model.Approval, v string) { a.Locale = v })),
+				r.entry("sign-who", "text", r.t("page.approve.who"), "", s.Who, blank("who", s.Who), set(func(a *model.Approval, v string) { a.Who = v })),
+				r.entry("sign-role", "text", r.t("page.approve.role"), "", s.Role, blank("role", s.Role), set(func(a *model.Approval, v string) { a.Role = v })),
+				r.dayField("sign-when", r.t("page.approve.when"), s.When, when, faults, set(func(a *model.Approval, v string) { a.When = v })),
 			),
-			r.button("sign-add", "second", r.t("page.approve.add"), func() {
-				x, now := r.approval, today()
-				day, err := veneer.ParseDate(or(x.when, now.String()))
-				r.halfway = true
-				switch {
-				case strings.TrimSpace(x.who) == "":
-					r.focus = "sign-who"
-				case strings.TrimSpace(x.role) == "":
-					r.focus = "sign-role"
-				case err != nil:
-					r.focus = "sign-when"
-				default:
-					r.m.AddSignOff(veneer.SignOff{Sheet: x.sheet, Locale: x.locale, Who: strings.TrimSpace(x.who), Role: strings.TrimSpace(x.role), When: day})
-					r.approval, r.halfway = approval{}, false
-					r.notice = r.t("page.approve.done")
-					r.focus = "sign-sheet"
-				}
-			}),
+			r.button("sign-add", "second", r.t("page.approve.add"), r.approve),
 		),
 	)
+}
+
+// approval is the sign-off that is being entered, with what stands where nothing
+// was chosen: all sheets, in the practice's language, today.
+func (r *Root) approval() model.Approval {
+	a := r.m.Own.Approval
+	a.Sheet, a.Locale, a.When = or(a.Sheet, "all"), or(a.Locale, r.m.Practice.Locale), or(a.When, today().String())
+	return a
+}
+
+// approve adds the sign-off when it is whole. It bears the digest of the words as
+// they stand, so that a sheet can say when they have changed since; they are
+// fetched first where they are not at hand.
+func (r *Root) approve() {
+	a := r.approval()
+	a.Who, a.Role = strings.TrimSpace(a.Who), strings.TrimSpace(a.Role)
+	day, err := veneer.ParseDate(a.When)
+	r.halfway = true
+	switch {
+	case a.Who == "":
+		r.focus = "sign-who"
+	case a.Role == "":
+		r.focus = "sign-role"
+	case err != nil:
+		r.focus = "sign-when"
+	case r.known(a.Locale) == nil:
+		r.approving = true
+		r.fetchLanguage(a.Locale)
+	default:
+		words, faults := r.practiceWording(a.Locale)
+		if len(faults) > 0 {
+			r.notice = r.t("page.language.failed", "Language", languageName(a.Locale))
+			return
+		}
+		r.m.AddSignOff(veneer.SignOff{Sheet: a.Sheet, Locale: a.Locale, Who: a.Who, Role: a.Role, When: day, Wording: render.Digest(words)})
+		r.m.SetApproval(func(x *model.Approval) { *x = model.Approval{} })
+		r.halfway = false
+		r.notice = r.t("page.approve.done")
+		r.focus = "sign-sheet"
+	}
+}
+
+// reworded reports whether the words of a language have changed since a sign-off,
+// as far as they are at hand.
+func (r *Root) reworded(s veneer.SignOff) bool {
+	if s.Wording == "" || r.known(s.Locale) == nil {
+		return false
+	}
+	words, faults := r.practiceWording(s.Locale)
+	return len(faults) == 0 && render.Digest(words) != s.Wording
 }
 
 // fees are the prices, in the practice's currency.

@@ -14,7 +14,6 @@ import (
 	"plainleaf/app/record"
 	"plainleaf/app/render"
 	"plainleaf/app/sheet"
-	"plainleaf/app/veneer"
 	"plainleaf/i18n"
 )
 
@@ -131,7 +130,7 @@ func (r *Root) fetchLanguage(tag string) {
 	r.fetching[tag] = true
 	fail := func() {
 		r.fetching[tag] = false
-		r.asked = ""
+		r.asked, r.approving = "", false
 		r.unspoken(tag)
 	}
 	r.fetchListed(tag, func(wording string, err error) {
@@ -151,6 +150,10 @@ func (r *Root) fetchLanguage(tag string) {
 			r.fetching[tag] = false
 			r.langs[tag] = &spoken{[]byte(wording), states}
 			r.moveTopics()
+			if r.approving && r.approval().Locale == tag {
+				r.approving = false
+				r.approve()
+			}
 			if r.asked == tag {
 				r.asked = ""
 				r.wear(tag, r.langs[tag].wording)
@@ -317,6 +320,14 @@ func (r *Root) opened() {
 	}
 }
 
+// toSitting goes to where a delivery sitting begins, when the case that was opened
+// is due for one.
+func (r *Root) toSitting() {
+	if r.m.DeliveryDue() && r.here.View != "visit" {
+		r.ctx.Navigate(r.link("visit"))
+	}
+}
+
 // openCase reads a case file in place of the open case.
 func (r *Root) openCase(name, text string) {
 	if !r.replaceable() {
@@ -333,9 +344,7 @@ func (r *Root) openCase(name, text string) {
 			r.notice = follow(r.notice, r.t("page.language.kept", "Language", languageName(r.m.Case.Locale)))
 		}
 		r.opened()
-		if r.m.Stage() == veneer.AtTryIn {
-			r.ctx.Navigate(r.link("visit")) // where a delivery sitting begins
-		}
+		r.toSitting()
 		return
 	}
 	r.notice = r.t("page.file.bad", "File", name)

@@ -92,7 +92,7 @@ func TestFingersFit(t *testing.T) {
 			}
 		}
 		walk(tab, "en", "")
-		tab.Wait(fmt.Sprintf(`document.querySelector(".chart.slim") ? %d < 560 : %d >= 560`, d.width, d.width))
+		tab.Wait(fmt.Sprintf(`document.querySelector(".chart.slim") ? %d < 690 : %d >= 690`, d.width, d.width))
 		// The room of a tooth is a circle; no two of them meet.
 		teeth := browser.Eval[[]string](tab, `(() => {
 			const all = [...document.querySelectorAll(".tooth")].map(g => [g.id, g.querySelector(".room").getBoundingClientRect()]);

@@ -16,24 +16,10 @@ import (
 	"plainleaf/build/browser"
 )
 
-// long stands in for a language of long words: English with every word of four
-// letters or more drawn out by half, as German compounds do.
-const long = "long"
-
-const drawOut = `(() => {
-	window.__drawn ||= new WeakMap();
-	const walk = document.createTreeWalker(document.getElementById("app"), NodeFilter.SHOW_TEXT);
-	for (let n; n = walk.nextNode();) {
-		if (window.__drawn.get(n) === n.nodeValue) continue;
-		n.nodeValue = n.nodeValue.replace(/\p{L}{4,}/gu, w => w + w.slice(0, Math.ceil(w.length / 2)).toLowerCase());
-		window.__drawn.set(n, n.nodeValue);
-	}
-	return true;
-})()`
-
 // TestPictures writes pictures of every screen for people to look at, and a page
-// that shows them beside each other, into the folder named by PLAINLEAF_PICTURES.
-// No screen may be wider than its device.
+// that shows them beside each other, into the folder named by PLAINLEAF_PICTURES:
+// what is in view on each device, and on a tablet and a phone the whole length of
+// the screen as well. No screen may be wider than its device.
 func TestPictures(t *testing.T) {
 	dir := os.Getenv("PLAINLEAF_PICTURES")
 	if dir == "" {
@@ -47,17 +33,13 @@ func TestPictures(t *testing.T) {
 		name          string
 		width, height int64
 	}{{"tablet", 768, 1024}, {"tablet-wide", 1024, 768}, {"phone", 390, 844}, {"desktop", 1366, 900}, {"narrow", 320, 640}}
-	langs := strings.Fields(or(os.Getenv("PLAINLEAF_PICTURE_LANGS"), "en long ar"))
+	langs := strings.Fields(or(os.Getenv("PLAINLEAF_PICTURE_LANGS"), "en de ar zh-Hans"))
 	only := os.Getenv("PLAINLEAF_PICTURE_ONLY")
 	var sheet strings.Builder
 	for _, lang := range langs {
-		tag := lang
-		if lang == long {
-			tag = "en"
-		}
-		demo(tab, tag)
+		demo(tab, lang)
 		for _, view := range place.Views {
-			walk(tab, tag, view)
+			walk(tab, lang, view)
 			if view == "sheets" {
 				tab.Wait(`document.getElementById("sheet-faults") || (document.getElementById("sheet") && document.getElementById("sheet").height)`)
 			}
@@ -66,9 +48,6 @@ func TestPictures(t *testing.T) {
 			if browser.Eval[bool](tab, fmt.Sprintf(`!!document.querySelector(%q)`, drawer)) {
 				openDrawers(tab, drawer)
 			}
-			if lang == long {
-				browser.Eval[bool](tab, drawOut)
-			}
 			fmt.Fprintf(&sheet, "<h2>%s, %s</h2>\n", html.EscapeString(or(view, "case")), lang)
 			for _, d := range devices {
 				name := fmt.Sprintf("%s-%s-%s.png", or(view, "case"), lang, d.name)
@@ -76,15 +55,16 @@ func TestPictures(t *testing.T) {
 					continue
 				}
 				size(t, tab, d.width, d.height, d.width < 1000)
+				tab.Wait(`!document.getElementById("chart") || !!document.querySelector(".chart.slim") === innerWidth < 690`)
 				if w := browser.Eval[int](tab, `document.documentElement.scrollWidth`); int64(w) > d.width {
 					t.Errorf("%s: %d px wide", name, w)
 				}
 				browser.Eval[bool](tab, `(scrollTo(0, 0), true)`)
 				picture(t, tab, filepath.Join(dir, name))
 				fmt.Fprintf(&sheet, "<img src=\"%s\" alt=\"%s\" height=\"480\">\n", name, name)
-				if y := os.Getenv("PLAINLEAF_PICTURE_AT"); y != "" {
-					browser.Eval[bool](tab, `(scrollTo(0, `+y+`), true)`)
-					picture(t, tab, filepath.Join(dir, "low-"+name))
+				if d.name == "tablet" || d.name == "phone" {
+					size(t, tab, d.width, browser.Eval[int64](tab, `document.documentElement.scrollHeight`), true)
+					picture(t, tab, filepath.Join(dir, "whole-"+name))
 				}
 			}
 			size(t, tab, 1024, 768, false)

@@ -27,10 +27,11 @@ type Spot struct {
 	Width, Depth float64
 }
 
-// Wide is the chart for a tablet or a desk, Slim for a phone: slim jaws are
-// longer, so that a tooth is as large under a finger on a narrow screen.
+// Wide is the chart for a tablet or a desk, low enough that both jaws are in view
+// at once, Slim for a phone: slim jaws are longer, so that a tooth is as large
+// under a finger on a narrow screen.
 var (
-	Wide = chart(400, 170, 185, 51.5)
+	Wide = chart(600, 262, 165, 48)
 	Slim = chart(300, 126, 135, 46.5)
 )
 

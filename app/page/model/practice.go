@@ -22,7 +22,22 @@ type Own struct {
 	Minutes   int    // without a touch until the screen is covered
 	// Typed is text that cannot be read or waits for a yes, by path.
 	Typed map[string]string
+	// Approval is a sign-off that is being entered. It holds up no sheet.
+	Approval Approval
 }
+
+// Approval is a sign-off as it is typed; "" is what stands there until something
+// else is chosen.
+type Approval struct {
+	Sheet  string `json:"sheet,omitempty"`
+	Locale string `json:"locale,omitempty"`
+	Who    string `json:"who,omitempty"`
+	Role   string `json:"role,omitempty"`
+	When   string `json:"when,omitempty"`
+}
+
+// SetApproval changes the sign-off that is being entered.
+func (m *Model) SetApproval(edit func(*Approval)) { edit(&m.Own.Approval); m.set++ }
 
 // Minutes that may pass without a touch until the screen is covered: what can be
 // chosen, and what stands until something is.
@@ -37,11 +52,12 @@ type settings struct {
 	Numbering string            `json:"numbering,omitempty"`
 	Minutes   int               `json:"minutes,omitempty"`
 	Typed     map[string]string `json:"typed,omitempty"`
+	Approval  Approval          `json:"approval,omitzero"`
 }
 
 // Settings writes the practice as it stands on the screen, faults included.
 func (m *Model) Settings() string {
-	data, err := json.Marshal(settings{veneer.Version, m.Practice, m.Own.Numbering, m.Own.Minutes, m.Own.Typed})
+	data, err := json.Marshal(settings{veneer.Version, m.Practice, m.Own.Numbering, m.Own.Minutes, m.Own.Typed, m.Own.Approval})
 	if err != nil {
 		return ""
 	}
@@ -56,7 +72,7 @@ func (m *Model) TakeSettings(text string) bool {
 		return false
 	}
 	m.Practice = s.Practice
-	m.Own = Own{Numbering: s.Numbering, Minutes: s.Minutes, Typed: s.Typed}
+	m.Own = Own{Numbering: s.Numbering, Minutes: s.Minutes, Typed: s.Typed, Approval: s.Approval}
 	m.settle()
 	if !m.Started() {
 		m.Case.Numbering = m.Own.Numbering

@@ -46,6 +46,31 @@ func (m *Model) Visits() []Visit {
 	return out
 }
 
+// DeliveryDue reports whether a case that is opened today is opened for a delivery
+// sitting: it has come to the try-in, or it is agreed and the day of the first
+// sitting, as agreed or at the earliest, has come.
+func (m *Model) DeliveryDue() bool {
+	p := m.Plan()
+	switch {
+	case m.Stage() == veneer.AtTryIn:
+		return true
+	case m.Stage() != veneer.Agreed || p == nil:
+		return false
+	}
+	_, agreed := produce.Agreed(m.Case, *p)
+	for i, v := range p.Visits {
+		if !v.Bonding {
+			continue
+		}
+		day := v.Earliest
+		if agreed[i] != nil {
+			day = agreed[i].Date
+		}
+		return !day.IsZero() && !m.today.Before(day)
+	}
+	return false
+}
+
 func (m *Model) agreed(key string, n int) int {
 	return slices.IndexFunc(m.Case.Visits, func(a veneer.AgreedVisit) bool { return a.Key == key && a.Nth() == n })
 }

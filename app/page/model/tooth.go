@@ -100,6 +100,24 @@ func Arch(upper bool) []veneer.Tooth {
 	return slices.DeleteFunc(veneer.AllTeeth(), func(t veneer.Tooth) bool { return t.Upper() != upper })
 }
 
+// Between lists the teeth from one tooth to another of the same jaw, both
+// included, in either order; none when they stand in different jaws.
+func Between(a, b veneer.Tooth) []veneer.Tooth {
+	i, j := order(a), order(b)
+	if i < 0 || j < 0 || a.Upper() != b.Upper() {
+		return nil
+	}
+	return slices.Clone(veneer.AllTeeth()[min(i, j) : max(i, j)+1])
+}
+
+// AddTeeth takes teeth into the case; those in it already stay as they are.
+func (m *Model) AddTeeth(ts []veneer.Tooth) {
+	for _, t := range ts {
+		m.add(t)
+	}
+	m.changed()
+}
+
 // ToggleRange takes all of these teeth into the case, or, when all are in it
 // already, out of it.
 func (m *Model) ToggleRange(ts []veneer.Tooth) {

@@ -1,0 +1,73 @@
+package e2e
+
+import (
+	"encoding/json"
+	"strings"
+	"testing"
+
+	"plainleaf/app/render"
+	"plainleaf/app/veneer"
+	"plainleaf/build/browser"
+	"plainleaf/i18n"
+)
+
+// A sign-off that is half typed is there again after a reload, and in no exported
+// file. Once added it bears the digest of the words that were read, and says so
+// when they are others now.
+func TestASignOffIsKeptWhileItIsTyped(t *testing.T) {
+	srv, tab := open(t)
+	demo(tab, "en")
+	walk(tab, "en", "practice")
+	pickValue(tab, "sign-sheet", "aftercare")
+	pickValue(tab, "sign-locale", "ar")
+	typed(tab, "sign-who", "Salma Ejemplo")
+	typed(tab, "sign-role", "trans")
+	typed(tab, "sign-when", "soon")
+	tab.Wait(`document.getElementById("sign-when-fault")`)
+	var p veneer.Practice
+	if data := saved(t, tab, "#save-practice", "practice.json"); strings.Contains(string(data), "Salma") || json.Unmarshal(data, &p) != nil {
+		t.Errorf("the exported file: %.200s", data)
+	}
+	written(t, tab)
+	tab.Reload()
+	ready(tab, "en", "practice")
+	tab.Wait(`document.getElementById("sign-when-fault")`)
+	got := browser.Eval[string](tab, `["sheet", "locale", "who", "role", "when"].map(k => document.getElementById("sign-" + k).value).join()`)
+	if got != "aftercare,ar,Salma Ejemplo,trans,soon" {
+		t.Errorf("after a reload: %q", got)
+	}
+	// Its faults hold up nothing.
+	walk(tab, "en", "sheets")
+	sheetReady(tab, "options")
+	walk(tab, "en", "practice")
+	typed(tab, "sign-role", "translator")
+	typed(tab, "sign-when", "2026-11-20")
+	tab.Wait(`!document.getElementById("sign-when-fault")`)
+	// The words are fetched first: this device has not shown Arabic yet.
+	tab.Click("#sign-add")
+	tab.Wait(`document.getElementById("signed-1-out") && document.getElementById("sign-who").value === ""`)
+	if err := json.Unmarshal(saved(t, tab, "#save-practice", "practice.json"), &p); err != nil {
+		t.Fatal(err)
+	}
+	data, _ := i18n.Embedded("ar")
+	words, faults := i18n.Load("ar", data, nil)
+	if len(faults) > 0 {
+		t.Fatal(faults.Lines())
+	}
+	if s := p.SignOffs[1]; s.Who != "Salma Ejemplo" || s.Wording != render.Digest(words) {
+		t.Errorf("%+v, want the digest %s", s, render.Digest(words))
+	}
+	const changed = "have changed since"
+	if strings.Contains(text(tab, "#signed-head ~ ul"), changed) {
+		t.Error("the words are said to have changed")
+	}
+	p.SignOffs[1].Wording = "0123456789abcdef"
+	data, err := json.Marshal(p)
+	if err != nil {
+		t.Fatal(err)
+	}
+	upload(t, tab, "open-practice", "practice.json", data)
+	tab.Click("#offer-yes")
+	tab.Wait(`document.querySelector("#signed-head ~ ul li:nth-child(2)").textContent.includes("` + changed + `")`)
+	clean(t, srv, tab)
+}
