@@ -93,6 +93,7 @@ func (r *Root) quickPart() app.UI {
 				r.span = span{on: !r.span.on}
 				return
 			}
+			r.span = span{}
 			r.m.ToggleRange(q[i].teeth)
 			r.drawTeeth()
 		})
@@ -511,7 +512,7 @@ func (r *Root) filePart() app.UI {
 			return el("div").ID("case-file").Class("notice").Role("group").Aria("labelledby", "case-file-head").Body(
 				el("h3").ID("case-file-head").Text(r.t("page.file.bad", "File", f.Name)),
 				r.fileFaults(f),
-				r.area("case-file-text", r.t("page.file.text"), r.t("page.file.mend"), f.Text, nil,
+				r.lines("case-file-text", r.t("page.file.text"), r.t("page.file.mend"), f.Text, nil,
 					func(v string) { r.m.CaseFile.Text = v }),
 				box("div", "chips",
 					r.button("case-file-again", "", r.t("page.file.again"), func() {

@@ -139,6 +139,9 @@ func (r *Root) toothKey(t veneer.Tooth, e app.Event) {
 		e.PreventDefault()
 		r.tap(t)
 		return
+	case "Escape":
+		r.span = span{}
+		return
 	case "ArrowRight":
 		next = model.Beside(t, 1, 0)
 	case "ArrowLeft":

@@ -356,7 +356,7 @@ func (r *Root) summary() app.UI {
 		box("p", "", each(len(parts), func(i int) app.UI {
 			text := parts[i].text
 			if i > 0 {
-				text = " · " + text
+				text = "· " + text
 			}
 			return el("span").Class(parts[i].class).Text(text)
 		})),

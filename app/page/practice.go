@@ -448,8 +448,8 @@ func (r *Root) practiceFile() app.UI {
 			return el("div").ID("practice-bad").Class("notice").Body(
 				say("h3", "", r.t("page.file.bad", "File", f.Name)),
 				r.fileFaults(f),
-				r.area("practice-file-text", r.t("page.file.text"), r.t("page.file.mend"), f.Text, nil,
-					func(v string) { r.m.PracticeFile.Text = v }),
+				r.lines("practice-file-text", r.t("page.file.text"), r.t("page.file.mend"), f.Text, nil,
+					r.m.MendPractice),
 				box("div", "chips",
 					r.button("practice-again", "", r.t("page.file.again"), func() {
 						r.m.OfferPractice(r.m.PracticeFile.Name, r.m.PracticeFile.Text)

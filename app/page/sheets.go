@@ -234,6 +234,10 @@ func (r *Root) sheetsView() []app.UI {
 				return el("div").ID("sheet-faults").Class("notice").Body(
 					say("p", "", r.t("page.preview.not")),
 					r.faults("sheet-faults-list", r.preview.faults),
+					app.If(slices.ContainsFunc(r.preview.faults, func(f fault.Fault) bool { return f.Code == "REVIEW-UNSIGNED" }), func() app.UI {
+						own := m.Practice.Locale
+						return box("p", "", r.button("sheet-beside", "second", r.t("page.sheets.beside", "Language", languageName(own)), func() { m.SetSheetSecond(own) }))
+					}),
 					box("p", "",
 						el("a").Attr("href", r.link("")).Text(r.t("page.menu.case")),
 						say("span", "", " · "),

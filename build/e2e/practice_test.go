@@ -71,3 +71,18 @@ func TestASignOffIsKeptWhileItIsTyped(t *testing.T) {
 	tab.Wait(`document.querySelector("#signed-head ~ ul li:nth-child(2)").textContent.includes("` + changed + `")`)
 	clean(t, srv, tab)
 }
+
+// A consent in words that nobody signed off is not made alone; one tap puts the
+// practice's language beside it.
+func TestAConsentNobodySignedOffIsOneTapAway(t *testing.T) {
+	srv, tab := open(t)
+	demo(tab, "ar")
+	walk(tab, "ar", "sheets")
+	pickValue(tab, "sheet-second", "-")
+	tab.Click("label:has(#kind-consent)")
+	tab.Wait(`document.querySelector('#sheet-faults [data-fault="REVIEW-UNSIGNED"]')`)
+	tab.Click("#sheet-beside")
+	tab.Wait(`!document.getElementById("sheet-faults") && document.getElementById("sheet-second").value === "en"`)
+	sheetReady(tab, "consent")
+	clean(t, srv, tab)
+}

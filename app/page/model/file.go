@@ -41,6 +41,8 @@ func (m *Model) Export() ([]byte, error) { return veneer.WriteCase(m.Case) }
 // OfferPractice reads a practice file. A good one waits in Offered for a yes; a
 // bad one stays in PracticeFile.
 func (m *Model) OfferPractice(name, text string) bool {
+	m.offer = fileText{name, text}
+	m.set++
 	p, faults := veneer.ReadPractice([]byte(text), m.Words)
 	if len(faults) > 0 {
 		m.PracticeFile = &Rejected{name, text, faults}
@@ -53,14 +55,25 @@ func (m *Model) OfferPractice(name, text string) bool {
 }
 
 // DropPractice forgets a practice file that was offered or could not be read.
-func (m *Model) DropPractice() { m.Offered, m.PracticeFile = nil, nil }
+func (m *Model) DropPractice() {
+	m.Offered, m.PracticeFile, m.offer = nil, nil, fileText{}
+	m.set++
+}
+
+// MendPractice changes the text of a practice file that could not be read.
+func (m *Model) MendPractice(text string) {
+	if m.PracticeFile != nil {
+		m.PracticeFile.Text, m.offer.Text = text, text
+		m.set++
+	}
+}
 
 // AcceptPractice puts the offered practice in place of the present one.
 func (m *Model) AcceptPractice() {
 	if m.Offered == nil {
 		return
 	}
-	m.Practice, m.Offered = *m.Offered, nil
+	m.Practice, m.Offered, m.offer = *m.Offered, nil, fileText{}
 	m.Own.Typed = map[string]string{}
 	m.setOwn()
 }

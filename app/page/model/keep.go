@@ -2,6 +2,9 @@ package model
 
 import (
 	"encoding/json"
+	"slices"
+	"strings"
+	"unicode"
 
 	"plainleaf/app/fault"
 	"plainleaf/app/strict"
@@ -34,7 +37,7 @@ func (m *Model) Draft(person bool) string {
 		return ""
 	}
 	d := draft{Version: veneer.Version, Case: m.Case, Typed: m.typed, Again: m.again, Pending: m.Pending, Handed: m.Handed, Apart: m.apart}
-	if m.CaseFile != nil {
+	if m.CaseFile != nil && len(m.CaseFile.Text) <= fileMax {
 		d.Name, d.Text = m.CaseFile.Name, m.CaseFile.Text
 	}
 	if m.Signed() || m.Signing.Pad != nil {
@@ -53,13 +56,39 @@ func (m *Model) Draft(person bool) string {
 	return string(data)
 }
 
+// fileMax is the longest file that waits to be mended, in bytes, that is kept with
+// a draft or with the settings, so that these stay well within what can be read
+// again. A case or a practice has a tenth of it.
+const fileMax = 1 << 18
+
+// readOwn reads what the program itself wrote. Text may hold what no case and no
+// practice may, such as the lines of a file that waits to be mended: what is wrong
+// with it is told where it stands.
+func readOwn(text string, to any) bool {
+	faults, ok := strict.Decode([]byte(text), to)
+	return ok && !slices.ContainsFunc(faults, func(f fault.Fault) bool { return f.Code != "JSON-CONTROL" })
+}
+
+// OneParagraph makes a text fit for a field, as it is typed or pasted: a line break
+// or a tab becomes a space, and signs that cannot be seen are left out.
+func OneParagraph(s string) string {
+	return strings.Map(func(c rune) rune {
+		switch _, bad := strict.Control(string(c)); {
+		case !bad:
+			return c
+		case unicode.IsSpace(c):
+			return ' '
+		}
+		return -1
+	}, strings.ReplaceAll(s, "\r\n", "\n"))
+}
+
 // Restore opens a draft in place of the open case; false when it is none. The
 // faults of the case come back with it.
 func (m *Model) Restore(text string) bool {
 	var d draft
-	faults, ok := strict.Decode([]byte(text), &d)
 	// What the program wrote it can read, half-entered cases too.
-	if !ok || len(faults) > 0 || d.Version != veneer.Version {
+	if !readOwn(text, &d) || d.Version != veneer.Version {
 		return false
 	}
 	m.blank(m.Case.Numbering)

@@ -48,6 +48,7 @@ type Model struct {
 	CaseFile, PracticeFile *Rejected
 	// Offered is a practice file that was read and waits for a yes.
 	Offered *veneer.Practice
+	offer   fileText // that file, or the one in PracticeFile, as it stands
 	// Own is what the practice set on this device.
 	Own Own
 	// Pending is what was typed and not added to the case yet, by field.

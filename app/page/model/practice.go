@@ -11,7 +11,6 @@ import (
 	"strings"
 
 	"plainleaf/app/fault"
-	"plainleaf/app/strict"
 	"plainleaf/app/veneer"
 )
 
@@ -53,11 +52,22 @@ type settings struct {
 	Minutes   int               `json:"minutes,omitempty"`
 	Typed     map[string]string `json:"typed,omitempty"`
 	Approval  Approval          `json:"approval,omitzero"`
+	Offer     fileText          `json:"offer,omitzero"`
+}
+
+// fileText is a practice file that waits for a yes or to be mended.
+type fileText struct {
+	Name string `json:"name"`
+	Text string `json:"text"`
 }
 
 // Settings writes the practice as it stands on the screen, faults included.
 func (m *Model) Settings() string {
-	data, err := json.Marshal(settings{veneer.Version, m.Practice, m.Own.Numbering, m.Own.Minutes, m.Own.Typed, m.Own.Approval})
+	offer := m.offer
+	if len(offer.Text) > fileMax {
+		offer = fileText{}
+	}
+	data, err := json.Marshal(settings{veneer.Version, m.Practice, m.Own.Numbering, m.Own.Minutes, m.Own.Typed, m.Own.Approval, offer})
 	if err != nil {
 		return ""
 	}
@@ -67,13 +77,17 @@ func (m *Model) Settings() string {
 // TakeSettings puts kept settings in place; false when they cannot be read.
 func (m *Model) TakeSettings(text string) bool {
 	var s settings
-	faults, ok := strict.Decode([]byte(text), &s)
-	if !ok || len(faults) > 0 || s.Version != veneer.Version {
+	if !readOwn(text, &s) || s.Version != veneer.Version {
 		return false
 	}
 	m.Practice = s.Practice
 	m.Own = Own{Numbering: s.Numbering, Minutes: s.Minutes, Typed: s.Typed, Approval: s.Approval}
 	m.settle()
+	if s.Offer == (fileText{}) {
+		m.DropPractice()
+	} else {
+		m.OfferPractice(s.Offer.Name, s.Offer.Text)
+	}
 	if !m.Started() {
 		m.Case.Numbering = m.Own.Numbering
 	}
@@ -104,7 +118,8 @@ func (m *Model) SetMinutes(n int) { m.Own.Minutes = n; m.settle(); m.setOwn() }
 
 // BackTo puts a practice in place of the present one with all that was typed.
 func (m *Model) BackTo(p veneer.Practice) {
-	m.Practice, m.Offered, m.PracticeFile = p, nil, nil
+	m.Practice = p
+	m.DropPractice()
 	m.Own = Own{}
 	m.settle()
 	m.setOwn()
