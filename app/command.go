@@ -122,6 +122,7 @@ func computePlan(args []string, in io.Reader, out, errw io.Writer) int {
 	if len(faults) > 0 {
 		return refuse(errw, faults)
 	}
+	mention(errw, produce.Conflicts(x.c, p))
 	var b bytes.Buffer
 	enc := json.NewEncoder(&b)
 	enc.SetEscapeHTML(false)
@@ -181,12 +182,27 @@ func writeSheet(args []string, in io.Reader, out, errw io.Writer) int {
 	if *locale == "" {
 		*locale = x.practice.Locale
 	}
-	data, faults := delivered(produce.Input{Case: x.c, Practice: x.practice, Base: x.base, Kind: sheet.Kind(*kind),
-		Locale: *locale, Second: *second, Wording: wordings(x.practice), States: i18n.States, Planned: true}, *format, *to, printout.Options{Paper: *paper, Size: *size})
+	input := produce.Input{Case: x.c, Practice: x.practice, Base: x.base, Kind: sheet.Kind(*kind),
+		Locale: *locale, Second: *second, Wording: wordings(x.practice), States: i18n.States}
+	docs, pl, faults := produce.Docs(input)
 	if len(faults) > 0 {
 		return refuse(errw, faults)
 	}
+	data, faults := delivered(input, pl, docs, *format, *to, printout.Options{Paper: *paper, Size: *size})
+	if len(faults) > 0 {
+		return refuse(errw, faults)
+	}
+	if produce.Dated(input.Kind) {
+		mention(errw, produce.Conflicts(x.c, pl))
+	}
 	return put("sheet", *file, data, out, errw)
+}
+
+// mention writes what does not keep a result from being made, a line each.
+func mention(errw io.Writer, notes fault.List) {
+	for _, f := range notes.Sorted() {
+		fmt.Fprintln(errw, "note:", f.Line())
+	}
 }
 
 // put writes a result to the named file, whole, or to standard output without a name.

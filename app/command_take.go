@@ -20,11 +20,8 @@ import (
 var formats = []string{"html", "text", "eml", "ics", "pdf", "json"}
 
 // delivered is one sheet as the bytes of a format.
-func delivered(in produce.Input, format, to string, o printout.Options) ([]byte, fault.List) {
-	docs, pl, faults := produce.Docs(in)
-	if len(faults) > 0 {
-		return nil, faults
-	}
+func delivered(in produce.Input, pl plan.Plan, docs []render.Doc, format, to string, o printout.Options) ([]byte, fault.List) {
+	var faults fault.List
 	write := map[string]func() ([]byte, error){
 		"html": func() ([]byte, error) { return printout.HTML(docs, o) },
 		"text": func() ([]byte, error) { return printout.Text(docs, o) },

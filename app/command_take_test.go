@@ -68,8 +68,8 @@ func events(t testing.TB, data string) []event {
 	return out
 }
 
-// Every case gives, in every language, a calendar with the dates of its plan and
-// titles of the three neutral words, and a draft that carries the same bytes as
+// Every case gives, in every language, a calendar of checks or of the end of a
+// wait, no visit without an agreed day, and titles of neutral words, and a draft that carries the same bytes as
 // the other formats.
 func TestCalendarAndMailOfEveryCase(t *testing.T) {
 	health := healthWords(t)
@@ -85,15 +85,11 @@ func TestCalendarAndMailOfEveryCase(t *testing.T) {
 				var want []string
 				issued := readCase(t, file).Issued
 				for _, v := range p.Visits {
-					if v.Likely.Before(issued) {
-						continue // it is over
-					}
-					want = append(want, v.Likely.String())
-					if v.Why == plan.WhyWhitening {
-						want = append(want, v.Likely.String()) // the end of the wait
+					if v.Why == plan.WhyWhitening && !v.Likely.Before(issued) {
+						want = append(want, v.Likely.String())
 					}
 				}
-				title := word(t, lang.Tag, "calendar.visit-planned")
+				title := word(t, lang.Tag, "calendar.wait")
 				if kind == sheet.Aftercare {
 					title, want = word(t, lang.Tag, "calendar.check"), nil
 					for _, u := range p.Upkeep {
@@ -119,8 +115,7 @@ func TestCalendarAndMailOfEveryCase(t *testing.T) {
 					for _, e := range events(t, cal) {
 						got = append(got, e.date)
 						ids[e.id] = true
-						over := e.summary == word(t, lang.Tag, "calendar.wait") && kind != sheet.Aftercare
-						if e.summary != title && !over || e.status != "TENTATIVE" || e.organizer != "mailto:desk@practice.example" {
+						if e.summary != title || e.status != "TENTATIVE" || e.organizer != "mailto:desk@practice.example" {
 							t.Errorf("%s: %+v", name, e)
 						}
 					}
@@ -272,10 +267,12 @@ func open(t testing.TB, draft string) opened {
 // another case and another practice have ids of their own.
 func TestLaterDatesReplaceEarlierOnes(t *testing.T) {
 	c := readCase(t, caseDir+"/ten-teeth-no-prep.json")
+	visits := planOf(t, caseDir+"/ten-teeth-no-prep.json").Visits
 	run := func(kind string, change func(*veneer.Case)) []event {
 		t.Helper()
 		d := c
 		d.ID, d.Revision = "a-case", 1
+		d.Visits = []veneer.AgreedVisit{{Key: visits[0].Key, Date: visits[0].Likely, Time: "09:05"}, {Key: visits[1].Key, Date: visits[1].Likely}}
 		change(&d)
 		data, err := json.Marshal(d)
 		if err != nil {
@@ -289,7 +286,12 @@ func TestLaterDatesReplaceEarlierOnes(t *testing.T) {
 	}
 	for _, kind := range []string{"options", "aftercare"} {
 		first := run(kind, func(*veneer.Case) {})
-		later := run(kind, func(d *veneer.Case) { d.Revision, d.Start, d.Issued = 2, d.Start.AddDays(21), d.Issued.AddDays(3) })
+		later := run(kind, func(d *veneer.Case) {
+			d.Revision, d.Start, d.Issued = 2, d.Start.AddDays(21), d.Issued.AddDays(3)
+			for i := range d.Visits {
+				d.Visits[i].Date = d.Visits[i].Date.AddDays(21)
+			}
+		})
 		other := run(kind, func(d *veneer.Case) { d.ID = "b-case" })
 		nameless := run(kind, func(d *veneer.Case) { d.ID = "" })
 		if len(first) != len(later) || len(first) == 0 {
@@ -318,12 +320,14 @@ func TestNothingPrivateTakenHome(t *testing.T) {
 		t.Fatal(faults.Lines())
 	}
 	private := 0
+	first := planOf(t, caseDir+"/two-teeth.json").Visits[0]
 	for _, f := range base.Findings {
 		if !f.Private {
 			continue
 		}
 		c := readCase(t, caseDir+"/two-teeth.json")
 		c.ID = "a-case"
+		c.Visits = []veneer.AgreedVisit{{Key: first.Key, Date: first.Likely.AddDays(7)}}
 		c.Findings = append(c.Findings, f.Key)
 		data, err := json.Marshal(c)
 		if err != nil {
@@ -502,7 +506,7 @@ func TestJSONIsThePage(t *testing.T) {
 
 func TestEveryFormatGivesTheSameBytes(t *testing.T) {
 	for _, format := range []string{"json", "ics", "eml"} {
-		args := []string{"sheet", "-kind", "consent", "-locale", "es", "-second", "en", "-format", format, caseDir + "/ten-teeth-no-prep.json"}
+		args := []string{"sheet", "-kind", "aftercare", "-locale", "es", "-second", "en", "-format", format, caseDir + "/ten-teeth-no-prep.json"}
 		_, a, errs := order("", args...)
 		_, b, _ := order("", args...)
 		if a == "" || a != b {

@@ -28,6 +28,21 @@ func (l Language) MonthYear(year, month int) (string, error) {
 	return l.date(l.data.MonthYear, year, month, 1)
 }
 
+// Clock gives the time of day, hour 0 to 23: "2:30 PM". It fills a CLDR pattern:
+// H or h (hour of 24 or of 12), mm, a (which half of the day), anything else as it
+// stands.
+func (l Language) Clock(hour, minute int) (string, error) {
+	if hour < 0 || hour > 23 || minute < 0 || minute > 59 {
+		return "", fmt.Errorf("i18n: there is no time %02d:%02d", hour, minute)
+	}
+	of12 := (hour+11)%12 + 1
+	fields := strings.NewReplacer(
+		"HH", l.digits(fmt.Sprintf("%02d", hour)), "H", l.digits(strconv.Itoa(hour)),
+		"hh", l.digits(fmt.Sprintf("%02d", of12)), "h", l.digits(strconv.Itoa(of12)),
+		"mm", l.digits(fmt.Sprintf("%02d", minute)), "a", l.data.DayHalves[hour/12])
+	return fields.Replace(l.data.Time), nil
+}
+
 // Weekday gives the name of a weekday, as it stands in a date.
 func (l Language) Weekday(d time.Weekday) (string, error) {
 	if d < time.Sunday || d > time.Saturday {

@@ -142,6 +142,29 @@ func TestLists(t *testing.T) {
 }
 
 // What the formatters take for granted about the CLDR tables.
+// Expected text: the short time patterns and half-day names of CLDR 48.2.0.
+func TestClock(t *testing.T) {
+	for tag, want := range map[string][4]string{
+		"en":      {"12:00\u00a0AM", "9:05\u00a0AM", "12:30\u00a0PM", "11:59\u00a0PM"},
+		"es":      {"0:00", "9:05", "12:30", "23:59"},
+		"ar":      {"12:00\u00a0ص", "9:05\u00a0ص", "12:30\u00a0م", "11:59\u00a0م"},
+		"zh-Hans": {"00:00", "09:05", "12:30", "23:59"},
+		"de":      {"00:00", "09:05", "12:30", "23:59"},
+	} {
+		l := lang(t, tag)
+		for i, at := range [4][2]int{{0, 0}, {9, 5}, {12, 30}, {23, 59}} {
+			if got, err := l.Clock(at[0], at[1]); err != nil || got != want[i] {
+				t.Errorf("%s: got %q, %v, want %q", tag, got, err, want[i])
+			}
+		}
+		for _, bad := range [][2]int{{24, 0}, {-1, 0}, {9, 60}, {9, -1}} {
+			if got, err := l.Clock(bad[0], bad[1]); err == nil {
+				t.Errorf("%s: %v is %q", tag, bad, got)
+			}
+		}
+	}
+}
+
 func TestTablesAreComplete(t *testing.T) {
 	seen := map[string]bool{}
 	for _, l := range Languages() {

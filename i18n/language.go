@@ -49,6 +49,8 @@ type locale struct {
 	Date        string            `json:"date"`
 	DateWeekday string            `json:"date_weekday"`
 	MonthYear   string            `json:"month_year"`
+	Time        string            `json:"time"`
+	DayHalves   [2]string         `json:"day_halves"` // before noon, after it
 	Decimal     string            `json:"decimal"`
 	Group       string            `json:"group"`
 	Minus       string            `json:"minus"`

@@ -193,7 +193,7 @@ func Write(c Calendar) ([]byte, fault.List) {
 func (c Calendar) check() fault.List {
 	var faults fault.List
 	if len(c.Events) == 0 {
-		faults.Add("CAL-EMPTY", "events", "there is no date to put into a calendar")
+		faults.Add("CAL-EMPTY", "events", "there is no date to put into a calendar; a visit has one once its day is agreed (visits in the case file)")
 	}
 	if !isTag(c.Lang) {
 		faults.Add("CAL-LANGUAGE", "lang", "%q is not a language tag", c.Lang)

@@ -268,7 +268,8 @@ func (r *Root) visits(p *plan.Plan) app.UI {
 				}
 				return el("li").DataSet("visit", v.Key).Body(
 					say("strong", "", name),
-					say("p", "when", r.dates(v.Span)),
+					say("p", "when", r.when(v)),
+					app.If(v.Agreed, func() app.UI { return say("p", "firm", r.t("sheet.schedule.agreed")) }),
 					say("p", "", r.t("page.visits.minutes", "Range", r.estimate(v.Minutes, 0))),
 					app.If(v.Why != "", func() app.UI { return say("p", "hint", r.t("why."+v.Why)) }),
 					app.If(v.Irreversible, func() app.UI { return say("p", "firm", r.t("page.visits.firm")) }),
@@ -276,6 +277,14 @@ func (r *Root) visits(p *plan.Plan) app.UI {
 			}),
 		),
 	)
+}
+
+// when is the span of a visit, or its agreed day and hour.
+func (r *Root) when(v plan.Visit) string {
+	if v.Agreed {
+		return r.agreedDay(v.Likely, v.Time)
+	}
+	return r.dates(v.Span)
 }
 
 // standing sets each route's fact beside what the patient put first: no score.

@@ -161,11 +161,30 @@ func (r *Root) agreedRow(v model.Visit) app.UI {
 			out,
 		),
 		el("div").Role("status").Body(
-			say("p", "firm", r.date(v.Agreed.Date)),
-			app.If(r.m.Shut(v.Agreed.Date), func() app.UI { return say("p", "hint", r.t("page.agreed.closed")) }),
+			say("p", "firm", r.agreedDay(v.Agreed.Date, v.Agreed.Time)),
+			each(len(v.Against), func(i int) app.UI {
+				return el("p").Class("firm").DataSet("conflict", v.Against[i].Kind).Text(r.conflict(v.Against[i]))
+			}),
 			app.If(v.Agreed.Date.Before(r.m.Case.Issued), func() app.UI { return say("p", "hint", r.t("page.agreed.past")) }),
 		),
 	)
+}
+
+// conflict tells the practice what speaks against an agreed day.
+func (r *Root) conflict(x plan.Conflict) string {
+	if x.Date.IsZero() {
+		return r.t("page.agreed." + x.Kind)
+	}
+	return r.t("page.agreed."+x.Kind, "Date", r.date(x.Date))
+}
+
+// agreedDay is a day with its hour, where one is agreed.
+func (r *Root) agreedDay(d veneer.Date, at veneer.Time) string {
+	if !at.Valid() {
+		return r.date(d)
+	}
+	clock, _ := r.lang().Clock(at.Split())
+	return r.t("sheet.schedule.on-at", "Date", r.date(d), "Time", clock)
 }
 
 func (r *Root) calendarBox() app.UI {

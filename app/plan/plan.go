@@ -157,12 +157,17 @@ type Visit struct {
 	Times   *Estimate      `json:"times,omitempty"` // a row of short visits like this one, the first dated
 	Extra   bool           `json:"extra,omitempty"` // asked for by a finding
 	Span
-	After        string   `json:"after"`             // key of the visit this one waits for, "" for the first
-	Finding      string   `json:"finding,omitempty"` // the public finding this visit waits for or serves
-	Why          string   `json:"why"`               // reason key for the interval (words: why.<key>), never a private finding
-	Irreversible bool     `json:"irreversible,omitempty"`
-	Bonding      bool     `json:"bonding,omitempty"`
-	Figures      []string `json:"figures"`
+	// Agreed: the day is fixed with the patient, so it is all three of the span; Time
+	// is its hour where one is agreed.
+	Agreed       bool        `json:"agreed,omitempty"`
+	Time         veneer.Time `json:"time,omitempty"`
+	Conflicts    []Conflict  `json:"conflicts,omitempty"`
+	After        string      `json:"after"`             // key of the visit this one waits for, "" for the first
+	Finding      string      `json:"finding,omitempty"` // the public finding this visit waits for or serves
+	Why          string      `json:"why"`               // reason key for the interval (words: why.<key>), never a private finding
+	Irreversible bool        `json:"irreversible,omitempty"`
+	Bonding      bool        `json:"bonding,omitempty"`
+	Figures      []string    `json:"figures"`
 }
 
 // FindingEffect is what one finding does on the chosen route or routes.

@@ -51,6 +51,14 @@ type stream struct {
 	ledger  *ledger
 }
 
+// visitKey is that of its visits, before they are numbered.
+func (s stream) visitKey() string {
+	if s.private {
+		return TalkAgain
+	}
+	return "first-" + s.key
+}
+
 type wait struct {
 	figure *evidence.Figure
 	at     string // which step waits: records, preparation, bonding
@@ -98,11 +106,13 @@ func (w *work) schedule(o outcome, visits bool) schedule {
 	}
 	fits := w.fits(o.appliances)
 	rules := w.intervals(steps, streams)
+	agreed := w.pins(steps, streams, fits, visits)
 	var tracks [3]track
 	for t := range tracks {
-		tracks[t] = w.track(t, steps, streams, fits, rules)
+		tracks[t] = w.track(t, steps, streams, fits, rules, agreed)
 	}
-	return w.assemble(steps, streams, fits, rules, tracks, visits)
+	w.squeeze(&tracks, steps, streams, rules, agreed)
+	return w.assemble(steps, streams, fits, rules, agreed, tracks, visits)
 }
 
 // intervals are the plan's own rules that the dates of a mouth rest on.
@@ -182,6 +192,9 @@ type fit struct {
 	ledger    *ledger
 }
 
+// key is that of its visit.
+func (f fit) key() string { return f.appliance + "-fit" }
+
 func (w *work) fits(appliances []string) []fit {
 	var out []fit
 	for _, a := range appliances {
@@ -244,7 +257,7 @@ func anew[T any](list []T, n int) []T {
 }
 
 // track counts one track: t 0 the lows, 1 the likely, 2 the highs.
-func (w *work) track(t int, steps []step, streams []stream, fits []fit, r intervals) track {
+func (w *work) track(t int, steps []step, streams []stream, fits []fit, r intervals, agreed *pins) track {
 	k := w.room.tracks[t] // used up before the next schedule
 	k.main, k.streams, k.why, k.fits = anew(k.main, len(steps)), anew(k.streams, len(streams)), anew(k.why, len(steps)), k.fits[:0]
 	move := func(d veneer.Date, f *evidence.Figure) veneer.Date {
@@ -268,6 +281,7 @@ func (w *work) track(t int, steps []step, streams []stream, fits []fit, r interv
 		}
 		return k.main[i][len(k.main[i])-1]
 	}
+	var opened, last veneer.Date // the latest agreed day of the first step, and of all so far
 	n := 0
 	for i := range steps {
 		n += max(1, steps[i].appointments[t])
@@ -331,18 +345,28 @@ func (w *work) track(t int, steps []step, streams []stream, fits []fit, r interv
 			}
 		}
 		k.why[i] = best
+		for j := range streams {
+			if i > 0 && streams[j].before == i {
+				last = later(last, lastOf(agreed.stream(j)))
+			}
+		}
 		d := w.open(best.date)
 		if s.within { // of visits within an interval only the first is dated
-			k.main[i] = append(dates, d)
+			before := last // and it moves no later one
+			k.main[i] = append(dates, w.take(pinAt(agreed.step(i), 0), t, d, &before))
 		} else {
-			k.main[i] = w.run(dates, d, t, s, r)
+			if i == 0 && best.why == WhyStart && pinAt(agreed.step(0), 0) != nil {
+				d = veneer.Date{} // the start only says when the first visit is planned
+			}
+			k.main[i] = w.run(dates, d, t, s, r, agreed.step(i), &last)
 		}
 		dates = rest(k.main[i])
 		if i == 0 {
+			opened = last
 			for j := range streams {
-				e, out := end(0), dates
-				for range up(streams[j].count.at(t)) {
-					e = w.open(move(e, r.extra))
+				e, out, before := end(0), dates, opened
+				for n := range max(up(streams[j].count.at(t)), len(agreed.stream(j))) {
+					e = w.take(pinAt(agreed.stream(j), n), t, w.open(move(e, r.extra)), &before)
 					out = append(out, e)
 				}
 				k.streams[j], dates = out, rest(out)
@@ -350,8 +374,9 @@ func (w *work) track(t int, steps []step, streams []stream, fits []fit, r interv
 		}
 	}
 	k.end = end(len(steps) - 1)
-	for _, f := range fits {
-		k.fits = append(k.fits, w.open(move(end(len(steps)-1), f.gap)))
+	for i, f := range fits {
+		before := last
+		k.fits = append(k.fits, w.take(agreed.fit(i), t, w.open(move(end(len(steps)-1), f.gap)), &before))
 	}
 	for _, d := range k.fits {
 		k.end = later(k.end, d)
@@ -380,21 +405,26 @@ func bound(f *evidence.Figure, t int) float64 {
 func rest(list []veneer.Date) []veneer.Date { return list[len(list):] }
 
 // run dates the appointments of one step from its first date on, into out.
-func (w *work) run(out []veneer.Date, d veneer.Date, t int, s *step, r intervals) []veneer.Date {
-	n, per := s.appointments[t], s.sittings[t]
-	for j := range n {
+func (w *work) run(out []veneer.Date, d veneer.Date, t int, s *step, r intervals, agreed []*pin, last *veneer.Date) []veneer.Date {
+	for j := range max(s.appointments[t], len(agreed)) {
 		if j > 0 {
-			gap := r.sitting
-			if j%per == 0 && s.repeatGap != nil {
-				gap = s.repeatGap
-			}
-			if gap != nil {
+			if gap := s.between(j, s.sittings[t], r); gap != nil {
 				d = w.open(w.add(d, bound(gap, t), gap.Unit))
 			}
 		}
+		d = w.take(pinAt(agreed, j), t, d, last)
 		out = append(out, d)
 	}
 	return out
+}
+
+// between is the interval in front of the j-th appointment of a step that is
+// divided into some sittings.
+func (s *step) between(j, sittings int, r intervals) *evidence.Figure {
+	if j%sittings == 0 && s.repeatGap != nil {
+		return s.repeatGap
+	}
+	return r.sitting
 }
 
 // pick gives the date of the j-th appointment, or the last one where the track
@@ -411,7 +441,7 @@ func pick(ds []veneer.Date, j int, d veneer.Date) veneer.Date {
 
 // assemble counts appointments and minutes and, if asked, lists the likely
 // track's appointments with their dates on all three.
-func (w *work) assemble(steps []step, streams []stream, fits []fit, r intervals, tracks [3]track, visits bool) schedule {
+func (w *work) assemble(steps []step, streams []stream, fits []fit, r intervals, agreed *pins, tracks [3]track, visits bool) schedule {
 	out := schedule{count: exactly(0), minutes: exactly(0), last: Span{tracks[0].end, tracks[1].end, tracks[2].end}}
 	all := w.ledger()
 	all.ids.join(r.ledger.ids)
@@ -459,13 +489,13 @@ func (w *work) assemble(steps []step, streams []stream, fits []fit, r intervals,
 		for i, f := range fits {
 			out.fits[f.appliance] = Span{tracks[0].fits[i], tracks[1].fits[i], tracks[2].fits[i]}
 		}
-		out.visits = w.visits(steps, streams, fits, tracks)
+		out.visits = w.visits(steps, streams, fits, agreed, tracks)
 	}
 	return out
 }
 
 // visits lists the appointments.
-func (w *work) visits(steps []step, streams []stream, fits []fit, tracks [3]track) []Visit {
+func (w *work) visits(steps []step, streams []stream, fits []fit, agreed *pins, tracks [3]track) []Visit {
 	span := func(of func(*track) veneer.Date) Span {
 		return Span{of(&tracks[0]), of(&tracks[1]), of(&tracks[2])}
 	}
@@ -518,6 +548,7 @@ func (w *work) visits(steps []step, streams []stream, fits []fit, tracks [3]trac
 			default:
 				v.Why = c.why
 			}
+			v.agree(pinAt(agreed.step(i), j))
 			main = append(main, v)
 		}
 		switch {
@@ -527,12 +558,14 @@ func (w *work) visits(steps []step, streams []stream, fits []fit, tracks [3]trac
 			lastKey[i] = main[len(main)-1].Key
 		}
 		if i == 0 {
-			extra = w.extras(streams, lastKey[0], streamKey, tracks, span)
+			extra = w.extras(streams, lastKey[0], streamKey, agreed, tracks, span)
 		}
 	}
 	for i, f := range fits {
-		main = append(main, Visit{Key: f.appliance + "-fit", Purpose: f.appliance + "-fit", Minutes: f.minutes.round(), Extra: true, Figures: f.ledger.list(),
-			After: lastKey[len(steps)-1], Why: WhyAppliance, Span: span(func(t *track) veneer.Date { return t.fits[i] })})
+		v := Visit{Key: f.key(), Purpose: f.key(), Minutes: f.minutes.round(), Extra: true, Figures: f.ledger.list(),
+			After: lastKey[len(steps)-1], Why: WhyAppliance, Span: span(func(t *track) veneer.Date { return t.fits[i] })}
+		v.agree(agreed.fit(i))
+		main = append(main, v)
 	}
 	// Extra visits stand right after the first visit, then by date.
 	k := 0
@@ -565,7 +598,7 @@ func numbered(key string, j, n int) string {
 }
 
 // extras lists the appointments of the streams.
-func (w *work) extras(streams []stream, after string, streamKey []string, tracks [3]track,
+func (w *work) extras(streams []stream, after string, streamKey []string, agreed *pins, tracks [3]track,
 	span func(func(*track) veneer.Date) Span) []Visit {
 	n := 0
 	for _, ds := range tracks[1].streams {
@@ -588,15 +621,16 @@ func (w *work) extras(streams []stream, after string, streamKey []string, tracks
 			}
 		}
 		for i := range n {
-			v := Visit{Key: numbered("first-"+x.key, i, n), Purpose: "settle-first", Minutes: minutes.round(), Extra: true, Why: WhyFinding,
+			v := Visit{Key: numbered(x.visitKey(), i, n), Purpose: "settle-first", Minutes: minutes.round(), Extra: true, Why: WhyFinding,
 				Finding: x.key, After: after, Figures: l.list(),
 				Span: span(func(t *track) veneer.Date { return pick(t.streams[j], i, pick(t.main[0], len(t.main[0]), w.c.Start)) })}
 			if x.private {
-				v.Key, v.Purpose, v.Why, v.Finding = numbered(TalkAgain, i, n), TalkAgain, WhyAgreedPause, ""
+				v.Purpose, v.Why, v.Finding = TalkAgain, WhyAgreedPause, ""
 			}
 			if i > 0 {
 				v.After = out[len(out)-1].Key
 			}
+			v.agree(pinAt(agreed.stream(j), i))
 			out = append(out, v)
 			streamKey[j] = v.Key
 		}

@@ -198,6 +198,9 @@ func TestVisitsOutOfOrder(t *testing.T) {
 			in.Case.Visits = append(in.Case.Visits, veneer.AgreedVisit{Key: pl.Visits[j].Key, Number: numbers[j], Date: pl.Visits[0].Likely.AddDays(1)})
 		}
 	}
+	if pl, faults = plan.For(in.Case, in.Practice, in.Base); len(faults) > 0 {
+		t.Fatal(faults.Lines())
+	}
 	if _, faults := produce.Dates(in, pl); len(faults) != 1 || faults[0].Code != "CAL-ORDER" || faults[0].Path != "visits[0].date" {
 		t.Errorf("%s", faults.Lines())
 	}

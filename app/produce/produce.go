@@ -25,9 +25,6 @@ type Input struct {
 	Wording func(tag string) (*i18n.Wording, fault.List)
 	// States gives the review states of a language's messages.
 	States func(tag string) map[string]i18n.State
-	// Planned puts the visits whose day is not agreed into a calendar as well, as
-	// days that are not fixed.
-	Planned bool
 	// Offset gives the seconds that the clocks of a time zone are ahead of UTC at a
 	// Unix time, false for an unknown zone; veneer.Offset where it is nil.
 	Offset func(zone string, unix int64) (int, bool)

@@ -141,38 +141,45 @@ func Agreed(c veneer.Case, pl plan.Plan) (numbers []int, agreed []*veneer.Agreed
 	nth := map[string]int{}
 	for _, v := range pl.Visits {
 		nth[v.Key]++
-		n := nth[v.Key]
-		numbers = append(numbers, n)
-		i := slices.IndexFunc(c.Visits, func(a veneer.AgreedVisit) bool { return a.Key == v.Key && a.Nth() == n })
-		if i < 0 {
-			agreed = append(agreed, nil)
-		} else {
-			agreed = append(agreed, &c.Visits[i])
-		}
+		numbers = append(numbers, nth[v.Key])
+		agreed = append(agreed, c.Agreed(v.Key, nth[v.Key]))
 	}
 	return numbers, agreed
 }
 
-// ordered reports a visit that is agreed for a day before one it waits for,
-// directly or through others.
+// ordered reports a visit that is agreed for a day before one that has to come first.
 func ordered(c veneer.Case, pl plan.Plan) fault.List {
 	var faults fault.List
-	_, agreed := Agreed(c, pl)
-	latest := make([]*veneer.AgreedVisit, len(pl.Visits)) // of those that come before, per visit
-	for i, v := range pl.Visits {
-		for j := range i {
-			if v.After == "" || pl.Visits[j].Key != v.After {
-				continue
-			}
-			for _, b := range []*veneer.AgreedVisit{agreed[j], latest[j]} {
-				if b != nil && (latest[i] == nil || latest[i].Date.Before(b.Date)) {
-					latest[i] = b
-				}
-			}
+	for _, f := range Conflicts(c, pl) {
+		if f.Code == "CAL-ORDER" {
+			faults.Append(f)
 		}
-		if a, b := agreed[i], latest[i]; a != nil && b != nil && a.Date.Before(b.Date) {
-			at := slices.IndexFunc(c.Visits, func(v veneer.AgreedVisit) bool { return v.Key == a.Key && v.Nth() == a.Nth() })
-			faults.Add("CAL-ORDER", fmt.Sprintf("visits[%d].date", at), "%s lies before a visit it waits for, on %s", a.Date, b.Date)
+	}
+	return faults
+}
+
+// Conflicts tells what speaks against the agreed days of a case, for the practice:
+// CAL-ORDER before a visit that has to come first, VISIT-EARLY before a wait is
+// over, VISIT-CLOSED on a day the practice is closed, VISIT-UNKNOWN of a visit that
+// the plan does not have. Only the first keeps a calendar from being written.
+func Conflicts(c veneer.Case, pl plan.Plan) fault.List {
+	var faults fault.List
+	for i, a := range c.Visits {
+		path := fmt.Sprintf("visits[%d]", i)
+		j := slices.IndexFunc(pl.Visits, func(v plan.Visit) bool { return v.Key == a.Key && a.Nth() == 1 })
+		if j < 0 {
+			faults.Add("VISIT-UNKNOWN", path, "the plan has no visit %d of %q; its day is kept and printed nowhere", a.Nth(), a.Key)
+			continue
+		}
+		for _, x := range pl.Visits[j].Conflicts {
+			switch x.Kind {
+			case plan.ConflictOrder:
+				faults.Add("CAL-ORDER", path+".date", "%s lies before a visit it waits for, on %s", a.Date, x.Date)
+			case plan.ConflictEarly:
+				faults.Add("VISIT-EARLY", path+".date", "%s lies before the shortest wait for this visit is over, on %s", a.Date, x.Date)
+			case plan.ConflictClosed:
+				faults.Add("VISIT-CLOSED", path+".date", "the practice is closed on %s by its opening days and closures", a.Date)
+			}
 		}
 	}
 	return faults
@@ -182,8 +189,9 @@ func (in Input) id(what, key string, n int) string {
 	return calendar.ID("plainleaf", in.Practice.Name, caseID(in.Case), what, key, strconv.Itoa(n))
 }
 
-// visits are firm where the practice has agreed on the day with the patient. The
-// others are left out, or with Planned stand as days that are not fixed.
+// visits are those whose day the practice has agreed on with the patient. A day
+// that is only planned is on the sheet, not in a calendar: nobody should wait at a
+// closed door.
 func visits(in Input, pl plan.Plan) []calendar.Event {
 	var out []calendar.Event
 	numbers, agreed := Agreed(in.Case, pl)
@@ -198,8 +206,6 @@ func visits(in Input, pl plan.Plan) []calendar.Event {
 					e.Minutes = min(24*60, 5*int(math.Ceil(v.Minutes.Likely/5)))
 				}
 			}
-		case in.Planned && in.Kind != sheet.Aftercare:
-			e.Date, e.Tentative, e.Summary, e.Description = v.Likely, true, "calendar.visit-planned", "calendar.visit-note"
 		default:
 			continue
 		}

@@ -352,6 +352,15 @@ func (l *localizer) value(v sheet.Value, path string) Line {
 		return l.and(items)
 	case sheet.Day:
 		return l.date(v.Date, v.Weekday, path)
+	case sheet.Clock:
+		if !veneer.Time(v).Valid() {
+			return bad("%q is not a time", string(v))
+		}
+		s, err := l.lang.Clock(veneer.Time(v).Split())
+		if err != nil {
+			return bad("%v", err)
+		}
+		return Line{{Text: s, Value: "time", Dir: l.lang.Dir}}
 	case sheet.Days:
 		from, to := l.date(v.From, false, path), l.date(v.To, false, path)
 		if len(from) == 0 || len(to) == 0 || v.From == v.To {

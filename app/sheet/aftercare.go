@@ -35,6 +35,7 @@ func (x *composer) aftercare() {
 	x.aftercareLines("life")
 	x.waitNames()
 	x.add(Block{Kind: PageBreak})
+	x.agreedVisits()
 	x.h2("sheet.aftercare.upkeep")
 	x.para(M("sheet.aftercare.upkeep-intro"), Ref{})
 	b := Block{Kind: Schedule, Columns: []Text{M("sheet.schedule.when"), M("sheet.schedule.what")}}

@@ -248,7 +248,10 @@ func (x *composer) schedule() {
 	for i, v := range x.pl.Visits {
 		it := Item{Label: M("sheet.schedule.around", "Date", Day{v.Likely, true}), Text: M("visit." + v.Purpose + ".name"),
 			Ref: x.ref(v.Figures)}
-		if i == 0 {
+		if v.Agreed {
+			it.Label = agreedDay(v, true)
+			it.More = agreedNotes(v)
+		} else if i == 0 {
 			it.Label = M("sheet.schedule.on", "Date", Day{v.Likely, true})
 		} else if v.Earliest != v.Latest {
 			it.More = append(it.More, M("sheet.schedule.between", "From", Day{v.Earliest, false}, "To", Day{v.Latest, false}))
@@ -270,7 +273,50 @@ func (x *composer) schedule() {
 		b.Items = append(b.Items, it)
 	}
 	x.add(b)
-	x.para(M("sheet.schedule.practice-figures"), Ref{})
+	x.para(M(x.dateNote()), Ref{})
+}
+
+// dateNote says what the dates of visits rest on.
+func (x *composer) dateNote() string {
+	if slices.ContainsFunc(x.pl.Visits, func(v plan.Visit) bool { return v.Agreed }) {
+		return "sheet.schedule.practice-figures-agreed"
+	}
+	return "sheet.schedule.practice-figures"
+}
+
+// agreedDay is the day of a visit that is fixed, with its hour where one is agreed.
+func agreedDay(v plan.Visit, weekday bool) Text {
+	if v.Time == "" {
+		return M("sheet.schedule.on", "Date", Day{v.Likely, weekday})
+	}
+	return M("sheet.schedule.on-at", "Date", Day{v.Likely, weekday}, "Time", Clock(v.Time))
+}
+
+// agreedNotes says that a day is agreed, and what speaks against it.
+func agreedNotes(v plan.Visit) []Text {
+	out := []Text{M("sheet.schedule.agreed")}
+	for _, x := range v.Conflicts {
+		t := M("agreed." + x.Kind)
+		if !x.Date.IsZero() {
+			t = M(t.ID, "Date", Day{x.Date, false})
+		}
+		out = append(out, t)
+	}
+	return out
+}
+
+// agreedVisits lists the agreed days to come, for who is being treated still.
+func (x *composer) agreedVisits() {
+	b := Block{Kind: Schedule, Columns: []Text{M("sheet.schedule.when"), M("sheet.schedule.what")}}
+	for _, v := range x.pl.Visits {
+		if v.Agreed && !v.Likely.Before(x.c.Issued) {
+			b.Items = append(b.Items, Item{Label: agreedDay(v, true), Text: M("visit." + v.Purpose + ".name"), More: agreedNotes(v), Ref: x.ref(v.Figures)})
+		}
+	}
+	if len(b.Items) > 0 {
+		x.h2("sheet.schedule.title")
+		x.add(b)
+	}
 }
 
 // visitLines lists the visits, a line each: when, which, how long.
@@ -283,7 +329,9 @@ func (x *composer) visitLines() {
 	b := Block{Kind: Schedule, Columns: []Text{M("sheet.schedule.when"), M("sheet.schedule.what")}}
 	for i, v := range x.pl.Visits {
 		it := Item{Label: M("sheet.schedule.around", "Date", Day{v.Likely, false}), Text: M("visit." + v.Purpose + ".name"), Ref: x.ref(v.Figures)}
-		if i == 0 {
+		if v.Agreed {
+			it.Label = agreedDay(v, false)
+		} else if i == 0 {
 			it.Label = M("sheet.schedule.on", "Date", Day{v.Likely, false})
 		}
 		if v.Of > 1 {
@@ -293,10 +341,13 @@ func (x *composer) visitLines() {
 		if v.Minutes.Known() && v.Minutes.Likely > 0 {
 			it.More = append(it.More, N("sheet.schedule.min", int(math.Round(v.Minutes.Likely))))
 		}
+		if v.Agreed {
+			it.More = append(it.More, agreedNotes(v)...)
+		}
 		b.Items = append(b.Items, it)
 	}
 	x.add(b)
-	x.para(M("sheet.schedule.practice-figures"), Ref{})
+	x.para(M(x.dateNote()), Ref{})
 }
 
 // hold says that the dates wait for what is not settled yet.

@@ -184,6 +184,8 @@ type (
 		Date    veneer.Date
 		Weekday bool
 	}
+	// Clock is a time of day.
+	Clock veneer.Time
 	// Int is a whole number.
 	Int int
 	// Decimal is a number with at most Digits decimals.
@@ -217,6 +219,7 @@ type (
 
 func (Teeth) value()    {}
 func (Day) value()      {}
+func (Clock) value()    {}
 func (Int) value()      {}
 func (Decimal) value()  {}
 func (Range) value()    {}

@@ -37,6 +37,7 @@ func (x *composer) options() {
 	x.list(Item{Text: M("sheet.options.ask-need")}, Item{Text: M("sheet.options.ask-wait")}, Item{Text: M("sheet.options.ask-wrong")},
 		Item{Text: M("sheet.options.ask-later")}, Item{Text: M("sheet.options.ask-cost")})
 	x.lines(2)
+	x.agreedVisits()
 	x.thinking()
 	x.phoneBox()
 	x.closing()
@@ -61,8 +62,11 @@ func (x *composer) routeFacts(r plan.RouteFacts) Block {
 	if untreated || r.Dates.Likely.IsZero() {
 		row("dates", Ref{}, M("sheet.row.no-dates"))
 	} else {
-		row("dates", Ref{}, M("sheet.row.ready", "Date", Day{r.Dates.Likely, false}),
-			M("sheet.schedule.between", "From", Day{r.Dates.Earliest, false}, "To", Day{r.Dates.Latest, false}))
+		var span []Text
+		if r.Dates.Earliest != r.Dates.Latest {
+			span = append(span, M("sheet.schedule.between", "From", Day{r.Dates.Earliest, false}, "To", Day{r.Dates.Latest, false}))
+		}
+		row("dates", Ref{}, M("sheet.row.ready", "Date", Day{r.Dates.Likely, false}), span...)
 	}
 	row("numbing", Ref{}, M("numbing."+r.Numbing))
 	row("takes", Ref{Figures: r.Removal.Figures}, M(k+".takes"), x.removal(r.Removal)...)

@@ -3,6 +3,8 @@
 // treats it. It holds no clinical figure and no patient-facing sentence.
 package veneer
 
+import "strconv"
+
 // Route is a way of going on. Keys are stable: they may be retired, never reused.
 type Route string
 
@@ -217,6 +219,16 @@ type AgreedVisit struct {
 // Nth is Number, counted from 1.
 func (v AgreedVisit) Nth() int { return max(1, v.Number) }
 
+// Agreed gives the n-th visit of a key, from 1, when a day is agreed for it; else nil.
+func (c *Case) Agreed(key string, n int) *AgreedVisit {
+	for i := range c.Visits {
+		if a := &c.Visits[i]; a.Key == key && a.Nth() == n {
+			return a
+		}
+	}
+	return nil
+}
+
 // Time is an hour and minute of a day, "14:30"; "" is not said.
 type Time string
 
@@ -224,6 +236,13 @@ type Time string
 func (t Time) Valid() bool {
 	return len(t) == 5 && t[2] == ':' && "00" <= t[:2] && t[:2] <= "23" && "00" <= t[3:] && t[3:] <= "59" &&
 		only(string(t[:2]+t[3:]), digits)
+}
+
+// Split gives the hour and minute of a valid time.
+func (t Time) Split() (hour, minute int) {
+	hour, _ = strconv.Atoi(string(t[:2]))
+	minute, _ = strconv.Atoi(string(t[3:]))
+	return hour, minute
 }
 
 // Calendar is what the calendar files handed out so far hold, so that a later

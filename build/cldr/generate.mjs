@@ -54,6 +54,7 @@ function language({ tag, digits }) {
   const alone = months(dates.months['stand-alone'].wide);
   const available = dates.dateTimeFormats.availableFormats;
   const rules = pluralRules(tag);
+  const periods = dates.dayPeriods.format.abbreviated;
   return {
     plurals: order.filter((c) => rules[`pluralRule-count-${c}`] !== undefined),
     digits: numbering[digits]._digits,
@@ -63,6 +64,8 @@ function language({ tag, digits }) {
     date: dates.dateFormats.long,
     date_weekday: dates.dateFormats.full,
     month_year: available.yMMMM,
+    time: dates.timeFormats.short.replaceAll(/[ \u202f]/g, '\u00a0'), // a time is not broken, and few fonts have the narrow space
+    day_halves: [periods.am, periods.pm],
     decimal: symbols.decimal,
     group: symbols.group,
     minus: symbols.minusSign,

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"plainleaf/app/fault"
+	"plainleaf/app/plan"
 	"plainleaf/app/produce"
 	"plainleaf/app/veneer"
 )
@@ -18,6 +19,7 @@ type Visit struct {
 	Nth, Of int    // of the visits of that purpose, from 1
 	Likely  veneer.Date
 	Agreed  *veneer.AgreedVisit // nil where no day is agreed
+	Against []plan.Conflict     // what speaks against the agreed day
 }
 
 // Visits lists the visits of the plan, and after them the agreed ones that the
@@ -33,7 +35,7 @@ func (m *Model) Visits() []Visit {
 	for i, v := range p.Visits {
 		keys[v.Key]++
 		purposes[v.Purpose]++
-		out = append(out, Visit{Key: v.Key, Number: numbers[i], Purpose: v.Purpose, Nth: purposes[v.Purpose], Likely: v.Likely, Agreed: agreed[i]})
+		out = append(out, Visit{Key: v.Key, Number: numbers[i], Purpose: v.Purpose, Nth: purposes[v.Purpose], Likely: v.Likely, Agreed: agreed[i], Against: v.Conflicts})
 	}
 	for i := range out {
 		out[i].Of = purposes[out[i].Purpose]
@@ -135,16 +137,6 @@ func (m *Model) setAgreed(key string, n int, field, text string, good bool, set 
 		m.typed[path] = strings.TrimSpace(text)
 	}
 	m.changed()
-}
-
-// Shut reports whether the practice is closed on a day, by its opening days and
-// closures.
-func (m *Model) Shut(d veneer.Date) bool {
-	days := m.Practice.OpeningDays
-	open := len(days) == 0 || slices.Contains(days, strings.ToLower(d.Weekday().String()[:3]))
-	return !open || slices.ContainsFunc(m.Practice.Closures, func(c veneer.Closure) bool {
-		return !d.Before(c.From) && !c.To.Before(d)
-	})
 }
 
 // Today is the day of the screen.

@@ -1,0 +1,196 @@
+package plan
+
+import (
+	"plainleaf/app/evidence"
+	"plainleaf/app/veneer"
+)
+
+// Kinds of what speaks against an agreed day (words: agreed.<kind>).
+const (
+	ConflictOrder  = "order"  // it lies before the agreed day of a visit that has to come first
+	ConflictEarly  = "early"  // the shortest wait in front of it is not over
+	ConflictClosed = "closed" // the practice is closed
+)
+
+// Conflict is what speaks against an agreed day. The day stands all the same:
+// practice and patient may have their reasons, and are told.
+type Conflict struct {
+	Kind string `json:"kind"`
+	// Date is the other visit's day, or the first day after the wait; none for a closed day.
+	Date veneer.Date `json:"date,omitzero"`
+}
+
+// pin is the day agreed for an appointment, and what speaks against it; nil where
+// none is agreed.
+type pin struct {
+	day     *veneer.AgreedVisit
+	against []Conflict
+}
+
+// pins are those of one sequence, by appointment; a nil *pins has none.
+type pins struct {
+	main, streams [][]*pin // by step, by stream
+	fits          []*pin
+}
+
+// pins finds the agreed days of a sequence. A way that is only compared shares
+// the first visit with the chosen one, and no other agreed day.
+func (w *work) pins(steps []step, streams []stream, fits []fit, chosen bool) *pins {
+	if len(w.c.Visits) == 0 {
+		return nil
+	}
+	p := &pins{make([][]*pin, len(steps)), make([][]*pin, len(streams)), make([]*pin, len(fits))}
+	for i := range steps {
+		if s := &steps[i]; i == 0 || chosen {
+			n := s.appointments[1]
+			if s.within {
+				n = 1
+			}
+			p.main[i] = w.pinned(s.key, n)
+		}
+	}
+	if !chosen {
+		return p
+	}
+	for j := range streams {
+		p.streams[j] = w.pinned(streams[j].visitKey(), up(streams[j].count.at(1)))
+	}
+	for i := range fits {
+		p.fits[i] = pinAt(w.pinned(fits[i].key(), 1), 0)
+	}
+	return p
+}
+
+// pinned gives the pins of n like appointments, up to the last that has one.
+func (w *work) pinned(key string, n int) []*pin {
+	var out []*pin
+	for j := range n {
+		if a := w.c.Agreed(numbered(key, j, n), 1); a != nil {
+			out = append(append(out, make([]*pin, j-len(out))...), &pin{day: a})
+		}
+	}
+	return out
+}
+
+func (p *pins) step(i int) []*pin {
+	if p == nil {
+		return nil
+	}
+	return p.main[i]
+}
+
+func (p *pins) stream(j int) []*pin {
+	if p == nil {
+		return nil
+	}
+	return p.streams[j]
+}
+
+func (p *pins) fit(i int) *pin {
+	if p == nil {
+		return nil
+	}
+	return p.fits[i]
+}
+
+// pinAt is the j-th pin, nil beyond the last.
+func pinAt(ps []*pin, j int) *pin {
+	if j < len(ps) {
+		return ps[j]
+	}
+	return nil
+}
+
+// lastOf is the latest agreed day, the zero date when there is none.
+func lastOf(ps []*pin) (last veneer.Date) {
+	for _, p := range ps {
+		if p != nil {
+			last = later(last, p.day.Date)
+		}
+	}
+	return last
+}
+
+// agree notes that a day is agreed for v.
+func (v *Visit) agree(p *pin) {
+	if p != nil {
+		v.Agreed, v.Time, v.Conflicts = true, p.day.Time, p.against
+	}
+}
+
+// take puts the agreed day in the place of a computed one, d, and tells how it
+// compares: after is the last agreed day among the visits that have to come first.
+// Only the track of the lows, t 0, judges: no wait is shorter than its.
+func (w *work) take(p *pin, t int, d veneer.Date, after *veneer.Date) veneer.Date {
+	if p == nil {
+		return d
+	}
+	day := p.day.Date
+	if t == 0 {
+		p.against = nil
+		open, _ := w.cal.roll(day)
+		switch {
+		case day.Before(*after):
+			p.against = append(p.against, Conflict{ConflictOrder, *after})
+		case open.Before(d):
+			p.against = append(p.against, Conflict{ConflictEarly, d})
+		}
+		if open != day {
+			p.against = append(p.against, Conflict{Kind: ConflictClosed})
+		}
+	}
+	*after = later(*after, day)
+	return day
+}
+
+// squeeze moves computed days that lie behind an agreed day they have to come before
+// to the last one that leaves the shortest wait between, and never before that of
+// the track below: what is too early then is the agreed day, and is told so.
+func (w *work) squeeze(tracks *[3]track, steps []step, streams []stream, r intervals, p *pins) {
+	if p == nil {
+		return
+	}
+	for t := 1; t < len(tracks); t++ {
+		var limit veneer.Date // no day is later; zero: none
+		k := &tracks[t]
+		for i := len(steps) - 1; i >= 0; i-- {
+			s := &steps[i]
+			for j := len(k.main[i]) - 1; j >= 0; j-- {
+				d := &k.main[i][j]
+				if x := pinAt(p.main[i], j); x == nil && !limit.IsZero() && limit.Before(*d) {
+					*d = later(limit, pick(tracks[t-1].main[i], j, limit))
+				}
+				if s.within || limit.IsZero() && pinAt(p.main[i], j) == nil {
+					continue
+				}
+				gap := s.gap
+				if j > 0 {
+					gap = s.between(j, s.sittings[t], r)
+				}
+				limit = w.back(*d, gap)
+			}
+		}
+		for j := range streams {
+			if b := streams[j].before; b >= 0 && len(k.main[b]) > 0 {
+				for n := range k.streams[j] {
+					if d := &k.streams[j][n]; pinAt(p.streams[j], n) == nil && k.main[b][0].Before(*d) {
+						*d = later(k.main[b][0], pick(tracks[t-1].streams[j], n, k.main[b][0]))
+					}
+				}
+			}
+		}
+	}
+}
+
+// back is the last opening day from which the shortest gap leads to d or before.
+func (w *work) back(d veneer.Date, gap *evidence.Figure) veneer.Date {
+	for e, n := d, 0; n < reach; e, n = e.AddDays(-1), n+1 {
+		if open, ok := w.cal.roll(e); !ok || open != e {
+			continue
+		}
+		if gap == nil || !d.Before(w.add(e, bound(gap, 0), gap.Unit)) {
+			return e
+		}
+	}
+	return d
+}
