@@ -4,6 +4,7 @@ package main
 
 import (
 	"bytes"
+	"cmp"
 	"encoding/json"
 	"flag"
 	"fmt"
@@ -60,36 +61,89 @@ func interleaved(f *flag.FlagSet, args []string) ([]string, bool) {
 // load reads the evidence once; nothing changes it afterwards.
 var load = sync.OnceValues(content.Load)
 
-// inputs are what plan and sheet read.
-type inputs struct {
+// desk is what stays the same from case to case.
+type desk struct {
 	base     *evidence.Base
 	practice veneer.Practice
-	c        veneer.Case
+	words    func(tag string) (*i18n.Wording, fault.List)
+	states   func(tag string) map[string]i18n.State
 }
 
-// read loads the evidence, the practice file (the demo practice without one) and
-// the case ("-" is standard input).
-func read(practiceFile, caseFile string, in io.Reader) (inputs, fault.List) {
-	var x inputs
-	var faults fault.List
-	if x.base, faults = load(); len(faults) > 0 {
-		return x, faults
+// openDesk loads the evidence and the practice file, the demo practice without one.
+func openDesk(practiceFile string) (d desk, faults fault.List) {
+	if d.base, faults = load(); len(faults) > 0 {
+		return d, faults
 	}
-	v := x.base.Vocabulary(tags())
 	data := demo.Practice
 	if practiceFile != "" {
 		data, faults = readFile(practiceFile, nil)
 	}
 	if len(faults) == 0 {
-		x.practice, faults = veneer.ReadPractice(data, v)
+		d.practice, faults = veneer.ReadPractice(data, d.base.Vocabulary(tags()))
 	}
+	d.words = wordings(d.practice)
+	states := map[string]map[string]i18n.State{}
+	d.states = func(tag string) map[string]i18n.State {
+		if states[tag] == nil {
+			states[tag] = i18n.States(tag)
+		}
+		return states[tag]
+	}
+	return d, faults
+}
+
+// read reads a case; "-" is standard input.
+func (d desk) read(caseFile string, in io.Reader) (veneer.Case, fault.List) {
+	data, faults := readFile(caseFile, in)
 	if len(faults) > 0 {
-		return x, faults
+		return veneer.Case{}, faults
 	}
-	if data, faults = readFile(caseFile, in); len(faults) == 0 {
-		x.c, faults = veneer.ReadCase(data, v)
+	return veneer.ReadCase(data, d.base.Vocabulary(tags()))
+}
+
+// input is what a sheet of a case is made of, in the language asked for, else the
+// case's, else the practice's.
+func (d desk) input(c veneer.Case, kind sheet.Kind, locale, second string) produce.Input {
+	return produce.Input{Case: c, Practice: d.practice, Base: d.base, Kind: kind, Locale: cmp.Or(locale, c.Locale, d.practice.Locale),
+		Second: second, Wording: d.words, States: d.states}
+}
+
+// request is what commands that write something about a case have in common.
+type request struct {
+	command                       string
+	locale, format, practice, out string
+	formats                       []string
+	errw                          io.Writer
+}
+
+func ask(command string, f *flag.FlagSet, formats []string, about string, errw io.Writer) *request {
+	r := &request{command: command, formats: formats, errw: errw}
+	f.StringVar(&r.locale, "locale", "", "language; the case's without it")
+	f.StringVar(&r.format, "format", formats[0], strings.Join(formats, ", ")+about)
+	f.StringVar(&r.practice, "practice", "", "practice file; the demo practice without one")
+	f.StringVar(&r.out, "out", "", "file to write instead of standard output")
+	return r
+}
+
+func (r *request) usage(format string, a ...any) int {
+	fmt.Fprintf(r.errw, "plainleaf "+r.command+": "+format+"\n", a...)
+	return badUsage
+}
+
+// parse reads the arguments and gives the case files, or the exit code for wrong usage.
+func (r *request) parse(f *flag.FlagSet, args []string) (cases []string, code int) {
+	cases, ok := interleaved(f, args)
+	switch {
+	case !ok:
+		return nil, badUsage
+	case len(cases) == 0:
+		return nil, r.usage("name a case file, or - for standard input")
+	case !slices.Contains(r.formats, r.format):
+		return nil, r.usage("-format %q is not one of %v", r.format, r.formats)
+	case !known(r.errw, r.command, r.locale):
+		return nil, badUsage
 	}
-	return x, faults
+	return cases, good
 }
 
 func readFile(name string, in io.Reader) ([]byte, fault.List) {
@@ -114,15 +168,19 @@ func computePlan(args []string, in io.Reader, out, errw io.Writer) int {
 		fmt.Fprintln(errw, "usage: plainleaf plan [-practice FILE] CASE")
 		return badUsage
 	}
-	x, faults := read(*practice, rest[0], in)
+	d, faults := openDesk(*practice)
 	if len(faults) > 0 {
 		return refuse(errw, faults)
 	}
-	p, faults := plan.For(x.c, x.practice, x.base)
+	c, faults := d.read(rest[0], in)
 	if len(faults) > 0 {
 		return refuse(errw, faults)
 	}
-	mention(errw, produce.Conflicts(x.c, p))
+	p, faults := plan.For(c, d.practice, d.base)
+	if len(faults) > 0 {
+		return refuse(errw, faults)
+	}
+	mention(errw, produce.Conflicts(c, p))
 	var b bytes.Buffer
 	enc := json.NewEncoder(&b)
 	enc.SetEscapeHTML(false)
@@ -135,67 +193,105 @@ func computePlan(args []string, in io.Reader, out, errw io.Writer) int {
 	return good
 }
 
+// endings of the files of a batch where the format's name is not its ending.
+var endings = map[string]string{"text": "txt"}
+
+// writeSheet writes one sheet, or with several cases one for each into a folder.
 func writeSheet(args []string, in io.Reader, out, errw io.Writer) int {
 	f := flags("sheet", errw)
+	r := ask("sheet", f, formats, "", errw)
 	kind := f.String("kind", "", "options, wait, consent, tryin, change or aftercare (required)")
-	locale := f.String("locale", "", "language of the sheet; the case's without it")
 	second := f.String("second", "", "language printed beside it")
-	format := f.String("format", "html", strings.Join(formats, ", "))
 	to := f.String("to", "", "recipient of a mail draft (-format eml); nobody without it")
 	paper := f.String("paper", "a4", "a4 or letter")
 	size := f.String("size", "normal", "normal or large")
-	practice := f.String("practice", "", "practice file; the demo practice without one")
-	file := f.String("out", "", "file to write instead of standard output")
-	rest, ok := interleaved(f, args)
-	usage := func(format string, a ...any) int {
-		fmt.Fprintf(errw, "plainleaf sheet: "+format+"\n", a...)
-		return badUsage
-	}
+	cases, code := r.parse(f, args)
 	switch {
-	case !ok:
-		return badUsage
-	case len(rest) != 1:
-		return usage("name one case file, or - for standard input")
+	case code != good:
+		return code
 	case !slices.Contains(sheet.Kinds(), sheet.Kind(*kind)):
-		return usage("-kind %q is not one of %v", *kind, sheet.Kinds())
-	case !slices.Contains(formats, *format):
-		return usage("-format %q is not one of %v", *format, formats)
-	case *to != "" && *format != "eml":
-		return usage("-to is for -format eml only")
-	case *format == "ics" && !produce.Dated(sheet.Kind(*kind)):
-		return usage("a sheet of kind %s has no dates for a calendar", *kind)
+		return r.usage("-kind %q is not one of %v", *kind, sheet.Kinds())
+	case *to != "" && (r.format != "eml" || len(cases) > 1):
+		return r.usage("-to is for -format eml of one case only")
+	case r.format == "ics" && !produce.Dated(sheet.Kind(*kind)):
+		return r.usage("a sheet of kind %s has no dates for a calendar", *kind)
 	case *paper != "a4" && *paper != "letter":
-		return usage("-paper %q is not a4 or letter", *paper)
+		return r.usage("-paper %q is not a4 or letter", *paper)
 	case *size != "normal" && *size != "large":
-		return usage("-size %q is not normal or large", *size)
-	}
-	if !known(errw, "sheet", *locale, *second) {
+		return r.usage("-size %q is not normal or large", *size)
+	case !known(errw, "sheet", *second):
 		return badUsage
 	}
-	x, faults := read(*practice, rest[0], in)
+	d, faults := openDesk(r.practice)
 	if len(faults) > 0 {
 		return refuse(errw, faults)
 	}
-	if *locale == "" {
-		*locale = x.c.Locale
+	one := func(name string) ([]byte, fault.List, fault.List) {
+		c, faults := d.read(name, in)
+		if len(faults) > 0 {
+			return nil, nil, faults
+		}
+		input := d.input(c, sheet.Kind(*kind), r.locale, *second)
+		docs, pl, faults := produce.Docs(input)
+		if len(faults) > 0 {
+			return nil, nil, faults
+		}
+		var notes fault.List
+		if produce.Dated(input.Kind) {
+			notes = produce.Conflicts(c, pl)
+		}
+		data, faults := delivered(input, pl, docs, r.format, *to, printout.Options{Paper: *paper, Size: *size})
+		return data, notes, faults
 	}
-	if *locale == "" {
-		*locale = x.practice.Locale
+	if len(cases) == 1 {
+		data, notes, faults := one(cases[0])
+		if len(faults) > 0 {
+			return refuse(errw, faults)
+		}
+		mention(errw, notes)
+		return put("sheet", r.out, data, out, errw)
 	}
-	input := produce.Input{Case: x.c, Practice: x.practice, Base: x.base, Kind: sheet.Kind(*kind),
-		Locale: *locale, Second: *second, Wording: wordings(x.practice), States: i18n.States}
-	docs, pl, faults := produce.Docs(input)
-	if len(faults) > 0 {
-		return refuse(errw, faults)
+	names, code := r.files(cases)
+	if code != good {
+		return code
 	}
-	data, faults := delivered(input, pl, docs, *format, *to, printout.Options{Paper: *paper, Size: *size})
-	if len(faults) > 0 {
-		return refuse(errw, faults)
+	for i, name := range cases {
+		data, notes, faults := one(name)
+		if len(faults) == 0 {
+			mention(errw, notes.Under(name))
+			if err := replaceFile(names[i], data); err != nil {
+				faults.Add("FILE-WRITE", names[i], "%v", err)
+			}
+		} else {
+			faults = faults.Under(name)
+		}
+		if len(faults) > 0 { // the others are written all the same
+			code = refuse(errw, faults)
+		}
 	}
-	if produce.Dated(input.Kind) {
-		mention(errw, produce.Conflicts(x.c, pl))
+	return code
+}
+
+// files names the file of each case in the folder -out, or gives the exit code.
+func (r *request) files(cases []string) ([]string, int) {
+	if r.out == "" {
+		return nil, r.usage("several cases need -out and a folder")
 	}
-	return put("sheet", *file, data, out, errw)
+	var names []string
+	for _, c := range cases {
+		name := strings.TrimSuffix(filepath.Base(c), ".json") + "." + cmp.Or(endings[r.format], r.format)
+		if c == "-" || slices.Contains(names, name) {
+			return nil, r.usage("several cases need files of different names, %q is none", c)
+		}
+		names = append(names, name)
+	}
+	for i := range names {
+		names[i] = filepath.Join(r.out, names[i])
+	}
+	if err := os.MkdirAll(r.out, 0o755); err != nil {
+		return nil, refuse(r.errw, fault.List{fault.New("FILE-WRITE", r.out, "%v", err)})
+	}
+	return names, good
 }
 
 // mention writes what does not keep a result from being made, a line each.
@@ -277,7 +373,7 @@ func checkData(args []string, _ io.Reader, out, errw io.Writer) int {
 	if !parse(f, args, errw) {
 		return badUsage
 	}
-	base, faults := content.Load()
+	base, faults := content.Checked()
 	faults.Append(upkeep.Check(i18n.Files())...)
 	if base != nil {
 		faults.Append(wordsFor(base)...)

@@ -5,21 +5,18 @@ package main
 import (
 	"bytes"
 	"encoding/binary"
-	"fmt"
 	"hash/crc32"
 	"image"
 	"image/color"
 	"image/png"
 	"io"
 	"slices"
-	"strings"
 
 	"plainleaf/app/fault"
 	"plainleaf/app/handover"
 	"plainleaf/app/plan"
 	"plainleaf/app/produce"
 	"plainleaf/app/sheet"
-	"plainleaf/i18n"
 )
 
 func init() { commands["code"] = writeCode }
@@ -30,48 +27,35 @@ var codeForms = []string{"link", "svg", "png"}
 // writeCode gives the code that opens the aftercare of a case on a phone.
 func writeCode(args []string, in io.Reader, out, errw io.Writer) int {
 	f := flags("code", errw)
-	locale := f.String("locale", "", "language of the paper; the case's without it")
-	form := f.String("format", "link", strings.Join(codeForms, ", ")+"; the picture is for 300 dots an inch")
-	practice := f.String("practice", "", "practice file; the demo practice without one")
-	file := f.String("out", "", "file to write instead of standard output")
-	rest, ok := interleaved(f, args)
-	usage := func(format string, a ...any) int {
-		fmt.Fprintf(errw, "plainleaf code: "+format+"\n", a...)
-		return badUsage
-	}
+	r := ask("code", f, codeForms, "; the picture is for 300 dots an inch", errw)
+	cases, code := r.parse(f, args)
 	switch {
-	case !ok:
-		return badUsage
-	case len(rest) != 1:
-		return usage("name one case file, or - for standard input")
-	case !slices.Contains(codeForms, *form):
-		return usage("-format %q is not one of %v", *form, codeForms)
+	case code != good:
+		return code
+	case len(cases) > 1:
+		return r.usage("name one case file")
 	}
-	if !known(errw, "code", *locale) {
-		return badUsage
-	}
-	x, faults := read(*practice, rest[0], in)
+	d, faults := openDesk(r.practice)
 	if len(faults) > 0 {
 		return refuse(errw, faults)
 	}
-	for _, tag := range []string{x.c.Locale, x.practice.Locale} {
-		if *locale == "" {
-			*locale = tag
-		}
-	}
-	data, faults := code(x, *locale, *form)
+	c, faults := d.read(cases[0], in)
 	if len(faults) > 0 {
 		return refuse(errw, faults)
 	}
-	return put("code", *file, data, out, errw)
+	data, faults := codeOf(d.input(c, sheet.Aftercare, r.locale, ""), r.format)
+	if len(faults) > 0 {
+		return refuse(errw, faults)
+	}
+	return put("code", r.out, data, out, errw)
 }
 
-func code(x inputs, locale, form string) ([]byte, fault.List) {
-	pl, faults := plan.For(x.c, x.practice, x.base)
+func codeOf(in produce.Input, form string) ([]byte, fault.List) {
+	pl, faults := plan.For(in.Case, in.Practice, in.Base)
 	if len(faults) > 0 {
 		return nil, faults
 	}
-	address, faults := produce.Handover(produce.Input{Case: x.c, Practice: x.practice, Base: x.base, Kind: sheet.Aftercare, Locale: locale}, pl)
+	address, faults := produce.Handover(in, pl)
 	if len(faults) == 0 && address == "" {
 		faults.Add("CODE-NOWHERE", "base_address", "the practice has no hosted address that a code could lead to")
 	}
@@ -85,8 +69,7 @@ func code(x inputs, locale, form string) ([]byte, fault.List) {
 	if form == "png" {
 		return picture(c), nil
 	}
-	data, _ := i18n.Embedded(locale)
-	w, faults := i18n.Load(locale, data, nil)
+	w, faults := in.Wording(in.Locale)
 	if len(faults) > 0 {
 		return nil, faults
 	}

@@ -15,8 +15,6 @@ import (
 
 	"golang.org/x/term"
 
-	"plainleaf/app/demo"
-	"plainleaf/app/evidence"
 	"plainleaf/app/fault"
 	"plainleaf/app/produce"
 	"plainleaf/app/record"
@@ -51,10 +49,7 @@ type signedAt struct {
 
 // sealer seals one case after another; it keeps nothing of a case it has sealed.
 type sealer struct {
-	base     *evidence.Base
-	practice veneer.Practice
-	words    func(string) (*i18n.Wording, fault.List)
-	states   func(string) map[string]i18n.State
+	desk
 	digests  map[string]string
 	key      *record.Key
 	kind     record.Kind
@@ -120,11 +115,8 @@ func sealCases(args []string, in io.Reader, out, errw io.Writer) int {
 	code := good
 	for _, name := range rest {
 		faults := s.one(name, in)
-		for i := range faults {
-			faults[i].Path = name + ":" + faults[i].Path
-		}
 		if len(faults) > 0 {
-			code = refuse(errw, faults)
+			code = refuse(errw, faults.Under(name))
 		}
 	}
 	// A signature that went into no record is told: its id may be mistyped.
@@ -141,28 +133,11 @@ func sealCases(args []string, in io.Reader, out, errw io.Writer) int {
 
 // open reads what all cases have in common.
 func (s *sealer) open(practice, keyFile string, from phrase, signed, previous string, errw io.Writer) fault.List {
-	var faults fault.List
-	if s.base, faults = load(); len(faults) > 0 {
-		return faults
-	}
-	data := demo.Practice
-	if practice != "" {
-		data, faults = readFile(practice, nil)
-	}
-	if len(faults) == 0 {
-		s.practice, faults = veneer.ReadPractice(data, s.base.Vocabulary(tags()))
-	}
+	d, faults := openDesk(practice)
 	if len(faults) > 0 {
 		return faults
 	}
-	s.words = wordings(s.practice)
-	states := map[string]map[string]i18n.State{}
-	s.states = func(tag string) map[string]i18n.State {
-		if states[tag] == nil {
-			states[tag] = i18n.States(tag)
-		}
-		return states[tag]
-	}
+	s.desk = d
 	if signed != "" {
 		data, faults := readFile(signed, nil)
 		if len(faults) == 0 {
@@ -182,7 +157,7 @@ func (s *sealer) open(practice, keyFile string, from phrase, signed, previous st
 	if len(faults) > 0 || keyFile == "" {
 		return faults
 	}
-	data, faults = readFile(keyFile, nil)
+	data, faults := readFile(keyFile, nil)
 	if len(faults) > 0 {
 		return faults
 	}
@@ -197,26 +172,14 @@ func (s *sealer) open(practice, keyFile string, from phrase, signed, previous st
 
 // one seals one case.
 func (s *sealer) one(name string, in io.Reader) fault.List {
-	data, faults := readFile(name, in)
+	c, faults := s.read(name, in)
 	if len(faults) > 0 {
 		return faults
 	}
-	c, faults := veneer.ReadCase(data, s.base.Vocabulary(tags()))
-	if len(faults) > 0 {
-		return faults
+	input := s.input(c, s.kind.Sheet(), s.locale, s.second)
+	if input.Second == "" && c.Second != input.Locale {
+		input.Second = c.Second
 	}
-	locale, second := s.locale, s.second
-	if locale == "" {
-		locale = c.Locale
-	}
-	if locale == "" {
-		locale = s.practice.Locale
-	}
-	if second == "" && c.Second != locale {
-		second = c.Second
-	}
-	input := produce.Input{Case: c, Practice: s.practice, Base: s.base, Kind: s.kind.Sheet(),
-		Locale: locale, Second: second, Wording: s.words, States: s.states}
 	docs, pl, faults := produce.Docs(input)
 	if len(faults) > 0 {
 		return faults

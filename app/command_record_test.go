@@ -7,13 +7,10 @@ import (
 	"encoding/json"
 	"fmt"
 	"os"
-	"os/exec"
 	"path/filepath"
 	"regexp"
-	"runtime"
 	"slices"
 	"strings"
-	"sync/atomic"
 	"testing"
 	"time"
 
@@ -415,31 +412,6 @@ func TestVerifyIsSafeForATerminal(t *testing.T) {
 	}
 }
 
-// batch writes n cases that differ in their ids.
-func batch(t testing.TB, n int) []string {
-	t.Helper()
-	dir := t.TempDir()
-	data, err := os.ReadFile(caseDir + "/thinking.json")
-	if err != nil {
-		t.Fatal(err)
-	}
-	var c map[string]any
-	if err := json.Unmarshal(data, &c); err != nil {
-		t.Fatal(err)
-	}
-	var files []string
-	for i := range n {
-		c["id"] = fmt.Sprintf("batch-%05d", i)
-		data, _ := json.Marshal(c)
-		name := filepath.Join(dir, fmt.Sprintf("%05d.json", i))
-		if err := os.WriteFile(name, data, 0o644); err != nil {
-			t.Fatal(err)
-		}
-		files = append(files, name)
-	}
-	return files
-}
-
 // Two thousand cases in one call take no more memory than the first hundred.
 func TestSealTwoThousandInConstantMemory(t *testing.T) {
 	n := 2000
@@ -447,43 +419,10 @@ func TestSealTwoThousandInConstantMemory(t *testing.T) {
 		n = 400
 	}
 	files, dir, key := batch(t, n), t.TempDir(), newTestKey(t)
-	done := make(chan string, 1)
-	go func() {
-		_, out, errs := order("", append([]string{"seal", "-key", key, "-out", dir}, files...)...)
-		done <- out + errs
-	}()
-	// live is what is left after a collection, read whenever so many are written.
-	live := func() uint64 {
-		var m runtime.MemStats
-		runtime.GC()
-		runtime.ReadMemStats(&m)
-		return m.HeapAlloc
-	}
-	var heap []uint64
-	var at []int
-	tick := time.NewTicker(200 * time.Millisecond)
-	defer tick.Stop()
-	for running := true; running; {
-		select {
-		case errs := <-done:
-			if errs != "" {
-				t.Fatal(errs)
-			}
-			running = false
-		case <-tick.C:
-			entries, err := os.ReadDir(dir)
-			if err == nil && len(entries) >= (len(at)+1)*n/10 {
-				heap, at = append(heap, live()), append(at, len(entries))
-			}
-		}
-	}
+	heap := heapOf(t, dir, n, append([]string{"seal", "-key", key, "-out", dir}, files...))
 	if got := len(records(t, dir)); got != n {
 		t.Errorf("%d records of %d cases", got, n)
 	}
-	if len(heap) < 5 {
-		t.Fatalf("only %d looks at the heap", len(heap))
-	}
-	t.Logf("records written %v, live heap in KiB %v", at, kib(heap))
 	// To keep the records of the second half would take 18 MB. A look in the middle
 	// of sealing one case counts what that case needs (some MB), so the least of
 	// three looks stands for each end.
@@ -492,27 +431,10 @@ func TestSealTwoThousandInConstantMemory(t *testing.T) {
 	}
 }
 
-func kib(b []uint64) []uint64 {
-	var out []uint64
-	for _, x := range b {
-		out = append(out, x>>10)
-	}
-	return out
-}
-
 // A run that is killed leaves whole records or none.
 func TestSealKilled(t *testing.T) {
-	if os.Getenv("PLAINLEAF_TEST_SEAL") != "" {
-		os.Exit(run(strings.Split(os.Getenv("PLAINLEAF_TEST_SEAL"), "\n"), nil, os.Stdout, os.Stderr))
-	}
 	files, dir := batch(t, 300), t.TempDir()
-	c := exec.Command(os.Args[0], "-test.run", "^TestSealKilled$")
-	c.Env = append(os.Environ(), "PLAINLEAF_TEST_SEAL="+strings.Join(append([]string{"seal", "-out", dir}, files...), "\n"))
-	if err := c.Start(); err != nil {
-		t.Fatal(err)
-	}
-	var over atomic.Bool
-	go func() { c.Wait(); over.Store(true) }()
+	c, over := another(t, append([]string{"seal", "-out", dir}, files...))
 	for !over.Load() {
 		if entries, _ := os.ReadDir(dir); len(entries) >= 20 {
 			break

@@ -354,7 +354,11 @@ func TestNothingPrivateTakenHome(t *testing.T) {
 			}
 		}
 		v := base.Vocabulary(tags())
-		demo, faults := read("", caseDir+"/two-teeth.json", nil)
+		demo, faults := openDesk("")
+		if len(faults) > 0 {
+			t.Fatal(faults.Lines())
+		}
+		without, faults := demo.read(caseDir+"/two-teeth.json", nil)
 		if len(faults) > 0 {
 			t.Fatal(faults.Lines())
 		}
@@ -373,7 +377,7 @@ func TestNothingPrivateTakenHome(t *testing.T) {
 			}
 			return s
 		}
-		if address(with) != address(demo.c) {
+		if address(with) != address(without) {
 			t.Errorf("%s shows in the code on paper", f.Key)
 		}
 	}

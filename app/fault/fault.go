@@ -77,6 +77,15 @@ func (l List) Sorted() List {
 	return out
 }
 
+// Under returns a copy with a file's name before every path.
+func (l List) Under(file string) List {
+	out := slices.Clone(l)
+	for i := range out {
+		out[i].Path = file + ":" + out[i].Path
+	}
+	return out
+}
+
 // Has reports whether a fault with this code is in the list.
 func (l List) Has(code string) bool {
 	return slices.ContainsFunc(l, func(f Fault) bool { return f.Code == code })

@@ -10,13 +10,10 @@ import (
 	"github.com/maxence-charriere/go-app/v10/pkg/app"
 
 	"plainleaf/app/page/model"
+	"plainleaf/app/record"
 	"plainleaf/app/strict"
 	"plainleaf/app/veneer"
 )
-
-// minPhrase is the least length of a passphrase, in characters. Length is what
-// counts (a common rule for secrets people choose).
-const minPhrase = 12
 
 // keepDays are how long a case may be kept on the device, in days.
 var keepDays = []int{30, 180, 365}
@@ -543,7 +540,7 @@ func (r *Root) phraseFault(phrase, again string, least int) string {
 // seal keeps the open case, or saves it as an encrypted file.
 func (r *Root) seal() {
 	phrase, again := field("keep-phrase"), field("keep-again")
-	if r.k.fault = r.phraseFault(phrase, again, minPhrase); r.k.fault != "" {
+	if r.k.fault = r.phraseFault(phrase, again, record.MinPassphrase); r.k.fault != "" {
 		r.k.busy = false
 		r.focus = "keep-phrase"
 		return

@@ -5,6 +5,7 @@ import (
 
 	"github.com/maxence-charriere/go-app/v10/pkg/app"
 
+	"plainleaf/app/record"
 	"plainleaf/app/veneer"
 )
 
@@ -106,7 +107,7 @@ func (r *Root) keepForm() app.UI {
 	return el("div").ID("keep-form").Class("notice").Role("group").Aria("labelledby", "keep-form-head").Body(
 		el("h3").ID("keep-form-head").Text(r.t("page.keep.form")),
 		say("p", "", r.t("page.keep.with-person")),
-		r.phrase("keep-phrase", r.t("page.keep.phrase"), r.n("page.keep.phrase-hint", minPhrase), r.k.fault, nil),
+		r.phrase("keep-phrase", r.t("page.keep.phrase"), r.n("page.keep.phrase-hint", record.MinPassphrase), r.k.fault, nil),
 		r.phrase("keep-again", r.t("page.keep.again"), "", "", r.seal),
 		app.If(r.k.form == "keep", func() app.UI {
 			return r.choice("keep-days", r.t("page.keep.how-long"), strconv.Itoa(r.k.days), days, nil, func(v string) {

@@ -90,7 +90,7 @@ func sample(rounds int) sheet.Sheet {
 			sheet.Block{Kind: sheet.Paragraph, Text: sheet.M("sample.unknown")})
 		h2("sample.h.changes")
 		answer := sheet.Boxes("ask")
-		change := func(a *sheet.Answer) sheet.Item {
+		change := func(a *veneer.Answer) sheet.Item {
 			return sheet.Item{Label: sheet.M("sample.change"), Answer: a, Ref: sheet.Ref{Change: "corner-rounding", Teeth: sheet.Teeth{11, 21}},
 				Cells: []sheet.Cell{
 					{Texts: []sheet.Text{sheet.N("sample.intro", 2, "Teeth", sheet.Teeth{21, 11}), sheet.M("sample.change.what")}},

@@ -174,12 +174,12 @@ func (l *localizer) item(b sheet.Block, it sheet.Item, path string) Item {
 	return out
 }
 
-func (l *localizer) boxes(a sheet.Answer, path string) []Box {
+func (l *localizer) boxes(a veneer.Answer, path string) []Box {
 	var out []Box
-	for _, k := range []sheet.Answer{sheet.Agree, sheet.Ask, sheet.No} {
+	for _, k := range []veneer.Answer{veneer.Agree, veneer.Ask, veneer.No} {
 		out = append(out, Box{Text: l.line(sheet.M("print.answer."+string(k)), path), Mark: a == k, Key: string(k)})
 	}
-	if a != sheet.Blank && !slices.ContainsFunc(out, func(b Box) bool { return b.Mark }) {
+	if a != veneer.Blank && !slices.ContainsFunc(out, func(b Box) bool { return b.Mark }) {
 		l.faults.Add("RENDER-VALUE", path, "%q is no answer", string(a))
 	}
 	return out

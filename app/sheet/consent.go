@@ -362,7 +362,7 @@ func (x *composer) changeLimit(a answered) []Text {
 }
 
 // changeAnswers gives the answers in words, and boxes for the teeth whose answer is blank.
-func (x *composer) changeAnswers(a answered) ([]Text, *Answer) {
+func (x *composer) changeAnswers(a answered) ([]Text, *veneer.Answer) {
 	var out []Text
 	var blank *plan.ChairChange
 	for i, ch := range a.answers {

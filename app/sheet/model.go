@@ -109,7 +109,7 @@ type Item struct {
 	Cells []Cell
 	// Answer, when not nil, puts the three answer boxes (agree, ask first, no)
 	// behind the sentences of the last cell of a choices row.
-	Answer *Answer
+	Answer *veneer.Answer
 	Mark   bool // ticked
 	Ref    Ref
 }
@@ -119,22 +119,8 @@ type Cell struct {
 	Texts []Text
 }
 
-// Answer is what a patient said about a chair change: a box is crossed for it.
-type Answer string
-
-// Answers. A blank counts as ask until one is given.
-const (
-	Blank Answer = ""
-	Agree Answer = "agree"
-	Ask   Answer = "ask"
-	No    Answer = "no"
-)
-
 // Boxes is for Item.Answer: the three answer boxes, that of a crossed.
-func Boxes(a string) *Answer {
-	v := Answer(a)
-	return &v
-}
+func Boxes(a veneer.Answer) *veneer.Answer { return &a }
 
 // Picture is an icon array: Low to High of Of, Low filled, up to High hatched.
 type Picture struct {

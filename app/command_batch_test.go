@@ -1,0 +1,260 @@
+//go:build !js
+
+package main
+
+import (
+	"bytes"
+	"encoding/json"
+	"fmt"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"runtime"
+	"slices"
+	"strings"
+	"sync/atomic"
+	"testing"
+	"time"
+)
+
+// The test program serves as the command itself, so that it can be killed: once,
+// or again and again, every other time with another last argument.
+func TestMain(m *testing.M) {
+	args := strings.Split(os.Getenv("PLAINLEAF_TEST_RUN"), "\n")
+	switch again, _, _ := strings.Cut(os.Getenv("PLAINLEAF_TEST_AGAIN"), "\n"); {
+	case len(args) < 2:
+		os.Exit(m.Run())
+	case again == "":
+		os.Exit(run(args, nil, os.Stdout, os.Stderr))
+	default:
+		for {
+			for _, last := range []string{again, args[len(args)-1]} {
+				if code := run(append(args[:len(args)-1:len(args)-1], last), nil, os.Stdout, os.Stderr); code != good {
+					os.Exit(code)
+				}
+			}
+		}
+	}
+}
+
+// another runs the command in a process of its own; over turns true at its end.
+func another(t *testing.T, args []string, again ...string) (c *exec.Cmd, over *atomic.Bool) {
+	t.Helper()
+	c = exec.Command(os.Args[0])
+	c.Env = append(os.Environ(), "PLAINLEAF_TEST_RUN="+strings.Join(args, "\n"), "PLAINLEAF_TEST_AGAIN="+strings.Join(again, "\n"))
+	c.Stderr = os.Stderr
+	if err := c.Start(); err != nil {
+		t.Fatal(err)
+	}
+	over = new(atomic.Bool)
+	go func() { c.Wait(); over.Store(true) }()
+	t.Cleanup(func() {
+		c.Process.Kill()
+		for !over.Load() {
+			time.Sleep(time.Millisecond)
+		}
+	})
+	return c, over
+}
+
+// batch writes n cases that differ in their ids.
+func batch(t testing.TB, n int) []string {
+	t.Helper()
+	dir := t.TempDir()
+	data, err := os.ReadFile(caseDir + "/thinking.json")
+	if err != nil {
+		t.Fatal(err)
+	}
+	var c map[string]any
+	if err := json.Unmarshal(data, &c); err != nil {
+		t.Fatal(err)
+	}
+	var files []string
+	for i := range n {
+		c["id"] = fmt.Sprintf("batch-%05d", i)
+		data, _ := json.Marshal(c)
+		name := filepath.Join(dir, fmt.Sprintf("%05d.json", i))
+		if err := os.WriteFile(name, data, 0o644); err != nil {
+			t.Fatal(err)
+		}
+		files = append(files, name)
+	}
+	return files
+}
+
+// heapOf runs the command, which writes n files into a folder, and gives what is
+// on the heap after a collection, looked at whenever another tenth is written.
+func heapOf(t *testing.T, dir string, n int, args []string) []uint64 {
+	t.Helper()
+	done := make(chan string, 1)
+	go func() {
+		_, out, errs := order("", args...)
+		done <- out + errs
+	}()
+	var heap []uint64
+	var at []int
+	tick := time.NewTicker(50 * time.Millisecond)
+	defer tick.Stop()
+	for {
+		select {
+		case errs := <-done:
+			if errs != "" {
+				t.Fatal(errs)
+			}
+			if len(heap) < 5 {
+				t.Fatalf("only %d looks at the heap", len(heap))
+			}
+			t.Logf("files written %v, live heap in KiB %v", at, kib(heap))
+			return heap
+		case <-tick.C:
+			if entries, err := os.ReadDir(dir); err == nil && len(entries) >= (len(at)+1)*n/10 {
+				var m runtime.MemStats
+				runtime.GC()
+				runtime.ReadMemStats(&m)
+				heap, at = append(heap, m.HeapAlloc), append(at, len(entries))
+			}
+		}
+	}
+}
+
+func kib(b []uint64) []uint64 {
+	var out []uint64
+	for _, x := range b {
+		out = append(out, x>>10)
+	}
+	return out
+}
+
+// Two thousand sheets in one call take no more memory than the first hundreds, and
+// each is what a call of its own writes.
+func TestTwoThousandSheetsInConstantMemory(t *testing.T) {
+	n := 2000
+	if testing.Short() {
+		n = 400
+	}
+	files, dir := batch(t, n), filepath.Join(t.TempDir(), "sheets")
+	args := []string{"sheet", "-kind", "aftercare", "-locale", "en", "-format", "html"}
+	heap := heapOf(t, dir, n, append(append(args, "-out", dir), files...))
+	// To keep one sheet in ten of the second half would take 20 MB. The look in the
+	// middle of one sheet counts what it needs, so the least of three stands.
+	if first, last := slices.Min(heap[:3]), slices.Min(heap[len(heap)-3:]); last > first+4<<20 {
+		t.Errorf("the heap grew from %d to %d KiB", first>>10, last>>10)
+	}
+	entries, err := os.ReadDir(dir)
+	if err != nil || len(entries) != n {
+		t.Fatalf("%d files of %d cases, %v", len(entries), n, err)
+	}
+	for _, i := range []int{0, n / 2, n - 1} {
+		_, alone, _ := order("", append(args, files[i])...)
+		if data, err := os.ReadFile(filepath.Join(dir, fmt.Sprintf("%05d.html", i))); err != nil || string(data) != alone || alone == "" {
+			t.Errorf("sheet %d is another one than by itself: %v", i, err)
+		}
+	}
+}
+
+// A bad case among good ones is told, with its file, and stops none of them; two
+// files of one name are refused before anything is written.
+func TestSheetsGoOn(t *testing.T) {
+	dir, other := filepath.Join(t.TempDir(), "out"), t.TempDir()
+	bad := filepath.Join(other, "two-teeth.json")
+	if err := os.WriteFile(bad, []byte(`{"version":1,`), 0o644); err != nil {
+		t.Fatal(err)
+	}
+	args := []string{"sheet", "-kind", "consent", "-locale", "en", "-format", "text"}
+	for _, wrong := range [][]string{
+		append(args, caseDir+"/two-teeth.json", caseDir+"/crown.json"),                                // no folder
+		append(args, "-out", dir, caseDir+"/two-teeth.json", bad),                                     // one name
+		append(args, "-out", dir, caseDir+"/two-teeth.json", "-"),                                     // no name
+		append(args, "-format", "eml", "-to", "a@b.example", "-out", dir, caseDir+"/crown.json", bad), // one recipient
+	} {
+		if code, out, errs := order("", wrong...); code != badUsage || out != "" || strings.Count(errs, "\n") != 1 {
+			t.Errorf("%v: exit %d, %q", wrong, code, errs)
+		}
+	}
+	if _, err := os.Stat(dir); err == nil {
+		t.Error("wrong usage made a folder")
+	}
+	code, out, errs := order("", append(args, "-out", dir, caseDir+"/crown.json", bad, caseDir+"/agreed-days.json")...)
+	if code != badInput || out != "" || !strings.HasPrefix(errs, "JSON-TRUNCATED\t"+bad+":$\t") || strings.Count(errs, "\n") != 1 {
+		t.Errorf("exit %d, %q", code, errs)
+	}
+	for _, name := range []string{"crown.txt", "agreed-days.txt"} {
+		if info, err := os.Stat(filepath.Join(dir, name)); err != nil || info.Size() < 1000 {
+			t.Errorf("%s: %v", name, err)
+		}
+	}
+}
+
+// Whenever a sheet is being written over an older one, the file is the old one or
+// the new one, whole: what stands there at any moment is what an interruption at
+// that moment would leave. The run is killed in the end.
+func TestSheetKilled(t *testing.T) {
+	one, two := caseDir+"/two-teeth.json", caseDir+"/delivered.json"
+	for _, format := range []string{"html", "text", "eml", "ics", "json"} {
+		file := filepath.Join(t.TempDir(), "sheet."+format)
+		args := []string{"sheet", "-kind", "aftercare", "-locale", "en", "-format", format}
+		whole := [][]byte{[]byte("what stood there before")}
+		if err := os.WriteFile(file, whole[0], 0o644); err != nil {
+			t.Fatal(err)
+		}
+		for _, c := range []string{one, two} {
+			code, out, errs := order("", append(args, c)...)
+			if code != good {
+				t.Fatal(errs)
+			}
+			whole = append(whole, []byte(out))
+		}
+		look := func() int {
+			data, err := os.ReadFile(file)
+			if err != nil {
+				t.Fatalf("%s: %v", format, err)
+			}
+			for i, w := range whole {
+				if bytes.Equal(data, w) {
+					return i
+				}
+			}
+			t.Fatalf("%s: %d bytes, neither the old sheet nor a new one", format, len(data))
+			return -1
+		}
+		c, over := another(t, append(args, "-out", file, one), two)
+		for last, changes := 0, 0; changes < 12; {
+			if over.Load() {
+				t.Fatalf("%s: it ended by itself", format)
+			}
+			if now := look(); now != last {
+				last, changes = now, changes+1
+			}
+		}
+		if err := c.Process.Kill(); err != nil {
+			t.Fatal(err)
+		}
+		for !over.Load() {
+			time.Sleep(time.Millisecond)
+		}
+		look()
+	}
+}
+
+// A PDF that is interrupted while the browser prints leaves the old file.
+func TestPDFInterrupted(t *testing.T) {
+	if testing.Short() {
+		t.Skip("needs a browser")
+	}
+	file := filepath.Join(t.TempDir(), "sheet.pdf")
+	if err := os.WriteFile(file, []byte("old"), 0o644); err != nil {
+		t.Fatal(err)
+	}
+	c, over := another(t, []string{"sheet", "-kind", "aftercare", "-locale", "en", "-format", "pdf", "-out", file, caseDir + "/two-teeth.json"})
+	time.Sleep(300 * time.Millisecond)
+	if err := c.Process.Signal(os.Interrupt); err != nil {
+		t.Fatal(err)
+	}
+	for !over.Load() {
+		time.Sleep(time.Millisecond)
+	}
+	data, err := os.ReadFile(file)
+	if err != nil || string(data) != "old" && (!bytes.HasPrefix(data, []byte("%PDF-")) || !bytes.HasSuffix(bytes.TrimSpace(data), []byte("%%EOF"))) {
+		t.Errorf("%d bytes, %v", len(data), err)
+	}
+}
