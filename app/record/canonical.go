@@ -8,6 +8,8 @@ import (
 	"fmt"
 	"maps"
 	"slices"
+	"strconv"
+	"strings"
 
 	"github.com/gowebpki/jcs"
 )
@@ -75,10 +77,19 @@ func pieces(rec map[string]any) []piece {
 		case "languages":
 			out = append(out, elements(k, rec[k], func(path string, v any) []piece { return members(path, v, "sections") })...)
 		default:
-			out = append(out, piece{k, rec[k]})
+			out = append(out, piece{name(k), rec[k]})
 		}
 	}
 	return out
+}
+
+// name writes a member in a path. One with a mark of paths in it is quoted, or it
+// could pass for a part of another place.
+func name(member string) string {
+	if member == "" || strings.ContainsAny(member, `.[] "`) {
+		return strconv.Quote(member)
+	}
+	return member
 }
 
 // members cuts an object by its members, the list named split by its elements too.
@@ -89,7 +100,7 @@ func members(path string, v any, split string) []piece {
 	}
 	var out []piece
 	for _, k := range slices.Sorted(maps.Keys(m)) {
-		at := path + "." + k
+		at := path + "." + name(k)
 		if k == split {
 			out = append(out, elements(at, m[k], func(path string, v any) []piece { return []piece{{path, v}} })...)
 		} else {
