@@ -218,7 +218,7 @@ func (s *sealer) digest(tag string) string {
 }
 
 // previously finds the record that a new one follows: the one named, or in a
-// folder the one of the same case that no other follows.
+// folder the one of the same case that settled something and no other follows.
 func previously(name string) (func(id string) (string, fault.List), fault.List) {
 	var faults fault.List
 	if name == "" {
@@ -242,7 +242,9 @@ func previously(name string) (func(id string) (string, fault.List), fault.List) 
 			faults.Add("RECORD-PREVIOUS", file, "no record that is intact")
 			continue
 		}
-		last[v.Record.ID] = append(last[v.Record.ID], v.SHA256)
+		if len(files) == 1 || record.Kind(v.Record.Kind).Settles() {
+			last[v.Record.ID] = append(last[v.Record.ID], v.SHA256)
+		}
 		followed[v.Record.Previous] = true
 	}
 	return func(id string) (string, fault.List) {
@@ -253,7 +255,7 @@ func previously(name string) (func(id string) (string, fault.List), fault.List) 
 			}
 		}
 		if len(heads) != 1 {
-			return "", fault.List{fault.New("RECORD-PREVIOUS", "previous", "%d records of this case that no other follows; one is needed", len(heads))}
+			return "", fault.List{fault.New("RECORD-PREVIOUS", "previous", "%d records of this case that something was settled by and no other follows; one is needed", len(heads))}
 		}
 		return heads[0], nil
 	}, faults
@@ -488,11 +490,9 @@ func tell(out io.Writer, v record.Verdict, copied string) {
 	line := func(id string, nv ...string) { fmt.Fprintln(out, say(id, nv...)) }
 	line("integrity." + v.Integrity)
 	for _, p := range v.Where {
-		at := p.Path
-		if p.Heading != "" {
-			at = say("where.heading", "Code", p.Path, "Text", p.Heading)
-		}
-		line("where."+p.What, "Text", at)
+		n := v.Named(p)
+		at := say(strings.TrimPrefix(n.ID, "record."), "Language", languageName(n.Language), "Text", n.Heading)
+		line("where."+p.What, "Text", at+" ("+p.Path+")")
 	}
 	if v.Signer == record.Signed {
 		line("signer.signed", "Code", v.Key)
@@ -508,10 +508,7 @@ func tell(out io.Writer, v record.Verdict, copied string) {
 		line("code." + copied)
 	}
 	for _, r := range v.Record.Wordings {
-		name := r.Locale
-		if l, ok := i18n.Lookup(r.Locale); ok {
-			name = l.Name
-		}
+		name := languageName(r.Locale)
 		if slices.Contains(i18n.ReviewStates, r.State) {
 			line("review."+r.State, "Language", name)
 		}
@@ -521,6 +518,14 @@ func tell(out io.Writer, v record.Verdict, copied string) {
 			line(id)
 		}
 	}
+}
+
+// languageName is a language's own name, or its tag where it is not one of ours.
+func languageName(tag string) string {
+	if l, ok := i18n.Lookup(tag); ok {
+		return l.Name
+	}
+	return tag
 }
 
 // plainText is text of a record, which may be hostile, safe for a terminal.

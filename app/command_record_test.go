@@ -292,6 +292,7 @@ func TestChain(t *testing.T) {
 		t.Errorf("the change follows %q, want %q", r.Previous, sum)
 	}
 	sum = record.Verify(data, nil).SHA256
+	seal("-kind", "tryin") // settles nothing that could be withdrawn
 	third := seal("-kind", "withdrawal", "-previous", dir) // the last one is found
 	if r, _ = readRecord(t, third); r.Previous != sum || r.Decision.What != "withdrawn" {
 		t.Errorf("the withdrawal follows %q, want %q; it is %q", r.Previous, sum, r.Decision.What)
@@ -397,7 +398,7 @@ func TestVerifyTells(t *testing.T) {
 	check("code", data, good, verdicts{true, "intact", "signed", "not-asked", "fits", nil}, "is the code of this record", "-code", strings.ToLower(code))
 	check("code mistyped", data, badInput, verdicts{false, "intact", "signed", "not-asked", "mistyped", nil}, "typing error", "-code", "x")
 	check("code of another", data, badInput, verdicts{false, "intact", "signed", "not-asked", "differs", nil}, "not the code", "-code", record.Code(strings.Repeat("0", 64)))
-	check("changed", changed, badInput, verdicts{false, "changed", "wrong", "nobody", "", where}, "Changed: "+where[0].Path+", under the heading", "-key", key+".pub")
+	check("changed", changed, badInput, verdicts{false, "changed", "wrong", "nobody", "", where}, "Changed: the text in English, under the heading “"+where[0].Heading+"” ("+where[0].Path+")", "-key", key+".pub")
 	check("duplicate key", bytes.Replace(data, []byte(`{"record":`), []byte(`{"record":{},"record":`), 1), badInput, verdicts{false, "unreadable", "unsigned", "not-asked", "", nil}, "")
 	check("too large", append(data, bytes.Repeat([]byte(" "), 2<<20)...), badInput, verdicts{false, "unreadable", "unsigned", "not-asked", "", nil}, "")
 }

@@ -19,6 +19,7 @@ import (
 	"slices"
 	"strings"
 	"testing"
+	"unicode/utf8"
 
 	ics "github.com/arran4/golang-ical"
 	"golang.org/x/net/html"
@@ -84,8 +85,12 @@ func TestCalendarAndMailOfEveryCase(t *testing.T) {
 				}
 				var want []string
 				issued := readCase(t, file).Issued
+				var firm []string
 				for _, v := range p.Visits {
-					if v.Why == plan.WhyWhitening && !v.Likely.Before(issued) {
+					switch {
+					case v.Agreed:
+						firm = append(firm, v.Likely.String())
+					case v.Why == plan.WhyWhitening && !v.Likely.Before(issued):
 						want = append(want, v.Likely.String())
 					}
 				}
@@ -100,6 +105,8 @@ func TestCalendarAndMailOfEveryCase(t *testing.T) {
 				if kind == sheet.Aftercare {
 					want = slices.Compact(want)
 				}
+				want = append(want, firm...)
+				slices.Sort(want)
 				code, cal, errs := order("", append(args, "-format", "ics")...)
 				if len(want) == 0 {
 					if code != badInput || cal != "" || !strings.HasPrefix(errs, "CAL-EMPTY\t") {
@@ -110,11 +117,19 @@ func TestCalendarAndMailOfEveryCase(t *testing.T) {
 						t.Errorf("%s: exit %d: %s", name, code, errs)
 						continue
 					}
+					for _, l := range strings.Split(cal, "\r\n") { // RFC 5545, section 3.1
+						if len(l) > 75 || !utf8.ValidString(l) {
+							t.Errorf("%s: a line of %d octets, %q", name, len(l), l)
+						}
+					}
 					var got []string
 					ids := map[string]bool{}
 					for _, e := range events(t, cal) {
 						got = append(got, e.date)
 						ids[e.id] = true
+						if slices.Contains(firm, e.date) && e.summary == word(t, lang.Tag, "calendar.visit") && e.status == "CONFIRMED" {
+							continue
+						}
 						if e.summary != title || e.status != "TENTATIVE" || e.organizer != "mailto:desk@practice.example" {
 							t.Errorf("%s: %+v", name, e)
 						}
@@ -193,10 +208,11 @@ func healthWords(t *testing.T) []string {
 	return words
 }
 
+var ownWords = wordings(veneer.Practice{}) // loaded once
+
 func word(t *testing.T, tag, id string) string {
 	t.Helper()
-	data, _ := i18n.Embedded(tag)
-	w, faults := i18n.Load(tag, data, nil)
+	w, faults := ownWords(tag)
 	if len(faults) > 0 {
 		t.Fatal(faults.Lines())
 	}

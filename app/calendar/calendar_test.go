@@ -182,6 +182,11 @@ func TestRefused(t *testing.T) {
 		"null":           {"CAL-TEXT", func(c *Calendar) { c.Name = "a\x00" }},
 		"language":       {"CAL-LANGUAGE", func(c *Calendar) { c.Lang = "en:\r\nX" }},
 		"color":          {"CAL-TEXT", func(c *Calendar) { c.Color = "red\r\nX:1" }},
+		"zone":           {"CAL-TEXT", func(c *Calendar) { c.Zone = "Europe/Madrid\r\nX:1" }},
+		"zone's value":   {"CAL-TEXT", func(c *Calendar) { c.Zone = "Europe/Madrid:20260101" }},
+		"organizer":      {"CAL-TEXT", func(c *Calendar) { c.Organizer = "a@b.example\r\nATTENDEE:x" }},
+		"two organizers": {"CAL-TEXT", func(c *Calendar) { c.Organizer = "a@b.example,c@d.example" }},
+		"hour":           {"CAL-DATE", func(c *Calendar) { c.Events[0].Time = "09:0\n" }},
 		"far alarm":      {"CAL-DATE", func(c *Calendar) { c.Events[0].Alarms = []int{-1} }},
 	} {
 		c := sample("a", "b")

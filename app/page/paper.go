@@ -182,7 +182,7 @@ func (r *Root) paperActions() app.UI {
 					r.notice = r.t("page.paper.failed")
 					return
 				}
-				r.copy(string(text))
+				r.copy(string(text), r.t("page.take.copied"), r.t("page.take.copy-failed"))
 			}),
 			r.button("paper-close", "quiet", r.t("page.paper.close"), func() {
 				r.paper = reading{kept: k.kept}

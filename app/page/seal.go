@@ -101,7 +101,7 @@ func (r *Root) sealDone(s model.Sealed) app.UI {
 		el("p").ID("seal-code").Class("code").Dir("ltr").Text(s.Code),
 		box("div", "chips",
 			r.button("seal-print", "", r.t("page.seal.print"), r.print),
-			r.button("seal-copy", "second", r.t("page.seal.copy"), func() { r.copyOut(s.Code) }),
+			r.button("seal-copy", "second", r.t("page.seal.copy"), func() { r.copy(s.Code, r.t("page.seal.copied"), r.t("page.seal.not-copied")) }),
 			app.If(s.Bytes() != nil, func() app.UI {
 				return r.button("seal-save", "second", r.t("page.seal.save"), func() {
 					save(s.Name, "application/json", s.Bytes())
@@ -111,26 +111,6 @@ func (r *Root) sealDone(s model.Sealed) app.UI {
 		),
 		say("p", "", r.t("page.seal.attach", "File", s.Name)),
 	)
-}
-
-// copyOut puts a text on the clipboard, where the browser lets it.
-func (r *Root) copyOut(text string) {
-	board := app.Window().Get("navigator").Get("clipboard")
-	if !board.Truthy() {
-		r.notice = r.t("page.seal.not-copied")
-		return
-	}
-	var done app.Func
-	done = app.FuncOf(func(app.Value, []app.Value) any {
-		done.Release()
-		return ""
-	})
-	r.await(board.Call("writeText", text).Call("then", done), func(_ string, err error) {
-		r.notice = r.t("page.seal.copied")
-		if err != nil {
-			r.notice = r.t("page.seal.not-copied")
-		}
-	})
 }
 
 // soon runs f after the screen has been drawn, for work that stops everything else.

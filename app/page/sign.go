@@ -41,7 +41,8 @@ func moment(l i18n.Language, at string) (date, clock string) {
 		return "", ""
 	}
 	date, _ = l.Date(t.Year(), int(t.Month()), t.Day())
-	return date, t.Format("15:04") + " (UTC" + t.Format("-07:00") + ")"
+	clock, _ = l.Clock(t.Hour(), t.Minute())
+	return date, clock + " (UTC" + t.Format("-07:00") + ")"
 }
 
 // signing is the part of the sheets screen where a sheet is signed and sealed;

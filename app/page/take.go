@@ -431,7 +431,7 @@ func (r *Root) codeBox() app.UI {
 				el("p").ID("code-text").Class("address").Dir("ltr").Lang("").Text(k.address),
 			),
 			box("div", "chips",
-				r.button("code-copy", "second", r.t("page.take.code-copy"), func() { r.copy(r.home.address) }),
+				r.button("code-copy", "second", r.t("page.take.code-copy"), func() { r.copy(r.home.address, r.t("page.take.copied"), r.t("page.take.copy-failed")) }),
 				r.button("code-save", "second", r.t("page.take.code-save"), func() {
 					save("code.svg", "image/svg+xml", r.home.code.SVG(r.t("page.take.code-alt")))
 					r.notice = r.t("page.file.saved", "File", "code.svg")
@@ -459,17 +459,17 @@ func (r *Root) baseField() app.UI {
 	)
 }
 
-// copy puts a text on the clipboard.
-func (r *Root) copy(text string) {
+// copy puts a text on the clipboard, where the browser lets it, and says how it went.
+func (r *Root) copy(text, copied, not string) {
 	board := app.Window().Get("navigator").Get("clipboard")
 	if !board.Truthy() {
-		r.notice = r.t("page.take.copy-failed")
+		r.notice = not
 		return
 	}
 	r.await(board.Call("writeText", text), func(_ string, err error) {
-		r.notice = r.t("page.take.copied")
+		r.notice = copied
 		if err != nil {
-			r.notice = r.t("page.take.copy-failed")
+			r.notice = not
 		}
 	})
 }

@@ -96,10 +96,8 @@ func (r *Root) verdicts(typed string) []app.UI {
 			say("strong", "", r.t("page.verify.where")),
 			box("ul", "", each(min(len(v.Where), 40), func(i int) app.UI {
 				p := v.Where[i]
-				at := p.Path
-				if p.Heading != "" {
-					at = r.t("record.where.heading", "Code", p.Path, "Text", p.Heading)
-				}
+				n := v.Named(p)
+				at := r.t(n.ID, "Language", languageName(n.Language), "Text", n.Heading)
 				return el("li").DataSet("where", p.Path).Text(r.t("record.where."+p.What, "Text", at))
 			}))))
 	}
@@ -198,10 +196,7 @@ func (r *Root) saveFHIR() {
 // reading is the text of one language, section by section. It comes from a file
 // and is written as text only.
 func (r *Root) reading(l record.Language) app.UI {
-	name := l.Locale
-	if x, ok := i18n.Lookup(l.Locale); ok {
-		name = x.Name
-	}
+	name := languageName(l.Locale)
 	dir := "auto"
 	if l.Dir == "rtl" || l.Dir == "ltr" {
 		dir = l.Dir

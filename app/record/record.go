@@ -56,6 +56,11 @@ func (k Kind) Sheet() sheet.Kind {
 // Follows reports whether the kind means nothing without an earlier record.
 func (k Kind) Follows() bool { return k == Change || k == Withdrawal || k == Superseding }
 
+// Settles reports whether the kind says what is agreed from then on, so that a
+// later record may follow it; a try-in, care at home and a refusal change nothing
+// of it.
+func (k Kind) Settles() bool { return k == Consent || k.Follows() }
+
 // Record is what is sealed.
 type Record struct {
 	Format   string      `json:"format"`

@@ -375,3 +375,36 @@ func FuzzVerify(f *testing.F) {
 		}
 	})
 }
+
+// Every place has words: a text with its language and heading, a part by what it
+// holds, and nothing made up for what a forger added.
+func TestNamed(t *testing.T) {
+	v := Verify(sealedBy(t, sample(), nil), nil)
+	for _, c := range []struct {
+		place Place
+		want  Named
+	}{
+		{Place{Path: "languages[1].sections[2]", Heading: "المخاطر"}, Named{"record.part.text-under", "ar", "المخاطر"}},
+		{Place{Path: "languages[0].sections[0]"}, Named{"record.part.text-first", "en", ""}},
+		{Place{Path: "languages[0].sections[7]", What: "missing"}, Named{"record.part.text", "en", ""}},
+		{Place{Path: "languages[0].wording"}, Named{"record.part.wording", "en", ""}},
+		{Place{Path: "languages[9].sections[0]"}, Named{ID: "record.part.other"}},
+		{Place{Path: "languages[x].sections[0]"}, Named{ID: "record.part.other"}},
+		{Place{Path: "answers"}, Named{ID: "record.part.answers"}},
+		{Place{Path: "case.teeth"}, Named{ID: "record.part.case"}},
+		{Place{Path: "issued"}, Named{ID: "record.part.about"}},
+		{Place{Path: "seal.parts answers"}, Named{ID: "record.part.seal"}},
+		{Place{Path: "seal.sha256"}, Named{ID: "record.part.seal"}},
+		{Place{Path: `"case.teeth"`}, Named{ID: "record.part.other"}},
+		{Place{Path: "note"}, Named{ID: "record.part.other"}},
+	} {
+		if got := v.Named(c.place); got != c.want {
+			t.Errorf("%s: %+v, want %+v", c.place.Path, got, c.want)
+		}
+	}
+	for _, p := range pieces(tree(t, sealedBy(t, sample(), nil))["record"].(map[string]any)) {
+		if n := v.Named(Place{Path: p.path}); n.ID == "record.part.other" {
+			t.Errorf("%s of a good record is named as something that does not belong", p.path)
+		}
+	}
+}

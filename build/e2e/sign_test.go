@@ -364,6 +364,51 @@ func TestRefusalAndMark(t *testing.T) {
 	if v := record.Verify(file, nil); v.Integrity != record.Intact || v.Record.Kind != "change" || v.Record.Previous != consent.SHA256 {
 		t.Errorf("the change: %+v", v)
 	}
+	changed := file
+	// A try-in, and a consent that takes the place of the first.
+	tab.Click("label:has(#kind-tryin)")
+	sheetReady(tab, "tryin")
+	tab.Click("label:has(#decision-agreed)")
+	tab.Wait(`!document.getElementById("seal-done")`)
+	tried, _ := sealedFile(t, tab)
+	if v := record.Verify(tried, nil); v.Integrity != record.Intact || v.Record.Kind != "tryin" || v.Record.Previous != "" {
+		t.Errorf("the try-in: %+v", v)
+	}
+	tab.Click("label:has(#kind-consent)")
+	sheetReady(tab, "consent")
+	tab.Wait(`document.getElementById("purpose-superseding")`)
+	tab.Click("label:has(#purpose-superseding)")
+	tab.Wait(`document.getElementById("earlier-is")`)
+	tab.Click("label:has(#decision-agreed)")
+	tab.Wait(`!document.getElementById("seal-done")`)
+	anew, _ := sealedFile(t, tab)
+	if v := record.Verify(anew, nil); v.Integrity != record.Intact || v.Record.Kind != "superseding" || v.Record.Previous != record.Verify(changed, nil).SHA256 {
+		t.Errorf("the consent in place of the first: %+v", v)
+	}
+	// The screen that checks reads each as what it is, and tells a change in words.
+	walk(tab, "en", "records")
+	for _, x := range []struct {
+		name, kind string // as the screen calls it
+		data       []byte
+	}{{"changed.json", "Change of the plan", changed}, {"tried.json", "Approval at the try-in", tried}, {"anew.json", "Consent that replaces an earlier one", anew}} {
+		upload(t, tab, "record-file", x.name, x.data)
+		tab.Wait(fmt.Sprintf(`document.getElementById("verdicts-head") && document.getElementById("verdicts-head").textContent.includes(%q)`, x.name))
+		if got := browser.Eval[string](tab, `(({integrity, signer}) => integrity + " " + signer)(document.getElementById("verdicts").dataset)`); got != "intact unsigned" {
+			t.Errorf("%s: %s", x.name, got)
+		}
+		if got := text(tab, "main"); !strings.Contains(got, x.kind) {
+			t.Errorf("%s is not read as %q", x.name, x.kind)
+		}
+	}
+	rec, _ = record.Read(tried)
+	heading := rec.Languages[0].Sections[1].Heading
+	bad := bytes.Replace(tried, []byte(`"heading":"`+heading+`"`), []byte(`"heading":"Another heading"`), 1)
+	upload(t, tab, "record-file", "bad.json", bytes.Replace(bad, []byte(`"what":"agreed"`), []byte(`"what":"refused"`), 1))
+	tab.Wait(`document.getElementById("where") && document.querySelectorAll("#where [data-where]").length === 2`)
+	if got := text(tab, "#where"); !strings.Contains(got, "Changed: the text in English, under the heading “Another heading”") ||
+		!strings.Contains(got, "Changed: what was decided, by whom and when") || strings.Contains(got, "sections[") {
+		t.Errorf("the change is told as %q", got)
+	}
 	clean(t, srv, tab)
 }
 

@@ -22,6 +22,7 @@ import (
 
 	ics "github.com/arran4/golang-ical"
 	cdbrowser "github.com/chromedp/cdproto/browser"
+	"github.com/chromedp/cdproto/input"
 	"github.com/chromedp/chromedp"
 
 	"plainleaf/build/browser"
@@ -298,6 +299,40 @@ const demoBase = "https://plainleaf.example/"
 // phones are the numbers that can be called from the screen.
 func phones(tab *browser.Tab) []string {
 	return browser.Eval[[]string](tab, `[...new Set([...document.querySelectorAll('#paper a[href^="tel:"]')].map((a) => a.getAttribute("href")))]`)
+}
+
+// pasted puts what is on the clipboard into an empty field, as Ctrl+V does, and
+// gives it.
+func pasted(t *testing.T, tab *browser.Tab, id string) string {
+	t.Helper()
+	tab.Do(chromedp.Focus(chromedp.CSS("#" + id)))
+	_, err := chromedp.Call(tab.Ctx, input.DispatchKeyEvent, input.DispatchKeyEventParams{
+		Type: "rawKeyDown", Key: "v", Code: "KeyV", Modifiers: 2, WindowsVirtualKeyCode: 86, Commands: []string{"paste"}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	tab.Wait(fmt.Sprintf(`document.getElementById(%q).value !== ""`, id))
+	return browser.Eval[string](tab, fmt.Sprintf(`document.getElementById(%q).value`, id))
+}
+
+// The code on paper goes to the clipboard as the text of its address, whole, and
+// from there into a message.
+func TestCodeIsCopied(t *testing.T) {
+	srv, tab := open(t)
+	demo(tab, "en")
+	walk(tab, "en", "sheets")
+	kindOf(tab, "aftercare")
+	tab.Wait(`document.getElementById("code-copy")`)
+	want := text(tab, "#code-text")
+	if !strings.HasPrefix(want, demoBase) || !strings.Contains(want, "#") {
+		t.Fatalf("the text of the code is %q", want)
+	}
+	tab.Click("#code-copy")
+	tab.Wait(`document.getElementById("notices").textContent.includes("Copied.")`)
+	if got := pasted(t, tab, "mail-to"); got != want {
+		t.Errorf("pasted %q, want %q", got, want)
+	}
+	clean(t, srv, tab)
 }
 
 // The code on the screen, read by a camera, opens the care at home on a phone in

@@ -438,15 +438,15 @@ func (m *Model) SetPurpose(k record.Kind) { m.Signing.Purpose = k; m.edits++ }
 func (m *Model) SetEarlier(e *Earlier) { m.Signing.From = e; m.strokes++ }
 
 // Earlier is the record that the next one refers to: that from a file, else the
-// last one made of this case that does not cover the sheet as it stands; nil for
-// none.
+// last one made of this case that settled something and does not cover the sheet
+// as it stands; nil for none.
 func (m *Model) Earlier(shown string) *Earlier {
 	if m.Signing.From != nil {
 		return m.Signing.From
 	}
 	over := m.Over(shown)
 	for i := len(m.Signing.Sealed) - 1; i >= 0; i-- {
-		if s := m.Signing.Sealed[i]; s.Over != over {
+		if s := m.Signing.Sealed[i]; s.Over != over && s.Kind.Settles() {
 			return &Earlier{s.Kind, s.Code, s.SHA256}
 		}
 	}
