@@ -292,7 +292,7 @@ func TestChain(t *testing.T) {
 		t.Errorf("the change follows %q, want %q", r.Previous, sum)
 	}
 	sum = record.Verify(data, nil).SHA256
-	seal("-kind", "tryin") // settles nothing that could be withdrawn
+	seal("-kind", "tryin")                                 // settles nothing that could be withdrawn
 	third := seal("-kind", "withdrawal", "-previous", dir) // the last one is found
 	if r, _ = readRecord(t, third); r.Previous != sum || r.Decision.What != "withdrawn" {
 		t.Errorf("the withdrawal follows %q, want %q; it is %q", r.Previous, sum, r.Decision.What)

@@ -1,9 +1,11 @@
 package record
 
 import (
+	"cmp"
 	"crypto/ed25519"
 	"encoding/base64"
 	"fmt"
+	"strings"
 
 	"plainleaf/app/fault"
 	"plainleaf/app/strict"
@@ -26,7 +28,7 @@ const (
 	// Trust.
 	Trusted   = "trusted"
 	Unknown   = "unknown"   // the key is not in the list
-	Outside   = "outside"   // the record's date is outside the dates of the key
+	Outside   = "outside"   // the day it was sealed is outside the dates of the key
 	Withdrawn = "withdrawn" // somebody else may have used the key
 	Nobody    = "nobody"    // there is no good signature to trust
 	NotAsked  = "not-asked" // no list of trusted keys was given
@@ -66,6 +68,7 @@ type About struct {
 	ID       string   `json:"id"`
 	Revision int      `json:"revision"`
 	Issued   string   `json:"issued"`
+	Sealed   string   `json:"sealed,omitempty"`
 	Practice string   `json:"practice"`
 	Demo     bool     `json:"demo"`
 	Evidence string   `json:"evidence"`
@@ -265,12 +268,14 @@ func (v *Verdict) trust(t *Trust) {
 		return
 	}
 	v.Owner, v.Role = k.Owner, k.Role
-	issued, err := veneer.ParseDate(v.Record.Issued)
+	// A sheet may be older than the key that seals it.
+	day, _, _ := strings.Cut(cmp.Or(v.Record.Sealed, v.Record.Issued), "T")
+	sealed, err := veneer.ParseDate(day)
 	switch {
 	case k.Withdrawn:
 		v.Trust = Withdrawn
 	case (k.From.Exists() || k.To.Exists()) && err != nil,
-		k.From.Exists() && issued.Before(k.From), k.To.Exists() && k.To.Before(issued):
+		k.From.Exists() && sealed.Before(k.From), k.To.Exists() && k.To.Before(sealed):
 		v.Trust = Outside
 	default:
 		v.Trust = Trusted
@@ -283,7 +288,7 @@ func about(rec map[string]any) About {
 	member := func(m map[string]any, k string) map[string]any { x, _ := m[k].(map[string]any); return x }
 	revision, _ := rec["revision"].(float64)
 	demo, _ := member(rec, "practice")["demo"].(bool)
-	a := About{Kind: text(rec, "kind"), ID: text(rec, "id"), Revision: int(revision), Issued: text(rec, "issued"),
+	a := About{Kind: text(rec, "kind"), ID: text(rec, "id"), Revision: int(revision), Issued: text(rec, "issued"), Sealed: text(rec, "sealed"),
 		Practice: text(member(rec, "practice"), "name"), Demo: demo, Evidence: text(rec, "evidence"), Program: text(rec, "program"),
 		Previous: text(rec, "previous"), Decision: text(member(rec, "decision"), "what"), Wordings: []Review{}, Limits: []string{}}
 	languages, _ := rec["languages"].([]any)

@@ -363,6 +363,31 @@ func TestTrust(t *testing.T) {
 	}
 }
 
+// The day that counts is the one of the seal: a sheet may be older than the key,
+// and none may be newer than its end.
+func TestTrustGoesByTheDayOfTheSeal(t *testing.T) {
+	k := key(t, 1)
+	tr := trusting(k)
+	tr.Keys[0].From, tr.Keys[0].To = veneer.Date{Year: 2026, Month: 11, Day: 26}, veneer.Date{Year: 2026, Month: 12, Day: 31}
+	for sealed, want := range map[string]string{"": Outside, "2026-11-26T00:10:00+01:00": Trusted, "2026-12-31T23:59:59-05:00": Trusted,
+		"2027-01-01T00:00:00Z": Outside, "2026-11-25T23:59:59Z": Outside} {
+		r := sample() // issued on 2026-11-25
+		r.Sealed = sealed
+		if v := Verify(sealedBy(t, r, k), tr); v.Trust != want || v.Record.Sealed != sealed {
+			t.Errorf("sealed %q: %s, want %s", sealed, v.Trust, want)
+		}
+	}
+	f := tree(t, sealedBy(t, sample(), k))
+	at(f, "record").(map[string]any)["sealed"] = "yesterday"
+	data, _, err := seal(f["record"], k)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if v := Verify(data, tr); v.Trust != Outside {
+		t.Errorf("no day of the seal: %s", v.Trust)
+	}
+}
+
 func FuzzVerify(f *testing.F) {
 	k := key(f, 1)
 	f.Add(sealedBy(f, sample(), k))

@@ -12,9 +12,11 @@ import (
 // aftercare: page one is for a frightened reader on day 3; no survival numbers anywhere.
 func (x *composer) aftercare() {
 	x.phoneBox()
-	x.h2("sheet.aftercare.normal")
-	x.para(M("sheet.aftercare.normal-intro"), Ref{})
-	x.aftercareLines("now")
+	if x.told("now") {
+		x.h2("sheet.aftercare.normal")
+		x.para(M("sheet.aftercare.normal-intro"), Ref{})
+		x.aftercareLines("now")
+	}
 	for _, u := range urgencies {
 		x.warnings(u)
 	}
@@ -23,10 +25,14 @@ func (x *composer) aftercare() {
 	x.h2("sheet.common.your-teeth")
 	x.add(x.treatments())
 	x.done()
-	x.h2("sheet.aftercare.first-days")
-	x.aftercareLines("first-days")
-	x.h2("sheet.aftercare.first-weeks")
-	x.aftercareLines("first-weeks")
+	if x.told("first-days") {
+		x.h2("sheet.aftercare.first-days")
+		x.aftercareLines("first-days")
+	}
+	if x.told("first-weeks") {
+		x.h2("sheet.aftercare.first-weeks")
+		x.aftercareLines("first-weeks")
+	}
 	if x.hasVeneers() {
 		x.h2("sheet.aftercare.life-veneers")
 	} else {
@@ -54,10 +60,12 @@ func (x *composer) aftercare() {
 		x.add(b)
 	}
 	x.code()
-	x.h2("sheet.aftercare.hygienist")
-	x.para(M("sheet.aftercare.hygienist-intro"), Ref{})
-	x.add(x.treatments())
-	x.aftercareLines("hygienist")
+	if x.told("hygienist") { // nothing was placed: there is nothing to spare
+		x.h2("sheet.aftercare.hygienist")
+		x.para(M("sheet.aftercare.hygienist-intro"), Ref{})
+		x.add(x.treatments())
+		x.aftercareLines("hygienist")
+	}
 	x.sourceList()
 }
 
@@ -67,6 +75,11 @@ func (x *composer) hasVeneers() bool {
 		rule := x.b.Route(r)
 		return rule != nil && (rule.Kind == "ceramic" || rule.Kind == "replace")
 	})
+}
+
+// told reports whether a phase has lines that apply to this case.
+func (x *composer) told(phase string) bool {
+	return slices.ContainsFunc(x.pl.Aftercare, func(l plan.AftercareLine) bool { return l.Phase == phase })
 }
 
 // aftercareLines are the lines of one phase that apply to this case.

@@ -143,14 +143,36 @@ func (x *composer) numbering() string {
 func (x *composer) treatments() Block {
 	b := Block{Kind: Facts, Style: RunIn, Keep: true}
 	for _, g := range x.c.Groups() {
-		b.Items = append(b.Items, Item{Label: x.teethOrAll(g.Teeth), Text: routeWithMaterial(g.Route, g.Material),
-			Ref: Ref{Teeth: g.Teeth, Route: string(g.Route)}})
-		if x.c.Then != "" {
-			b.Items = append(b.Items, Item{Label: M("sheet.common.after-that"), Text: M("route." + string(x.c.Then) + ".name"),
-				Ref: Ref{Route: string(x.c.Then)}})
+		it := Item{Label: x.teethOrAll(g.Teeth), Text: x.treatment(g.Route, g.Material), Ref: Ref{Teeth: g.Teeth, Route: string(g.Route)}}
+		then := x.then(g.Route)
+		if then != "" { // what is placed is made of the material
+			it.Text = M("route." + string(g.Route) + ".name")
+		}
+		b.Items = append(b.Items, it)
+		if then != "" {
+			b.Items = append(b.Items, Item{Label: M("sheet.common.after-that"), Text: x.treatment(then, g.Material), Ref: Ref{Route: string(then)}})
 		}
 	}
 	return b
+}
+
+// treatment names a route, with the material where there is a choice of it.
+func (x *composer) treatment(r veneer.Route, m veneer.Material) Text {
+	if rule := x.b.Route(r); rule == nil || len(rule.Materials) < 2 || !slices.Contains(rule.Materials, m) {
+		m = ""
+	}
+	return routeWithMaterial(r, m)
+}
+
+// then is what follows a route on its teeth, "" for nothing.
+func (x *composer) then(r veneer.Route) veneer.Route {
+	switch {
+	case r.First() && x.c.Then == "" && !x.c.Route.First() && x.c.Route.NeedsTeeth():
+		return x.c.Route
+	case r.First(), r == veneer.ReplaceVeneers, r == x.c.Route:
+		return x.c.Then
+	}
+	return ""
 }
 
 func (x *composer) teethOrAll(ts []veneer.Tooth) Text {
