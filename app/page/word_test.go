@@ -170,6 +170,7 @@ func used(t *testing.T) map[string]string {
 		add("try-in", "sheet.tryin.", "", s)
 	}
 	add("try-in", "page.tryin.", "", "approved", "change")
+	add("agreed", "page.agreed.", "", plan.ConflictOrder, plan.ConflictEarly, plan.ConflictClosed)
 	add("sign", "page.sign.role.", "", record.Roles()...)
 	add("sign", "page.sign.what.", "", whats...)
 	add("sign", "page.sign.way.", "", ways...)
