@@ -52,13 +52,6 @@ func node(docs []render.Doc, o Options) (*html.Node, error) {
 				continue
 			}
 		}
-		if p.signature && b.Kind == sheet.List && b.Style == sheet.TwoColumns { // the answers, group after group, share the columns
-			if last := into.LastChild; last == nil || !isClass(last, "answers") {
-				add(into, el("div", "class", "answers"))
-			}
-			add(into.LastChild, n)
-			continue
-		}
 		add(into, n)
 	}
 	// A table whose head and foot the browser repeats on every printed page; to
@@ -231,6 +224,8 @@ func (p *page) block(i int) *html.Node {
 		switch b.Kind {
 		case sheet.Sign, sheet.Lines, sheet.Tick, sheet.Choices, sheet.Chart, sheet.HandOver:
 			return p.shared(i)
+		case sheet.Sources: // citations are of no language: once for both
+			return p.writers[0].block(b)
 		case sheet.List, sheet.Facts, sheet.Schedule:
 			if b.Style != sheet.InLine && !p.signature {
 				return p.rows(i)
@@ -523,10 +518,6 @@ func class(n *html.Node, name string) {
 	n.Attr = append([]html.Attribute{{Key: "class", Val: name}}, n.Attr...)
 }
 
-func isClass(n *html.Node, name string) bool {
-	return len(n.Attr) > 0 && n.Attr[0].Key == "class" && n.Attr[0].Val == name
-}
-
 func (w *writer) unseen(l render.Line) *html.Node {
 	return w.line(el("span", "class", "unseen"), l)
 }
@@ -554,7 +545,7 @@ func (w *writer) cite(n *html.Node, r sheet.Ref) *html.Node {
 	return add(n, text("\u00a0"), add(span, text("]")))
 }
 
-func (w *writer) sourceID(n int) string { return fmt.Sprintf("d%d-source-%d", w.index, n) }
+func (w *writer) sourceID(n int) string { return fmt.Sprintf("source-%d", n) }
 
 // sentences writes the text of an item and the sentences that follow it as one
 // paragraph; what is no sentence stands on a line of its own.
@@ -598,7 +589,7 @@ func (w *writer) list(n *html.Node, items []render.Item) *html.Node {
 func (w *writer) running(b render.Block) *html.Node {
 	n := el("p")
 	if len(b.Text) > 0 {
-		add(n, w.line(el("strong"), b.Text), text(gap(b.Text.String())))
+		add(n, w.colon(w.line(el("strong"), b.Text), b.Text), text(gap(b.Text.String()+colon(b.Text))))
 	}
 	for i, it := range b.Items {
 		span := el("span")
@@ -624,6 +615,17 @@ func between(l render.Line) string {
 		return gap(l.String())
 	}
 	return " \u00b7 "
+}
+
+// stop ends a text that is no sentence and that others follow on the line.
+func stop(l render.Line) string {
+	switch {
+	case l.Ended():
+		return gap(l.String())
+	case strings.ContainsFunc(l.String(), wide):
+		return "。"
+	}
+	return ". "
 }
 
 // gap is the space after a text that goes on: none after a full-width mark, which
@@ -688,7 +690,7 @@ func (w *writer) phones(b render.Block) *html.Node {
 		n.Attr = append(n.Attr, html.Attribute{Key: "aria-labelledby", Val: id})
 		add(n, w.line(el("p", "class", "lead", "id", id), b.Text))
 	}
-	return add(n, w.facts(el("dl"), b.Items, false))
+	return add(n, w.facts(el("dl"), b.Items, true))
 }
 
 func (w *writer) schedule(b render.Block) *html.Node {
@@ -725,10 +727,12 @@ func (w *writer) choices(b render.Block, boxed bool) *html.Node {
 		one := el("div", "class", "one")
 		add(n, about(one, it.Ref))
 		name := add(el("p", "class", "name"), w.cite(w.line(el("strong"), it.Label), it.Ref))
+		last := it.Label
 		for _, l := range it.Words() {
 			add(name, add(el("span", "class", "mark"), text(" \u00b7 "), w.line(el("span"), l)))
+			last = l
 		}
-		add(one, name)
+		add(one, add(name, text(stop(last))))
 		said := el("p", "class", "said holder")
 		answer := el("div", "class", "answer holder")
 		for i, c := range it.Cells {

@@ -427,7 +427,7 @@ func (t *plain) block(b render.Block) {
 		}
 		run := ""
 		if len(b.Text) > 0 {
-			run = spaced(said)
+			run = spaced(said + colon(b.Text))
 		}
 		for i, it := range b.Items {
 			all := append([]render.Line{it.Text}, it.More...)

@@ -270,7 +270,7 @@ func (x *composer) tryIn() {
 func (x *composer) answers() {
 	if len(x.pl.ChairChanges) > 0 {
 		x.h2("sheet.sign.answers-title")
-		x.answersByWord()
+		x.answersByWord(TwoColumns)
 	}
 }
 

@@ -393,7 +393,8 @@ func (x *composer) phoneBox() {
 
 // closing ends a sheet that carries figures: how sure, sources, dates of the content, caution.
 func (x *composer) closing() {
-	numbers := x.c.Detail != "words" // then there is more to explain than the sources
+	// Options explain the numbers as a whole; a consent has said it beside each.
+	numbers := x.c.Detail != "words" && x.s.Kind == Options
 	if numbers || len(x.sources) == 0 {
 		x.h2("sheet.about.title")
 	} else {

@@ -52,22 +52,7 @@ func (x *composer) consent() {
 
 	x.h2("sheet.consent.risks")
 	x.para(M("sheet.consent.risks-intro"), Ref{})
-	var risks []Item
-	raised := false
-	for _, r := range x.pl.Risks {
-		it := Item{Text: M("risk." + r.Key), Ref: Ref{Figures: r.Figures, Sources: x.cite(r.Figures), Teeth: r.Teeth}}
-		if r.Raised {
-			raised = true
-			it.More = append(it.More, M("sheet.consent.risk-raised"))
-		}
-		risks = append(risks, it)
-	}
-	if len(risks) > 0 {
-		x.add(Block{Kind: List, Style: TwoColumns, Items: risks})
-	}
-	if raised {
-		x.para(M("sheet.consent.risk-raised-note"), Ref{})
-	}
+	x.risks()
 	x.colour()
 	x.expectations()
 	x.alternatives()
@@ -96,6 +81,28 @@ func (x *composer) consent() {
 
 	x.closing()
 	x.signature()
+}
+
+// risks lists those that a finding raises first, under one sentence that says so.
+func (x *composer) risks() {
+	var raised, others []Item
+	for _, r := range x.pl.Risks {
+		it := Item{Text: M("risk." + r.Key), Ref: Ref{Figures: r.Figures, Sources: x.cite(r.Figures), Teeth: r.Teeth}}
+		if r.Raised {
+			raised = append(raised, it)
+		} else {
+			others = append(others, it)
+		}
+	}
+	b := Block{Kind: List, Style: TwoColumns}
+	if len(raised) > 0 {
+		b.Text, b.Items = M("sheet.consent.risks-raised"), raised
+		x.add(b)
+		b.Text = M("sheet.consent.risks-others")
+	}
+	if b.Items = others; len(others) > 0 {
+		x.add(b)
+	}
 }
 
 // ownReversible is what a route itself leaves behind, without the one that follows it.
@@ -127,7 +134,11 @@ func (x *composer) cannotBeUndone() {
 		if !slices.Contains(x.chosenRoutes(), r.Key) {
 			continue
 		}
-		items = append(items, Item{Text: M("undo." + x.ownReversible(r)), More: x.removal(r.Removal), Ref: Ref{Route: string(r.Key), Figures: r.Removal.Figures}})
+		depths := x.removal(r.Removal)
+		if len(depths) > 0 {
+			depths = append(depths, M("sheet.removal.typical"))
+		}
+		items = append(items, Item{Text: M("undo." + x.ownReversible(r)), More: depths, Ref: Ref{Route: string(r.Key), Figures: r.Removal.Figures}})
 		if r.Then != "" && !slices.ContainsFunc(x.pl.Routes, func(o plan.RouteFacts) bool { return o.Key == r.Then }) {
 			items = append(items, Item{Text: M("undo." + r.Reversible), Ref: Ref{Route: string(r.Then)}})
 		}
@@ -159,6 +170,7 @@ func (x *composer) cannotBeUndone() {
 // colour tells whether the tooth under a veneer may show through: a matter for talk, never a promise.
 func (x *composer) colour() {
 	var items []Item
+	var told string
 	for i, c := range x.pl.Colour {
 		same := func(o plan.Colour) bool {
 			return o.ShowThrough == c.ShowThrough && o.Underlying == c.Underlying && o.Target == c.Target
@@ -176,10 +188,13 @@ func (x *composer) colour() {
 		if h := c.Published; h != nil && c.ShowThrough != plan.ShowUnlikely {
 			more = append(more, M("sheet.colour.hidden", "Range", Range{h.Low, h.High, 1}))
 		}
-		items = append(items, Item{Label: x.teethOrAll(teeth),
-			Text: M("show-through." + c.ShowThrough),
-			More: more,
-			Ref:  Ref{Teeth: teeth, Figures: c.Figures, Sources: x.cite(c.Figures)}})
+		it := Item{Label: x.teethOrAll(teeth), Text: more[0], More: more[1:],
+			Ref: Ref{Teeth: teeth, Figures: c.Figures, Sources: x.cite(c.Figures)}}
+		if c.ShowThrough != told { // what shades have in common is told with the first of them
+			told = c.ShowThrough
+			it.Text, it.More = M("show-through."+told), more
+		}
+		items = append(items, it)
 	}
 	if len(items) > 0 {
 		x.h2("sheet.colour.title")
@@ -192,7 +207,11 @@ func (x *composer) colour() {
 // with the options has told the rest.
 func (x *composer) alternatives() {
 	x.h2("sheet.consent.others")
-	x.para(M("sheet.consent.others-intro"), Ref{})
+	intro := Item{Text: M("sheet.consent.others-intro")}
+	if slices.ContainsFunc(x.pl.Routes, func(r plan.RouteFacts) bool { return r.Money.Known }) {
+		intro.More = []Text{M("sheet.consent.others-cost")}
+	}
+	x.flow(intro)
 	b := Block{Kind: Facts, Style: RunIn}
 	for _, r := range x.pl.Routes {
 		if r.Chosen || slices.Contains(x.chosenRoutes(), r.Key) {
@@ -200,8 +219,11 @@ func (x *composer) alternatives() {
 		}
 		k := "route." + string(r.Key)
 		it := Item{Label: M(k + ".name"), Text: x.routeCost(r.Money), Ref: Ref{Route: string(r.Key)}}
-		if r.Key == veneer.None {
+		switch {
+		case r.Key == veneer.None:
 			it.Text, it.More = M(k+".what"), []Text{it.Text}
+		case r.Money.Known:
+			it.Text = M("sheet.money.amount", "Amount", Amount{r.Money.Today, r.Money.Currency})
 		}
 		b.Items = append(b.Items, it)
 	}
@@ -392,7 +414,7 @@ func answerWord(a veneer.Answer) Text {
 }
 
 // answersByWord gathers the changes under each answer, for the signature page and the try-in.
-func (x *composer) answersByWord() {
+func (x *composer) answersByWord(style Style) {
 	for _, word := range []veneer.Answer{veneer.Agree, veneer.Ask, veneer.No, veneer.Blank} {
 		var items []Item
 		for _, ch := range x.pl.ChairChanges {
@@ -411,7 +433,7 @@ func (x *composer) answersByWord() {
 			items = append(items, it)
 		}
 		if len(items) > 0 {
-			x.add(Block{Kind: List, Style: TwoColumns, Text: answerWord(word), Items: items})
+			x.add(Block{Kind: List, Style: style, Text: answerWord(word), Items: items})
 		}
 	}
 }
@@ -543,7 +565,7 @@ func (x *composer) signature() {
 	x.add(x.treatments())
 	if len(x.pl.ChairChanges) > 0 {
 		x.para(M("sheet.sign.answers"), Ref{})
-		x.answersByWord()
+		x.answersByWord(InLine) // the page has to hold all of it
 	}
 	x.add(Block{Kind: Facts, Style: InLine, Items: x.people(), Keep: true})
 	x.add(Block{Kind: Tick, Style: TwoColumns, Keep: true, Items: []Item{{Text: M("sheet.sign.had-talk")}, {Text: M("sheet.sign.had-time")},

@@ -1,6 +1,33 @@
 package sheet
 
-import "plainleaf/app/plan"
+import (
+	"slices"
+
+	"plainleaf/app/evidence"
+	"plainleaf/app/plan"
+)
+
+// endpoint tells one endpoint over all years: the known ones with how sure they
+// are, said again only where it changes, then the years that no study reaches.
+func (x *composer) endpoint(es []plan.Expectation) []Text {
+	var known, unknown []Text
+	var sure evidence.Certainty
+	for _, e := range es {
+		if !e.Known || !e.PerTooth.Known() {
+			unknown = append(unknown, x.lasting(e)...)
+			continue
+		}
+		if sure != "" && sure != e.Certainty {
+			known = append(known, M("certainty."+string(sure)))
+		}
+		sure = e.Certainty
+		known = append(known, Lasting(x.b, e))
+	}
+	if sure != "" {
+		known = append(known, M("certainty."+string(sure)))
+	}
+	return append(known, unknown...)
+}
 
 // lasting tells one endpoint of one restoration after some years: range first,
 // as numbers of 100, both frames, with certainty and sources. A blank is told
@@ -75,21 +102,41 @@ func (x *composer) expectations() {
 func (x *composer) expectationRows(key string) {
 	b := Block{Kind: Facts, Style: RunIn}
 	var pictures []Block
+	var order []string
+	by := map[string][]plan.Expectation{}
 	for _, e := range x.pl.Expectations {
 		if string(e.Route)+"/"+string(e.Material) != key {
 			continue
 		}
-		ts := x.lasting(e)
-		if x.rowHorizon(e.Years) { // one horizon for all teeth together keeps the sheet short
-			ts = append(ts, x.together(e)...)
+		if len(by[e.Endpoint]) == 0 {
+			order = append(order, e.Endpoint)
 		}
-		it := Item{Label: M("sheet.expect.row."+e.Endpoint, "Years", Int(e.Years)), Text: ts[0], More: ts[1:], Ref: x.ref(e.Figures)}
-		it.Ref.Teeth = e.Teeth
-		b.Items = append(b.Items, it)
+		by[e.Endpoint] = append(by[e.Endpoint], e)
 		// One picture for each endpoint, at the middle horizon, whose sentence stands in the row.
 		if x.c.Detail == "numbers" && x.rowHorizon(e.Years) && e.Known && e.PerTooth.Known() {
 			drawn := Drawn(x.b, e)
-			pictures = append(pictures, Block{Kind: Icons, Picture: &drawn, Text: ts[0], Items: []Item{{Label: it.Label}}, Keep: true, Ref: it.Ref})
+			ref := x.ref(e.Figures)
+			ref.Teeth = e.Teeth
+			pictures = append(pictures, Block{Kind: Icons, Picture: &drawn, Text: Lasting(x.b, e), Keep: true, Ref: ref,
+				Items: []Item{{Label: M("sheet.expect.row."+e.Endpoint, "Years", Int(e.Years))}}})
+		}
+	}
+	for _, endpoint := range order {
+		var figures []string
+		for _, e := range by[endpoint] {
+			figures = append(figures, e.Figures...)
+		}
+		slices.Sort(figures)
+		ts := x.endpoint(by[endpoint])
+		it := Item{Label: M("sheet.expect." + endpoint), Text: ts[0], More: ts[1:], Ref: x.ref(slices.Compact(figures))}
+		it.Ref.Teeth = by[endpoint][0].Teeth
+		b.Items = append(b.Items, it)
+		for _, e := range by[endpoint] { // one horizon for all teeth together keeps the sheet short
+			if ts := x.together(e); x.rowHorizon(e.Years) && len(ts) > 0 {
+				all := Item{Label: M("sheet.expect.whole"), Text: ts[0], More: ts[1:], Ref: x.ref(e.Figures)}
+				all.Ref.Teeth = e.Teeth
+				b.Items = append(b.Items, all)
+			}
 		}
 	}
 	if len(b.Items) > 0 {

@@ -2,8 +2,10 @@ package sheet
 
 import (
 	"math"
+	"reflect"
 	"slices"
 
+	"plainleaf/app/evidence"
 	"plainleaf/app/plan"
 )
 
@@ -19,7 +21,17 @@ func (x *composer) options() {
 		x.waits()
 	}
 	x.h2("sheet.options.ways")
-	x.para(M("sheet.options.same-facts"), Ref{})
+	same := Item{Text: M("sheet.options.same-facts")}
+	if slices.ContainsFunc(x.pl.Routes, func(r plan.RouteFacts) bool { return len(x.removal(r.Removal)) > 0 }) {
+		same.More = append(same.More, M("sheet.options.depths"))
+	}
+	if slices.ContainsFunc(x.pl.Routes, func(r plan.RouteFacts) bool { return len(x.laterYears(r)) > 0 }) {
+		same.More = append(same.More, M("sheet.money.later-note"))
+	}
+	if sure := x.usualCertainty(); sure != "" {
+		same.More = append(same.More, M("sheet.options.sure"), M("certainty."+string(sure)))
+	}
+	x.flow(same)
 	x.hold()
 	for _, r := range x.pl.Routes {
 		x.heading(3, M("route."+string(r.Key)+".name"), Ref{Route: string(r.Key)})
@@ -82,15 +94,54 @@ func (x *composer) routeFacts(r plan.RouteFacts) Block {
 	} else {
 		row("lasts", Ref{}, x.lastRow(r), M("unknown."+plan.OtherSetting))
 	}
-	for _, e := range r.Expectations {
-		if !r.Comparable || x.c.Detail == "words" || !x.rowHorizon(e.Years) || untreated || rule != nil && rule.Kind == "whitening" {
-			continue
-		}
+	usual := x.usualCertainty()
+	for _, e := range x.shown(r) {
 		ts := x.lasting(e)
-		b.Items = append(b.Items, Item{Label: M("sheet.expect.row."+e.Endpoint, "Years", Int(e.Years)), Text: ts[0], More: ts[1:], Ref: x.ref(e.Figures)})
+		if len(ts) > 1 && e.Certainty == usual {
+			ts = ts[:1]
+		}
+		b.Items = append(b.Items, Item{Label: M("sheet.expect." + e.Endpoint), Text: ts[0], More: ts[1:], Ref: x.ref(e.Figures)})
 	}
-	row("cost", Ref{}, x.routeCost(r.Money), x.routeLater(r)...)
+	row("cost", Ref{}, x.routeCost(r.Money), append(x.laterYears(r), x.again(r.Money)...)...)
 	return b
+}
+
+// shown are the expectations that stand in the rows of a route.
+func (x *composer) shown(r plan.RouteFacts) []plan.Expectation {
+	rule := x.b.Route(r.Key)
+	if !r.Comparable || x.c.Detail == "words" || rule != nil && (rule.Kind == "none" || rule.Kind == "whitening") {
+		return nil
+	}
+	var out []plan.Expectation
+	for _, e := range r.Expectations {
+		if x.rowHorizon(e.Years) {
+			out = append(out, e)
+		}
+	}
+	return out
+}
+
+// usualCertainty is how sure the numbers of all routes are, where there is more
+// than one and they agree: then it is said once. "" where each has to say it.
+func (x *composer) usualCertainty() evidence.Certainty {
+	var sure evidence.Certainty
+	n := 0
+	for _, r := range x.pl.Routes {
+		for _, e := range x.shown(r) {
+			if !e.Known || !e.PerTooth.Known() {
+				continue
+			}
+			if n > 0 && e.Certainty != sure {
+				return ""
+			}
+			sure = e.Certainty
+			n++
+		}
+	}
+	if n < 2 {
+		return ""
+	}
+	return sure
 }
 
 // pair sets composite and porcelain beside each other as one and the same
@@ -149,9 +200,6 @@ func (x *composer) removal(r plan.Removal) []Text {
 			out = append(out, M(p.id, "Range", Range{p.e.Low, p.e.High, 1}))
 		}
 	}
-	if len(out) > 0 {
-		out = append(out, M("sheet.removal.typical"))
-	}
 	return out
 }
 
@@ -165,17 +213,34 @@ func (x *composer) routeCost(m plan.RouteMoney) Text {
 // routeLater is what doing teeth again may cost: over the years of the studies
 // where they tell, and one or all of them once.
 func (x *composer) routeLater(r plan.RouteFacts) []Text {
+	out := x.laterYears(r)
+	if len(out) > 0 {
+		out = append(out, M("sheet.money.later-note"))
+	}
+	return append(out, x.again(r.Money)...)
+}
+
+// laterYears is the part of routeLater that rests on studies, without saying so.
+func (x *composer) laterYears(r plan.RouteFacts) []Text {
 	m := r.Money
-	if !m.Known || m.IfAll == 0 {
+	if !m.Known || m.IfAll == 0 || !r.Comparable || x.c.Detail == "words" {
 		return nil
 	}
 	var out []Text
 	for _, l := range m.Later {
-		if r.Comparable && x.c.Detail != "words" && x.rowHorizon(l.Years) && l.Cost.Known() {
+		if x.rowHorizon(l.Years) && l.Cost.Known() {
 			out = append(out, N("sheet.money.later", l.Years, "From", Amount{Roughly(l.Cost.Low), m.Currency}, "To", Amount{Roughly(l.Cost.High), m.Currency}))
 		}
 	}
-	return append(out, M("sheet.money.if-one", "Amount", Amount{m.IfOne, m.Currency}), M("sheet.money.if-all", "Amount", Amount{m.IfAll, m.Currency}))
+	return out
+}
+
+// again is what doing one or all of the teeth once more costs.
+func (x *composer) again(m plan.RouteMoney) []Text {
+	if !m.Known || m.IfAll == 0 {
+		return nil
+	}
+	return []Text{M("sheet.money.if-one", "Amount", Amount{m.IfOne, m.Currency}), M("sheet.money.if-all", "Amount", Amount{m.IfAll, m.Currency})}
 }
 
 // priorities shows how each route does on what the patient put first: facts, no score.
@@ -199,12 +264,20 @@ func (x *composer) priorities() {
 	for _, o := range x.pl.Order {
 		x.heading(3, M("priority."+o.Priority+".name"), Ref{})
 		b := Block{Kind: Facts, Style: RunIn}
+		var names []Words
 		for _, f := range o.Routes {
 			it := Item{Label: M("route." + string(f.Route) + ".name"), Text: x.routeFact(o.Fact, f), Ref: Ref{Route: string(f.Route)}}
 			if i := slices.IndexFunc(x.pl.Routes, func(r plan.RouteFacts) bool { return r.Key == f.Route }); i >= 0 && o.Fact == "money" {
 				it.More = x.routeLater(x.pl.Routes[i]) // what it costs today is not yet what it costs in the long run
 			}
-			b.Items = append(b.Items, it)
+			same := func(o Item) bool { return reflect.DeepEqual(o.Text, it.Text) && reflect.DeepEqual(o.More, it.More) }
+			if j := slices.IndexFunc(b.Items, same); j >= 0 { // ways of which the same holds stand together
+				names[j] = append(names[j], it.Label)
+				b.Items[j].Label = M("sheet.options.list", "List", names[j])
+				b.Items[j].Ref.Route += " " + it.Ref.Route
+				continue
+			}
+			b.Items, names = append(b.Items, it), append(names, Words{it.Label})
 		}
 		x.add(b)
 	}
