@@ -123,14 +123,14 @@ func pages(t *testing.T, pdf []byte, name string) []printed {
 	return doc.Pages
 }
 
-// Every page of a long sheet: the size of the paper, margins of 15 mm and more,
-// head, foot and "page / pages" in the same place, nothing over the foot.
+// Every page of a long sheet: the size of the paper, margins as the stylesheet
+// sets them, head, foot and "page / pages" in the same place, nothing over the foot.
 func TestPrint(t *testing.T) {
 	ctx := tab(t)
 	paper := map[string][2]float64{"a4": {595.28, 841.89}, "letter": {612, 792}} // ISO 216; 8.5 by 11 inches
 	yes := true
 	for _, v := range variants[:3] {
-		docs := documents(t, v.tags, 2)
+		docs := documents(t, v.tags, 3)
 		for _, p := range []string{"a4", "letter"} {
 			for _, size := range []string{"normal", "large"} {
 				name := v.name + "-" + p + "-" + size
@@ -173,12 +173,16 @@ func TestPrint(t *testing.T) {
 						} else if under != foot {
 							t.Errorf("page %d has %q at its foot, the first page %q", i+1, under, foot)
 						}
-						const margin = 15 / 25.4 * 72 // 15 mm in points
+						const mm = 72 / 25.4
+						side, above, below := 12*mm, 11*mm, 13*mm
+						if size == "large" {
+							side, above, below = 15*mm, 15*mm, 15*mm
+						}
 						for _, w := range pg.Words {
-							number := strings.Contains("/ "+fmt.Sprintf("%d %d", i+1, len(all)), w.Text) && w.YMin > pg.Height-2*margin
+							number := strings.Contains("/ "+fmt.Sprintf("%d %d", i+1, len(all)), w.Text) && w.YMin > pg.Height-30*mm
 							// The box is as high as the font, not the ink: its middle is looked at.
 							y := (w.YMin + w.YMax) / 2
-							if w.XMin < margin-1 || w.XMax > pg.Width-margin+1 || y < margin || y > pg.Height-margin && !number {
+							if w.XMin < side-1 || w.XMax > pg.Width-side+1 || y < above || y > pg.Height-below && !number {
 								t.Errorf("page %d: %q stands outside the margins: %+v", i+1, w.Text, w)
 							}
 						}

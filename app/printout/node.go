@@ -37,13 +37,18 @@ func node(docs []render.Doc, o Options) (*html.Node, error) {
 	}
 	add(main, p.title())
 	into := main
+	urgent := first.Kind == sheet.Aftercare // page one: signs of a line each, for a reader in haste
 	for i, b := range first.Blocks {
 		n := p.block(i)
 		if b.Kind == sheet.Heading && into == main && p.columns() { // from the first heading on
 			into = el("div", "class", "spread")
+			if urgent {
+				into = el("div", "class", "first")
+			}
 			add(main, into)
 		}
 		if b.Kind == sheet.PageBreak {
+			urgent = false
 			into, p.signature = main, b.Style == sheet.Signature
 			if p.signature {
 				class(n, "bare")

@@ -75,6 +75,12 @@ func (x *composer) consent() {
 	x.thinking()
 	x.h2("sheet.consent.free")
 	x.flow(Item{Text: M("sheet.consent.withdraw"), More: []Text{M("sheet.consent.no-promise")}})
+	unhappy := M("sheet.consent.complaints-ask")
+	if x.p.Complaints != "" {
+		unhappy = Typed(x.p.Complaints)
+	}
+	x.add(Block{Kind: List, Style: InLine, Text: M("sheet.consent.complaints"), Items: []Item{{Text: unhappy}}})
+	x.phoneBox()
 
 	x.questions()
 	x.teachBack()
@@ -580,12 +586,6 @@ func (x *composer) signature() {
 	x.flow(last)
 	x.add(Block{Kind: List, Style: InLine, Text: M("sheet.sign.again"), Items: []Item{{Text: M("sheet.sign.again-ask")}}})
 	x.signatures("again-line", "again-line")
-	unhappy := M("sheet.consent.complaints-ask")
-	if x.p.Complaints != "" {
-		unhappy = Typed(x.p.Complaints)
-	}
-	x.add(Block{Kind: List, Style: InLine, Text: M("sheet.consent.complaints"), Items: []Item{{Text: unhappy}}})
-	x.phoneBox()
 }
 
 // Represented reports whether somebody else decides for the patient.
