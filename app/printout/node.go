@@ -63,8 +63,8 @@ func node(docs []render.Doc, o Options) (*html.Node, error) {
 	// those who hear it, it is no table.
 	leaf := add(el("table", "class", "leaf", "role", "presentation"),
 		add(el("thead"), add(el("tr"), add(el("td"), p.head()))),
-		add(el("tfoot"), add(el("tr"), add(el("td"), p.foot()))),
-		add(el("tbody"), add(el("tr"), add(el("td"), main))))
+		add(el("tbody"), add(el("tr"), add(el("td"), main))),
+		add(el("tfoot"), add(el("tr"), add(el("td"), p.foot()))))
 	second := ""
 	if len(docs) == 2 {
 		second = docs[1].Locale

@@ -28,7 +28,7 @@ import (
 	"plainleaf/app/produce"
 	"plainleaf/app/sheet"
 	"plainleaf/app/veneer"
-	"plainleaf/build/browser"
+	"plainleaf/build/press"
 	"plainleaf/content"
 	"plainleaf/i18n"
 )
@@ -164,7 +164,7 @@ func open(t *testing.T) *window {
 	if testing.Short() {
 		t.Skip("needs a browser")
 	}
-	path, err := browser.Find()
+	path, err := press.Find()
 	if err != nil {
 		t.Fatal(err)
 	}
