@@ -37,7 +37,8 @@ func node(docs []render.Doc, o Options) (*html.Node, error) {
 	}
 	add(main, p.title())
 	into := main
-	urgent := first.Kind == sheet.Aftercare // page one: signs of a line each, for a reader in haste
+	// Page one of the aftercare: signs of a line each, for a reader in haste.
+	urgent := first.Kind == sheet.Aftercare && slices.ContainsFunc(first.Blocks, func(b render.Block) bool { return b.Kind == sheet.PageBreak })
 	for i, b := range first.Blocks {
 		n := p.block(i)
 		if b.Kind == sheet.Heading && into == main && p.columns() { // from the first heading on

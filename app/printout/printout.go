@@ -96,7 +96,7 @@ func HTML(docs []render.Doc, o Options) ([]byte, error) {
 	style := el("style")
 	style.AppendChild(text(css))
 	title := el("title")
-	title.AppendChild(text(first.Title.String()))
+	title.AppendChild(text(first.Title.String() + " " + first.Issued.String())) // the name that browsers offer for a PDF
 	add(root,
 		add(el("head"),
 			el("meta", "charset", "utf-8"),

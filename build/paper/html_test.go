@@ -88,7 +88,7 @@ func TestPagesFollowTheStandard(t *testing.T) {
 
 // The checker sees what it is for.
 func TestTheCheckerFindsFaults(t *testing.T) {
-	c := cell{sheet.Aftercare, "en", "", "a4", "normal"}
+	c := cell{sheet.Change, "en", "", "a4", "normal"}
 	whole := string(c.page(t, input(t, "two-teeth")))
 	for _, p := range []struct{ from, to, rule string }{
 		{"<h2", "<div><h2", "close"},

@@ -1,0 +1,256 @@
+package paper
+
+import (
+	"bytes"
+	"errors"
+	"fmt"
+	"image"
+	"image/color"
+	"image/draw"
+	"image/png"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"regexp"
+	"strings"
+	"testing"
+
+	"plainleaf/app/handover"
+	"plainleaf/app/produce"
+	"plainleaf/app/sheet"
+	"plainleaf/build/outside"
+)
+
+// A chosen dozen as PDF, read with pdfinfo: pages, title, language and tags. The
+// numbers of pages are those of a wide typeface (Noto Sans); Arial takes fewer.
+func TestPDF(t *testing.T) {
+	w := open(t)
+	two, ten := input(t, "two-teeth"), input(t, "ten-teeth-no-prep")
+	var table strings.Builder
+	for _, p := range []struct {
+		name string
+		in   produce.Input
+		c    cell
+		most int // pages
+	}{
+		{"two-teeth", two, cell{sheet.Consent, "en", "", "a4", "normal"}, 5},
+		{"two-teeth", two, cell{sheet.Consent, "es", "", "letter", "normal"}, 6},
+		{"two-teeth", two, cell{sheet.Aftercare, "en", "", "a4", "normal"}, 4},
+		{"two-teeth", two, cell{sheet.Consent, "ar", "en", "a4", "normal"}, 15},
+		{"ten-teeth", ten, cell{sheet.Consent, "en", "", "a4", "normal"}, 7},
+		{"ten-teeth", ten, cell{sheet.Consent, "de", "", "letter", "normal"}, 9},
+		{"ten-teeth", ten, cell{sheet.Consent, "zh-Hans", "", "a4", "large"}, 18},
+		{"ten-teeth", ten, cell{sheet.Options, "en", "", "a4", "normal"}, 7},
+		{"ten-teeth", ten, cell{sheet.Aftercare, "de", "", "a4", "normal"}, 6},
+		{"ten-teeth", ten, cell{sheet.TryIn, "ar", "", "letter", "normal"}, 2},
+		{"ten-teeth", ten, cell{sheet.Change, "en", "", "a4", "normal"}, 1},
+		{"ten-teeth", ten, cell{sheet.Wait, "zh-Hans", "", "a4", "normal"}, 2},
+	} {
+		c := p.c
+		w.show(c, c.page(t, p.in))
+		estimate := w.measure(c).pages()
+		file := w.print("sheet")
+		info, pdf := run(t, "pdfinfo", file), readFile(t, file)
+		n := pages(t, file)
+		fmt.Fprintf(&table, "%s %s %2d, by layout %2d\n", p.name, c, n, estimate)
+		if n > p.most {
+			t.Errorf("%s %s: %d pages, at most %d", p.name, c, n, p.most)
+		}
+		if d := n - estimate; d < -1 || d > 1+n/6 { // what may not be split leaves room
+			t.Errorf("%s %s: %d pages, %d by layout", p.name, c, n, estimate)
+		}
+		title := regexp.MustCompile(`(?m)^Title:\s+(.*)$`).FindStringSubmatch(info)
+		in := p.in
+		in.Kind, in.Locale, in.Second = c.kind, c.locale, c.second
+		if fault := nameFault(title, in); fault != nil {
+			t.Errorf("%s: %v", c, fault)
+		}
+		for _, want := range []string{"Tagged:          yes", "JavaScript:      no"} {
+			if !strings.Contains(info, want) {
+				t.Errorf("%s: pdfinfo does not say %q:\n%s", c, want, info)
+			}
+		}
+		if !bytes.Contains(pdf, []byte("/Lang ("+c.locale+")")) {
+			t.Errorf("%s: the PDF names no language", c)
+		}
+		outside.Note("PDF as read by pdfinfo")
+	}
+	t.Logf("pages:\n%s", table.String())
+}
+
+// nameFault says why a title is no good name for a file, nil if it is one: what
+// the sheet is and its day, nothing of the case, no character a file system refuses.
+func nameFault(title []string, in produce.Input) error {
+	if len(title) != 2 {
+		return errors.New("no title")
+	}
+	name := title[1]
+	docs, _, faults := produce.Docs(in)
+	if len(faults) > 0 {
+		return fmt.Errorf("%s", faults.Lines())
+	}
+	switch {
+	case name != docs[0].Title.String()+" "+in.Case.Issued.String():
+		return fmt.Errorf("the title is %q", name)
+	case strings.ContainsAny(name, `/\:*?"<>|`) || len(name) > 120:
+		return fmt.Errorf("%q is no name for a file", name)
+	}
+	w, faults := in.Wording(in.Locale)
+	if len(faults) > 0 {
+		return fmt.Errorf("%s", faults.Lines())
+	}
+	var keys []string // what the case says of the patient
+	for _, f := range in.Case.Findings {
+		keys = append(keys, "finding."+string(f)+".name")
+	}
+	for _, tooth := range in.Case.Teeth {
+		for _, f := range tooth.Findings {
+			keys = append(keys, "finding."+string(f)+".name")
+		}
+		keys = append(keys, "route."+string(in.Case.Route)+".name")
+	}
+	for _, key := range keys {
+		if said, err := w.Text(key, nil, ""); err != nil || strings.Contains(strings.ToLower(name), strings.ToLower(said)) {
+			return fmt.Errorf("%q says %q (%v)", name, said, err)
+		}
+	}
+	return nil
+}
+
+func readFile(t *testing.T, file string) []byte {
+	t.Helper()
+	data, err := os.ReadFile(file)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return data
+}
+
+// The code on the printed aftercare, in a picture at 300 dpi: an independent
+// reader reads the address, also with a stain; a module is 6 dots and the quiet
+// zone of ISO/IEC 18004 is free.
+func TestTheCodeOnPaper(t *testing.T) {
+	w, in := open(t), input(t, "ten-teeth-no-prep")
+	for _, c := range []cell{
+		{sheet.Aftercare, "en", "", "a4", "normal"},
+		{sheet.Aftercare, "ar", "", "letter", "large"},
+	} {
+		in.Kind, in.Locale, in.Second = c.kind, c.locale, c.second
+		_, pl, faults := produce.Docs(in)
+		if len(faults) > 0 {
+			t.Fatal(faults.Lines())
+		}
+		address, faults := produce.Handover(in, pl)
+		code, more := handover.Draw(address)
+		if faults.Append(more...); len(faults) > 0 || address == "" {
+			t.Fatalf("no address: %s", faults.Lines())
+		}
+		w.show(c, c.page(t, in))
+		file := w.print("aftercare")
+		// The short address stands beside the code.
+		at := 0
+		for i, text := range strings.Split(run(t, "pdftotext", file, "-"), "\f") {
+			if strings.Contains(text, "plainleaf.example") {
+				at = i + 1
+			}
+		}
+		number := fmt.Sprint(at)
+		picture := filepath.Join(t.TempDir(), "page")
+		run(t, "pdftoppm", "-r", "300", "-gray", "-png", "-singlefile", "-f", number, "-l", number, file, picture)
+		picture += ".png"
+		if got := scan(t, picture); got != address {
+			t.Errorf("%s: page %d reads %q, want %q", c, at, got, address)
+		}
+		img, err := png.Decode(bytes.NewReader(readFile(t, picture)))
+		if err != nil {
+			t.Fatal(err)
+		}
+		corner, ok := locate(img, code, 6)
+		if !ok {
+			t.Errorf("%s: no code of version %d with modules of 6 dots and a free quiet zone on page %d", c, code.Version, at)
+			continue
+		}
+		if _, ok := locate(img, code, 5); ok {
+			t.Errorf("%s: a code of any size is found", c)
+		}
+		// Level M mends about 15 percent of the words: a stain of a tenth of the side is far less.
+		spoiled := image.NewGray(img.Bounds())
+		draw.Draw(spoiled, img.Bounds(), img, image.Point{}, draw.Src)
+		side := code.Size * 6
+		blot := func(size int) {
+			for y := range size {
+				for x := range size {
+					spoiled.SetGray(corner.X+side/2+x, corner.Y+side/2+y, color.Gray{255})
+				}
+			}
+		}
+		blot(side / 10)
+		if got := scan(t, write(t, spoiled)); got != address {
+			t.Errorf("%s: with a stain it reads %q", c, got)
+		}
+		blot(side / 2) // the test sees what cannot be read
+		if got := scan(t, write(t, spoiled)); got != "" {
+			t.Errorf("%s: half a code reads %q", c, got)
+		}
+		outside.Note("QR code as read by zbar at 300 dpi")
+	}
+}
+
+func write(t *testing.T, img image.Image) string {
+	t.Helper()
+	var b bytes.Buffer
+	if err := png.Encode(&b, img); err != nil {
+		t.Fatal(err)
+	}
+	file := filepath.Join(t.TempDir(), "spoiled.png")
+	if err := os.WriteFile(file, b.Bytes(), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	return file
+}
+
+// scan reads a picture with zbarimg; "" when it finds no code (its exit code 4).
+func scan(t *testing.T, file string) string {
+	t.Helper()
+	var errs bytes.Buffer
+	cmd := exec.Command("zbarimg", "--quiet", "--raw", "-Sdisable", "-Sqrcode.enable", file)
+	cmd.Stderr = &errs
+	out, err := cmd.Output()
+	if exit := (*exec.ExitError)(nil); errors.As(err, &exit) && exit.ExitCode() == 4 {
+		return ""
+	} else if err != nil {
+		t.Fatalf("zbarimg (zbar-tools): %v: %s", err, errs.String())
+	}
+	return strings.TrimSuffix(string(out), "\n")
+}
+
+// locate finds a code in a picture, module by module, each dots wide, with the
+// quiet zone free around it, and gives its upper left corner.
+func locate(img image.Image, code handover.Code, dots int) (image.Point, bool) {
+	dark := func(x, y int) bool {
+		return image.Pt(x, y).In(img.Bounds()) && color.GrayModel.Convert(img.At(x, y)).(color.Gray).Y < 128
+	}
+	fits := func(x, y int) bool {
+		wrong := 0
+		for j := -handover.Quiet; j < code.Size+handover.Quiet; j++ {
+			for i := -handover.Quiet; i < code.Size+handover.Quiet; i++ {
+				inside := i >= 0 && j >= 0 && i < code.Size && j < code.Size
+				if dark(x+i*dots+dots/2, y+j*dots+dots/2) != (inside && code.Black(i, j)) {
+					if wrong++; wrong > 3 {
+						return false
+					}
+				}
+			}
+		}
+		return true
+	}
+	for y := range img.Bounds().Dy() {
+		for x := range img.Bounds().Dx() {
+			// the corner of a finder: seven dark modules, then a light one, both ways
+			if dark(x+1, y+1) && !dark(x-2, y+1) && !dark(x+1, y-2) && dark(x+7*dots-2, y+1) && !dark(x+7*dots+2, y+1) && fits(x, y) {
+				return image.Pt(x, y), true
+			}
+		}
+	}
+	return image.Point{}, false
+}
