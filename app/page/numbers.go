@@ -172,16 +172,28 @@ func (r *Root) together(e plan.Expectation) []string {
 	return out
 }
 
-// message says a message of the sheets whose values are whole numbers.
+// message says a message of the sheets whose values are whole numbers, money or
+// other messages.
 func (r *Root) message(t sheet.Text) string {
 	var nv []string
 	count := ""
 	for _, a := range t.Args {
-		if n, ok := a.Value.(sheet.Int); ok {
-			nv = append(nv, a.Name, r.lang().Integer(int64(n)))
+		switch v := a.Value.(type) {
+		case sheet.Int:
+			nv = append(nv, a.Name, r.lang().Integer(int64(v)))
 			if a.Name == t.Plural {
-				count = strconv.Itoa(int(n))
+				count = strconv.Itoa(int(v))
 			}
+		case sheet.Amount:
+			nv = append(nv, a.Name, r.money(v.Minor, v.Currency))
+		case sheet.Word:
+			nv = append(nv, a.Name, r.message(v.Text))
+		case sheet.Words:
+			list := make([]string, len(v))
+			for i := range v {
+				list[i] = r.message(v[i])
+			}
+			nv = append(nv, a.Name, r.list(list))
 		}
 	}
 	return r.say(t.ID, count, nv)

@@ -37,6 +37,7 @@ func (r *Root) routesView() []app.UI {
 			each(len(p.Routes), func(i int) app.UI { return r.routeCard(p.Routes[i]) }),
 		),
 		r.pair(p),
+		r.colour(p),
 		app.If(len(p.WaitFor) > 0, func() app.UI { return r.waits(p) }),
 		app.If(len(p.Visits) > 0, func() app.UI { return r.visits(p) }),
 		app.If(len(p.Order) > 0 && len(r.m.Case.Priorities) > 0, func() app.UI { return r.standing(p) }),
@@ -276,6 +277,7 @@ func (r *Root) visits(p *plan.Plan) app.UI {
 				)
 			}),
 		),
+		r.ending(p),
 	)
 }
 
@@ -285,6 +287,12 @@ func (r *Root) when(v plan.Visit) string {
 		return r.agreedDay(v.Likely, v.Time)
 	}
 	return r.dates(v.Span)
+}
+
+// ending tells why the last date is what it is, and what findings add to it.
+func (r *Root) ending(p *plan.Plan) app.UI {
+	said := sheet.Ending(*p)
+	return el("div").ID("why-end").Body(each(len(said), func(i int) app.UI { return say("p", "", r.message(said[i])) }))
 }
 
 // standing sets each route's fact beside what the patient put first: no score.
@@ -304,11 +312,21 @@ func (r *Root) standing(p *plan.Plan) app.UI {
 					"Name", r.t("priority."+s.Priority+".name"))),
 				box("dl", "", each(len(s.Routes), func(j int) app.UI {
 					x := s.Routes[j]
-					return fact(r.t("route."+string(x.Route)+".name"), r.routeFact(s.Fact, x))
+					return fact(r.t("route."+string(x.Route)+".name"), r.routeFact(s.Fact, x), r.inTheLongRun(p, s.Fact, x.Route)...)
 				})),
 			)
 		}),
 	)
+}
+
+// inTheLongRun is what a route may cost beyond today, where cost is what counts.
+func (r *Root) inTheLongRun(p *plan.Plan, fact string, route veneer.Route) []app.UI {
+	i := slices.IndexFunc(p.Routes, func(x plan.RouteFacts) bool { return x.Key == route })
+	if fact != "money" || i < 0 {
+		return nil
+	}
+	said := sheet.Later(r.m.Base, p.Routes[i], r.m.WantsNumbers())
+	return []app.UI{box("ul", "plain", each(len(said), func(i int) app.UI { return say("li", "", r.message(said[i])) }))}
 }
 
 func (r *Root) routeFact(kind string, x plan.RouteFact) string {

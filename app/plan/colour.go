@@ -72,6 +72,27 @@ const (
 	ShowLikely   = "likely"
 )
 
+// Room keys (words: room.<key>).
+const (
+	RoomLess   = "less"
+	RoomSome   = "some"
+	RoomEnough = "enough"
+)
+
+// roomFor compares the porcelain of a route, usual thicknesses from memory, with
+// the published thicknesses that hid such a tab: it tells no number.
+func roomFor(c Colour) string {
+	switch p := c.Published; {
+	case p == nil || !c.Ceramic.Known():
+		return ""
+	case c.Ceramic.High < p.Low-1e-9:
+		return RoomLess
+	case c.Ceramic.Low >= p.High-1e-9:
+		return RoomEnough
+	}
+	return RoomSome
+}
+
 // colours compares each tooth that has an underlying shade with the target.
 func (w *work) colours(m mouth) []Colour {
 	out := []Colour{}
@@ -105,6 +126,9 @@ func (w *work) colour(s site) Colour {
 		c.Needed = l.estimate(step.Space)
 	}
 	c.ShowThrough = showThrough(c, step, s.route)
+	if !composite(s.material) {
+		c.Room = roomFor(c)
+	}
 	c.Ceramic, c.Needed = c.Ceramic.round(), c.Needed.round()
 	c.Figures = l.list()
 	return c

@@ -33,6 +33,7 @@ func For(c veneer.Case, p veneer.Practice, b *evidence.Base) (Plan, fault.List) 
 	}
 	out.Visits = notNil(o.schedule.visits)
 	out.Chain = chain(out.Visits)
+	out.Adds = w.adds(o, out.Visits, out.Chain)
 	out.ChairChanges = w.chairChanges(o)
 	out.Resting = w.resting(o, out.ChairChanges)
 	out.Expectations = w.expectations(o.mouth, o.effects)

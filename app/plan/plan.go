@@ -72,11 +72,21 @@ type Plan struct {
 	SameSetting []SameSetting `json:"same_setting"`
 	// Chain is the longest chain of visits, keys in order: each waits for the one before.
 	Chain []string `json:"chain"`
+	// Adds is what findings on that chain add to the likely last date.
+	Adds []Added `json:"adds"`
 	// OnHold: something is not settled yet, so the dates hold only once it is.
 	OnHold  bool        `json:"on_hold"`
 	Figures []FigureUse `json:"figures"`
 	// PrivateFigures are the ids that only private findings rest on: never for a sheet.
 	PrivateFigures []string `json:"private_figures"`
+}
+
+// Added is by how many calendar days the likely last date would be sooner without
+// a finding; all private ones together are TalkAgain.
+type Added struct {
+	Finding string         `json:"finding"`
+	Teeth   []veneer.Tooth `json:"teeth,omitempty"`
+	Days    int            `json:"days"`
 }
 
 // Resting is an answer to a step that cannot happen on the present route.
@@ -130,6 +140,7 @@ type RouteFacts struct {
 	// Composite and ceramic may only when both come from one setting; SameSetting
 	// has a pair that does.
 	Comparable bool           `json:"comparable"`
+	Colour     []Colour       `json:"colour"`      // as Plan.Colour has it for the chosen route
 	LivingWith string         `json:"living_with"` // message id
 	Level      evidence.Level `json:"level"`       // strongest public finding on this route
 	Figures    []string       `json:"figures"`
@@ -331,7 +342,10 @@ type Colour struct {
 	Needed     Estimate     `json:"needed"`  // mm to plan for hiding
 	// Published is the ceramic, mm, that hid a tab like the tooth in studies: the
 	// thinnest and the thickest any of them names, never merged; nil: none was found.
-	Published   *Reach   `json:"published,omitempty"`
+	Published *Reach `json:"published,omitempty"`
+	// Room is the porcelain of this route against Published: less, some (as much as
+	// in some of the studies), enough; empty where either is not known. Words: room.<key>.
+	Room        string   `json:"room,omitempty"`
 	TabOrigin   string   `json:"tab_origin"`     // where the tabs' coordinates come from; never a citation
 	ShowThrough string   `json:"show_through"`   // unlikely, possible, likely: words: show-through.<key>
 	Step        string   `json:"step,omitempty"` // masking step key

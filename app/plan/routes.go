@@ -61,7 +61,7 @@ func (w *work) routeFacts(r veneer.Route, o outcome, ex []Expectation) RouteFact
 	l.ids.join(o.schedule.figures)
 	f := RouteFacts{Key: r, Teeth: w.teeth(o.mouth.all()), Visits: o.schedule.count.round(), Minutes: o.schedule.minutes.round(),
 		Dates: o.schedule.last, Sittings: o.schedule.sittings, Numbing: rule.Numbing, Temporaries: rule.Temporaries,
-		Reversible: rule.Reversible, Expectations: ex,
+		Reversible: rule.Reversible, Expectations: ex, Colour: w.colours(o.mouth),
 		LivingWith: "route." + string(r) + ".living", Level: publicLevel(o.effects)}
 	f.Money = w.routeMoney(o, ex)
 	if len(f.Teeth) == 0 && r.NeedsTeeth() { // nothing can be counted tooth by tooth

@@ -92,7 +92,7 @@ func TestSchemaNamesEveryKey(t *testing.T) {
 	}
 	for def, v := range map[string]any{"": Plan{}, "visit": Visit{}, "finding": FindingEffect{}, "wait_for": WaitFor{}, "chair_change": ChairChange{},
 		"expectation": Expectation{}, "route_facts": RouteFacts{}, "route_money": RouteMoney{}, "later": MoneyLater{}, "same_setting": SameSetting{}, "removal": Removal{}, "tooth_enamel": ToothEnamel{},
-		"permitted": Permitted{}, "colour": Colour{}, "upkeep": Upkeep{}, "money": Money{}, "money_line": MoneyLine{}, "standing": Standing{}, "figure": FigureUse{}, "span": Span{}} {
+		"permitted": Permitted{}, "colour": Colour{}, "upkeep": Upkeep{}, "money": Money{}, "money_line": MoneyLine{}, "standing": Standing{}, "figure": FigureUse{}, "span": Span{}, "added": Added{}} {
 		props := doc.Properties
 		if def != "" {
 			props = doc.Defs[def].Properties

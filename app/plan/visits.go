@@ -671,3 +671,56 @@ func chain(visits []Visit) []string {
 	slices.Reverse(out)
 	return out
 }
+
+// adds tells what each finding on the longest chain adds to the likely last date:
+// the mouth is dated once more without it. A finding beside the chain adds
+// nothing, since the chain sets the date.
+func (w *work) adds(o outcome, visits []Visit, chain []string) []Added {
+	ledgers := len(w.room.given)
+	out := []Added{}
+	var tried []string
+	for i := range o.effects {
+		key := o.effects[i].key
+		if o.effects[i].private {
+			key = TalkAgain
+		}
+		if slices.Contains(tried, key) || !o.effects[i].delays(visits, chain) {
+			continue
+		}
+		tried = append(tried, key)
+		less := outcome{mouth: o.mouth}
+		for _, e := range o.effects {
+			if e.key != key && !(e.private && key == TalkAgain) {
+				less.effects = append(less.effects, e)
+			}
+		}
+		less.appliances = w.appliances(less.mouth, less.effects)
+		days := w.schedule(less, false).last.Likely.DaysUntil(o.schedule.last.Likely)
+		if days <= 0 {
+			continue
+		}
+		a := Added{Finding: key, Days: days}
+		if key != TalkAgain {
+			a.Teeth = o.effects[i].teeth
+		}
+		out = append(out, a)
+	}
+	w.room.drop(ledgers)
+	return out
+}
+
+// delays reports whether a finding has to do with a chain of visits: one of them
+// waits for it or serves it, or fits an appliance it asks for.
+func (e *effect) delays(visits []Visit, chain []string) bool {
+	return slices.ContainsFunc(visits, func(v Visit) bool {
+		switch {
+		case !slices.Contains(chain, v.Key):
+			return false
+		case e.private && v.Why == WhyAgreedPause, v.Finding == e.key:
+			return true
+		}
+		return slices.ContainsFunc(e.each, func(x *evidence.Effect) bool {
+			return slices.ContainsFunc(x.Appliances, func(a string) bool { return v.Key == a+"-fit" })
+		})
+	})
+}

@@ -441,3 +441,77 @@ func TestPrivateFindingsShowNowhereElse(t *testing.T) {
 		}
 	}
 }
+
+// What a finding adds to the last date is what the same case without it says, for
+// every finding of every case; what adds nothing is not listed.
+func TestAddsIsTheDateWithoutTheFinding(t *testing.T) {
+	listed := 0
+	for name, c := range cases(t) {
+		p := demo(t)
+		pl, _ := For(c, p, base)
+		end := func(p Plan) veneer.Date {
+			return p.Routes[slices.IndexFunc(p.Routes, func(r RouteFacts) bool { return r.Chosen })].Dates.Likely
+		}
+		without := map[string][]string{} // what is taken out together
+		for _, f := range pl.Findings {
+			key := f.Key
+			if f.Private {
+				key = TalkAgain
+			}
+			without[key] = append(without[key], f.Key)
+		}
+		for key, out := range without {
+			gone := func(k string) bool { return slices.Contains(out, k) }
+			less := c
+			less.Findings = slices.DeleteFunc(slices.Clone(c.Findings), gone)
+			less.Teeth = slices.Clone(c.Teeth)
+			for i := range less.Teeth {
+				less.Teeth[i].Findings = slices.DeleteFunc(slices.Clone(less.Teeth[i].Findings), gone)
+			}
+			q, faults := For(less, p, base)
+			if len(faults) > 0 {
+				t.Fatal(faults.Lines())
+			}
+			days := max(0, end(q).DaysUntil(end(pl)))
+			got := 0
+			if i := slices.IndexFunc(pl.Adds, func(a Added) bool { return a.Finding == key }); i >= 0 {
+				got = pl.Adds[i].Days
+				listed++
+			}
+			if got != days {
+				t.Errorf("%s: %s adds %d days, without it the end comes %d days sooner", name, key, got, days)
+			}
+		}
+	}
+	if listed < 8 {
+		t.Errorf("only %d findings add anything", listed)
+	}
+}
+
+// Porcelain is held against the thinnest and thickest that hid a tab: 0.5 to 1 mm here.
+func TestRoomAgainstTheStudies(t *testing.T) {
+	for _, c := range []struct {
+		low, high float64
+		want      string
+	}{{0.3, 0.49, RoomLess}, {0.3, 0.5, RoomSome}, {0.6, 0.9, RoomSome}, {0.99, 1.2, RoomSome}, {1, 1.2, RoomEnough}} {
+		x := Colour{Ceramic: Estimate{Low: c.low, Likely: c.low, High: c.high}, Published: &Reach{0.5, 1}}
+		if got := roomFor(x); got != c.want {
+			t.Errorf("%v to %v mm: %q, want %q", c.low, c.high, got, c.want)
+		}
+		x.Published = nil
+		if got := roomFor(x); got != "" {
+			t.Errorf("without a study: %q", got)
+		}
+	}
+	c := simple(veneer.DirectComposite, veneer.Composite)
+	c.TargetShade = "A1"
+	c.Teeth = []veneer.ToothEntry{{Tooth: 11, UnderlyingShade: "C4"}}
+	p, _ := For(c, demo(t), base)
+	for _, r := range p.Routes {
+		for _, x := range r.Colour {
+			if (r.Key == veneer.DirectComposite) != (x.Room == "") && x.Published != nil {
+				t.Errorf("%s: room %q; filling material is not porcelain", r.Key, x.Room)
+			}
+		}
+	}
+}

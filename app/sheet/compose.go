@@ -295,7 +295,7 @@ func (x *composer) schedule() {
 		b.Items = append(b.Items, it)
 	}
 	x.add(b)
-	x.para(M(x.dateNote()), Ref{})
+	x.ending()
 }
 
 // dateNote says what the dates of visits rest on.
@@ -369,7 +369,13 @@ func (x *composer) visitLines() {
 		b.Items = append(b.Items, it)
 	}
 	x.add(b)
-	x.para(M(x.dateNote()), Ref{})
+	x.ending()
+}
+
+// ending tells why the last date is what it is, and where dates come from.
+func (x *composer) ending() {
+	said := append(Ending(x.pl), M(x.dateNote()))
+	x.flow(Item{Text: said[0], More: said[1:]})
 }
 
 // hold says that the dates wait for what is not settled yet.

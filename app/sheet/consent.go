@@ -477,7 +477,7 @@ func (x *composer) money() {
 		}
 		for _, r := range x.pl.Routes {
 			if r.Chosen {
-				later = append(later, x.routeLater(r)...)
+				later = append(later, Later(x.b, r, x.c.Detail != "words")...)
 			}
 		}
 		if len(later) > 0 {

@@ -2,6 +2,7 @@ package sheet
 
 import (
 	"math"
+	"slices"
 
 	"plainleaf/app/evidence"
 	"plainleaf/app/plan"
@@ -98,4 +99,76 @@ func Roughly(minor float64) int64 {
 	}
 	step := math.Pow(10, max(0, math.Floor(math.Log10(minor))-1))
 	return int64(math.Round(minor/step) * step)
+}
+
+// Ending tells why the last date is what it is: the visits that wait for each
+// other, and what each finding among them adds.
+func Ending(pl plan.Plan) []Text {
+	if len(pl.Chain) < 2 {
+		return nil
+	}
+	first := M("sheet.schedule.chain-all")
+	if len(pl.Chain) < len(pl.Visits) {
+		var names Words
+		before := ""
+		for _, key := range pl.Chain {
+			i := slices.IndexFunc(pl.Visits, func(v plan.Visit) bool { return v.Key == key })
+			if p := pl.Visits[i].Purpose; p != before {
+				names, before = append(names, M("visit."+p+".name")), p
+			}
+		}
+		first = M("sheet.schedule.chain", "List", names)
+	}
+	out := []Text{first}
+	for _, a := range pl.Adds {
+		name := "finding." + a.Finding + ".name"
+		if a.Finding == plan.TalkAgain {
+			name = "visit." + plan.TalkAgain + ".name" // never which finding
+		}
+		out = append(out, N("sheet.schedule.adds", a.Days, "Finding", Word{M(name)}))
+	}
+	return out
+}
+
+// Later tells what doing teeth of a route again may cost: over the years of the
+// studies where numbers are wanted and may stand beside the others', and one or all
+// of them once. What is not known is told as that.
+func Later(b *evidence.Base, r plan.RouteFacts, numbers bool) []Text {
+	m := r.Money
+	out := laterYears(b, r, numbers)
+	switch i := atHorizon(b, m); {
+	case !m.Known || m.IfAll == 0 || !numbers || i < 0:
+	case len(out) > 0:
+		out = append(out, M("sheet.money.later-note"))
+	case !r.Comparable:
+		out = append(out, M("sheet.money.later-other"))
+	default:
+		out = append(out, N("sheet.money.later-unknown", m.Later[i].Years), M("unknown."+m.Later[i].Cost.Unknown))
+	}
+	return append(out, again(m)...)
+}
+
+// laterYears is the part of Later that rests on studies, without saying so.
+func laterYears(b *evidence.Base, r plan.RouteFacts, numbers bool) []Text {
+	m := r.Money
+	i := atHorizon(b, m)
+	if !m.Known || m.IfAll == 0 || !r.Comparable || !numbers || i < 0 || !m.Later[i].Cost.Known() {
+		return nil
+	}
+	l := m.Later[i]
+	return []Text{N("sheet.money.later", l.Years, "From", Amount{Roughly(l.Cost.Low), m.Currency}, "To", Amount{Roughly(l.Cost.High), m.Currency})}
+}
+
+// atHorizon is the place of the middle horizon among the years to come; -1 when it is not there.
+func atHorizon(b *evidence.Base, m plan.RouteMoney) int {
+	h, ok := b.Setting("horizon-2")
+	return slices.IndexFunc(m.Later, func(l plan.MoneyLater) bool { return ok && l.Years == int(h.Value) })
+}
+
+// again is what doing one or all of the teeth once more costs.
+func again(m plan.RouteMoney) []Text {
+	if !m.Known || m.IfAll == 0 {
+		return nil
+	}
+	return []Text{M("sheet.money.if-one", "Amount", Amount{m.IfOne, m.Currency}), M("sheet.money.if-all", "Amount", Amount{m.IfAll, m.Currency})}
 }

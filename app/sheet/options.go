@@ -25,7 +25,7 @@ func (x *composer) options() {
 	if slices.ContainsFunc(x.pl.Routes, func(r plan.RouteFacts) bool { return len(x.removal(r.Removal)) > 0 }) {
 		same.More = append(same.More, M("sheet.options.depths"))
 	}
-	if slices.ContainsFunc(x.pl.Routes, func(r plan.RouteFacts) bool { return len(x.laterYears(r)) > 0 }) {
+	if slices.ContainsFunc(x.pl.Routes, func(r plan.RouteFacts) bool { return len(laterYears(x.b, r, x.c.Detail != "words")) > 0 }) {
 		same.More = append(same.More, M("sheet.money.later-note"))
 	}
 	if sure := x.usualCertainty(); sure != "" {
@@ -102,7 +102,7 @@ func (x *composer) routeFacts(r plan.RouteFacts) Block {
 		}
 		b.Items = append(b.Items, Item{Label: M("sheet.expect." + e.Endpoint), Text: ts[0], More: ts[1:], Ref: x.ref(e.Figures)})
 	}
-	row("cost", Ref{}, x.routeCost(r.Money), append(x.laterYears(r), x.again(r.Money)...)...)
+	row("cost", Ref{}, x.routeCost(r.Money), append(laterYears(x.b, r, x.c.Detail != "words"), again(r.Money)...)...)
 	return b
 }
 
@@ -210,39 +210,6 @@ func (x *composer) routeCost(m plan.RouteMoney) Text {
 	return M("sheet.money.today", "Amount", Amount{m.Today, m.Currency})
 }
 
-// routeLater is what doing teeth again may cost: over the years of the studies
-// where they tell, and one or all of them once.
-func (x *composer) routeLater(r plan.RouteFacts) []Text {
-	out := x.laterYears(r)
-	if len(out) > 0 {
-		out = append(out, M("sheet.money.later-note"))
-	}
-	return append(out, x.again(r.Money)...)
-}
-
-// laterYears is the part of routeLater that rests on studies, without saying so.
-func (x *composer) laterYears(r plan.RouteFacts) []Text {
-	m := r.Money
-	if !m.Known || m.IfAll == 0 || !r.Comparable || x.c.Detail == "words" {
-		return nil
-	}
-	var out []Text
-	for _, l := range m.Later {
-		if x.rowHorizon(l.Years) && l.Cost.Known() {
-			out = append(out, N("sheet.money.later", l.Years, "From", Amount{Roughly(l.Cost.Low), m.Currency}, "To", Amount{Roughly(l.Cost.High), m.Currency}))
-		}
-	}
-	return out
-}
-
-// again is what doing one or all of the teeth once more costs.
-func (x *composer) again(m plan.RouteMoney) []Text {
-	if !m.Known || m.IfAll == 0 {
-		return nil
-	}
-	return []Text{M("sheet.money.if-one", "Amount", Amount{m.IfOne, m.Currency}), M("sheet.money.if-all", "Amount", Amount{m.IfAll, m.Currency})}
-}
-
 // priorities shows how each route does on what the patient put first: facts, no score.
 func (x *composer) priorities() {
 	x.h2("sheet.options.matters")
@@ -268,7 +235,7 @@ func (x *composer) priorities() {
 		for _, f := range o.Routes {
 			it := Item{Label: M("route." + string(f.Route) + ".name"), Text: x.routeFact(o.Fact, f), Ref: Ref{Route: string(f.Route)}}
 			if i := slices.IndexFunc(x.pl.Routes, func(r plan.RouteFacts) bool { return r.Key == f.Route }); i >= 0 && o.Fact == "money" {
-				it.More = x.routeLater(x.pl.Routes[i]) // what it costs today is not yet what it costs in the long run
+				it.More = Later(x.b, x.pl.Routes[i], x.c.Detail != "words") // what it costs today is not yet what it costs in the long run
 			}
 			same := func(o Item) bool { return reflect.DeepEqual(o.Text, it.Text) && reflect.DeepEqual(o.More, it.More) }
 			if j := slices.IndexFunc(b.Items, same); j >= 0 { // ways of which the same holds stand together

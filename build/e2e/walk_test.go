@@ -11,9 +11,13 @@ import (
 	"github.com/chromedp/chromedp"
 	"github.com/chromedp/chromedp/kb"
 
+	demofile "plainleaf/app/demo"
 	"plainleaf/app/place"
+	"plainleaf/app/plan"
 	"plainleaf/app/veneer"
 	"plainleaf/build/browser"
+	"plainleaf/content"
+	"plainleaf/i18n"
 )
 
 // typed puts a text into a field as a keyboard does, in one go.
@@ -141,6 +145,100 @@ func TestTheWaysSideBySide(t *testing.T) {
 	walk(tab, "en", "chair")
 	tab.Click("#change-switch-one-tooth-to-prep > summary")
 	pressed(tab, "answer-switch-one-tooth-to-prep-21-no", true) // the answer came back with the way
+	clean(t, srv, tab)
+}
+
+// The screen tells what the plan has, as the sheets do: what the dark teeth mean for
+// each way, why the last date is what it is, and what a way may cost in the long
+// run; a private finding reaches it as time to talk only. In every language.
+func TestColorLastDateAndLongRunCost(t *testing.T) {
+	srv, tab := open(t)
+	demo(tab, "en")
+	base := content.MustLoad()
+	words := base.Vocabulary(languages())
+	c, faults := veneer.ReadCase(demofile.Case, words)
+	if len(faults) > 0 {
+		t.Fatal(faults.Lines())
+	}
+	c.Priorities = []string{"lowest-lifetime-cost"}
+	c.Findings = append(c.Findings, "pressure-from-others")
+	file, err := json.Marshal(c)
+	if err != nil {
+		t.Fatal(err)
+	}
+	practice, faults := veneer.ReadPractice(demofile.Practice, words)
+	if len(faults) > 0 {
+		t.Fatal(faults.Lines())
+	}
+	pl, faults := plan.For(c, practice, base)
+	if len(faults) > 0 {
+		t.Fatal(faults.Lines())
+	}
+	upload(t, tab, "open-case", "c.json", file)
+	tab.Wait(`document.querySelector("main").textContent.includes("1. Lowest cost over the years")`)
+	walk(tab, "en", "routes")
+	for _, lang := range languages() {
+		if lang != "en" {
+			speak(tab, lang, "routes")
+		}
+		data, _ := i18n.Embedded(lang)
+		said, faults := i18n.Load(lang, data, nil)
+		if len(faults) > 0 {
+			t.Fatal(faults.Lines())
+		}
+		word := func(id string) string {
+			s, err := said.Text(id, nil, "")
+			if err != nil {
+				t.Fatal(err)
+			}
+			return s
+		}
+		told := func(selector string, parts ...string) {
+			t.Helper()
+			tab.Wait(fmt.Sprintf(`document.querySelector(%q)`, selector))
+			got := text(tab, selector)
+			for _, part := range parts {
+				if !strings.Contains(got, part) {
+					t.Errorf("%s: %s does not say %q: %q", lang, selector, part, got)
+				}
+			}
+		}
+		rooms := 0
+		for _, r := range pl.Routes {
+			for _, x := range r.Colour {
+				parts := []string{string(x.Underlying), word("show-through." + x.ShowThrough), word("route." + string(r.Key) + ".name")}
+				if x.Room != "" {
+					rooms++
+					parts = append(parts, word("room."+x.Room))
+				}
+				if h := x.Published; h != nil && lang == "en" {
+					parts = append(parts, fmt.Sprintf("porcelain of %v", h.Low), fmt.Sprintf("%v mm hid", h.High))
+				}
+				told(fmt.Sprintf(`#colour [data-shade="%s"]`, x.Underlying), parts...)
+			}
+		}
+		if rooms == 0 || len(pl.Adds) < 2 {
+			t.Fatal("the case does not show what it should: ", rooms, pl.Adds)
+		}
+		told("#colour", word("sheet.colour.no-promise"), word("page.colour.about"))
+		for _, a := range pl.Adds {
+			name := "finding." + a.Finding + ".name"
+			if a.Finding == plan.TalkAgain {
+				name = "visit.talk-again.name"
+			}
+			told("#why-end", word(name))
+			if lang == "en" {
+				told("#why-end", fmt.Sprintf("about %d days sooner", a.Days))
+			}
+		}
+		if got := text(tab, "main"); strings.Contains(got, word("finding.pressure-from-others.name")) {
+			t.Errorf("%s: a private finding is on the shared screen", lang)
+		}
+		if lang == "en" {
+			told("#why-end", "each waiting for the one before")
+			told(`[aria-labelledby="standing-head"]`, "Today's estimate: ", "on average, at today's prices", "cannot be set beside the other ways", "If all have to be done again once")
+		}
+	}
 	clean(t, srv, tab)
 }
 
