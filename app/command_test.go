@@ -141,7 +141,7 @@ func checkPage(t *testing.T, name, page string, lang i18n.Language, c veneer.Cas
 	}
 	if strings.Contains(name, " consent ") {
 		for _, ch := range p.ChairChanges {
-			if !changes[ch.Key] {
+			if !ch.Rests && !changes[ch.Key] { // what cannot come up stands on no sheet
 				t.Errorf("%s: chair change %s is missing", name, ch.Key)
 			}
 		}
