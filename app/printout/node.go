@@ -36,7 +36,7 @@ func node(docs []render.Doc, o Options) (*html.Node, error) {
 		}
 	}
 	add(main, p.title())
-	into := main
+	into, whole := main, false
 	// Page one of the aftercare: signs of a line each, for a reader in haste.
 	urgent := first.Kind == sheet.Aftercare && slices.ContainsFunc(first.Blocks, func(b render.Block) bool { return b.Kind == sheet.PageBreak })
 	for i, b := range first.Blocks {
@@ -46,11 +46,18 @@ func node(docs []render.Doc, o Options) (*html.Node, error) {
 			if urgent {
 				into = el("div", "class", "first")
 			}
+			if whole {
+				class(into, "keep")
+			}
+			whole = false
 			add(main, into)
 		}
 		if b.Kind == sheet.PageBreak {
 			urgent = false
 			into, p.signature = main, b.Style == sheet.Signature
+			if whole = b.Keep && p.columns(); whole {
+				continue
+			}
 			if p.signature {
 				class(n, "bare")
 				into = el("section", "class", "signature")

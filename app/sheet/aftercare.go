@@ -40,7 +40,13 @@ func (x *composer) aftercare() {
 	}
 	x.aftercareLines("life")
 	x.waitNames()
-	x.add(Block{Kind: PageBreak})
+	if x.told("hygienist") { // nothing was placed: there is nothing to spare
+		x.h2("sheet.aftercare.hygienist")
+		x.para(M("sheet.aftercare.hygienist-intro"), Ref{})
+		x.add(x.treatments())
+		x.aftercareLines("hygienist")
+	}
+	x.add(Block{Kind: PageBreak, Keep: true})
 	x.agreedVisits()
 	x.h2("sheet.aftercare.upkeep")
 	x.para(M("sheet.aftercare.upkeep-intro"), Ref{})
@@ -60,12 +66,6 @@ func (x *composer) aftercare() {
 		x.add(b)
 	}
 	x.code()
-	if x.told("hygienist") { // nothing was placed: there is nothing to spare
-		x.h2("sheet.aftercare.hygienist")
-		x.para(M("sheet.aftercare.hygienist-intro"), Ref{})
-		x.add(x.treatments())
-		x.aftercareLines("hygienist")
-	}
 	x.sourceList()
 }
 

@@ -69,7 +69,7 @@ const (
 	Lines     BlockKind = "lines"     // Count empty lines to write on
 	Tick      BlockKind = "tick"      // Items with Text: an empty box before each, or a crossed one
 	Sources   BlockKind = "sources"   // Items, numbered, with Text
-	PageBreak BlockKind = "page"      // what follows starts a new page
+	PageBreak BlockKind = "page"      // what follows starts a new page; with Keep, in columns, only where it would be split over two
 	HandOver  BlockKind = "code"      // the code on paper: Address, Text what it does, Items its address in short
 	Chart     BlockKind = "chart"     // both arches, Ref.Teeth marked; Text is its text alternative, Items stand beside it
 )
