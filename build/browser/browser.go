@@ -396,10 +396,12 @@ func (p *Tab) Wait(expression string) {
 	p.t.Fatalf("waited %v for %s (%v)\nconsole: %q\n%s", Patience, expression, last, p.Console(), page)
 }
 
-// WaitRunning waits until the program has taken over the page.
+// WaitRunning waits until the program has taken over the page and shows a screen:
+// it has a frame before, in which what is clicked may move away.
 func (p *Tab) WaitRunning() {
 	p.t.Helper()
-	p.Wait(`document.documentElement.dataset.state === "running"`)
+	p.Wait(`document.documentElement.dataset.state === "running" && document.getElementById("app").dataset.view`)
+	p.Settle()
 }
 
 // WaitOffline waits until the page says that it can do without a network.
