@@ -113,7 +113,7 @@ func tabTo(t *testing.T, tab *browser.Tab, id string) {
 	t.Helper()
 	var seen []string
 	for range 120 {
-		press(tab, kb.Tab)
+		tab.Do(chromedp.KeyEvent(kb.Tab)) // moves the focus at once and draws nothing
 		at := focused(tab)
 		if at == id {
 			return

@@ -468,7 +468,7 @@ func TestTheWalkByKeyboardAlone(t *testing.T) {
 func tabUntil(t *testing.T, tab *browser.Tab, condition string) {
 	t.Helper()
 	for range 200 {
-		press(tab, kb.Tab)
+		tab.Do(chromedp.KeyEvent(kb.Tab))
 		if ok, _ := tab.Holds(condition); ok {
 			return
 		}
