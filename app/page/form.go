@@ -53,10 +53,11 @@ func described(f app.HTMLElem, id string, hint, fault bool) app.HTMLElem {
 }
 
 // entry is a labeled text field. kind is the type attribute; beside stands in one
-// line with it.
+// line with it. The value is set once the screen is drawn: the engine would write
+// over what was typed meanwhile, and a letter would be lost.
 func (r *Root) entry(id, kind, label, hint, value string, faults fault.List, set func(string), beside ...app.UI) app.UI {
 	r.bind[id] = value
-	f := el("input").ID(id).Attr("type", kind).Attr("autocomplete", "off").Spellcheck(false).Attr("value", value).
+	f := el("input").ID(id).Attr("type", kind).Attr("autocomplete", "off").Spellcheck(false).
 		OnInput(r.value(id, func(v string) { set(model.OneParagraph(v)) }))
 	f = described(f, id, hint != "", len(faults) > 0)
 	if kind == "tel" || kind == "email" || kind == "url" {

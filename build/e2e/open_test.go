@@ -111,11 +111,10 @@ func chosen(tab *browser.Tab, n int) {
 	tab.Wait(fmt.Sprintf(`document.querySelectorAll('.tooth[aria-checked="true"]').length === %d`, n))
 }
 
-// openDrawers opens every drawer that fits, and waits until what is in them is there.
+// openDrawers opens every drawer that fits, and waits until what is in them is
+// there. A screen that is drawn anew meanwhile has its drawers shut again.
 func openDrawers(tab *browser.Tab, selector string) {
-	tab.Wait(fmt.Sprintf(`document.querySelector(%q)`, selector))
-	browser.Eval[bool](tab, fmt.Sprintf(`(document.querySelectorAll(%q).forEach(d => { d.open = true; }), true)`, selector))
-	tab.Wait(fmt.Sprintf(`[...document.querySelectorAll(%q)].every(d => d.open && d.childElementCount > 1)`, selector))
+	tab.Wait(fmt.Sprintf(`((list) => list.length > 0 && list.every((d) => { d.open = true; return d.childElementCount > 1; }))([...document.querySelectorAll(%q)])`, selector))
 }
 
 // text gives the text of an element.
