@@ -46,6 +46,7 @@ func (x *composer) aftercare() {
 		x.add(x.treatments())
 		x.aftercareLines("hygienist")
 	}
+	x.code()
 	x.add(Block{Kind: PageBreak, Keep: true})
 	x.agreedVisits()
 	x.h2("sheet.aftercare.upkeep")
@@ -65,7 +66,6 @@ func (x *composer) aftercare() {
 	if len(b.Items) > 0 {
 		x.add(b)
 	}
-	x.code()
 	x.sourceList()
 }
 
