@@ -53,6 +53,11 @@ func node(docs []render.Doc, o Options) (*html.Node, error) {
 			add(main, into)
 		}
 		if b.Kind == sheet.PageBreak {
+			// Longer than a page anyway, it ends anywhere, and what follows goes on below it.
+			if urgent && (len(docs) == 2 || o.Size == "large") {
+				urgent, into = false, main
+				continue
+			}
 			urgent = false
 			into, p.signature = main, b.Style == sheet.Signature
 			if whole = b.Keep && p.columns(); whole {
