@@ -348,14 +348,22 @@ func wordings(p veneer.Practice) func(string) (*i18n.Wording, fault.List) {
 }
 
 // replaceFile writes a file whole: an interruption leaves the old one or the new one.
-func replaceFile(name string, data []byte) error {
+func replaceFile(name string, data []byte) error { return whole(name, data, 0o644, os.Rename) }
+
+// newFile writes a file whole, and only where there is none.
+func newFile(name string, data []byte, mode os.FileMode) error {
+	return whole(name, data, mode, os.Link)
+}
+
+// whole writes a file beside its place and then puts it there.
+func whole(name string, data []byte, mode os.FileMode, put func(from, to string) error) error {
 	t, err := os.CreateTemp(filepath.Dir(name), ".plainleaf-*")
 	if err != nil {
 		return err
 	}
 	defer os.Remove(t.Name())
 	if _, err = t.Write(data); err == nil {
-		err = t.Chmod(0o644)
+		err = t.Chmod(mode)
 	}
 	if e := t.Close(); err == nil {
 		err = e
@@ -363,7 +371,7 @@ func replaceFile(name string, data []byte) error {
 	if err != nil {
 		return err
 	}
-	return os.Rename(t.Name(), name)
+	return put(t.Name(), name)
 }
 
 // checkData checks the clinical data and every wording, all faults in one pass.

@@ -351,25 +351,6 @@ func makeKey(name, owner, role, from string, secret phrase, errw io.Writer) faul
 	return nil
 }
 
-// newFile writes a file whole, and only where there is none.
-func newFile(name string, data []byte, mode os.FileMode) error {
-	t, err := os.CreateTemp(filepath.Dir(name), ".plainleaf-*")
-	if err != nil {
-		return err
-	}
-	defer os.Remove(t.Name())
-	if _, err = t.Write(data); err == nil {
-		err = t.Chmod(mode)
-	}
-	if e := t.Close(); err == nil {
-		err = e
-	}
-	if err != nil {
-		return err
-	}
-	return os.Link(t.Name(), name)
-}
-
 // verifyRecord tells integrity, signer and trust of a record apart.
 func verifyRecord(args []string, in io.Reader, out, errw io.Writer) int {
 	f := flags("verify", errw)

@@ -2,11 +2,7 @@ package calendar
 
 import (
 	"bytes"
-	"encoding/json"
 	"fmt"
-	"os"
-	"os/exec"
-	"path/filepath"
 	"regexp"
 	"strings"
 	"testing"
@@ -16,6 +12,7 @@ import (
 
 	"plainleaf/app/fault"
 	"plainleaf/app/veneer"
+	"plainleaf/build/node"
 )
 
 var stamp = veneer.Date{Year: 2026, Month: 11, Day: 25}
@@ -127,30 +124,7 @@ type readByJS struct {
 
 func icalJS(t *testing.T, b []byte) readByJS {
 	t.Helper()
-	node, err := exec.LookPath("node")
-	if err != nil {
-		t.Fatal("node is needed for this test: ", err)
-	}
-	if _, err := os.Stat("../../build/ical/node_modules/ical.js"); err != nil {
-		t.Fatal("run npm ci in build/ical: ", err)
-	}
-	file := filepath.Join(t.TempDir(), "c.ics")
-	if err := os.WriteFile(file, b, 0o600); err != nil {
-		t.Fatal(err)
-	}
-	var errs bytes.Buffer
-	cmd := exec.Command(node, "../../build/ical/calendar.mjs", file)
-	cmd.Env = append(os.Environ(), "TZ=Asia/Tokyo") // a day stays the same day in every zone
-	cmd.Stderr = &errs
-	out, err := cmd.Output()
-	if err != nil {
-		t.Fatalf("%v: %s", err, errs.String())
-	}
-	var got readByJS
-	if err := json.Unmarshal(out, &got); err != nil {
-		t.Fatal(err)
-	}
-	return got
+	return node.Read[readByJS](t, "../../build/ical/calendar.mjs", b)
 }
 
 func TestID(t *testing.T) {

@@ -3,16 +3,12 @@ package email
 import (
 	"bytes"
 	"encoding/base64"
-	"encoding/json"
 	"io"
 	"mime"
 	"mime/multipart"
 	"mime/quotedprintable"
 	"net/mail"
 	"net/url"
-	"os"
-	"os/exec"
-	"path/filepath"
 	"regexp"
 	"slices"
 	"strings"
@@ -21,6 +17,7 @@ import (
 
 	"plainleaf/app/fault"
 	"plainleaf/app/veneer"
+	"plainleaf/build/node"
 )
 
 // text holds what quoted-printable has to watch for: spaces at line ends, long
@@ -147,29 +144,7 @@ type readJS struct {
 // readByJS reads a draft with postal-mime.
 func readByJS(t *testing.T, b []byte) readJS {
 	t.Helper()
-	node, err := exec.LookPath("node")
-	if err != nil {
-		t.Fatal("node is needed for this test: ", err)
-	}
-	if _, err := os.Stat("../../build/ical/node_modules/postal-mime"); err != nil {
-		t.Fatal("run npm ci in build/ical: ", err)
-	}
-	file := filepath.Join(t.TempDir(), "m.eml")
-	if err := os.WriteFile(file, b, 0o600); err != nil {
-		t.Fatal(err)
-	}
-	var errs bytes.Buffer
-	cmd := exec.Command(node, "../../build/ical/mail.mjs", file)
-	cmd.Stderr = &errs
-	out, err := cmd.Output()
-	if err != nil {
-		t.Fatalf("%v: %s", err, errs.String())
-	}
-	var got readJS
-	if err := json.Unmarshal(out, &got); err != nil {
-		t.Fatal(err)
-	}
-	return got
+	return node.Read[readJS](t, "../../build/ical/mail.mjs", b)
 }
 
 var names = []string{

@@ -2,10 +2,6 @@ package produce_test
 
 import (
 	"bytes"
-	"encoding/json"
-	"os"
-	"os/exec"
-	"path/filepath"
 	"strings"
 	"testing"
 	"time"
@@ -17,6 +13,7 @@ import (
 	"plainleaf/app/produce"
 	"plainleaf/app/sheet"
 	"plainleaf/app/veneer"
+	"plainleaf/build/node"
 )
 
 type dated struct {
@@ -38,26 +35,7 @@ func write(t *testing.T, in produce.Input) []dated {
 	if len(faults) > 0 {
 		t.Fatal(faults.Lines())
 	}
-	node, err := exec.LookPath("node")
-	if err != nil {
-		t.Fatal("node is needed for this test: ", err)
-	}
-	file := filepath.Join(t.TempDir(), "c.ics")
-	if err := os.WriteFile(file, data, 0o600); err != nil {
-		t.Fatal(err)
-	}
-	cmd := exec.Command(node, "../../build/ical/calendar.mjs", file)
-	cmd.Env = append(os.Environ(), "TZ=Asia/Tokyo")
-	var errs bytes.Buffer
-	cmd.Stderr = &errs
-	out, err := cmd.Output()
-	if err != nil {
-		t.Fatalf("%v: %s", err, errs.String())
-	}
-	var got struct{ Events []dated }
-	if err := json.Unmarshal(out, &got); err != nil {
-		t.Fatal(err)
-	}
+	got := node.Read[struct{ Events []dated }](t, "../../build/ical/calendar.mjs", data)
 	second, err := ics.ParseCalendar(bytes.NewReader(data))
 	if err != nil {
 		t.Fatal(err)
@@ -244,18 +222,7 @@ func TestZones(t *testing.T) {
 			}
 			continue
 		}
-		file := filepath.Join(t.TempDir(), "z.ics")
-		if err := os.WriteFile(file, data, 0o600); err != nil {
-			t.Fatal(err)
-		}
-		out, err := exec.Command("node", "../../build/ical/calendar.mjs", file).Output()
-		if err != nil {
-			t.Fatal(err)
-		}
-		var got struct{ Events []dated }
-		if err := json.Unmarshal(out, &got); err != nil {
-			t.Fatal(err)
-		}
+		got := node.Read[struct{ Events []dated }](t, "../../build/ical/calendar.mjs", data)
 		for i, e := range got.Events {
 			if e.UTC != want[i] || e.Minutes != 45 {
 				t.Errorf("%s: %s is %s, want %s", zone, e.Start, e.UTC, want[i])

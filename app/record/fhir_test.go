@@ -7,21 +7,16 @@ import (
 	"encoding/json"
 	"encoding/xml"
 	"io"
-	"os"
-	"os/exec"
 	"strings"
 	"testing"
 
+	"plainleaf/build/node"
 	"plainleaf/build/outside"
 )
 
 // validators says what two validators find in each resource.
 func validators(t *testing.T, resources [][]byte) [][]string {
 	t.Helper()
-	const dir = "../../build/fhir"
-	if _, err := os.Stat(dir + "/node_modules"); err != nil {
-		t.Fatalf("the packages of build/fhir are missing; run npm ci there (%v)", err)
-	}
 	var in bytes.Buffer
 	for _, r := range resources {
 		if err := json.Compact(&in, r); err != nil {
@@ -29,12 +24,7 @@ func validators(t *testing.T, resources [][]byte) [][]string {
 		}
 		in.WriteByte('\n')
 	}
-	c := exec.Command("node", "validate.mjs")
-	c.Dir, c.Stdin = dir, &in
-	out, err := c.Output()
-	if err != nil {
-		t.Fatalf("validate.mjs: %v", err)
-	}
+	out := node.Run(t, "../../build/fhir/validate.mjs", in.Bytes())
 	var found [][]string
 	for _, line := range strings.Split(strings.TrimSpace(string(out)), "\n") {
 		var f []string

@@ -9,25 +9,14 @@ import (
 	"strings"
 	"testing"
 
+	"plainleaf/build/node"
 	"plainleaf/build/outside"
 )
-
-const folder = "../../build/canon"
 
 // independently runs the RFC 8785 writer of another project, in another language.
 func independently(t *testing.T, data []byte, member ...string) []byte {
 	t.Helper()
-	if _, err := os.Stat(folder + "/node_modules"); err != nil {
-		t.Fatalf("the packages of build/canon are missing; run npm ci there (%v)", err)
-	}
-	c := exec.Command("node", append([]string{"canon.mjs"}, member...)...)
-	c.Dir = folder
-	c.Stdin = bytes.NewReader(data)
-	out, err := c.Output()
-	if err != nil {
-		t.Fatalf("canon.mjs: %v", err)
-	}
-	return out
+	return node.Run(t, "../../build/canon/canon.mjs", data, member...)
 }
 
 // The values of RFC 8785, sections 3.2.2 and 3.2.3, and of the reference test

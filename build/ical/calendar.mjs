@@ -1,8 +1,8 @@
-// Reads an iCalendar file with ical.js and tells what it found, for tests.
+// Reads a calendar on standard input with ical.js and tells what it found, for tests.
 import { readFileSync } from "node:fs";
 import ICAL from "ical.js";
 
-const root = new ICAL.Component(ICAL.parse(readFileSync(process.argv[2], "utf8")));
+const root = new ICAL.Component(ICAL.parse(readFileSync(0, "utf8")));
 // The zones are those the file brings along.
 for (const z of root.getAllSubcomponents("vtimezone")) ICAL.TimezoneService.register(new ICAL.Timezone(z));
 const value = (c, name) => c.getFirstPropertyValue(name);

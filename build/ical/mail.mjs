@@ -1,8 +1,8 @@
-// Reads a mail file with postal-mime and tells what it found, for tests.
+// Reads a mail on standard input with postal-mime and tells what it found, for tests.
 import { readFileSync } from "node:fs";
 import PostalMime from "postal-mime";
 
-const m = await PostalMime.parse(readFileSync(process.argv[2]));
+const m = await PostalMime.parse(readFileSync(0));
 process.stdout.write(JSON.stringify({
 	subject: m.subject,
 	from: m.from ?? null,

@@ -1,16 +1,15 @@
 package paper
 
 import (
-	"bytes"
 	"fmt"
 	"os"
-	"os/exec"
 	"path/filepath"
 	"strings"
 	"testing"
 
 	"plainleaf/app/sheet"
 	"plainleaf/build/browser"
+	"plainleaf/build/node"
 	"plainleaf/build/outside"
 	"plainleaf/i18n"
 )
@@ -20,18 +19,7 @@ const standard = "HTML Living Standard, by html-validate"
 // faults are what a general checker of the HTML standard finds in files.
 func faults(t *testing.T, files ...string) string {
 	t.Helper()
-	node, err := exec.LookPath("node")
-	if err != nil {
-		t.Fatal("node is needed for this test: ", err)
-	}
-	var errs bytes.Buffer
-	cmd := exec.Command(node, append([]string{"../html/check.mjs"}, files...)...)
-	cmd.Stderr = &errs
-	out, err := cmd.Output()
-	if err != nil {
-		t.Fatalf("%v: %s (npm ci in build/html brings what it needs)", err, errs.String())
-	}
-	return string(out)
+	return string(node.Run(t, "../html/check.mjs", nil, files...))
 }
 
 // Sheets of every kind and language, alone and in pairs.
