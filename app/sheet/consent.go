@@ -84,6 +84,8 @@ func (x *composer) consent() {
 
 	x.questions()
 	x.teachBack()
+	x.add(Block{Kind: Tick, Text: M("sheet.consent.permission"), Keep: true, Items: []Item{
+		{Text: M("sheet.consent.photos-care")}, {Text: M("sheet.consent.photos-teach")}, {Text: M("sheet.consent.mail")}}})
 
 	x.closing()
 	x.signature()
@@ -576,8 +578,6 @@ func (x *composer) signature() {
 	x.add(Block{Kind: Facts, Style: InLine, Items: x.people(), Keep: true})
 	x.add(Block{Kind: Tick, Style: TwoColumns, Keep: true, Items: []Item{{Text: M("sheet.sign.had-talk")}, {Text: M("sheet.sign.had-time")},
 		{Text: M("sheet.sign.may-stop")}, {Text: M("sheet.sign.got-copy")}}})
-	x.add(Block{Kind: Tick, Text: M("sheet.consent.permission"), Keep: true, Items: []Item{
-		{Text: M("sheet.consent.photos-care")}, {Text: M("sheet.consent.photos-teach")}, {Text: M("sheet.consent.mail")}}})
 	x.signatures(append([]string{"decision-yes"}, x.signers()...)...)
 	last := Item{Text: M("sheet.sign.refuse")}
 	if x.c.ID != "" {
