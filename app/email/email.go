@@ -224,13 +224,15 @@ func mailbox(name, addr string) string {
 	// Bare words lose all but one of the spaces between them.
 	if phrase == name && (strings.Trim(name, atext+" ") != "" || strings.Contains(name, "  ")) {
 		phrase = `"` + strings.NewReplacer(`\`, `\\`, `"`, `\"`).Replace(name) + `"`
+		if len("From: "+phrase) > 78 { // with its escapes (RFC 5322, section 2.1.1)
+			phrase = encodedWords(name)
+		}
 	}
 	return phrase + crlf + " <" + addr + ">"
 }
 
 // encoded writes unstructured text for a header: as it is when it is short plain
-// ASCII, else as encoded words of at most 75 characters, cut between characters,
-// each on a line of its own (RFC 2047, sections 2 and 5).
+// ASCII, else as encoded words.
 func encoded(s string) string {
 	plain := len(s) <= 60 && !strings.Contains(s, "=?") && strings.TrimSpace(s) == s
 	for i := 0; i < len(s); i++ {
@@ -239,7 +241,13 @@ func encoded(s string) string {
 	if plain {
 		return s
 	}
-	var words []string
+	return encodedWords(s)
+}
+
+// encodedWords writes encoded words of at most 75 characters, cut between characters,
+// each on a line of its own (RFC 2047, sections 2 and 5).
+func encodedWords(s string) string {
+	var out []string
 	for len(s) > 0 {
 		n := 0
 		for n < len(s) {
@@ -249,10 +257,10 @@ func encoded(s string) string {
 			}
 			n += size
 		}
-		words = append(words, "=?UTF-8?B?"+base64.StdEncoding.EncodeToString([]byte(s[:n]))+"?=")
+		out = append(out, "=?UTF-8?B?"+base64.StdEncoding.EncodeToString([]byte(s[:n]))+"?=")
 		s = s[n:]
 	}
-	return strings.Join(words, crlf+" ")
+	return strings.Join(out, crlf+" ")
 }
 
 // fileName gives the parameters of an attachment's name: a plain ASCII one for
