@@ -43,9 +43,9 @@ func (r *Root) visitView() []app.UI {
 				func(v string) { r.m.SetStage(veneer.Stage(v)) }),
 			say("p", "hint", r.t("page.visit.sheets")),
 			box("div", "chips",
-				r.sheetButton("to-tryin", "second", sheet.TryIn),
-				r.sheetButton("to-change", "", sheet.Change),
-				r.sheetButton("to-aftercare", "second", sheet.Aftercare),
+				r.sheetButton("to-tryin", sheet.TryIn, veneer.AtTryIn),
+				r.sheetButton("to-change", sheet.Change, ""),
+				r.sheetButton("to-aftercare", sheet.Aftercare, veneer.Delivered),
 			),
 		),
 		r.againPart(),
@@ -55,8 +55,13 @@ func (r *Root) visitView() []app.UI {
 	}
 }
 
-// sheetButton goes to a sheet made from what is noted.
-func (r *Root) sheetButton(id, class string, kind sheet.Kind) app.UI {
+// sheetButton goes to a sheet made from what is noted; at the stage that asks for
+// it, it stands out.
+func (r *Root) sheetButton(id string, kind sheet.Kind, asks veneer.Stage) app.UI {
+	class := "second"
+	if r.m.Stage() == asks {
+		class = ""
+	}
 	return r.button(id, class, r.t("page.visit.to", "Kind", r.t("page.kind."+string(kind))), func() {
 		r.m.SetPrint(func(p *model.Print) { p.Kind = kind })
 		r.ctx.Navigate(r.link("sheets"))
