@@ -93,7 +93,7 @@ func (w *work) add(d veneer.Date, v float64, u evidence.Unit) veneer.Date {
 		return w.add(d, 12*v, "months")
 	case "working-days":
 		e, ok := w.cal.afterLab(d, up(v))
-		if !ok {
+		if !ok && !w.tooLate() {
 			w.fault("PLAN-LABORATORY-NEVER-OPEN", "laboratory_days", "the laboratory works on no day after %s", d)
 		}
 		return e
@@ -109,11 +109,24 @@ func up(v float64) int { return int(math.Ceil(v - 1e-9)) }
 // open rolls d to an opening day.
 func (w *work) open(d veneer.Date) veneer.Date {
 	e, ok := w.cal.roll(d)
-	if !ok {
+	if !ok && !w.tooLate() {
 		w.fault("PLAN-NEVER-OPEN", "opening_days", "the practice is open on no day after %s", d)
 	}
 	return e
 }
+
+// tooLate notes a start so late that not the practice's days but the end of the
+// calendar is why a date cannot be found.
+func (w *work) tooLate() bool {
+	late := w.c.Start.Year > lastYear-margin
+	if late {
+		w.fault("PLAN-TOO-LATE", "start", "the dates of a plan from %s run past the year %d; look at the start date", w.c.Start, lastYear)
+	}
+	return late
+}
+
+// margin is more years than a plan's visits and upkeep take.
+const margin = 30
 
 func later(a, b veneer.Date) veneer.Date {
 	if a.Before(b) {

@@ -21,7 +21,7 @@ func For(c veneer.Case, p veneer.Practice, b *evidence.Base) (Plan, fault.List) 
 		return Plan{}, w.faults.Sorted()
 	}
 	w.open(c.Start)
-	if w.faults.Has("PLAN-NEVER-OPEN") { // nothing can be dated
+	if w.faults.Has("PLAN-NEVER-OPEN") || w.faults.Has("PLAN-TOO-LATE") { // nothing can be dated
 		return Plan{}, w.faults
 	}
 	o := w.outcome(w.chosen(), true)
