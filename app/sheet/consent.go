@@ -121,6 +121,14 @@ func (x *composer) ownReversible(r plan.RouteFacts) string {
 	return r.Reversible
 }
 
+// reversible is what a route leaves behind by itself. Words: undo.<key>.
+func (x *composer) reversible(r veneer.Route) string {
+	if rule := x.b.Route(r); rule != nil {
+		return rule.Reversible
+	}
+	return ""
+}
+
 func (x *composer) chosenRoutes() []veneer.Route {
 	var out []veneer.Route
 	for _, g := range x.c.Groups() {
@@ -137,20 +145,28 @@ func (x *composer) chosenRoutes() []veneer.Route {
 // cannotBeUndone leads with what is planned, then what the answers permit, place by place.
 func (x *composer) cannotBeUndone() {
 	x.h2("sheet.consent.undo")
-	var items []Item
-	for _, r := range x.pl.Routes {
-		if !slices.Contains(x.chosenRoutes(), r.Key) {
+	own := Block{Kind: Facts, Style: RunIn, Text: M("sheet.row.undo")}
+	for _, g := range x.c.Groups() { // each by itself: what is taken from one tooth says nothing of another
+		ref := Ref{Teeth: g.Teeth, Route: string(g.Route)}
+		var depths []Text
+		if i := slices.IndexFunc(x.pl.Enamel.Teeth, func(e plan.ToothEnamel) bool { return slices.Contains(g.Teeth, e.Tooth) }); i >= 0 {
+			r := x.pl.Enamel.Teeth[i].Removal
+			if depths = x.removal(r); len(depths) > 0 {
+				depths, ref.Figures = append(depths, M("sheet.removal.typical")), r.Figures
+			}
+		}
+		then := x.then(g.Route)
+		it := Item{Label: x.teethOrAll(g.Teeth), Text: M("undo." + x.reversible(g.Route)), Ref: ref}
+		if then == "" || then == g.Route {
+			it.More = depths
+			own.Items = append(own.Items, it)
 			continue
 		}
-		depths := x.removal(r.Removal)
-		if len(depths) > 0 {
-			depths = append(depths, M("sheet.removal.typical"))
-		}
-		items = append(items, Item{Text: M("undo." + x.ownReversible(r)), More: depths, Ref: Ref{Route: string(r.Key), Figures: r.Removal.Figures}})
-		if r.Then != "" && !slices.ContainsFunc(x.pl.Routes, func(o plan.RouteFacts) bool { return o.Key == r.Then }) {
-			items = append(items, Item{Text: M("undo." + r.Reversible), Ref: Ref{Route: string(r.Then)}})
-		}
+		own.Items = append(own.Items, it, Item{Label: M("sheet.common.after-that"), Text: M("undo." + x.reversible(then)), More: depths,
+			Ref: Ref{Route: string(then)}})
 	}
+	x.add(own)
+	var items []Item
 	for _, p := range x.pl.Enamel.Permitted {
 		if p.Answer != veneer.Agree {
 			continue

@@ -67,3 +67,55 @@ func TestRestingAnswersStandOnNoSheet(t *testing.T) {
 		}
 	}
 }
+
+// In a mixed mouth each tooth is told what its own route leaves behind, with its own
+// depths: a veneer without preparation is never "made smaller", a crown keeps the
+// depths of a crown.
+func TestWhatCannotBeUndoneIsToldToothByTooth(t *testing.T) {
+	c := veneer.Case{Version: 1, Issued: veneer.Date{Year: 2026, Month: 12, Day: 20}, Start: veneer.Date{Year: 2026, Month: 12, Day: 23}, Route: veneer.NoPrep,
+		Material: veneer.LithiumDisilicate, Teeth: []veneer.ToothEntry{{Tooth: 11, Route: veneer.Crown}, {Tooth: 21}, {Tooth: 22, Route: veneer.DirectComposite}}}
+	data, err := os.ReadFile("../../testdata/practice/demo.json")
+	if err != nil {
+		t.Fatal(err)
+	}
+	p, faults := veneer.ReadPractice(data, base.Vocabulary([]string{"en", "es", "ar"}))
+	if len(faults) > 0 {
+		t.Fatal(faults.Lines())
+	}
+	pl, faults := plan.For(c, p, base)
+	if len(faults) > 0 {
+		t.Fatal(faults.Lines())
+	}
+	found := map[string]sheet.Item{}
+	for _, b := range sheet.Compose(sheet.Consent, c, p, pl, base).Blocks {
+		if b.Text.ID != "sheet.row.undo" {
+			continue
+		}
+		for _, it := range b.Items {
+			found[it.Ref.Route] = it
+		}
+	}
+	if len(found) != 3 {
+		t.Fatalf("%d of 3 routes are told: %v", len(found), found)
+	}
+	for route, want := range map[veneer.Route]struct {
+		words   string
+		tooth   veneer.Tooth
+		planned bool
+	}{veneer.Crown: {"undo.no", 11, true}, veneer.NoPrep: {"undo.no-drilling-not-fully", 21, false}, veneer.DirectComposite: {"undo.mostly", 22, false}} {
+		it := found[string(route)]
+		if it.Text.ID != want.words || !slices.Equal(it.Ref.Teeth, []veneer.Tooth{want.tooth}) || len(it.More) > 0 != want.planned {
+			t.Errorf("%s: %+v", route, it)
+		}
+	}
+	crown := base.Route(veneer.Crown)
+	for i, id := range []string{crown.Removal.Cervical, crown.Removal.Middle, crown.Removal.Incisal} {
+		f, ok := base.Figure(id)
+		if !ok {
+			t.Fatal(id)
+		}
+		if got, ok := found["crown"].More[i].Args[0].Value.(sheet.Range); !ok || got.Low != f.Low || got.High != f.High {
+			t.Errorf("the crown's depths: %+v, want %v to %v", found["crown"].More[i], f.Low, f.High)
+		}
+	}
+}
