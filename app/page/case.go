@@ -119,10 +119,20 @@ func (r *Root) teethPart() app.UI {
 			box("div", "below",
 				r.teethList(),
 				r.faults("teeth-fault", r.m.FaultsAt("teeth")),
+				r.goneTeeth(),
 				r.choice("numbering", r.t("page.numbering.title"), or(r.m.Case.Numbering, "fdi"), r.numberings(), nil, r.m.SetNumbering),
 			),
 		),
 	)
+}
+
+// goneTeeth says that notes of a visit name teeth which were taken out since.
+func (r *Root) goneTeeth() app.UI {
+	gone := r.m.Gone()
+	if len(gone) == 0 {
+		return none()
+	}
+	return el("p").ID("teeth-gone").Class("notice firm").Text(r.t("page.teeth.gone", "Teeth", r.teeth(gone)))
 }
 
 // teethList is the chart as buttons, for fingers that need more room than a tooth

@@ -61,12 +61,16 @@ func (m *Model) drop(t veneer.Tooth) {
 	m.Case.Teeth = slices.Delete(slices.Clone(m.Case.Teeth), i, i+1)
 	var kept []veneer.AnswerEntry
 	for _, a := range m.Case.Answers {
+		whole := len(a.Teeth) == 0
 		a.Teeth = without(a.Teeth, t)
-		if len(a.Teeth) > 0 {
+		if whole || len(a.Teeth) > 0 {
 			kept = append(kept, a)
 		}
 	}
 	m.Case.Answers = kept
+	// That nothing was done to it says nothing once it is gone.
+	m.Case.ToothState = emptied(slices.DeleteFunc(slices.Clone(m.Case.ToothState),
+		func(s veneer.ToothState) bool { return s.Tooth == t && s.State == untouched }))
 }
 
 // order is a tooth's place in the chart.
@@ -190,10 +194,11 @@ func (m *Model) TeethWith(key string) []veneer.Tooth {
 	return veneer.SortTeeth(out)
 }
 
-// Answer is what was answered to a chair change for one tooth.
+// Answer is what was answered to a chair change for one tooth; an answer without
+// teeth, as files may have it, is for all of them.
 func (m *Model) Answer(change string, t veneer.Tooth) veneer.Answer {
 	for _, a := range m.Case.Answers {
-		if a.Change == change && slices.Contains(a.Teeth, t) {
+		if a.Change == change && (len(a.Teeth) == 0 || slices.Contains(a.Teeth, t)) {
 			return a.Answer
 		}
 	}
@@ -205,10 +210,15 @@ func (m *Model) Answer(change string, t veneer.Tooth) veneer.Answer {
 func (m *Model) SetAnswer(change string, teeth []veneer.Tooth, answer veneer.Answer) {
 	var kept []veneer.AnswerEntry
 	for _, a := range m.Case.Answers {
-		if a.Change == change {
-			for _, t := range teeth {
-				a.Teeth = without(a.Teeth, t)
-			}
+		if a.Change != change {
+			kept = append(kept, a)
+			continue
+		}
+		if len(a.Teeth) == 0 {
+			a.Teeth = m.Teeth()
+		}
+		for _, t := range teeth {
+			a.Teeth = without(a.Teeth, t)
 		}
 		if len(a.Teeth) > 0 {
 			kept = append(kept, a)

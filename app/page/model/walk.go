@@ -253,7 +253,9 @@ type Sitting struct {
 }
 
 // Sittings lists the delivery sittings of the plan, one with all the teeth when
-// the plan has none, and any other that something is noted for.
+// the plan has none, and any other that something is noted for. What is noted of
+// a sitting stays with the teeth that were looked at, however the plan divides
+// them since; the others come to the next sitting that nothing is noted of.
 func (m *Model) Sittings() []Sitting {
 	var out []Sitting
 	if p := m.Plan(); p != nil {
@@ -266,12 +268,39 @@ func (m *Model) Sittings() []Sitting {
 	if len(out) == 0 {
 		out = append(out, Sitting{Number: 1, Teeth: m.Teeth()})
 	}
+	var seen, left []veneer.Tooth
 	for _, t := range m.Case.TryIn {
+		seen = append(seen, t.Teeth...)
 		if !slices.ContainsFunc(out, func(s Sitting) bool { return s.Number == t.Sitting }) {
 			out = append(out, Sitting{Number: t.Sitting, Teeth: t.Teeth})
 		}
 	}
-	return out
+	if len(seen) == 0 {
+		return out
+	}
+	next, last := 0, 0 // first sitting that the others can come to
+	for i := range out {
+		last = max(last, out[i].Number)
+		rest := slices.DeleteFunc(slices.Clone(out[i].Teeth), func(t veneer.Tooth) bool { return slices.Contains(seen, t) })
+		if t := m.TryIn(out[i].Number); len(t.Teeth) > 0 {
+			out[i].Teeth = veneer.SortTeeth(t.Teeth)
+			left = append(left, rest...)
+			continue
+		}
+		out[i].Teeth = rest
+	}
+	if len(left) > 0 {
+		for next < len(out) && len(m.TryIn(out[next].Number).Teeth) > 0 {
+			next++
+		}
+		if next == len(out) {
+			out = append(out, Sitting{Number: last + 1})
+		}
+		out[next].Teeth = veneer.SortTeeth(append(out[next].Teeth, left...))
+	}
+	return slices.DeleteFunc(out, func(s Sitting) bool {
+		return len(s.Teeth) == 0 && !slices.ContainsFunc(m.Case.TryIn, func(t veneer.TryIn) bool { return t.Sitting == s.Number })
+	})
 }
 
 // TryIn is what was noted at one sitting.
@@ -305,6 +334,8 @@ func (m *Model) EditTryIn(n int, edit func(*veneer.TryIn)) {
 	m.begun()
 }
 
+const untouched = "untouched"
+
 // ToothState is how far one tooth has been changed.
 func (m *Model) ToothState(t veneer.Tooth) string {
 	for _, s := range m.Case.ToothState {
@@ -312,7 +343,7 @@ func (m *Model) ToothState(t veneer.Tooth) string {
 			return s.State
 		}
 	}
-	return "untouched"
+	return untouched
 }
 
 // SetToothState notes how far some teeth have been changed.
@@ -490,3 +521,18 @@ func waits(p *plan.Plan) []string {
 
 // ID makes a message id fit for an element id.
 func ID(key string) string { return strings.ReplaceAll(key, ".", "-") }
+
+// Gone lists the teeth that something is noted about and that are no longer chosen.
+func (m *Model) Gone() []veneer.Tooth {
+	var out []veneer.Tooth
+	for _, s := range m.Case.ToothState {
+		out = append(out, s.Tooth)
+	}
+	for _, d := range m.Case.Departures {
+		out = append(out, d.Teeth...)
+	}
+	for _, t := range m.Case.TryIn {
+		out = append(out, t.Teeth...)
+	}
+	return veneer.SortTeeth(slices.DeleteFunc(out, m.Chosen))
+}

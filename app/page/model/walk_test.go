@@ -229,3 +229,69 @@ func TestTheSheetsMayHaveALanguageOfTheirOwn(t *testing.T) {
 		t.Errorf("the next patient's sheets are in %s", m.Case.Locale)
 	}
 }
+
+// An answer that a file has for all the teeth counts for each of them, and is not
+// lost when another step or another tooth is answered or a tooth is taken out.
+func TestAnAnswerForAllTeeth(t *testing.T) {
+	m := ten(t)
+	m.Case.Answers = []veneer.AnswerEntry{{Change: "remake-by-lab", Answer: veneer.Agree}}
+	if m.Answer("remake-by-lab", 22) != veneer.Agree {
+		t.Error("it is not told of one tooth")
+	}
+	m.SetAnswer("facial-contouring", []veneer.Tooth{11}, veneer.No)
+	m.ToggleTooth(12)
+	if m.Answer("remake-by-lab", 22) != veneer.Agree || m.Answer("facial-contouring", 11) != veneer.No {
+		t.Errorf("lost: %+v", m.Case.Answers)
+	}
+	m.SetAnswer("remake-by-lab", []veneer.Tooth{21}, veneer.Ask)
+	if m.Answer("remake-by-lab", 22) != veneer.Agree || m.Answer("remake-by-lab", 21) != veneer.Ask {
+		t.Errorf("one tooth changed the others: %+v", m.Case.Answers)
+	}
+	if f := m.Faults(); len(f) > 0 {
+		t.Errorf("%v", f)
+	}
+}
+
+// What was said at a sitting is of the teeth that were looked at, whatever is
+// chosen or divided otherwise afterwards.
+func TestASittingKeepsItsTeeth(t *testing.T) {
+	m := ten(t)
+	first := m.Sittings()[0].Teeth
+	m.EditTryIn(1, func(x *veneer.TryIn) { x.Shade = "approved" })
+	m.AddTeeth([]veneer.Tooth{16, 26, 31, 41})
+	m.EditTryIn(1, func(x *veneer.TryIn) { x.Shape = "approved" })
+	list := m.Sittings()
+	if !slices.Equal(list[0].Teeth, first) || !slices.Equal(m.Case.TryIn[0].Teeth, first) {
+		t.Errorf("%v were looked at, not %v", first, list[0].Teeth)
+	}
+	var all []veneer.Tooth
+	for _, s := range list {
+		all = append(all, s.Teeth...)
+	}
+	if len(all) != 14 || !slices.Equal(veneer.SortTeeth(all), m.Teeth()) {
+		t.Errorf("sittings %+v", list)
+	}
+	// All at once, and then some more: they have a sitting of their own.
+	rest := slices.DeleteFunc(m.Teeth(), func(t veneer.Tooth) bool { return slices.Contains(first, t) })
+	m.Case.TryIn = []veneer.TryIn{{Sitting: 1, Teeth: first, Length: "approved"}, {Sitting: 2, Teeth: rest, Length: "change"}}
+	m.AddTeeth([]veneer.Tooth{42})
+	if list = m.Sittings(); len(list) != 3 || list[2].Number != 3 || !slices.Equal(list[0].Teeth, first) || !slices.Equal(list[1].Teeth, rest) || !slices.Equal(list[2].Teeth, []veneer.Tooth{42}) {
+		t.Errorf("sittings %+v", list)
+	}
+}
+
+// A tooth about which something is noted is named when it is taken out; that
+// nothing was done to it goes with it.
+func TestANotedToothTakenOutIsNamed(t *testing.T) {
+	m := ten(t)
+	m.SetToothState([]veneer.Tooth{11}, "untouched")
+	m.SetToothState([]veneer.Tooth{12}, "shaped")
+	m.ToggleTooth(11)
+	if g := m.Gone(); len(g) > 0 || len(m.Faults()) > 0 {
+		t.Errorf("%v, %v", g, m.Faults())
+	}
+	m.ToggleTooth(12)
+	if g := m.Gone(); !slices.Equal(g, []veneer.Tooth{12}) || len(m.Faults()) == 0 {
+		t.Errorf("%v, %v", g, m.Faults())
+	}
+}
