@@ -18,12 +18,14 @@ type step struct {
 	repeatGap    *evidence.Figure
 	gap          *evidence.Figure // after the step before
 	why          string
+	again        string           // why before a like appointment
 	limit        *evidence.Figure // longest comfortable sitting, minutes; nil: never divided
 	irreversible bool
 	bonding      bool
 	records      bool
 	within       bool // short visits inside the next step's interval; they move no later date
 	whitening    bool
+	lead         veneer.Route // the route that comes first whose visit it is; empty for the visits of what stays
 	ledger       *ledger
 	// Filled in once the sequence stands, the last two by track.
 	minutes      Estimate // chair time of all the teeth together, once
@@ -66,6 +68,7 @@ func (w *work) sequence(m mouth) []step {
 		}
 		stays = rest
 	}
+	slices.SortStableFunc(leads, func(a, b veneer.Route) int { return slices.Index(leadOrder, a) - slices.Index(leadOrder, b) })
 	var steps []step
 	for i := len(stays) - 1; i >= 0; i-- { // the route that takes most stands last
 		steps = merge(steps, w.routeSteps(stays[i], m))
@@ -79,6 +82,11 @@ func (w *work) sequence(m mouth) []step {
 	}
 	return steps
 }
+
+// leadOrder is the order of what comes first where a mouth needs several: no tooth
+// is moved while the gums are ill (care-pathway 3.2 and 4.4), and whitening, whose
+// color drifts back, comes last, shortly before the shade is taken.
+var leadOrder = []veneer.Route{veneer.GumCareFirst, veneer.StraighteningFirst, veneer.WhiteningHome, veneer.WhiteningInOffice}
 
 // routeSteps is the visits of one route for the teeth that are on it. A route
 // with only a beginning of its own goes on with the visits of another.
@@ -102,7 +110,7 @@ func (w *work) routeSteps(r veneer.Route, m mouth) []step {
 
 func (w *work) step(rule *evidence.RouteRule, v evidence.VisitRule, m mouth) step {
 	l := w.ledger()
-	s := step{key: v.Key, purpose: v.Purpose, fixed: exactly(0), repeat: exactly(1), why: v.GapWhy, irreversible: v.Irreversible,
+	s := step{key: v.Key, purpose: v.Purpose, fixed: exactly(0), repeat: exactly(1), why: v.GapWhy, again: v.GapWhy, irreversible: v.Irreversible,
 		bonding: v.Bonding, records: v.Records, within: v.Within, whitening: rule.Kind == kindWhitening, ledger: l}
 	if v.Minutes != "" {
 		s.fixed = l.estimate(v.Minutes)
@@ -241,6 +249,9 @@ func (w *work) around(lead veneer.Route, m mouth, rest []step) []step {
 		default:
 			after = append(after, w.step(rule, v, m))
 		}
+	}
+	for i := range before {
+		before[i].lead = lead
 	}
 	if len(rest) > 0 && len(before) > 0 && rest[0].purpose == before[0].purpose {
 		before[0].fixed = widest(before[0].fixed, rest[0].fixed)

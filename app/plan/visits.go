@@ -47,7 +47,8 @@ type stream struct {
 	private bool
 	count   Estimate
 	waits   []wait
-	before  int // the step that may not come before the extra visits are over; -1 none
+	before  int            // the step that may not come before the extra visits are over; -1 none
+	leads   []veneer.Route // what comes first and may not begin before they are over either
 	ledger  *ledger
 }
 
@@ -61,8 +62,9 @@ func (s stream) visitKey() string {
 
 type wait struct {
 	figure *evidence.Figure
-	at     string // which step waits: records, preparation, bonding
-	step   int    // its index; -1 none
+	at     string       // which step waits: records, preparation, bonding
+	lead   veneer.Route // what comes first and has to wait itself; empty: the step named by at
+	step   int          // its index; -1 none
 }
 
 // track is the dates of one of the three tracks: everything at its low,
@@ -92,17 +94,24 @@ func (w *work) schedule(o outcome, visits bool) schedule {
 		start := w.open(w.c.Start)
 		return schedule{count: exactly(0), minutes: exactly(0), last: Span{start, start, start}}
 	}
-	streams := w.streams(o.effects)
+	streams := w.streams(o)
 	for i := range streams {
 		at := ""
 		for j := range streams[i].waits {
 			x := &streams[i].waits[j]
-			x.step = target(steps, x.at)
+			if x.step = begins(steps, x.lead); x.step < 0 {
+				x.step = target(steps, x.at)
+			}
 			if j == 0 {
 				at = x.at
 			}
 		}
 		streams[i].before = target(steps, at)
+		for _, lead := range streams[i].leads {
+			if k := begins(steps, lead); k >= 0 && (k < streams[i].before || streams[i].before < 0) {
+				streams[i].before = k
+			}
+		}
 	}
 	fits := w.fits(o.appliances)
 	rules := w.intervals(steps, streams)
@@ -143,7 +152,8 @@ func (w *work) intervals(steps []step, streams []stream) intervals {
 // streams turns the findings' extra visits and waits into streams, private ones
 // joined. Visits that only fit an appliance while the route proceeds are not
 // among them: each appliance has its own visit, once.
-func (w *work) streams(es []effect) []stream {
+func (w *work) streams(o outcome) []stream {
+	es := o.effects
 	if cap(w.room.streams) < len(es) {
 		w.room.streams = make([]stream, 0, len(es))
 	}
@@ -161,8 +171,12 @@ func (w *work) streams(es []effect) []stream {
 			s.count = exactly(0)
 		}
 		for _, x := range e.each {
+			lead := w.holdsUp(o.mouth, e, x)
+			if lead != "" {
+				s.leads = append(s.leads, lead)
+			}
 			if f := l.find(x.Wait); f != nil {
-				s.waits = append(s.waits, wait{f, x.WaitAt, -1})
+				s.waits = append(s.waits, wait{f, x.WaitAt, lead, -1})
 			}
 		}
 		if s.count.High == 0 && len(s.waits) == 0 {
@@ -180,8 +194,36 @@ func (w *work) streams(es []effect) []stream {
 		}
 		out[talk].count = out[talk].count.plus(s.count)
 		out[talk].waits = append(out[talk].waits, s.waits...)
+		out[talk].leads = append(out[talk].leads, s.leads...)
 	}
 	return out
+}
+
+// holdsUp is what comes first in a mouth and has itself to wait until an effect
+// of a finding is settled: no tooth is moved while gums or decay are active. Gum
+// care waits for nothing. Of several it is the one that begins first; empty when
+// there is none.
+func (w *work) holdsUp(m mouth, e *effect, x *evidence.Effect) (lead veneer.Route) {
+	if x.Level.Rank() < evidence.LevelFirst.Rank() {
+		return ""
+	}
+	for k, p := range m.paths {
+		if e.on&m.on[k] == 0 {
+			continue
+		}
+		r, does := w.paths[p].lead, w.paths[p].does[e.at].first
+		if r == "" { // what only comes first may be all that happens to a tooth
+			r, does = w.paths[p].route, w.paths[p].does[e.at].stays
+		}
+		i := slices.Index(leadOrder, r)
+		if i < 0 || r == veneer.GumCareFirst || does != x {
+			continue
+		}
+		if lead == "" || i < slices.Index(leadOrder, lead) {
+			lead = r
+		}
+	}
+	return lead
 }
 
 // fit is the visit at which an appliance is handed over.
@@ -237,6 +279,17 @@ func target(steps []step, at string) int {
 		i = 1
 	}
 	return i
+}
+
+// begins is the first visit of what comes first, after the consultation it shares
+// with the rest; -1 when there is none.
+func begins(steps []step, lead veneer.Route) int {
+	for i := 1; i < len(steps) && lead != ""; i++ {
+		if steps[i].lead == lead && !steps[i].within {
+			return i
+		}
+	}
+	return -1
 }
 
 // first is the index of the first step that is something; -1 when none is.
@@ -532,7 +585,7 @@ func (w *work) visits(steps []step, streams []stream, fits []fit, agreed *pins, 
 			}
 			switch c := tracks[1].why[i]; {
 			case j > 0 && j%per == 0:
-				v.After, v.Why = main[len(main)-1].Key, s.why
+				v.After, v.Why = main[len(main)-1].Key, s.again
 			case j > 0:
 				v.After, v.Why = main[len(main)-1].Key, WhySitting
 			case c.stream >= 0:

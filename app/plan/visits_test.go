@@ -515,3 +515,57 @@ func TestRoomAgainstTheStudies(t *testing.T) {
 		}
 	}
 }
+
+// No tooth is moved or whitened while gums or decay are active (care-pathway 3.2
+// and 4.3, 4.4): what a finding asks for comes before what comes first, and gum
+// care before straightening before whitening.
+func TestWhatComesFirstWaitsForHealth(t *testing.T) {
+	for _, f := range []string{"gum-inflammation", "periodontitis", "high-caries", "dry-mouth", "jaw-joint-pain"} {
+		c := simple("straightening-first", "lithium-disilicate", six...)
+		c.Then = "no-prep"
+		plain := visit(t, mustFor(t, c, demo(t), base), "straightening-assessment")
+		c.Findings = []string{f}
+		p := mustFor(t, c, demo(t), base)
+		begin := visit(t, p, "straightening-assessment")
+		for _, v := range p.Visits {
+			if v.Finding == f && v.Extra && !v.Likely.Before(begin.Likely) {
+				t.Errorf("%s: straightening begins on %s, before %s on %s", f, begin.Likely, v.Key, v.Likely)
+			}
+		}
+		if w := p.WaitFor[0].Wait; w.Known() && plain.Likely.DaysUntil(begin.Likely) < int(w.Likely)-14 {
+			t.Errorf("%s: straightening begins on %s, without it on %s, and %v days are to be waited", f, begin.Likely, plain.Likely, w.Likely)
+		}
+	}
+	// Gum care never waits.
+	c := simple("gum-care-first", "lithium-disilicate", six...)
+	c.Then = "no-prep"
+	before := visit(t, mustFor(t, c, demo(t), base), "gum-care-1")
+	c.Findings = []string{"high-caries"}
+	if after := visit(t, mustFor(t, c, demo(t), base), "gum-care-1"); after.Likely != before.Likely {
+		t.Errorf("gum care on %s, without decay on %s", after.Likely, before.Likely)
+	}
+	// A whole mouth of them, also where a tooth only has what comes first.
+	for _, route := range []veneer.Route{"gum-care-first", "whitening-in-office", "straightening-first"} {
+		c := simple(route, "lithium-disilicate", six...)
+		if c.Route.First() {
+			c.Then = "no-prep"
+		} else {
+			c.Teeth[0].Route, c.Teeth[0].Material = "no-prep", "lithium-disilicate"
+			c.Material = ""
+		}
+		for i, r := range []veneer.Route{"straightening-first", "whitening-in-office", "gum-care-first"} {
+			c.Teeth[1+i].Route = r
+		}
+		p := mustFor(t, c, demo(t), base)
+		gums, teeth, white := visit(t, p, "gum-recheck"), visit(t, p, "bracket-removal"), visit(t, p, "session-1")
+		if !gums.Likely.Before(teeth.Likely) || !teeth.Likely.Before(white.Likely) {
+			t.Errorf("%s: gum care until %s, straightening until %s, whitening from %s", route, gums.Likely, teeth.Likely, white.Likely)
+		}
+		if w := visit(t, p, "gum-care-2").Why; w != "start-soon" {
+			t.Errorf("%s: the second gum visit waits for %q", route, w)
+		}
+		if w := visit(t, p, "session-2").Why; w == "teeth-settle" {
+			t.Errorf("%s: the second session waits for %q", route, w)
+		}
+	}
+}
