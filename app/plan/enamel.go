@@ -102,6 +102,12 @@ func (t taking) removal(w *work) Removal {
 	return r
 }
 
+// most is what is planned where most is taken in one place: near the gum, in the
+// middle of the front, at the edge or at a side. Places are never added up.
+func (r *Removal) most() Estimate {
+	return widest(widest(r.Cervical, r.Middle), widest(r.Incisal, r.Proximal))
+}
+
 // removal is what a route plans to take, mm, place by place.
 func (w *work) removal(r veneer.Route) taking {
 	l := w.ledger()

@@ -438,6 +438,29 @@ func TestOrderIsThePatients(t *testing.T) {
 	}
 }
 
+// Who wants to keep enamel is told the most that is taken in one place, wherever
+// that is: the edge loses more than the front (care-pathway 1.4).
+func TestKeepingEnamelCountsEveryPlace(t *testing.T) {
+	c := simple("minimal-prep", "lithium-disilicate", "11", "21")
+	c.Priorities = []string{"keep-enamel"}
+	p := mustFor(t, c, demo(t), base)
+	for i, f := range p.Order[0].Routes {
+		r := p.Routes[i]
+		for place, e := range map[string]Estimate{"neck": r.Removal.Cervical, "front": r.Removal.Middle, "edge": r.Removal.Incisal, "side": r.Removal.Proximal} {
+			if e.Known() && e.High > f.Value.High {
+				t.Errorf("%s: at most %v mm in one place, and %v at the %s", f.Route, f.Value.High, e.High, place)
+			}
+		}
+		if rule := base.Route(f.Route); rule.Removal.Incisal != "" {
+			if edge, _ := base.Figure(rule.Removal.Incisal); f.Value.High != edge.High {
+				t.Errorf("%s: %v mm, the edge loses %v", f.Route, f.Value.High, edge.High)
+			}
+		} else if f.Value.High != 0 {
+			t.Errorf("%s: %v mm", f.Route, f.Value.High)
+		}
+	}
+}
+
 // What holds in every plan of every example: ranges in order, chances in [0,1],
 // figures with their sources.
 func TestEveryPlanHoldsTogether(t *testing.T) {

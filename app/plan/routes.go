@@ -135,7 +135,7 @@ func (w *work) standing(fact string, r *RouteFacts) RouteFact {
 	f := RouteFact{Route: r.Key, Value: Estimate{Unknown: NoFigure}}
 	switch fact {
 	case "removal":
-		f.Value = r.Removal.Middle
+		f.Value = r.Removal.most()
 	case "visits":
 		f.Value = r.Visits
 	case "minutes":
