@@ -115,6 +115,19 @@ func (b *Base) Change(key string) *Change { return b.index.changes[key] }
 // Route looks up a route; nil when there is none.
 func (b *Base) Route(key veneer.Route) *RouteRule { return b.index.routes[key] }
 
+// Purpose is what the visits of a key are for: the key itself where a visit has it
+// for its purpose, else the first visit's; empty when no visit has the key.
+func (b *Base) Purpose(key string) (purpose string) {
+	for i := range b.Routes {
+		for _, v := range b.Routes[i].Visits {
+			if v.Key == key && (purpose == "" || v.Purpose == key) {
+				purpose = v.Purpose
+			}
+		}
+	}
+	return purpose
+}
+
 // Material looks up a material; nil when there is none.
 func (b *Base) Material(key veneer.Material) *MaterialRule { return b.index.mats[key] }
 

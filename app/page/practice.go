@@ -395,7 +395,7 @@ func (r *Root) fees(p veneer.Practice) app.UI {
 
 // feeName is what a fee is for: a route, an appliance, a visit or another item.
 func (r *Root) feeName(key string) string {
-	for _, id := range []string{"route." + key + ".name", "appliance." + key + ".name", "visit." + key + ".name", "change." + key + ".name", "money." + key} {
+	for _, id := range []string{"route." + key + ".name", "appliance." + key + ".name", "visit." + r.m.Base.Purpose(key) + ".name", "change." + key + ".name", "money." + key} {
 		if r.words.Has(id) {
 			return r.t(id)
 		}

@@ -398,6 +398,25 @@ func TestMoney(t *testing.T) {
 	if x := mustFor(t, c, p, base).Money; x.Total != m.Total+50+2*3 {
 		t.Errorf("with fees for visits: %+v", x)
 	}
+	// A route with one sum for all its teeth has no price for one tooth again.
+	p.Fees["minimal-prep"] = veneer.Fee{Flat: 2000}
+	if f := routeOf(t, mustFor(t, c, p, base), "no-prep"); !f.Money.Known || f.Money.IfOne != 0 || f.Money.IfAll != 0 || len(f.Money.Later) > 0 {
+		t.Errorf("one sum for the shaped tooth: %+v", f.Money)
+	}
+	// A review after whitening and one after bonding are both charged.
+	p.Fees["review"], p.Fees["whitening-home"] = veneer.Fee{Flat: 11}, veneer.Fee{Flat: 1}
+	white := simple("no-prep", "lithium-disilicate", "11", "21")
+	white.Teeth[1].Route = "whitening-home"
+	reviews := 0
+	for _, l := range mustFor(t, white, p, base).Money.Lines {
+		if l.Key == "review" {
+			reviews += l.Count
+		}
+	}
+	if reviews != 2 {
+		t.Errorf("%d reviews are charged", reviews)
+	}
+	delete(p.Fees, "review")
 	delete(p.Fees, "minimal-prep")
 	if m := mustFor(t, c, p, base).Money; m.Known || m.Total != 0 {
 		t.Errorf("with half the fees: %+v", m)

@@ -88,7 +88,8 @@ func (m *Money) add(key string, n int, each int64) {
 
 // routeMoney is one route's estimate today, what one replacement of one, or of
 // all, of its restorations costs at today's fees, and what replacements may cost
-// over the years of its expectations. Whitening and what only comes first leave
+// over the years of its expectations. None of these is told where the practice has
+// only one sum for a route, whatever the number of teeth. Whitening and what only comes first leave
 // nothing to replace.
 func (w *work) routeMoney(o outcome, ex []Expectation) RouteMoney {
 	all := w.money(o)
@@ -102,6 +103,10 @@ func (w *work) routeMoney(o outcome, ex []Expectation) RouteMoney {
 			continue
 		}
 		f := w.p.Fees[string(s.route)]
+		if f.PerTooth == 0 && f.Flat != 0 { // one sum for all the teeth says nothing about one of them
+			out.IfOne, out.IfAll = 0, 0
+			return out
+		}
 		out.IfOne = max(out.IfOne, f.PerTooth)
 		out.IfAll += f.PerTooth
 	}

@@ -11,6 +11,7 @@ import (
 // step is one appointment, or one run of like appointments, of a mouth's sequence.
 type step struct {
 	key, purpose string
+	fee          string      // key of the visit in the data, for what the practice charges
 	fixed        Estimate    // chair minutes whatever the number of teeth
 	perTooth     []toothTime // each site at most once
 	on           sites       // none where the visit is for the whole mouth
@@ -110,7 +111,7 @@ func (w *work) routeSteps(r veneer.Route, m mouth) []step {
 
 func (w *work) step(rule *evidence.RouteRule, v evidence.VisitRule, m mouth) step {
 	l := w.ledger()
-	s := step{key: v.Key, purpose: v.Purpose, fixed: exactly(0), repeat: exactly(1), why: v.GapWhy, again: v.GapWhy, irreversible: v.Irreversible,
+	s := step{key: v.Key, fee: v.Key, purpose: v.Purpose, fixed: exactly(0), repeat: exactly(1), why: v.GapWhy, again: v.GapWhy, irreversible: v.Irreversible,
 		bonding: v.Bonding, records: v.Records, within: v.Within, whitening: rule.Kind == kindWhitening, ledger: l}
 	if v.Minutes != "" {
 		s.fixed = l.estimate(v.Minutes)

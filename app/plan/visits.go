@@ -511,7 +511,7 @@ func (w *work) assemble(steps []step, streams []stream, fits []fit, r intervals,
 			out.sittings += n
 		}
 		if n > 0 {
-			out.charged = append(out.charged, charge{s.key, n, n / s.sittings[1] * s.on.count()})
+			out.charged = append(out.charged, charge{s.fee, n, n / s.sittings[1] * s.on.count()})
 		}
 	}
 	for j := range streams {

@@ -528,13 +528,16 @@ func (x *composer) unpriced(m plan.Money) {
 	}
 }
 
-// moneyLabel names a line of the estimate: a route, an appliance or an item of its own.
+// moneyLabel names a line of the estimate: a route, an appliance, a visit or an item of its own.
 func (x *composer) moneyLabel(key string) Text {
 	if x.b.Route(veneer.Route(key)) != nil {
 		return M("route." + key + ".name")
 	}
 	if slices.Contains(x.pl.Appliances, key) {
 		return M("appliance." + key + ".name")
+	}
+	if purpose := x.b.Purpose(key); purpose != "" {
+		return M("visit." + purpose + ".name")
 	}
 	return M("money." + key)
 }

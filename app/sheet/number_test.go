@@ -167,6 +167,22 @@ func TestMoneySaysWhatHasNoPrice(t *testing.T) {
 	}
 }
 
+// A fee for a visit is named as the visit is; there are no other words for it.
+func TestMoneyNamesVisits(t *testing.T) {
+	for want, r := range map[string]veneer.Route{`"visit.mock-up.name"`: veneer.NoPrep, `"visit.composite-placement.name"`: veneer.DirectComposite,
+		`"visit.whitening-session.name"`: veneer.WhiteningInOffice} {
+		_, s := compose(t, sheet.Consent, func(c *veneer.Case, p *veneer.Practice) {
+			c.Route, c.Material = r, ""
+			for _, v := range base.Route(r).Visits {
+				p.Fees[v.Key] = veneer.Fee{Flat: 100, PerTooth: 1}
+			}
+		})
+		if !strings.Contains(s, want) || strings.Contains(s, `"money.`) {
+			t.Errorf("%s: a visit with a fee has no name", r)
+		}
+	}
+}
+
 func TestThinSidesAreNamed(t *testing.T) {
 	for tooth, thin := range map[veneer.Tooth]bool{11: true, 12: true, 24: false, 31: true, 33: true} { // 11 touches 12, 33 touches 32
 		_, s := compose(t, sheet.Consent, func(c *veneer.Case, _ *veneer.Practice) {
