@@ -269,6 +269,9 @@ func (c *check) finding() {
 		for j, a := range f.AgeBands {
 			c.one(fmt.Sprintf("%s.age_bands[%d]", p, j), a, bands...)
 		}
+		if f.ByAge && (len(f.AgeBands) == 0 || f.Scope == "tooth" || f.Private) {
+			c.add("CONTENT-VALUE", p+".by_age", "%q is true by age alone: it needs age_bands, is of the person and cannot be private", f.Key)
+		}
 		c.total(p, f)
 		for j, e := range f.Effects {
 			q := fmt.Sprintf("%s.effects[%d]", p, j)

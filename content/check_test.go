@@ -96,6 +96,8 @@ func TestEachRuleHasItsFault(t *testing.T) {
 		"excludes is mutual":           {"CONTENT-EXCLUDES", ".excludes[0]", func(b *evidence.Base) { find(b, "deep-bite").Excludes = nil }},
 		"excludes exists":              {"CONTENT-KEY-UNKNOWN", ".excludes[0]", func(b *evidence.Base) { find(b, "bruxism").Excludes = []string{"nobody"} }},
 		"age band":                     {"CONTENT-VALUE", ".age_bands[0]", func(b *evidence.Base) { find(b, "young-patient").AgeBands[0] = "baby" }},
+		"by age needs the age":         {"CONTENT-VALUE", ".by_age", func(b *evidence.Base) { find(b, "young-patient").AgeBands = nil }},
+		"by age is no secret":          {"CONTENT-VALUE", ".by_age", func(b *evidence.Base) { find(b, "pregnancy").ByAge = true }},
 		"total over routes":            {"CONTENT-NOT-TOTAL", ".effects", func(b *evidence.Base) { f := find(b, "bruxism"); f.Effects = f.Effects[:1] }},
 		"one default": {"CONTENT-EFFECT", ".effects[", func(b *evidence.Base) {
 			f := find(b, "bruxism")

@@ -120,6 +120,8 @@ type Finding struct {
 	Excludes []string `json:"excludes,omitempty"`
 	// AgeBands, when set, are the only age bands in which the finding makes sense.
 	AgeBands []string `json:"age_bands,omitempty"`
+	// ByAge: it is true of everyone in its age bands, whether the case names it or not.
+	ByAge bool `json:"by_age,omitempty"`
 	// ThinsEnamel: the enamel to plan with is the low end of the usual thickness.
 	ThinsEnamel bool     `json:"thins_enamel,omitempty"`
 	Effects     []Effect `json:"effects"`

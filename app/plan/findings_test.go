@@ -36,6 +36,29 @@ func TestStrongestLevelWins(t *testing.T) {
 	}
 }
 
+// A child is a child whether the case names the finding or not: whitening is not
+// for those under 18 (care-pathway 3.2, EU2011) and drilling waits (4.5, CV-27).
+func TestAgeAloneHoldsBack(t *testing.T) {
+	for age, want := range map[string]bool{"child": true, "adolescent": true, "adult": false, "older-adult": false, "": false} {
+		for _, route := range []veneer.Route{veneer.WhiteningHome, veneer.WhiteningInOffice, veneer.ConventionalPrep, veneer.NoPrep} {
+			c := simple(route, "", "11", "21")
+			c.People = &veneer.People{AgeBand: age}
+			p := mustFor(t, c, demo(t), base)
+			held := len(p.WaitFor) == 1 && p.WaitFor[0].Key == "young-patient" && p.WaitFor[0].Level == evidence.LevelHold
+			if held != (want && route != veneer.NoPrep) {
+				t.Errorf("%s, age %q: wait-fors %+v", route, age, p.WaitFor)
+			}
+			if got := slices.ContainsFunc(p.Findings, func(f FindingEffect) bool { return f.Key == "young-patient" }); got != want {
+				t.Errorf("%s, age %q: findings %+v", route, age, p.Findings)
+			}
+			c.Findings = []string{"young-patient"}
+			if q := mustFor(t, c, demo(t), base); want && len(q.Findings) != len(p.Findings) {
+				t.Errorf("%s, age %q: named by the case it counts twice: %+v", route, age, q.Findings)
+			}
+		}
+	}
+}
+
 func TestWaitForKeepsTheReason(t *testing.T) {
 	c := cases(t)["waits-private"]
 	p := mustFor(t, c, demo(t), base)

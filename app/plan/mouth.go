@@ -128,7 +128,8 @@ type present struct {
 }
 
 // present lists every finding of the case, each once: those of the whole mouth in
-// the order of the case, then those of single teeth in chart order.
+// the order of the case, those that the patient's age alone brings, then those of
+// single teeth in chart order.
 func (w *work) present() []present {
 	out := make([]present, 0, len(w.b.Findings))
 	at := map[string]int{}
@@ -144,9 +145,17 @@ func (w *work) present() []present {
 		}
 		return &out[i]
 	}
-	for _, k := range w.c.Findings {
+	whole := func(k string) {
 		f := add(k)
 		f.whole, f.on = true, ^sites(0)>>(32-len(w.entries))
+	}
+	for _, k := range w.c.Findings {
+		whole(k)
+	}
+	for i := range w.b.Findings {
+		if f := &w.b.Findings[i]; f.ByAge && slices.Contains(f.AgeBands, w.ageBand()) {
+			whole(f.Key)
+		}
 	}
 	for i, e := range w.entries {
 		for _, k := range e.Findings {
