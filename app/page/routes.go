@@ -60,7 +60,7 @@ func (r *Root) routeCard(x plan.RouteFacts) app.UI {
 			"Range", r.removal(x.Removal))
 	}
 	return el("article").Class(class).DataSet("route", key).Aria("labelledby", "route-head-"+key).Body(
-		el("h2").ID("route-head-"+key).Text(r.t("route."+key+".name")),
+		el("h2").ID("route-head-"+key).Text(r.wayName(x)),
 		box("p", "flag", app.If(x.Chosen, func() app.UI {
 			return say("strong", "", r.t("page.routes.chosen"))
 		})),
@@ -138,7 +138,19 @@ func (r *Root) removal(x plan.Removal) string {
 	return r.reach(low, high, 2)
 }
 
+// wayName is the name of a way of going on; the chosen plan may have teeth on several.
+func (r *Root) wayName(x plan.RouteFacts) string { return r.t(sheet.WayName(x).ID) }
+
 func (r *Root) livingWith(x plan.RouteFacts) string {
+	if x.Mixed {
+		var said []string
+		for _, g := range r.m.Case.Groups() {
+			if s := r.t("route." + string(g.Route) + ".living"); !slices.Contains(said, s) {
+				said = append(said, s)
+			}
+		}
+		return follow(said...)
+	}
 	if x.LivingWith == "" {
 		return r.t("page.row.nothing")
 	}
@@ -312,7 +324,11 @@ func (r *Root) standing(p *plan.Plan) app.UI {
 					"Name", r.t("priority."+s.Priority+".name"))),
 				box("dl", "", each(len(s.Routes), func(j int) app.UI {
 					x := s.Routes[j]
-					return fact(r.t("route."+string(x.Route)+".name"), r.routeFact(s.Fact, x), r.inTheLongRun(p, s.Fact, x.Route)...)
+					name := r.t("route." + string(x.Route) + ".name")
+					if i := slices.IndexFunc(p.Routes, func(f plan.RouteFacts) bool { return f.Key == x.Route }); i >= 0 {
+						name = r.wayName(p.Routes[i])
+					}
+					return fact(name, r.routeFact(s.Fact, x), r.inTheLongRun(p, s.Fact, x.Route)...)
 				})),
 			)
 		}),

@@ -475,6 +475,12 @@ func TestOrderIsThePatients(t *testing.T) {
 			t.Errorf("%d: %s with %d routes", i, s.Priority, len(s.Routes))
 		}
 	}
+	i := slices.IndexFunc(p.Order, func(s Standing) bool { return s.Priority == "whitest" })
+	for _, f := range p.Order[i].Routes { // what a route does to the color, not what else it is good for
+		if f.Words != "route."+string(f.Route)+".lightest" {
+			t.Errorf("how light %s gets: %q", f.Route, f.Words)
+		}
+	}
 	if p.Routes[0].Key != veneer.None {
 		t.Errorf("the first route is %s", p.Routes[0].Key)
 	}

@@ -1,6 +1,7 @@
 package plan
 
 import (
+	"cmp"
 	"slices"
 
 	"plainleaf/app/evidence"
@@ -155,8 +156,11 @@ func (w *work) standing(fact string, r *RouteFacts) RouteFact {
 		if f.Value = w.middle(fact, r); f.Value.Known() && !r.Comparable {
 			f.Value = Estimate{Unknown: OtherSetting}
 		}
-	case "colour": // no number tells how white: what the route is good for, in words
-		f.Words = "route." + string(r.Key) + ".good"
+	case "colour": // no number tells how white: what the route does to the color, in words
+		f.Words = "route." + string(cmp.Or(r.Then, r.Key)) + ".lightest"
+		if r.Mixed {
+			f.Words = "sheet.options.mixed-lightest"
+		}
 		f.Value = exactly(0)
 	default:
 		w.fault("PLAN-FACT-MISSING", "priorities", "no route has the fact %q", fact)

@@ -7,6 +7,7 @@ import (
 
 	"plainleaf/app/evidence"
 	"plainleaf/app/plan"
+	"plainleaf/app/veneer"
 )
 
 // options is to think about at home: every route, no treatment included, with
@@ -34,7 +35,7 @@ func (x *composer) options() {
 	x.flow(same)
 	x.hold()
 	for _, r := range x.pl.Routes {
-		x.heading(3, M("route."+string(r.Key)+".name"), Ref{Route: string(r.Key)})
+		x.heading(3, WayName(r), Ref{Route: string(r.Key)})
 		if r.Chosen {
 			x.para(M("sheet.options.chosen"), Ref{})
 		}
@@ -55,19 +56,33 @@ func (x *composer) options() {
 	x.closing()
 }
 
-// routeFacts are the rows of one route, the same for each.
+// WayName is the name of a way of going on: the route's, unless the chosen plan
+// has teeth on others.
+func WayName(r plan.RouteFacts) Text {
+	if r.Mixed {
+		return M("sheet.options.mixed")
+	}
+	return M("route." + string(r.Key) + ".name")
+}
+
+// routeFacts are the rows of one route, the same for each. Those that are not true
+// of every tooth in a plan of several routes stand together by route.
 func (x *composer) routeFacts(r plan.RouteFacts) Block {
 	k := "route." + string(r.Key)
 	b := Block{Kind: Facts, Ref: Ref{Route: string(r.Key)}}
 	row := func(label string, ref Ref, t Text, more ...Text) {
 		b.Items = append(b.Items, Item{Label: M("sheet.row." + label), Text: t, More: more, Ref: ref})
 	}
-	row("what", Ref{}, M(k+".what"))
-	if r.Then != "" {
-		row("then", Ref{Route: string(r.Then)}, M("route."+string(r.Then)+".name"), M("sheet.row.then-counts"))
+	if r.Mixed {
+		b.Items = x.wayByWay()
+	} else {
+		row("what", Ref{}, M(k+".what"))
+		if r.Then != "" {
+			row("then", Ref{Route: string(r.Then)}, M("route."+string(r.Then)+".name"), M("sheet.row.then-counts"))
+		}
+		row("good", Ref{}, M(k+".good"))
+		row("hard", Ref{}, M(k+".hard"))
 	}
-	row("good", Ref{}, M(k+".good"))
-	row("hard", Ref{}, M(k+".hard"))
 	row("visits", x.ref(nil), x.visitCount(r.Visits), x.minutes(r.Minutes)...)
 	rule := x.b.Route(r.Key)
 	untreated := rule != nil && rule.Kind == "none"
@@ -81,17 +96,24 @@ func (x *composer) routeFacts(r plan.RouteFacts) Block {
 		row("dates", Ref{}, M("sheet.row.ready", "Date", Day{r.Dates.Likely, false}), span...)
 	}
 	row("numbing", Ref{}, M("numbing."+r.Numbing))
-	row("takes", Ref{Figures: r.Removal.Figures}, M(k+".takes"), x.removal(r.Removal)...)
-	row("adds", Ref{}, M(k+".adds"))
+	if !r.Mixed {
+		row("takes", Ref{Figures: r.Removal.Figures}, M(k+".takes"), x.removal(r.Removal)...)
+		row("adds", Ref{}, M(k+".adds"))
+	}
 	if own := x.ownReversible(r); own != r.Reversible {
 		row("undo", Ref{}, M("undo."+own), M("sheet.row.then-undo", "Text", Word{M("undo." + r.Reversible)}))
 	} else {
 		row("undo", Ref{}, M("undo."+own))
 	}
-	row("living", Ref{}, M(k+".living"))
-	if r.Comparable {
+	if !r.Mixed {
+		row("living", Ref{}, M(k+".living"))
+	}
+	switch {
+	case r.Comparable && !r.Mixed:
 		row("lasts", Ref{}, x.lastRow(r))
-	} else {
+	case r.Mixed && !r.Comparable:
+		row("lasts", Ref{}, M("unknown."+plan.OtherSetting))
+	case !r.Comparable:
 		row("lasts", Ref{}, x.lastRow(r), M("unknown."+plan.OtherSetting))
 	}
 	usual := x.usualCertainty()
@@ -100,10 +122,56 @@ func (x *composer) routeFacts(r plan.RouteFacts) Block {
 		if len(ts) > 1 && e.Certainty == usual {
 			ts = ts[:1]
 		}
+		if r.Mixed {
+			ts = append(slices.Clip(ts), N("sheet.common.on-teeth", len(e.Teeth), "Teeth", Teeth(e.Teeth)))
+		}
 		b.Items = append(b.Items, Item{Label: M("sheet.expect." + e.Endpoint), Text: ts[0], More: ts[1:], Ref: x.ref(e.Figures)})
 	}
 	row("cost", Ref{}, x.routeCost(r.Money), append(laterYears(x.b, r, x.c.Detail != "words"), again(r.Money)...)...)
 	return b
+}
+
+// wayByWay is what each route of the plan is, gives and asks, with its teeth.
+func (x *composer) wayByWay() []Item {
+	var out []Item
+	var routes []veneer.Route
+	for _, g := range x.c.Groups() {
+		if slices.Contains(routes, g.Route) {
+			continue
+		}
+		routes = append(routes, g.Route)
+		var teeth []veneer.Tooth // of every material
+		for _, o := range x.c.Groups() {
+			if o.Route == g.Route {
+				teeth = append(teeth, o.Teeth...)
+			}
+		}
+		teeth = veneer.SortTeeth(teeth)
+		it := x.way(g.Route, teeth)
+		it.Label, it.Text, it.More = M("route."+string(g.Route)+".name"), N("sheet.common.on-teeth", len(teeth), "Teeth", Teeth(teeth)), append([]Text{it.Text}, it.More...)
+		out = append(out, it)
+		if then := x.then(g.Route); then != "" && then != g.Route {
+			it := x.way(then, teeth)
+			it.Label = M("sheet.common.after-that")
+			out = append(out, it)
+		}
+	}
+	return out
+}
+
+// way is one route of a plan in sentences, with what it takes from its teeth.
+func (x *composer) way(r veneer.Route, teeth []veneer.Tooth) Item {
+	k := "route." + string(r)
+	it := Item{Text: M(k + ".what"), Ref: Ref{Route: string(r), Teeth: teeth}}
+	it.More = []Text{M(k + ".good"), M(k + ".hard"), M(k + ".takes")}
+	if i := slices.IndexFunc(x.pl.Enamel.Teeth, func(e plan.ToothEnamel) bool { return slices.Contains(teeth, e.Tooth) && e.Route == r }); i >= 0 {
+		d := x.pl.Enamel.Teeth[i].Removal
+		if depths := x.removal(d); len(depths) > 0 {
+			it.More, it.Ref.Figures = append(it.More, depths...), d.Figures
+		}
+	}
+	it.More = append(it.More, M(k+".adds"), M(k+".living"), M(k+".lasts"))
+	return it
 }
 
 // shown are the expectations that stand in the rows of a route.
@@ -234,8 +302,11 @@ func (x *composer) priorities() {
 		var names []Words
 		for _, f := range o.Routes {
 			it := Item{Label: M("route." + string(f.Route) + ".name"), Text: x.routeFact(o.Fact, f), Ref: Ref{Route: string(f.Route)}}
-			if i := slices.IndexFunc(x.pl.Routes, func(r plan.RouteFacts) bool { return r.Key == f.Route }); i >= 0 && o.Fact == "money" {
-				it.More = Later(x.b, x.pl.Routes[i], x.c.Detail != "words") // what it costs today is not yet what it costs in the long run
+			if i := slices.IndexFunc(x.pl.Routes, func(r plan.RouteFacts) bool { return r.Key == f.Route }); i >= 0 {
+				it.Label = WayName(x.pl.Routes[i])
+				if o.Fact == "money" {
+					it.More = Later(x.b, x.pl.Routes[i], x.c.Detail != "words") // what it costs today is not yet what it costs in the long run
+				}
 			}
 			same := func(o Item) bool { return reflect.DeepEqual(o.Text, it.Text) && reflect.DeepEqual(o.More, it.More) }
 			if j := slices.IndexFunc(b.Items, same); j >= 0 { // ways of which the same holds stand together

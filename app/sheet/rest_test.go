@@ -3,6 +3,7 @@ package sheet_test
 import (
 	"os"
 	"slices"
+	"strings"
 	"testing"
 
 	"plainleaf/app/plan"
@@ -117,5 +118,57 @@ func TestWhatCannotBeUndoneIsToldToothByTooth(t *testing.T) {
 		if got, ok := found["crown"].More[i].Args[0].Value.(sheet.Range); !ok || got.Low != f.Low || got.High != f.High {
 			t.Errorf("the crown's depths: %+v, want %v to %v", found["crown"].More[i], f.Low, f.High)
 		}
+	}
+}
+
+// A plan with teeth on several routes is never told as one of them: each route's
+// words stand with its own teeth, and the plan has a name of its own everywhere.
+func TestAMixedPlanIsNotOneRoute(t *testing.T) {
+	var c veneer.Case
+	var p veneer.Practice
+	pl, _ := compose(t, sheet.Options, func(k *veneer.Case, q *veneer.Practice) {
+		k.Teeth = []veneer.ToothEntry{{Tooth: 11, Route: veneer.Crown}, {Tooth: 21}}
+		k.Priorities = []string{"whitest", "keep-enamel", "fewest-visits"}
+		c, p = *k, *q
+	})
+	d := sheet.Compose(sheet.Options, c, p, pl, base)
+	named, drilled := 0, false
+	for _, b := range d.Blocks {
+		if b.Text.ID == "sheet.options.mixed" {
+			named++
+		}
+		if b.Kind == sheet.Heading && b.Text.ID == "route.no-prep.name" {
+			t.Error("a plan with a crown stands under the name of no-prep veneers")
+		}
+		for _, it := range b.Items {
+			mixed := it.Label.ID == "sheet.options.mixed"
+			for _, a := range it.Label.Args { // ways of which the same holds stand together
+				if list, ok := a.Value.(sheet.Words); ok {
+					mixed = mixed || slices.ContainsFunc(list, func(x sheet.Text) bool { return x.ID == "sheet.options.mixed" })
+				}
+			}
+			if mixed {
+				named++
+				if strings.HasPrefix(it.Text.ID, "route.") {
+					t.Errorf("of the whole plan: %s", it.Text.ID)
+				}
+			}
+			if b.Ref.Route != "no-prep" {
+				continue
+			}
+			for _, x := range append([]sheet.Text{it.Text}, it.More...) {
+				if x.ID == "route.no-prep.takes" && !slices.Equal(it.Ref.Teeth, []veneer.Tooth{21}) {
+					t.Errorf("no drilling is said of teeth %v", it.Ref.Teeth)
+				}
+				drilled = drilled || x.ID == "route.crown.takes" && slices.Equal(it.Ref.Teeth, []veneer.Tooth{11})
+			}
+			if e := it.Label.ID; (e == "sheet.expect.in-place" || e == "sheet.expect.nothing-needed") &&
+				!slices.ContainsFunc(it.More, func(x sheet.Text) bool { return x.ID == "sheet.common.on-teeth" }) {
+				t.Errorf("%s does not say of which teeth", e)
+			}
+		}
+	}
+	if named < 3 || !drilled {
+		t.Errorf("the plan is named %d times, the crown's loss is told: %v", named, drilled)
 	}
 }
