@@ -111,7 +111,7 @@ func (w *work) colour(s site) Colour {
 	x, y := w.tab(s.shade), w.tab(w.c.TargetShade)
 	if x != nil && y != nil {
 		c.DeltaE00 = round4(deltaE00(lab{x.L, x.A, x.B}, lab{y.L, y.A, y.B}))
-		if c.Steps > 0 {
+		if c.Steps > 0 && !composite(s.material) { // the studies are of porcelain
 			c.Published = hiding(x, l)
 		}
 	} else {
@@ -126,9 +126,7 @@ func (w *work) colour(s site) Colour {
 		c.Needed = l.estimate(step.Space)
 	}
 	c.ShowThrough = showThrough(c, step, s.route)
-	if !composite(s.material) {
-		c.Room = roomFor(c)
-	}
+	c.Room = roomFor(c)
 	c.Ceramic, c.Needed = c.Ceramic.round(), c.Needed.round()
 	c.Figures = l.list()
 	return c

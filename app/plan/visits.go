@@ -175,6 +175,9 @@ func (w *work) streams(o outcome) []stream {
 			if lead != "" {
 				s.leads = append(s.leads, lead)
 			}
+			if !lead.First() { // gums heal beside whitening (care-pathway 4.7, CV-32)
+				lead = ""
+			}
 			if f := l.find(x.Wait); f != nil {
 				s.waits = append(s.waits, wait{f, x.WaitAt, lead, -1})
 			}

@@ -509,8 +509,8 @@ func TestRoomAgainstTheStudies(t *testing.T) {
 	p, _ := For(c, demo(t), base)
 	for _, r := range p.Routes {
 		for _, x := range r.Colour {
-			if (r.Key == veneer.DirectComposite) != (x.Room == "") && x.Published != nil {
-				t.Errorf("%s: room %q; filling material is not porcelain", r.Key, x.Room)
+			if is := r.Key == veneer.DirectComposite; is != (x.Published == nil) || is != (x.Room == "") {
+				t.Errorf("%s: room %q beside %v; filling material is not porcelain", r.Key, x.Room, x.Published)
 			}
 		}
 	}
@@ -543,6 +543,14 @@ func TestWhatComesFirstWaitsForHealth(t *testing.T) {
 	c.Findings = []string{"high-caries"}
 	if after := visit(t, mustFor(t, c, demo(t), base), "gum-care-1"); after.Likely != before.Likely {
 		t.Errorf("gum care on %s, without decay on %s", after.Likely, before.Likely)
+	}
+	// Whitening begins once the gums are cleaned; they heal beside it (CV-32).
+	c = simple("no-prep", "lithium-disilicate", six...)
+	c.Teeth[0].Route, c.Findings = "whitening-home", []string{"gum-inflammation"}
+	p := mustFor(t, c, demo(t), base)
+	clean, trays := visit(t, p, "first-gum-inflammation"), visit(t, p, "trays")
+	if wait, _ := base.Figure("gum-wait"); trays.Likely.Before(clean.Likely) || clean.Likely.DaysUntil(trays.Likely) >= int(wait.Value) {
+		t.Errorf("gums are cleaned on %s, trays on %s", clean.Likely, trays.Likely)
 	}
 	// A whole mouth of them, also where a tooth only has what comes first.
 	for _, route := range []veneer.Route{"gum-care-first", "whitening-in-office", "straightening-first"} {
