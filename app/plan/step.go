@@ -26,6 +26,7 @@ type step struct {
 	records      bool
 	within       bool // short visits inside the next step's interval; they move no later date
 	whitening    bool
+	gums         bool         // gum care
 	lead         veneer.Route // the route that comes first whose visit it is; empty for the visits of what stays
 	ledger       *ledger
 	// Filled in once the sequence stands, the last two by track.
@@ -112,7 +113,8 @@ func (w *work) routeSteps(r veneer.Route, m mouth) []step {
 func (w *work) step(rule *evidence.RouteRule, v evidence.VisitRule, m mouth) step {
 	l := w.ledger()
 	s := step{key: v.Key, fee: v.Key, purpose: v.Purpose, fixed: exactly(0), repeat: exactly(1), why: v.GapWhy, again: v.GapWhy, irreversible: v.Irreversible,
-		bonding: v.Bonding, records: v.Records, within: v.Within, whitening: rule.Kind == kindWhitening, ledger: l}
+		bonding: v.Bonding, records: v.Records, within: v.Within, whitening: rule.Kind == kindWhitening,
+		gums: rule.Key == veneer.GumCareFirst, ledger: l}
 	if v.Minutes != "" {
 		s.fixed = l.estimate(v.Minutes)
 	}

@@ -263,23 +263,30 @@ func (w *work) rule(particular, general string) string {
 }
 
 // target is the step that waits for a finding: records unless the finding says
-// preparation or bonding; where the sequence has no such step, the one after the
-// first visit. -1: there is none.
+// preparation or bonding, but never one after the first step that cannot be undone.
+// Where the sequence has none of these, it is the first one after the consultation
+// that is not gum care, which never waits. -1: there is none.
 func target(steps []step, at string) int {
+	final := func(s *step) bool { return s.irreversible }
 	is := func(s *step) bool { return s.records }
 	bonds := func(s *step) bool { return s.bonding }
 	switch at {
 	case "bonding":
 		is = bonds
 	case "preparation":
-		is = func(s *step) bool { return s.irreversible }
+		is = final
 	}
 	i := first(steps, is)
 	if i < 0 {
 		i = first(steps, bonds)
 	}
-	if i < 0 && len(steps) > 1 {
-		i = 1
+	if k := first(steps, final); k >= 0 && k < i {
+		i = k
+	}
+	for k := 1; i < 0 && k < len(steps); k++ {
+		if !steps[k].gums && !steps[k].within {
+			i = k
+		}
 	}
 	return i
 }

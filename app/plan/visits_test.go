@@ -577,3 +577,44 @@ func TestWhatComesFirstWaitsForHealth(t *testing.T) {
 		}
 	}
 }
+
+// What has to be settled first comes before anything that cannot be undone: no old
+// veneer comes off and no tooth is cut while gums, decay or a possible allergy are
+// open (care-pathway 4.3 to 4.5).
+func TestNothingIsCutBeforeWhatComesFirst(t *testing.T) {
+	for _, route := range []veneer.Route{veneer.ReplaceVeneers, veneer.ConventionalPrep, veneer.MinimalPrep, veneer.Crown, veneer.NoPrep} {
+		for _, f := range []string{"periodontitis", "high-caries", "resin-allergy", "high-smile-uneven-gums", "dry-mouth"} {
+			c := simple(route, "lithium-disilicate", six...)
+			if route == veneer.ReplaceVeneers {
+				c.Findings = []string{"existing-veneers"}
+			}
+			c.Findings = append(c.Findings, f)
+			p := mustFor(t, c, demo(t), base)
+			cut := p.Visits[slices.IndexFunc(p.Visits, func(v Visit) bool { return v.Irreversible })]
+			settled := p.Visits[0]
+			for _, v := range p.Visits {
+				if v.Finding == f && v.Extra {
+					settled = v
+				}
+			}
+			wait := p.WaitFor[0].Wait.Likely
+			if p.WaitFor[0].Key != f || settled.Likely.DaysUntil(cut.Likely) < int(wait)-3 {
+				t.Errorf("%s with %s: settled on %s, to wait %v days, and %s is on %s", route, f, settled.Likely, wait, cut.Key, cut.Likely)
+			}
+		}
+	}
+}
+
+// Gum care does not wait for the gums it is there for, also where nothing or only
+// whitening follows.
+func TestGumCareBeginsAtOnce(t *testing.T) {
+	for _, then := range []veneer.Route{"", "whitening-home"} {
+		c := simple("gum-care-first", "", "11", "21")
+		c.Then = then
+		before := visit(t, mustFor(t, c, demo(t), base), "gum-care-1").Likely
+		c.Findings = []string{"periodontitis"}
+		if after := visit(t, mustFor(t, c, demo(t), base), "gum-care-1").Likely; after != before {
+			t.Errorf("then %q: gum care begins on %s, without the disease on %s", then, after, before)
+		}
+	}
+}
