@@ -269,7 +269,7 @@ func (x *composer) schedule() {
 	var told []string // what happens is told once for each kind of visit
 	for i, v := range x.pl.Visits {
 		it := Item{Label: M("sheet.schedule.around", "Date", Day{v.Likely, true}), Text: M("visit." + v.Purpose + ".name"),
-			Ref: x.ref(v.Figures)}
+			Ref: Ref{Figures: v.Figures}}
 		if v.Agreed {
 			it.Label = agreedDay(v, true)
 			it.More = agreedNotes(v)
@@ -332,7 +332,7 @@ func (x *composer) agreedVisits() {
 	b := Block{Kind: Schedule, Columns: []Text{M("sheet.schedule.when"), M("sheet.schedule.what")}}
 	for _, v := range x.pl.Visits {
 		if v.Agreed && !v.Likely.Before(x.c.Issued) {
-			b.Items = append(b.Items, Item{Label: agreedDay(v, true), Text: M("visit." + v.Purpose + ".name"), More: agreedNotes(v), Ref: x.ref(v.Figures)})
+			b.Items = append(b.Items, Item{Label: agreedDay(v, true), Text: M("visit." + v.Purpose + ".name"), More: agreedNotes(v), Ref: Ref{Figures: v.Figures}})
 		}
 	}
 	if len(b.Items) > 0 {
@@ -350,7 +350,7 @@ func (x *composer) visitLines() {
 	x.hold()
 	b := Block{Kind: Schedule, Columns: []Text{M("sheet.schedule.when"), M("sheet.schedule.what")}}
 	for i, v := range x.pl.Visits {
-		it := Item{Label: M("sheet.schedule.around", "Date", Day{v.Likely, false}), Text: M("visit." + v.Purpose + ".name"), Ref: x.ref(v.Figures)}
+		it := Item{Label: M("sheet.schedule.around", "Date", Day{v.Likely, false}), Text: M("visit." + v.Purpose + ".name"), Ref: Ref{Figures: v.Figures}}
 		if v.Agreed {
 			it.Label = agreedDay(v, false)
 		} else if i == 0 {

@@ -172,3 +172,33 @@ func TestAMixedPlanIsNotOneRoute(t *testing.T) {
 		t.Errorf("the plan is named %d times, the crown's loss is told: %v", named, drilled)
 	}
 }
+
+// The dates and minutes of visits are habits of the trade, also where a finding's
+// own wait rests on a study: no number of a source stands behind them.
+func TestVisitsCiteNothing(t *testing.T) {
+	for _, kind := range []sheet.Kind{sheet.Options, sheet.Wait, sheet.Consent} {
+		var c veneer.Case
+		var p veneer.Practice
+		pl, _ := compose(t, kind, func(k *veneer.Case, q *veneer.Practice) {
+			k.TargetShade = "A1"
+			k.Teeth[0].Findings, k.Teeth[0].UnderlyingShade = []string{"one-dark-tooth"}, "C4"
+			k.Findings = []string{"periodontitis", "high-smile-uneven-gums"}
+			c, p = *k, *q
+		})
+		rows := 0
+		for _, b := range sheet.Compose(kind, c, p, pl, base).Blocks {
+			if b.Kind != sheet.Schedule {
+				continue
+			}
+			for _, it := range b.Items {
+				rows++
+				if len(it.Ref.Sources) > 0 {
+					t.Errorf("%s: %s cites %v", kind, it.Text.ID, it.Ref.Sources)
+				}
+			}
+		}
+		if rows == 0 && kind != sheet.Options {
+			t.Errorf("%s has no visits", kind)
+		}
+	}
+}
