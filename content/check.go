@@ -526,6 +526,12 @@ func (c *check) visits(p string, r evidence.RouteRule) {
 		if (v.Repeat == "") != (v.RepeatGap == "") {
 			c.add("CONTENT-VISIT", q+".repeat_gap", "repeat and repeat_gap go together")
 		}
+		if v.RepeatWhy != "" {
+			c.word(q+".repeat_why", v.RepeatWhy)
+			if v.Repeat == "" {
+				c.add("CONTENT-VISIT", q+".repeat_why", "a visit that does not repeat has no reason to")
+			}
+		}
 		if v.Split && r.SplitAt == "" {
 			c.add("CONTENT-VISIT", q+".split", "the route does not say when a sitting is too long")
 		}

@@ -163,6 +163,7 @@ func TestEachRuleHasItsFault(t *testing.T) {
 		"visit minutes":                   {"CONTENT-MISSING", ".minutes", func(b *evidence.Base) { route(b, "crown").Visits[0].Minutes = "" }},
 		"visit minutes are minutes":       {"CONTENT-UNIT-WRONG", ".minutes", func(b *evidence.Base) { route(b, "crown").Visits[0].Minutes = "gum-wait" }},
 		"visit gap and reason":            {"CONTENT-VISIT", ".gap_why", func(b *evidence.Base) { route(b, "crown").Visits[1].GapWhy = "" }},
+		"visit repeat and why":            {"CONTENT-VISIT", ".repeat_why", func(b *evidence.Base) { route(b, "no-prep").Visits[1].RepeatWhy = "rest-between" }},
 		"visit repeat and gap":            {"CONTENT-VISIT", ".repeat_gap", func(b *evidence.Base) { route(b, "whitening-in-office").Visits[1].RepeatGap = "" }},
 		"split needs a limit":             {"CONTENT-VISIT", ".split", func(b *evidence.Base) { route(b, "no-prep").SplitAt = "" }},
 		"laboratory has a default":        {"CONTENT-VISIT", ".gap", func(b *evidence.Base) { v := &route(b, "no-prep").Visits[2]; v.Gap, v.GapWhy = "", "" }},

@@ -56,6 +56,7 @@ func Keys(b *evidence.Base) []string {
 		for _, v := range r.Visits {
 			add("visit", v.Purpose, "name", "what")
 			add("why", v.GapWhy)
+			add("why", v.RepeatWhy)
 		}
 	}
 	for _, m := range b.Materials {

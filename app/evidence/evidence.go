@@ -229,6 +229,7 @@ type VisitRule struct {
 	MinutesPerTooth string `json:"minutes_per_tooth,omitempty"` // figure id
 	Repeat          string `json:"repeat,omitempty"`            // figure id: how many times
 	RepeatGap       string `json:"repeat_gap,omitempty"`        // figure id: interval between repeats
+	RepeatWhy       string `json:"repeat_why,omitempty"`        // words: why.<key>, before a repeat; as gap_why when empty
 	Split           bool   `json:"split,omitempty"`             // may be divided into sittings
 	Irreversible    bool   `json:"irreversible,omitempty"`      // thinking time must have passed
 	Bonding         bool   `json:"bonding,omitempty"`

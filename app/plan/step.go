@@ -1,6 +1,7 @@
 package plan
 
 import (
+	"cmp"
 	"slices"
 	"strconv"
 
@@ -112,7 +113,7 @@ func (w *work) routeSteps(r veneer.Route, m mouth) []step {
 
 func (w *work) step(rule *evidence.RouteRule, v evidence.VisitRule, m mouth) step {
 	l := w.ledger()
-	s := step{key: v.Key, fee: v.Key, purpose: v.Purpose, fixed: exactly(0), repeat: exactly(1), why: v.GapWhy, again: v.GapWhy, irreversible: v.Irreversible,
+	s := step{key: v.Key, fee: v.Key, purpose: v.Purpose, fixed: exactly(0), repeat: exactly(1), why: v.GapWhy, again: cmp.Or(v.RepeatWhy, v.GapWhy), irreversible: v.Irreversible,
 		bonding: v.Bonding, records: v.Records, within: v.Within, whitening: rule.Kind == kindWhitening,
 		gums: rule.Key == veneer.GumCareFirst, ledger: l}
 	if v.Minutes != "" {

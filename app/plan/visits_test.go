@@ -572,7 +572,7 @@ func TestWhatComesFirstWaitsForHealth(t *testing.T) {
 		if w := visit(t, p, "gum-care-2").Why; w != "start-soon" {
 			t.Errorf("%s: the second gum visit waits for %q", route, w)
 		}
-		if w := visit(t, p, "session-2").Why; w == "teeth-settle" {
+		if w := visit(t, p, "session-2").Why; w != "rest-between" {
 			t.Errorf("%s: the second session waits for %q", route, w)
 		}
 	}
