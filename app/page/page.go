@@ -3,6 +3,7 @@
 package page
 
 import (
+	"fmt"
 	"slices"
 	"strings"
 
@@ -63,6 +64,7 @@ type Root struct {
 	patience  app.Value       // timer of the longest wait for it
 	drawn     int             // epoch that is on the screen
 	slim      bool            // the screen is as narrow as a phone
+	unfolded  string          // menu that is open on a small screen: views, languages
 	shipped   veneer.Practice // the demo practice
 	ownAsk    string          // what was asked about the practice as a whole
 	langs     map[string]*spoken
@@ -84,6 +86,7 @@ func base() string { return app.Getenv("GOAPP_ROOT_PREFIX") + "/" }
 // about, so nothing entered is lost when the language changes.
 func (r *Root) OnNav(ctx app.Context) {
 	r.ctx = ctx
+	r.unfolded = ""
 	url := ctx.Page().URL()
 	before := r.here
 	r.here, _ = place.Parse(base(), url.Path)
@@ -264,6 +267,10 @@ func (r *Root) Render() app.UI {
 		box("div", "frame",
 			box("header", "top",
 				say("span", "mark", r.t("shell.name")),
+				app.If(!r.reads(), func() app.UI { return r.fold("views", say("span", "", r.t("shell.menu.views"))) }),
+				app.If(!r.reads(), func() app.UI {
+					return r.fold("languages", say("span", "unseen", r.t("shell.menu.languages")), say("span", "", r.lang().Name))
+				}),
 				r.languages(r.t("shell.menu.languages")),
 			),
 			app.If(!r.reads(), r.menu),
@@ -289,10 +296,35 @@ func (r *Root) Render() app.UI {
 // reads reports whether the screen is a patient's, with a paper and no case.
 func (r *Root) reads() bool { return r.here.View == paperView && r.paper.shown && !r.m.Started() }
 
+// fold is a button that opens and shuts a menu where the screen is too small to
+// have it always in sight; elsewhere the button is not shown.
+func (r *Root) fold(menu string, name ...app.UI) app.UI {
+	return el("button").ID("fold-"+menu).Attr("type", "button").Class("fold").
+		Aria("expanded", fmt.Sprint(r.unfolded == menu)).Aria("controls", "menu-"+menu).Body(name...).
+		OnClick(r.click("fold-"+menu, func() {
+			if r.unfolded == menu {
+				r.unfolded = ""
+			} else {
+				r.unfolded = menu
+			}
+		}))
+}
+
+// folded is the class of a menu: shut on a small screen until its button is pressed.
+func (r *Root) folded(menu string) string {
+	if r.unfolded == menu {
+		return ""
+	}
+	return "folded"
+}
+
 func (r *Root) languages(label string) app.UI {
-	nav := el("nav").DataSet("menu", "languages")
+	nav := el("nav").ID("menu-languages").DataSet("menu", "languages")
 	if label != "" {
 		nav = nav.Aria("label", label)
+		if !r.reads() {
+			nav = nav.Class(r.folded("languages"))
+		}
 	}
 	now := ""
 	if r.words != nil {
@@ -330,7 +362,7 @@ func (r *Root) menu() app.UI {
 			return box("li", "", a)
 		}))
 	}
-	return el("nav").Class("views").Aria("label", r.t("shell.menu.views")).DataSet("menu", "views").Body(
+	return el("nav").ID("menu-views").Class("views").Class(r.folded("views")).Aria("label", r.t("shell.menu.views")).DataSet("menu", "views").Body(
 		list(place.Views[:walkViews]), list(place.Views[walkViews:]),
 	)
 }
@@ -354,8 +386,12 @@ func (r *Root) summary() app.UI {
 	return el("aside").ID("summary").Class("summary").Aria("label", r.t("page.summary.title")).Body(
 		r.told(),
 		box("p", "", each(len(parts), func(i int) app.UI {
+			// The sign between them ends a line and never begins one; what is left
+			// out on a phone takes its own sign with it.
 			text := parts[i].text
-			if i > 0 {
+			if i+1 < len(parts) && parts[i+1].class == "" || i+2 < len(parts) {
+				text += " ·"
+			} else if parts[i].class != "" {
 				text = "· " + text
 			}
 			return el("span").Class(parts[i].class).Text(text)

@@ -90,12 +90,21 @@ func walk(tab *browser.Tab, lang, view string) {
 	if view != "" {
 		path, key = path+view+"/", view
 	}
+	unfold(tab, "views")
 	tab.Click(fmt.Sprintf(`nav[data-menu="views"] a[href=%q]`, path))
 	ready(tab, lang, key)
 }
 
+// unfold opens a menu on a screen so small that it is shut.
+func unfold(tab *browser.Tab, menu string) {
+	if browser.Eval[bool](tab, fmt.Sprintf(`(e => !!e && e.checkVisibility() && e.getAttribute("aria-expanded") === "false")(document.getElementById("fold-%s"))`, menu)) {
+		tab.Click("#fold-" + menu)
+	}
+}
+
 // speak changes the language by its link.
 func speak(tab *browser.Tab, lang, view string) {
+	unfold(tab, "languages")
 	tab.Click(fmt.Sprintf(`nav[data-menu="languages"] a[hreflang=%q]`, lang))
 	ready(tab, lang, view)
 }

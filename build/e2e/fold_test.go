@@ -1,0 +1,47 @@
+package e2e
+
+import (
+	"testing"
+
+	"plainleaf/build/browser"
+)
+
+// On a small screen, upright or sideways, what stands above a screen takes little
+// of it: the menus open by a button and shut when something is chosen. On a tablet
+// they are always in sight. A patient who reads a paper has no buttons.
+func TestMenusFoldOnASmallScreen(t *testing.T) {
+	srv, tab := open(t)
+	demo(tab, "en")
+	shows := func(selector string) bool {
+		return browser.Eval[bool](tab, `document.querySelector('`+selector+`').checkVisibility()`)
+	}
+	for _, d := range []struct {
+		width, height int64
+		small         bool
+	}{{320, 640, true}, {390, 844, true}, {844, 390, true}, {768, 1024, false}, {1024, 768, false}} {
+		size(t, tab, d.width, d.height, true)
+		tab.Settle()
+		for _, menu := range []string{"views", "languages"} {
+			if shows("#fold-"+menu) != d.small || shows("#menu-"+menu) == d.small {
+				t.Errorf("%d by %d, %s: button %t, menu %t", d.width, d.height, menu, shows("#fold-"+menu), shows("#menu-"+menu))
+			}
+		}
+		if !d.small {
+			continue
+		}
+		if top := browser.Eval[int64](tab, `Math.round(document.getElementById("head").getBoundingClientRect().top + scrollY)`); top*5 > d.height && top > 80 {
+			t.Errorf("%d by %d: the screen begins at %d", d.width, d.height, top)
+		}
+		tab.Click("#fold-views")
+		tab.Wait(`document.getElementById("menu-views").checkVisibility() && document.getElementById("fold-views").getAttribute("aria-expanded") === "true"`)
+		tab.Click("#fold-languages")
+		tab.Wait(`document.getElementById("menu-languages").checkVisibility() && !document.getElementById("menu-views").checkVisibility()`)
+		speak(tab, "ar", "case")
+		tab.Wait(`!document.getElementById("menu-languages").checkVisibility()`)
+		walk(tab, "ar", "routes")
+		tab.Wait(`!document.getElementById("menu-views").checkVisibility() && document.activeElement.id === "head"`)
+		walk(tab, "ar", "")
+		speak(tab, "en", "case")
+	}
+	clean(t, srv, tab)
+}
