@@ -49,7 +49,7 @@ func Keys(b *evidence.Base) []string {
 		}
 	}
 	for _, r := range b.Routes {
-		add("route", string(r.Key), "name", "what", "takes", "adds", "good", "hard", "living", "lasts")
+		add("route", string(r.Key), "name", "what", "takes", "adds", "good", "hard", "living", "lasts", "lightest")
 		add("undo", r.Reversible)
 		add("numbing", r.Numbing)
 		appliance(r.Appliances...)
