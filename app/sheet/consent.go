@@ -3,6 +3,7 @@ package sheet
 import (
 	"slices"
 
+	"plainleaf/app/evidence"
 	"plainleaf/app/plan"
 	"plainleaf/app/veneer"
 )
@@ -15,13 +16,19 @@ func (x *composer) consent() {
 	x.teeth()
 	x.add(x.treatments())
 	what := Block{Kind: List, Style: InLine}
-	for _, r := range x.chosenRoutes() {
-		what.Items = append(what.Items, Item{Text: M("route." + string(r) + ".what"), Ref: Ref{Route: string(r)}})
+	if x.mixed() { // what is done to one tooth is not done to another
+		x.toothByTooth("what")
+	} else {
+		for _, r := range x.chosenRoutes() {
+			what.Items = append(what.Items, Item{Text: M("route." + string(r) + ".what"), Ref: Ref{Route: string(r)}})
+		}
 	}
 	if x.p.Dentist != "" {
 		what.Items = append(what.Items, Item{Text: M("sheet.consent.who", "Name", Verbatim(x.p.Dentist))})
 	}
-	x.add(what)
+	if len(what.Items) > 0 {
+		x.add(what)
+	}
 	if x.p.Dentist == "" {
 		x.para(M("sheet.consent.who-blank"), Ref{})
 		x.lines(1)
@@ -38,11 +45,15 @@ func (x *composer) consent() {
 
 	x.h2("sheet.consent.gain")
 	x.para(M("sheet.consent.gain-intro"), Ref{})
-	var gains []Item
-	for _, r := range x.chosenRoutes() {
-		gains = append(gains, Item{Text: M("route." + string(r) + ".good"), Ref: Ref{Route: string(r)}})
+	if x.mixed() {
+		x.toothByTooth("good")
+	} else {
+		var gains []Item
+		for _, r := range x.chosenRoutes() {
+			gains = append(gains, Item{Text: M("route." + string(r) + ".good"), Ref: Ref{Route: string(r)}})
+		}
+		x.list(gains...)
 	}
-	x.list(gains...)
 	x.para(M("sheet.consent.gain-own"), Ref{})
 	if x.c.Wish != "" {
 		x.para(Typed(x.c.Wish), Ref{})
@@ -89,6 +100,34 @@ func (x *composer) consent() {
 
 	x.closing()
 	x.signature()
+}
+
+// mixed reports whether the teeth are on several routes.
+func (x *composer) mixed() bool { return len(x.byRoute()) > 1 }
+
+// byRoute is the teeth of the case by their own route, whatever the material.
+func (x *composer) byRoute() (out []veneer.Group) {
+	for _, g := range x.c.Groups() {
+		i := slices.IndexFunc(out, func(o veneer.Group) bool { return o.Route == g.Route })
+		if i < 0 {
+			out = append(out, veneer.Group{Route: g.Route, Teeth: slices.Clone(g.Teeth)})
+			continue
+		}
+		out[i].Teeth = veneer.SortTeeth(append(out[i].Teeth, g.Teeth...))
+	}
+	return out
+}
+
+// toothByTooth tells one thing about each route of the plan beside its teeth.
+func (x *composer) toothByTooth(word string) {
+	b := Block{Kind: Facts, Style: RunIn}
+	for _, g := range x.byRoute() {
+		b.Items = append(b.Items, Item{Label: x.teethOrAll(g.Teeth), Text: M("route." + string(g.Route) + "." + word), Ref: Ref{Teeth: g.Teeth, Route: string(g.Route)}})
+		if then := x.then(g.Route); then != "" && then != g.Route {
+			b.Items = append(b.Items, Item{Label: M("sheet.common.after-that"), Text: M("route." + string(then) + "." + word), Ref: Ref{Teeth: g.Teeth, Route: string(then)}})
+		}
+	}
+	x.add(b)
 }
 
 // risks lists those that a finding raises first, under one sentence that says so.
@@ -197,7 +236,7 @@ func (x *composer) colour() {
 	var told string
 	for i, c := range x.pl.Colour {
 		same := func(o plan.Colour) bool {
-			return o.ShowThrough == c.ShowThrough && o.Underlying == c.Underlying && o.Target == c.Target
+			return o.ShowThrough == c.ShowThrough && o.Underlying == c.Underlying && o.Target == c.Target && (o.Published == nil) == (c.Published == nil)
 		}
 		if slices.ContainsFunc(x.pl.Colour[:i], same) { // told with an earlier tooth
 			continue
@@ -209,11 +248,14 @@ func (x *composer) colour() {
 			}
 		}
 		more := []Text{M("sheet.colour.shades", "From", Code(c.Underlying), "To", Code(c.Target))}
+		ref := Ref{Teeth: teeth, Figures: c.Figures}
 		if h := c.Published; h != nil && c.ShowThrough != plan.ShowUnlikely {
 			more = append(more, M("sheet.colour.hidden", "Range", Range{h.Low, h.High, 1}))
+			if i := slices.IndexFunc(x.b.Tabs, func(t evidence.Tab) bool { return t.Shade == c.Underlying }); i >= 0 {
+				ref.Sources = x.cite(x.b.Tabs[i].HiddenBy) // nothing else that is said here rests on a study
+			}
 		}
-		it := Item{Label: x.teethOrAll(teeth), Text: more[0], More: more[1:],
-			Ref: Ref{Teeth: teeth, Figures: c.Figures, Sources: x.cite(c.Figures)}}
+		it := Item{Label: x.teethOrAll(teeth), Text: more[0], More: more[1:], Ref: ref}
 		if c.ShowThrough != told { // what shades have in common is told with the first of them
 			told = c.ShowThrough
 			it.Text, it.More = M("show-through."+told), more
@@ -238,7 +280,7 @@ func (x *composer) alternatives() {
 	x.flow(intro)
 	b := Block{Kind: Facts, Style: RunIn}
 	for _, r := range x.pl.Routes {
-		if r.Chosen || slices.Contains(x.chosenRoutes(), r.Key) {
+		if r.Chosen || !x.mixed() && slices.Contains(x.chosenRoutes(), r.Key) { // what one tooth gets is another way for all of them
 			continue
 		}
 		k := "route." + string(r.Key)

@@ -134,19 +134,8 @@ func (x *composer) routeFacts(r plan.RouteFacts) Block {
 // wayByWay is what each route of the plan is, gives and asks, with its teeth.
 func (x *composer) wayByWay() []Item {
 	var out []Item
-	var routes []veneer.Route
-	for _, g := range x.c.Groups() {
-		if slices.Contains(routes, g.Route) {
-			continue
-		}
-		routes = append(routes, g.Route)
-		var teeth []veneer.Tooth // of every material
-		for _, o := range x.c.Groups() {
-			if o.Route == g.Route {
-				teeth = append(teeth, o.Teeth...)
-			}
-		}
-		teeth = veneer.SortTeeth(teeth)
+	for _, g := range x.byRoute() {
+		teeth := g.Teeth
 		it := x.way(g.Route, teeth)
 		it.Label, it.Text, it.More = M("route."+string(g.Route)+".name"), N("sheet.common.on-teeth", len(teeth), "Teeth", Teeth(teeth)), append([]Text{it.Text}, it.More...)
 		out = append(out, it)

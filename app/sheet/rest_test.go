@@ -202,3 +202,49 @@ func TestVisitsCiteNothing(t *testing.T) {
 		}
 	}
 }
+
+// The agreement to such a plan says what is done to which teeth, and still names
+// every way that all the teeth could go, no treatment first.
+func TestAMixedAgreementIsToldToothByTooth(t *testing.T) {
+	var c veneer.Case
+	var p veneer.Practice
+	pl, _ := compose(t, sheet.Consent, func(k *veneer.Case, q *veneer.Practice) {
+		k.TargetShade = "A1"
+		k.Teeth = []veneer.ToothEntry{{Tooth: 12, Route: veneer.None}, {Tooth: 11, Route: veneer.Crown, UnderlyingShade: "C4"}, {Tooth: 21, UnderlyingShade: "C4"},
+			{Tooth: 22, Route: veneer.DirectComposite, Material: veneer.Composite, UnderlyingShade: "C4"}}
+		c, p = *k, *q
+	})
+	others := map[string]bool{}
+	own := map[string][]veneer.Tooth{}
+	for _, b := range sheet.Compose(sheet.Consent, c, p, pl, base).Blocks {
+		for _, it := range b.Items {
+			if r := it.Ref.Route; it.Label.ID != "route."+r+".name" && (it.Text.ID == "route."+r+".what" || it.Text.ID == "route."+r+".good") {
+				if len(it.Ref.Teeth) != 1 || it.Label.ID == "" {
+					t.Errorf("%s without its teeth", it.Text.ID)
+				}
+				own[it.Text.ID] = it.Ref.Teeth
+			}
+			if len(it.Ref.Teeth) == 0 && it.Label.ID == "route."+it.Ref.Route+".name" {
+				others[it.Ref.Route] = true
+			}
+			for _, x := range append([]sheet.Text{it.Text}, it.More...) {
+				if x.ID == "sheet.colour.hidden" && slices.Contains(it.Ref.Teeth, 22) {
+					t.Error("studies of porcelain are told of filling material")
+				}
+			}
+			colour := slices.ContainsFunc(append([]sheet.Text{it.Text}, it.More...), func(x sheet.Text) bool { return x.ID == "sheet.colour.shades" })
+			hidden := slices.ContainsFunc(it.More, func(x sheet.Text) bool { return x.ID == "sheet.colour.hidden" })
+			if colour && hidden != (len(it.Ref.Sources) > 0) {
+				t.Errorf("teeth %v: a thickness is told: %v, sources %v", it.Ref.Teeth, hidden, it.Ref.Sources)
+			}
+		}
+	}
+	if !slices.Equal(own["route.no-prep.what"], []veneer.Tooth{21}) || !slices.Equal(own["route.crown.what"], []veneer.Tooth{11}) || !slices.Equal(own["route.none.good"], []veneer.Tooth{12}) {
+		t.Errorf("told of %v", own)
+	}
+	for _, r := range []string{"none", "crown", "direct-composite"} {
+		if !others[r] {
+			t.Errorf("%s for all these teeth is not among the other ways", r)
+		}
+	}
+}
