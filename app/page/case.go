@@ -192,7 +192,12 @@ func (r *Root) wayPart() app.UI {
 	m := r.m
 	return part("way", r.t("page.way.title"),
 		r.pick("route", r.t("page.route.title"), string(m.Case.Route), r.routeOptions(), m.FaultsAt("route"),
-			func(v string) { m.SetRoute(veneer.Route(v)) }),
+			func(v string) {
+				m.SetRoute(veneer.Route(v))
+				if r.here.View != "" && len(m.FaultsAt("route")) == 0 {
+					r.focus = "head" // the screen of the ways shows them now in place of this part
+				}
+			}),
 		app.If(m.Follows(), func() app.UI {
 			after := slices.DeleteFunc(r.routeOptions(), func(o option) bool {
 				x := veneer.Route(o.value)

@@ -21,11 +21,21 @@ func (r *Root) unplanned() []app.UI {
 	)}
 }
 
+// unchosen is unplanned on the screen of the ways, where the way itself can be
+// chosen, all of them alike.
+func (r *Root) unchosen() []app.UI {
+	out := r.unplanned()
+	if len(r.m.FaultsAt("route")) > 0 {
+		out = append(out, r.wayPart())
+	}
+	return out
+}
+
 // routesView shows every sensible route with the same rows.
 func (r *Root) routesView() []app.UI {
 	p := r.m.Plan()
 	if p == nil {
-		return r.unplanned()
+		return r.unchosen()
 	}
 	return []app.UI{
 		say("p", "lead", r.t("page.routes.about")),
@@ -125,15 +135,15 @@ func (r *Root) upkeepOf(route veneer.Route) string {
 
 // removal gives the smallest and the largest planned removal of any place, mm.
 func (r *Root) removal(x plan.Removal) string {
-	low, high := 0.0, 0.0
-	for i, e := range []plan.Estimate{x.Cervical, x.Middle, x.Incisal} {
+	low, high, any := 0.0, 0.0, false
+	for _, e := range []plan.Estimate{x.Cervical, x.Middle, x.Incisal} {
 		if !e.Known() {
 			continue
 		}
-		if i == 0 || e.Low < low {
+		if !any || e.Low < low {
 			low = e.Low
 		}
-		high = max(high, e.High)
+		high, any = max(high, e.High), true
 	}
 	return r.reach(low, high, 2)
 }

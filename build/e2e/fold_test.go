@@ -45,3 +45,24 @@ func TestMenusFoldOnASmallScreen(t *testing.T) {
 	}
 	clean(t, srv, tab)
 }
+
+// Who goes on without a way chosen is told so, and chooses it there.
+func TestTheWayIsChosenAmongTheWays(t *testing.T) {
+	srv, tab := open(t)
+	tab.Goto("/en/")
+	ready(tab, "en", "case")
+	tab.Click("#tooth-21")
+	walk(tab, "en", "routes")
+	tab.Wait(`document.getElementById("unplanned-faults")`)
+	tab.Click("label:has(#route-no-prep)")
+	tab.Wait(`document.querySelector(".card.chosen[data-route=no-prep]") && document.activeElement.id === "head"`)
+	// A tooth is missing: the way is not asked for again.
+	walk(tab, "en", "")
+	tab.Click("#tooth-21")
+	walk(tab, "en", "routes")
+	tab.Wait(`document.getElementById("unplanned-faults")`)
+	if browser.Eval[bool](tab, `!!document.getElementById("route")`) {
+		t.Error("the way is asked for although it is chosen")
+	}
+	clean(t, srv, tab)
+}
