@@ -607,6 +607,9 @@ func (c *check) rows() {
 		if l.Appliance != "" {
 			c.one(p+".appliance", l.Appliance, Appliances()...)
 		}
+		for j, a := range l.AgeBands {
+			c.one(fmt.Sprintf("%s.age_bands[%d]", p, j), a, bands...)
+		}
 		k := fmt.Sprintf("%s %d", l.Phase, l.Order)
 		if order[k] || l.Order <= 0 {
 			c.add("CONTENT-ORDER", p+".order", "order %d is taken in phase %q or not above 0", l.Order, l.Phase)

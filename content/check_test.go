@@ -3,6 +3,7 @@ package content
 import (
 	"encoding/json"
 	"math"
+	"slices"
 	"strings"
 	"testing"
 
@@ -97,8 +98,12 @@ func TestEachRuleHasItsFault(t *testing.T) {
 		"excludes exists":              {"CONTENT-KEY-UNKNOWN", ".excludes[0]", func(b *evidence.Base) { find(b, "bruxism").Excludes = []string{"nobody"} }},
 		"age band":                     {"CONTENT-VALUE", ".age_bands[0]", func(b *evidence.Base) { find(b, "young-patient").AgeBands[0] = "baby" }},
 		"by age needs the age":         {"CONTENT-VALUE", ".by_age", func(b *evidence.Base) { find(b, "young-patient").AgeBands = nil }},
-		"by age is no secret":          {"CONTENT-VALUE", ".by_age", func(b *evidence.Base) { find(b, "pregnancy").ByAge = true }},
-		"total over routes":            {"CONTENT-NOT-TOTAL", ".effects", func(b *evidence.Base) { f := find(b, "bruxism"); f.Effects = f.Effects[:1] }},
+		"age band of a line": {"CONTENT-VALUE", ".age_bands[0]", func(b *evidence.Base) {
+			i := slices.IndexFunc(b.Lines, func(l evidence.Line) bool { return len(l.AgeBands) > 0 })
+			b.Lines[i].AgeBands[0] = "baby"
+		}},
+		"by age is no secret": {"CONTENT-VALUE", ".by_age", func(b *evidence.Base) { find(b, "pregnancy").ByAge = true }},
+		"total over routes":   {"CONTENT-NOT-TOTAL", ".effects", func(b *evidence.Base) { f := find(b, "bruxism"); f.Effects = f.Effects[:1] }},
 		"one default": {"CONTENT-EFFECT", ".effects[", func(b *evidence.Base) {
 			f := find(b, "bruxism")
 			f.Effects = append(f.Effects, evidence.Effect{Level: "none"})

@@ -323,6 +323,7 @@ type Line struct {
 	Routes    []veneer.Route `json:"routes,omitempty"`
 	Findings  []string       `json:"findings,omitempty"`  // only with one of these
 	ByEffect  bool           `json:"by_effect,omitempty"` // only when a finding's effect asks for it
+	AgeBands  []string       `json:"age_bands,omitempty"` // only in these; a case without an age band counts as adult
 	Appliance string         `json:"appliance,omitempty"`
 	Changes   []string       `json:"changes,omitempty"`  // only when one of these was really done
 	Figures   []string       `json:"figures,omitempty"`  // figures its words name, in placeholder order

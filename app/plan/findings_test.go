@@ -4,6 +4,7 @@ import (
 	"encoding/json"
 	"math"
 	"slices"
+	"strings"
 	"testing"
 
 	"plainleaf/app/evidence"
@@ -55,6 +56,28 @@ func TestAgeAloneHoldsBack(t *testing.T) {
 			if q := mustFor(t, c, demo(t), base); want && len(q.Findings) != len(p.Findings) {
 				t.Errorf("%s, age %q: named by the case it counts twice: %+v", route, age, q.Findings)
 			}
+		}
+	}
+}
+
+// One sentence about x-rays, with the interval for the age that the dates keep too
+// (ADAFDA2012, CV-38).
+func TestXraysGoByAge(t *testing.T) {
+	for age, want := range map[string]string{"": "adult", "adult": "adult", "older-adult": "adult", "adolescent": "adolescent", "child": "child"} {
+		c := simple(veneer.DirectComposite, veneer.Composite, "11")
+		c.Findings, c.People = []string{"high-caries"}, &veneer.People{AgeBand: age}
+		p := mustFor(t, c, demo(t), base)
+		var got []string
+		for _, l := range p.Aftercare {
+			if strings.HasPrefix(l.Key, "xrays-closer") {
+				got = append(got, l.Figures...)
+			}
+		}
+		if !slices.Equal(got, []string{"bitewings-" + want + "-raised"}) {
+			t.Errorf("age %q is told %v", age, got)
+		}
+		if !slices.ContainsFunc(p.Upkeep, func(u Upkeep) bool { return len(got) > 0 && slices.Contains(u.Figures, got[0]) }) {
+			t.Errorf("age %q: no date rests on %v", age, got)
 		}
 	}
 }

@@ -17,7 +17,8 @@ func (w *work) aftercare(o outcome) []AftercareLine {
 	for i := range w.b.Lines {
 		rule := &w.b.Lines[i]
 		order[rule.Key] = rule.Order
-		if !o.mouth.onAny(rule.Routes) || rule.Appliance != "" && !slices.Contains(o.appliances, rule.Appliance) {
+		if !o.mouth.onAny(rule.Routes) || rule.Appliance != "" && !slices.Contains(o.appliances, rule.Appliance) ||
+			len(rule.AgeBands) > 0 && !slices.Contains(rule.AgeBands, w.ageBand()) {
 			continue
 		}
 		teeth, wanted := w.by(o.effects, asks[rule.Key], rule.Findings)
