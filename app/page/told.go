@@ -30,6 +30,9 @@ func (r *Root) tell(before model.Mark) {
 	if r.setAside() {
 		said = append(said, r.t("page.sign.aside-now"))
 	}
+	if x := r.m.AdvisedElse(); x != "" && before.Route() != r.m.Case.Route {
+		said = append(said, r.t("page.updated.advice", "Route", r.t("route."+string(x)+".name")))
+	}
 	if s.Rest {
 		said = append(said, r.t("page.updated.rest"))
 	}

@@ -9,6 +9,22 @@ import (
 	"plainleaf/app/plan"
 )
 
+// advisedElse shows how the advice will stand on paper when it was given for
+// another way than the one chosen now.
+func (r *Root) advisedElse() app.UI {
+	x := r.m.AdvisedElse()
+	if x == "" {
+		return none()
+	}
+	return el("div").ID("advised-else").Class("notice").Body(
+		say("p", "", r.t("page.updated.advice", "Route", r.t("route."+string(x)+".name"))),
+		app.If(r.m.Case.Route != "", func() app.UI {
+			return r.button("advice-move", "second", r.t("page.advice.move", "Route", r.t("route."+string(r.m.Case.Route)+".name")),
+				func() { r.m.SetAdvice(r.m.Advice()); r.focus = "advice" })
+		}),
+	)
+}
+
 // understandingView is where the patient says the plan back, asks, and hears the
 // dentist's own advice. Nothing here is counted.
 func (r *Root) understandingView() []app.UI {
@@ -20,7 +36,8 @@ func (r *Root) understandingView() []app.UI {
 		body = append(body, r.prompts(p))
 	}
 	body = append(body, r.questionsPart(), part("own-advice", r.t("page.advice.part"),
-		r.area("advice", r.t("page.advice.title"), r.t("page.advice.hint"), r.m.Advice(), r.m.FaultsAt("advice"), r.m.SetAdvice)))
+		r.area("advice", r.t("page.advice.title"), r.t("page.advice.hint"), r.m.Advice(), r.m.FaultsAt("advice"), r.m.SetAdvice),
+		r.advisedElse()))
 	if p != nil && len(p.WaitFor) > 0 {
 		body = append(body, r.waits(p))
 	}

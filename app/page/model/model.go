@@ -247,7 +247,8 @@ func (m *Model) SetNumbering(n string) { m.Case.Numbering = n; m.changed() }
 // SetRoute sets the case's route. A material the route cannot use is taken out;
 // advice that was for the route before is for this one.
 func (m *Model) SetRoute(r veneer.Route) {
-	if a := m.Case.Advice; a != nil && a.Route == m.Case.Route {
+	// Advice stays with the way it was given for, whichever is looked at.
+	if a := m.Case.Advice; a != nil && a.Route == "" {
 		m.Case.Advice = &veneer.Advice{Route: r, Reason: a.Reason}
 	}
 	m.Case.Route = r
@@ -319,6 +320,15 @@ func (m *Model) Advice() string {
 		return ""
 	}
 	return m.Case.Advice.Reason
+}
+
+// AdvisedElse is the way that the dentist's advice was given for when another one
+// is chosen now.
+func (m *Model) AdvisedElse() veneer.Route {
+	if a := m.Case.Advice; a != nil && a.Route != m.Case.Route {
+		return a.Route
+	}
+	return ""
 }
 
 // SetReason sets why the dentist goes on against a wait-for; "" takes it back.

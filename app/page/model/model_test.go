@@ -389,10 +389,19 @@ func TestThePlanFollowsEachEdit(t *testing.T) {
 	}
 }
 
-func TestAdviceFollowsTheRoute(t *testing.T) {
+// Looking at another way puts no words into the dentist's mouth.
+func TestAdviceStaysWithItsRoute(t *testing.T) {
 	m := ten(t)
 	m.SetAdvice("thin teeth, plenty of enamel")
+	m.SetRoute(veneer.Crown)
+	if a := m.Case.Advice; a == nil || a.Route != veneer.NoPrep || m.AdvisedElse() != veneer.NoPrep {
+		t.Errorf("%+v", a)
+	}
 	m.SetRoute(veneer.MinimalPrep)
+	m.SetAdvice(m.Advice())
+	if m.AdvisedElse() != "" {
+		t.Errorf("%+v", m.Case.Advice)
+	}
 	if a := m.Case.Advice; a == nil || a.Route != veneer.MinimalPrep || a.Reason != "thin teeth, plenty of enamel" {
 		t.Errorf("%+v", a)
 	}

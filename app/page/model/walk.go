@@ -421,7 +421,11 @@ type Mark struct {
 	plan     *plan.Plan
 	material veneer.Material
 	stage    veneer.Stage
+	route    veneer.Route
 }
+
+// Route is the way that was chosen when b was taken.
+func (b Mark) Route() veneer.Route { return b.route }
 
 // Edits is the count of changes when b was taken.
 func (b Mark) Edits() int { return b.edits }
@@ -429,9 +433,9 @@ func (b Mark) Edits() int { return b.edits }
 // Mark remembers the case as it is.
 func (m *Model) Mark() Mark {
 	if !m.fresh {
-		return Mark{edits: m.edits}
+		return Mark{edits: m.edits, route: m.Case.Route}
 	}
-	return Mark{m.edits, m.plan, m.Case.Material, m.Stage()}
+	return Mark{m.edits, m.plan, m.Case.Material, m.Stage(), m.Case.Route}
 }
 
 // Since tells what an edit changed elsewhere.

@@ -66,3 +66,23 @@ func TestTheWayIsChosenAmongTheWays(t *testing.T) {
 	}
 	clean(t, srv, tab)
 }
+
+// The dentist's advice stays with the way it was given for, and says so, until
+// the dentist gives it for another one.
+func TestAdviceStaysWithItsWay(t *testing.T) {
+	srv, tab := open(t)
+	demo(tab, "en")
+	walk(tab, "en", "understanding")
+	typed(tab, "advice", "Plenty of enamel")
+	walk(tab, "en", "routes")
+	tab.Click("#take-crown")
+	tab.Wait(`document.getElementById("updated").textContent.includes("still for: No-prep veneers")`)
+	walk(tab, "en", "understanding")
+	tab.Wait(`document.getElementById("advised-else").textContent.includes("No-prep veneers")`)
+	tab.Click("#advice-move")
+	tab.Wait(`!document.getElementById("advised-else") && document.getElementById("advice").value === "Plenty of enamel"`)
+	if a := caseOf(t, tab).Advice; a == nil || a.Route != "crown" {
+		t.Errorf("%+v", a)
+	}
+	clean(t, srv, tab)
+}
