@@ -564,6 +564,12 @@ func (c *check) rows() {
 	ids(c, "modifiers", b.Modifiers, func(m evidence.Modifier) string { return m.ID }, kebab)
 	for i, m := range b.Modifiers {
 		p := fmt.Sprintf("modifiers[%d]", i)
+		if m.Teeth != "" {
+			c.one(p+".teeth", m.Teeth, "back")
+			if m.Multiplier != "" {
+				c.add("CONTENT-MODIFIER", p, "what stands for every back tooth is told in words")
+			}
+		}
 		c.one(p+".direction", m.Direction, "worse", "better", "unclear", "stain-only")
 		if f := c.ref(p+".multiplier", m.Multiplier, "ratio"); f != nil && (f.Low < 1 || m.Direction != "worse" || len(m.Endpoints) == 0) {
 			c.add("CONTENT-MODIFIER", p, "a multiplier is at least 1, makes something worse and names its endpoints")
@@ -785,6 +791,9 @@ func (c *check) links() {
 	asked := map[string]bool{} // aftercare lines some effect asks for
 	worn := map[string]bool{}  // appliances some effect or route asks for
 	riskUsed, modUsed := map[string]bool{}, map[string]bool{}
+	for _, m := range b.Modifiers {
+		modUsed[m.ID] = m.Teeth != ""
+	}
 	for _, f := range b.Findings {
 		open[f.Key] = !f.Private
 		for _, e := range f.Effects {

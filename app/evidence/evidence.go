@@ -277,6 +277,8 @@ type Modifier struct {
 	Multiplier string   `json:"multiplier,omitempty"` // figure id, ratio; empty: direction only, told in words
 	Endpoints  []string `json:"endpoints,omitempty"`
 	Direction  string   `json:"direction"` // worse, better, unclear, stain-only
+	// Teeth is back where it stands for every tooth behind the canines, without a finding.
+	Teeth string `json:"teeth,omitempty"`
 	// Figures are the published figures behind it.
 	Figures []string `json:"figures,omitempty"`
 }

@@ -201,7 +201,7 @@ func (r *Root) wayPart() app.UI {
 		app.If(m.Follows(), func() app.UI {
 			after := slices.DeleteFunc(r.routeOptions(), func(o option) bool {
 				x := veneer.Route(o.value)
-				return x == veneer.None || x.First() || x == m.Case.Route
+				return x == veneer.None || x.First() || x == m.Case.Route || x.Whitens() && m.Case.Route.Whitens()
 			})
 			return r.choice("then", r.t("page.then.title"), string(m.Case.Then),
 				append([]option{{"", r.t("page.notsaid")}}, after...), m.FaultsAt("then"),

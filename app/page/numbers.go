@@ -227,6 +227,9 @@ func (r *Root) numbersTogether(p *plan.Plan) app.UI {
 		}
 		if len(facts) > 0 {
 			body = append(body, box("dl", "", facts...))
+			if !plan.OneSetting(p.Expectations) {
+				body = append(body, say("p", "", r.t("sheet.together.settings")))
+			}
 		} else {
 			body = append(body, say("p", "", r.t("page.numbers.together-unknown")))
 		}
@@ -291,7 +294,7 @@ func (r *Root) origins(list []plan.Expectation) []app.UI {
 // curve says how far the likely number moves with the shape of the curve that is
 // laid through the studies' points.
 func (r *Root) curve(e plan.Expectation) string {
-	lo, hi := r.m.InHundred(e.Curve.Low), r.m.InHundred(e.Curve.High)
+	lo, hi := r.m.Outward(e.Curve.Low, e.Curve.High)
 	mid := r.number(float64(r.m.InHundred(e.Curve.Likely)), 0)
 	if lo == hi {
 		return r.n("page.numbers.curve-same", e.Years, "Number", mid)

@@ -54,6 +54,11 @@ func composite(m veneer.Material) bool {
 	return m == veneer.Composite || m == veneer.IndirectComposite
 }
 
+// OneSetting reports whether the groups of one mouth rest on studies that may
+// stand beside each other; where not, what is told of all its teeth together is
+// rougher than either.
+func OneSetting(mouth []Expectation) bool { return beside(mouth, mouth) }
+
 // sameSetting gives the pair of each endpoint that the data has.
 func (w *work) sameSetting() []SameSetting {
 	out := []SameSetting{}

@@ -41,11 +41,18 @@ func (w *work) groups(m mouth, es []effect) []group {
 			raise = append(raise, e)
 		}
 	}
+	var back []*evidence.Modifier // of every tooth behind the canines
+	for i := range w.b.Modifiers {
+		if w.b.Modifiers[i].Teeth != "" {
+			back = append(back, &w.b.Modifiers[i])
+		}
+	}
 	// Teeth of one way, material and list of such effects are alike at once.
 	type alike struct {
 		path     int
 		material veneer.Material
 		raised   uint64
+		back     bool
 		group    int
 	}
 	var seen []alike
@@ -54,18 +61,23 @@ func (w *work) groups(m mouth, es []effect) []group {
 		if m.restored && !restores(s.kind) {
 			continue // a tooth left as it is has nothing that could fail
 		}
-		k := alike{path: s.path, material: s.material}
+		k := alike{path: s.path, material: s.material, back: !s.tooth.Front()}
 		for j, e := range raise {
 			if e.on.has(i) {
 				k.raised |= 1 << j
 			}
 		}
-		j := slices.IndexFunc(seen, func(o alike) bool { return o.path == k.path && o.raised == k.raised && o.material == k.material })
+		j := slices.IndexFunc(seen, func(o alike) bool {
+			return o.path == k.path && o.raised == k.raised && o.material == k.material && o.back == k.back
+		})
 		if j >= 0 {
 			out[seen[j].group].on |= 1 << i
 			continue
 		}
 		g := w.raised(s, raise, i)
+		if k.back {
+			g.words = append(g.words, back...)
+		}
 		k.group = slices.IndexFunc(out, func(h group) bool { return h.like(&g) })
 		if k.group < 0 {
 			k.group = len(out)

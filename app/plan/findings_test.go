@@ -747,3 +747,41 @@ func TestMostlyDentin(t *testing.T) {
 		}
 	}
 }
+
+// The anchors are of front teeth (evidence-longevity 4.2): a tooth behind the
+// canines says so, without a finding and without another number.
+func TestBackTeethSaySo(t *testing.T) {
+	of := func(p Plan, tooth veneer.Tooth, endpoint string, years int) Expectation {
+		for _, e := range p.Expectations {
+			if e.Route != "" && e.Endpoint == endpoint && e.Years == years && slices.Contains(e.Teeth, tooth) {
+				return e
+			}
+		}
+		return Expectation{}
+	}
+	for _, route := range []veneer.Route{"direct-composite", "no-prep", "crown"} {
+		p := mustFor(t, simple(route, "", "13", "14"), demo(t), base)
+		front := mustFor(t, simple(route, "", "13"), demo(t), base)
+		back := mustFor(t, simple(route, "", "14"), demo(t), base)
+		for _, endpoint := range []string{InPlace, NothingNeeded} {
+			a, b := of(front, 13, endpoint, 5), of(back, 14, endpoint, 5)
+			if !a.Known || slices.Contains(a.Modifiers, "back-teeth") || !slices.Contains(b.Modifiers, "back-teeth") || a.PerTooth != b.PerTooth {
+				t.Errorf("%s, %s: front %v %v, back %v %v", route, endpoint, a.Modifiers, a.PerTooth, b.Modifiers, b.PerTooth)
+			}
+			if e := of(p, 14, endpoint, 5); len(e.Teeth) != 2 || !slices.Contains(e.Modifiers, "back-teeth") || !slices.Contains(e.Figures, "rau18-10y") {
+				t.Errorf("%s, %s: both teeth %+v", route, endpoint, e)
+			}
+		}
+	}
+}
+
+func TestWhatComesFromSeveralSettingsIsTold(t *testing.T) {
+	c := simple("no-prep", "feldspathic", "11", "21")
+	if p := mustFor(t, c, demo(t), base); !OneSetting(p.Expectations) {
+		t.Error("porcelain alone")
+	}
+	c.Teeth[1].Route, c.Teeth[1].Material = "direct-composite", "composite"
+	if p := mustFor(t, c, demo(t), base); OneSetting(p.Expectations) {
+		t.Error("porcelain beside composite")
+	}
+}

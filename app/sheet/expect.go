@@ -89,6 +89,9 @@ func (x *composer) expectations() {
 	var more []Text
 	if len(x.c.Teeth) > 1 {
 		more = append(more, M("sheet.together.shared"))
+		if len(items) > 0 && !plan.OneSetting(x.pl.Expectations) {
+			more = append(more, M("sheet.together.settings"))
+		}
 	}
 	more = append(more, x.modifiers()...)
 	if h, ok := x.b.Setting("horizon-3"); ok {

@@ -21,9 +21,26 @@ func InHundred(b *evidence.Base, f float64) int {
 	return int(math.Round(math.Round(f/step.Value) * step.Value * 100))
 }
 
+// Outward rounds a range to the display step, each end away from the other: a
+// range is never told narrower than it was found. One whose ends share the nearest
+// step is told as about that.
+func Outward(b *evidence.Base, low, high float64) (int, int) {
+	step, ok := b.Setting("rounding")
+	if n := InHundred(b, low); ok && n == InHundred(b, high) {
+		return n, n
+	}
+	if !ok || step.Value <= 0 {
+		return int(math.Floor(low * 100)), int(math.Ceil(high * 100))
+	}
+	const hair = 1e-9 // a value on a step stays there
+	return int(math.Round(math.Floor(low/step.Value+hair) * step.Value * 100)),
+		int(math.Round(math.Ceil(high/step.Value-hair) * step.Value * 100))
+}
+
 // Ends are a chance from low to high in 100: what can happen is never none.
 func Ends(b *evidence.Base, e plan.Estimate) (low, high int) {
-	return max(1, InHundred(b, e.Low)), max(1, InHundred(b, e.High))
+	low, high = Outward(b, e.Low, e.High)
+	return max(1, low), max(1, high)
 }
 
 // Lasting tells one known endpoint of one restoration after some years, as
@@ -76,7 +93,8 @@ func chance(b *evidence.Base, id string, e plan.Estimate) Text {
 	if s, ok := b.Setting("rounding"); ok {
 		step = max(1, int(math.Round(s.Value*100)))
 	}
-	lo, hi := InHundred(b, e.Low), min(max(InHundred(b, e.High), step), 100-step)
+	lo, hi := Outward(b, e.Low, e.High)
+	hi = min(max(hi, step), 100-step)
 	switch {
 	case lo <= 0:
 		return M(id+".up-to", "High", Int(hi))

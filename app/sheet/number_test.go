@@ -26,7 +26,9 @@ func TestChancesAreNeverNoneNorCertain(t *testing.T) {
 		args      map[string]int
 		picture   sheet.Picture
 	}{
-		{0.001, 0.22, "range", map[string]int{"Low": 1, "High": 20, "From": 80, "To": 99}, sheet.Picture{Low: 1, High: 20, Of: 100}},
+		{0.001, 0.22, "range", map[string]int{"Low": 1, "High": 25, "From": 75, "To": 99}, sheet.Picture{Low: 1, High: 25, Of: 100}},
+		{0.83, 0.91, "range", map[string]int{"Low": 80, "High": 95, "From": 5, "To": 20}, sheet.Picture{Low: 80, High: 95, Of: 100}},
+		{0.55, 0.85, "range", map[string]int{"Low": 55, "High": 85, "From": 15, "To": 45}, sheet.Picture{Low: 55, High: 85, Of: 100}},
 		{0, 0.01, "about", map[string]int{"Number": 1, "Total": 99}, sheet.Picture{Low: 1, High: 1, Of: 100}},
 		{0.56, 0.84, "range", map[string]int{"Low": 55, "High": 85, "From": 15, "To": 45}, sheet.Picture{Low: 55, High: 85, Of: 100}},
 		{0.69, 0.71, "about", map[string]int{"Number": 70, "Total": 30}, sheet.Picture{Low: 70, High: 70, Of: 100}},

@@ -54,10 +54,18 @@ func Materials() []Material {
 // First reports whether r prepares for another route, which Case.Then names.
 func (r Route) First() bool { return r == StraighteningFirst || r == GumCareFirst }
 
+// Whitens reports whether r makes teeth lighter and leaves them as they are.
+func (r Route) Whitens() bool { return r == WhiteningHome || r == WhiteningInOffice }
+
+// Leads reports whether a case on route r may name what follows it (its then):
+// straightening, gum care, old veneers that come off, and whitening, which wants
+// its two weeks before anything is bonded.
+func (r Route) Leads() bool { return r.First() || r == ReplaceVeneers || r.Whitens() }
+
 // NeedsTeeth reports whether r is done tooth by tooth. No treatment and
 // whitening may have an empty list of teeth, which means the whole mouth.
 func (r Route) NeedsTeeth() bool {
-	return r != None && r != WhiteningHome && r != WhiteningInOffice
+	return r != None && !r.Whitens()
 }
 
 // Answer is what the patient said beforehand about a chair change.

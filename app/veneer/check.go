@@ -208,7 +208,7 @@ func (k *caseCheck) routes() {
 	}
 	k.route("", c.Route, c.Material)
 	k.shade("target_shade", c.TargetShade)
-	followed := c.Route.First() || c.Route == ReplaceVeneers
+	followed := c.Route.Leads()
 	for i, e := range c.Teeth {
 		p := at("teeth", i)
 		if !e.Tooth.Valid() {
@@ -224,16 +224,19 @@ func (k *caseCheck) routes() {
 			k.fits(p+".material", c.Route, e.Material)
 		}
 		k.shade(p+".underlying_shade", e.UnderlyingShade)
-		followed = followed || e.Route.First() || e.Route == ReplaceVeneers
+		followed = followed || e.Route.Leads() && !e.Route.Whitens() // one tooth's whitening stands for itself
 	}
-	if len(c.Teeth) == 0 && slices.Contains(Routes(), c.Route) && c.Route.NeedsTeeth() {
-		k.add("CASE-NO-TEETH", "teeth", string(c.Route), "the route %q needs at least one tooth", c.Route)
+	for _, r := range []Route{c.Route, c.Then} {
+		if len(c.Teeth) == 0 && slices.Contains(Routes(), r) && r.NeedsTeeth() {
+			k.add("CASE-NO-TEETH", "teeth", string(r), "the route %q needs at least one tooth", r)
+			break
+		}
 	}
 	switch {
 	case c.Then == "":
 	case !followed:
-		k.add("CASE-THEN", "then", string(c.Then), "nothing comes first that %q could follow", c.Then)
-	case c.Then == None || c.Then.First() || c.Then == c.Route || !slices.Contains(Routes(), c.Then):
+		k.add("CASE-THEN", "then", string(c.Then), "%q is set to follow, but nothing here comes first: that is straightening-first, gum-care-first, replace-veneers or, for the whole case, whitening", c.Then)
+	case c.Then == None || c.Then.First() || c.Then == c.Route || c.Route.Whitens() && c.Then.Whitens() || !slices.Contains(Routes(), c.Then):
 		k.add("CASE-THEN", "then", string(c.Then), "%q cannot follow %q", c.Then, c.Route)
 	}
 }
@@ -254,7 +257,7 @@ func (k *caseCheck) fits(path string, r Route, m Material) {
 		return
 	}
 	allowed := k.v.Materials[r]
-	if then := k.c.Then; then != "" && (r.First() || r == ReplaceVeneers) {
+	if then := k.c.Then; then != "" && r.Leads() && (!r.Whitens() || r == k.c.Route) {
 		allowed = k.v.Materials[then]
 		r = then
 	}

@@ -252,7 +252,7 @@ func (m *Model) SetRoute(r veneer.Route) {
 		m.Case.Advice = &veneer.Advice{Route: r, Reason: a.Reason}
 	}
 	m.Case.Route = r
-	if !m.Follows() || m.Case.Then == r {
+	if !m.Follows() || m.Case.Then == r || r.Whitens() && m.Case.Then.Whitens() {
 		m.Case.Then = ""
 	}
 	if m.Case.Material != "" && !slices.Contains(m.Materials(), m.Case.Material) {
@@ -271,9 +271,7 @@ func (m *Model) SetThen(r veneer.Route) {
 }
 
 // Follows reports whether another route may follow the chosen one.
-func (m *Model) Follows() bool {
-	return m.Case.Route.First() || m.Case.Route == veneer.ReplaceVeneers
-}
+func (m *Model) Follows() bool { return m.Case.Route.Leads() }
 
 // Materials lists what the chosen route, or the one that follows it, is made of.
 func (m *Model) Materials() []veneer.Material {
