@@ -3,7 +3,6 @@ package record
 import (
 	"crypto/sha1"
 	"encoding/base64"
-	"encoding/json"
 	"fmt"
 	"strings"
 
@@ -77,11 +76,10 @@ func FHIR(sealed []byte) ([]byte, fault.List) {
 	if !v.Good() {
 		return nil, append(v.Faults, fault.New("FHIR-RECORD", "", "the record is not intact: verify it"))
 	}
-	var f struct{ Record Record }
-	if err := json.Unmarshal(sealed, &f); err != nil || len(f.Record.Languages) == 0 {
+	r, ok := Read(sealed)
+	if !ok || len(r.Languages) == 0 {
 		return nil, fault.List{fault.New("FHIR-RECORD", "record", "the record lacks what a consent needs")}
 	}
-	r := f.Record
 	if r.Kind == Aftercare {
 		return nil, fault.List{fault.New("FHIR-KIND", "record.kind", "a record of kind %q is no consent", r.Kind)}
 	}

@@ -125,3 +125,40 @@ func TestFHIRRefuses(t *testing.T) {
 		t.Errorf("no language: %q", faults.Lines())
 	}
 }
+
+// A signed key in other letters is not read in place of the one that the verdict
+// goes by: a withdrawal must not leave as a consent in force.
+func TestKeysInOtherLettersAreNotRead(t *testing.T) {
+	k := key(t, 1)
+	r := sample()
+	r.Kind, r.Previous, r.Decision.What = Withdrawal, strings.Repeat("ab", 32), "withdrawn"
+	if _, ok := Read(sealedBy(t, r, k)); !ok {
+		t.Fatal("a record as it should be is not read")
+	}
+	f := tree(t, sealedBy(t, r, k))
+	at(f, "record").(map[string]any)["decisioN"] = map[string]any{"what": "agreed", "by": "patient"}
+	data, _, err := seal(f["record"], k)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if v := Verify(data, nil); v.Record.Decision != "withdrawn" {
+		t.Errorf("the verdict says %q", v.Record.Decision)
+	}
+	if got, ok := Read(data); ok {
+		t.Errorf("read as %q", got.Decision.What)
+	}
+	if out, faults := FHIR(data); !faults.Has("FHIR-RECORD") {
+		t.Errorf("exported: %s", out)
+	}
+}
+
+// What takes the place of a consent is one itself.
+func TestASupersedingConsentIsAgreed(t *testing.T) {
+	for what, good := range map[string]bool{"": true, "agreed": true, "refused": false, "withdrawn": false} {
+		r := sample()
+		r.Kind, r.Previous, r.Decision.What = Superseding, strings.Repeat("ab", 32), what
+		if faults := r.check(); faults.Has("RECORD-DECISION") == good {
+			t.Errorf("%q: %s", what, faults.Lines())
+		}
+	}
+}

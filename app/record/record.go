@@ -394,7 +394,7 @@ func (r Record) check() fault.List {
 		faults.Add("RECORD-DECISION", "decision.what", "%q is not agreed, refused or withdrawn", what)
 	case want != "" && what != want:
 		faults.Add("RECORD-DECISION", "decision.what", "a record of kind %q decides %q", r.Kind, want)
-	case r.Kind == Consent && what != "" && what != "agreed":
+	case (r.Kind == Consent || r.Kind == Superseding) && what != "" && what != "agreed":
 		faults.Add("RECORD-DECISION", "decision.what", "what is %s is no consent: seal it as such", what)
 	}
 	if !slices.Contains(deciders, r.Decision.By) {

@@ -27,9 +27,13 @@ func Shown(docs []render.Doc, who Identifiers) string {
 }
 
 // Read gives what a sealed record holds, whatever Verify says of it; false when
-// it does not have the form of a record.
+// it does not have the form of a record. A key in other letters than the form has
+// is none of it: encoding/json would take "KIND" for "kind", which Verify does not.
 func Read(sealed []byte) (Record, bool) {
-	if len(sealed) > strict.MaxBytes {
+	if faults, ok := strict.Decode(sealed, &struct {
+		Record *Record `json:"record"`
+		Seal   any     `json:"seal"`
+	}{}); !ok || faults.Has("JSON-KEY-CASE") || faults.Has("JSON-DUPLICATE-KEY") {
 		return Record{}, false
 	}
 	var f struct{ Record Record }
