@@ -64,6 +64,7 @@ type Model struct {
 	typed   map[string]string // text of fields that cannot be read, by path
 	dropped map[veneer.Tooth]veneer.ToothEntry
 	again   map[string]bool // points explained again, by topic
+	unfit   veneer.Material // chosen before, for a way that could use it
 
 	edits   int               // counts what changes a sheet
 	strokes int               // counts what else changes the draft
@@ -97,6 +98,7 @@ func (m *Model) blank(numbering string) {
 	m.typed = map[string]string{}
 	m.dropped = map[veneer.Tooth]veneer.ToothEntry{}
 	m.again = map[string]bool{}
+	m.unfit = ""
 	m.plan, m.faults = nil, nil
 	m.changed()
 }
@@ -255,18 +257,26 @@ func (m *Model) SetRoute(r veneer.Route) {
 	if !m.Follows() || m.Case.Then == r || r.Whitens() && m.Case.Then.Whitens() {
 		m.Case.Then = ""
 	}
-	if m.Case.Material != "" && !slices.Contains(m.Materials(), m.Case.Material) {
-		m.Case.Material = ""
-	}
+	m.fitMaterial()
 	m.changed()
+}
+
+// fitMaterial takes a material out that the way cannot use. It comes back with a
+// way that can, unless another has been chosen since.
+func (m *Model) fitMaterial() {
+	can := m.Materials()
+	switch x := m.Case.Material; {
+	case x == "" && slices.Contains(can, m.unfit):
+		m.Case.Material, m.unfit = m.unfit, ""
+	case x != "" && !slices.Contains(can, x):
+		m.Case.Material, m.unfit = "", x
+	}
 }
 
 // SetThen sets what follows a route that only comes first.
 func (m *Model) SetThen(r veneer.Route) {
 	m.Case.Then = r
-	if m.Case.Material != "" && !slices.Contains(m.Materials(), m.Case.Material) {
-		m.Case.Material = ""
-	}
+	m.fitMaterial()
 	m.changed()
 }
 
@@ -285,7 +295,7 @@ func (m *Model) Materials() []veneer.Material {
 func (m *Model) MaterialsOf(r veneer.Route) []veneer.Material { return m.Words.Materials[r] }
 
 // SetMaterial sets the case's material.
-func (m *Model) SetMaterial(x veneer.Material) { m.Case.Material = x; m.changed() }
+func (m *Model) SetMaterial(x veneer.Material) { m.Case.Material, m.unfit = x, ""; m.changed() }
 
 // SetTarget sets the shade the patient wants.
 func (m *Model) SetTarget(s veneer.Shade) { m.Case.TargetShade = s; m.changed() }

@@ -420,6 +420,17 @@ func TestAMaterialThatDoesNotFitIsTakenOut(t *testing.T) {
 	if m.Case.Material == veneer.LithiumDisilicate {
 		t.Error("composite of lithium disilicate")
 	}
+	m.SetRoute(veneer.None)
+	m.SetRoute(veneer.NoPrep)
+	if m.Case.Material != veneer.LithiumDisilicate {
+		t.Errorf("back on the way it was chosen for: %q", m.Case.Material)
+	}
+	m.SetRoute(veneer.DirectComposite)
+	m.SetMaterial(veneer.Composite)
+	m.SetRoute(veneer.NoPrep)
+	if m.Case.Material != "" {
+		t.Errorf("%s, although another was chosen since", m.Case.Material)
+	}
 	m.SetRoute(veneer.StraighteningFirst)
 	m.SetThen(veneer.NoPrep)
 	if !slices.Contains(m.Materials(), veneer.LithiumDisilicate) {
