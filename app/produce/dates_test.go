@@ -2,6 +2,7 @@ package produce_test
 
 import (
 	"bytes"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -228,5 +229,46 @@ func TestZones(t *testing.T) {
 				t.Errorf("%s: %s is %s, want %s", zone, e.Start, e.UTC, want[i])
 			}
 		}
+	}
+}
+
+// The ids of a case that has none of its own do not tell a private finding to
+// somebody who knows the rest of the case and tries; another case still has ids of its own.
+func TestIDsHoldNoPrivateFinding(t *testing.T) {
+	ids := func(change func(c *veneer.Case)) (out []string) {
+		in := inputs(t)["delivered.json"]
+		in.Case.ID, in.Case.Calendar = "", nil
+		change(&in.Case)
+		pl, faults := plan.For(in.Case, in.Practice, in.Base)
+		if len(faults) > 0 {
+			t.Fatal(faults.Lines())
+		}
+		c, faults := produce.Dates(in, pl)
+		if len(faults) > 0 || len(c.Events) == 0 {
+			t.Fatalf("%d events, %s", len(c.Events), faults.Lines())
+		}
+		for _, e := range c.Events {
+			out = append(out, e.ID)
+		}
+		return out
+	}
+	with := func(keys ...string) func(c *veneer.Case) {
+		return func(c *veneer.Case) { c.Findings = append(keys, c.Findings...) }
+	}
+	bare := ids(with())
+	private := 0
+	for _, f := range inputs(t)["delivered.json"].Base.Findings {
+		if f.Private && f.Scope != "tooth" {
+			private++
+			if !slices.Equal(ids(with(f.Key)), bare) {
+				t.Errorf("%s changes the ids", f.Key)
+			}
+		}
+	}
+	if private == 0 {
+		t.Fatal("no private finding was tried")
+	}
+	if slices.Equal(ids(func(c *veneer.Case) { c.TargetShade = "B4" }), bare) {
+		t.Error("another case has the same ids")
 	}
 }

@@ -186,7 +186,7 @@ func Conflicts(c veneer.Case, pl plan.Plan) fault.List {
 }
 
 func (in Input) id(what, key string, n int) string {
-	return calendar.ID("plainleaf", in.Practice.Name, caseID(in.Case), what, key, strconv.Itoa(n))
+	return calendar.ID("plainleaf", in.Practice.Name, in.caseID(), what, key, strconv.Itoa(n))
 }
 
 // visits are those whose day the practice has agreed on with the patient. A day
@@ -250,15 +250,28 @@ func checks(in Input, pl plan.Plan) []calendar.Event {
 }
 
 // caseID is the id its calendar was given, the case's own, or a digest of what
-// it says.
-func caseID(c veneer.Case) string {
+// it says. Private findings, and the reasons for going on against what they ask
+// for, are no part of it: whoever knows the rest of a case could otherwise try
+// which of them give the ids.
+func (in Input) caseID() string {
+	c := in.Case
 	if c.Calendar != nil && c.Calendar.ID != "" {
 		return "calendar " + c.Calendar.ID
 	}
 	if c.ID != "" {
 		return "id " + c.ID
 	}
-	c.Issued, c.Revision, c.Visits, c.Calendar = veneer.Date{}, 0, nil, nil
+	c.Issued, c.Revision, c.Visits, c.Calendar, c.ProceedReasons = veneer.Date{}, 0, nil, nil, nil
+	public := func(keys []string) []string {
+		return slices.DeleteFunc(slices.Clone(keys), func(k string) bool {
+			f := in.Base.Finding(k)
+			return f != nil && f.Private
+		})
+	}
+	c.Findings, c.Teeth = public(c.Findings), slices.Clone(c.Teeth)
+	for i := range c.Teeth {
+		c.Teeth[i].Findings = public(c.Teeth[i].Findings)
+	}
 	data, err := json.Marshal(c)
 	if err != nil {
 		panic(err) // a case holds nothing that JSON cannot
