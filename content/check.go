@@ -825,6 +825,9 @@ func (c *check) links() {
 			c.add("CONTENT-LINE", p+".by_effect", "line %q: by_effect is %v, yet effects that ask for it: %v", l.Key, l.ByEffect, asked[l.Key])
 		}
 	}
+	for i, w := range b.Warnings {
+		c.known(fmt.Sprintf("warnings[%d].changes", i), "chair change", w.Changes, changes)
+	}
 	for i, u := range b.Upkeep {
 		p := fmt.Sprintf("upkeep[%d]", i)
 		c.known(p+".findings", "finding that may be shown", u.Findings, open)

@@ -343,6 +343,7 @@ type Warning struct {
 	Routes      []veneer.Route `json:"routes,omitempty"`
 	Appliance   string         `json:"appliance,omitempty"`
 	Temporaries bool           `json:"temporaries,omitempty"`
+	Changes     []string       `json:"changes,omitempty"` // with Temporaries: one of these, really done, left some on the teeth
 	Figures     []string       `json:"figures,omitempty"` // figures its words name
 }
 

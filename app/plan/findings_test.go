@@ -785,3 +785,25 @@ func TestWhatComesFromSeveralSettingsIsTold(t *testing.T) {
 		t.Error("porcelain beside composite")
 	}
 }
+
+// A temporary cover that was placed at the chair, on a route that foresees none,
+// can come off as any other: the sign is told, to be called about soon.
+func TestATemporaryPlacedAtTheChairHasItsSign(t *testing.T) {
+	sign := func(change string) string {
+		c := simple(veneer.NoPrep, "lithium-disilicate", ten...)
+		if change != "" {
+			c.Departures = []veneer.Departure{{Change: change, Teeth: c.ToothList()[:1]}}
+		}
+		for _, w := range mustFor(t, c, demo(t), base).Warnings {
+			if w.Key == "temporary-off" {
+				return w.Urgency
+			}
+		}
+		return ""
+	}
+	for change, want := range map[string]string{"": "", "edge-length": "", "temporary-needed": "call-soon"} {
+		if got := sign(change); got != want {
+			t.Errorf("after %q: %q, want %q", change, got, want)
+		}
+	}
+}

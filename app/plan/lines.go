@@ -134,7 +134,8 @@ func (w *work) warnings(o outcome) []Warning {
 	})
 	out := make([]Warning, 0, len(rules))
 	for _, rule := range rules {
-		if !o.mouth.onAny(rule.Routes) || rule.Temporaries && !temps ||
+		_, left := w.done(rule.Changes) // temporary covers that no route had foreseen
+		if !o.mouth.onAny(rule.Routes) || rule.Temporaries && !temps && !left ||
 			rule.Appliance != "" && !slices.Contains(o.appliances, rule.Appliance) {
 			continue
 		}
