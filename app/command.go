@@ -79,7 +79,7 @@ func openDesk(practiceFile string) (d desk, faults fault.List) {
 		data, faults = readFile(practiceFile, nil)
 	}
 	if len(faults) == 0 {
-		d.practice, faults = veneer.ReadPractice(data, d.base.Vocabulary(tags()))
+		d.practice, faults = veneer.ReadPractice(data, d.known())
 	}
 	d.words = wordings(d.practice)
 	states := map[string]map[string]i18n.State{}
@@ -92,13 +92,20 @@ func openDesk(practiceFile string) (d desk, faults fault.List) {
 	return d, faults
 }
 
+// known is what the checks of files go by.
+func (d desk) known() veneer.Vocabulary {
+	v := d.base.Vocabulary(tags())
+	v.Currencies = i18n.Currencies()
+	return v
+}
+
 // read reads a case; "-" is standard input.
 func (d desk) read(caseFile string, in io.Reader) (veneer.Case, fault.List) {
 	data, faults := readFile(caseFile, in)
 	if len(faults) > 0 {
 		return veneer.Case{}, faults
 	}
-	return veneer.ReadCase(data, d.base.Vocabulary(tags()))
+	return veneer.ReadCase(data, d.known())
 }
 
 // input is what a sheet of a case is made of, in the language asked for, else the

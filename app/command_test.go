@@ -8,6 +8,7 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+	"regexp"
 	"slices"
 	"strings"
 	"testing"
@@ -213,6 +214,24 @@ func TestBadInput(t *testing.T) {
 				}
 			}
 		}
+	}
+}
+
+// A currency that no amount can be written in is told where it stands, not by the
+// amounts that are lost.
+func TestUnknownCurrencyIsTold(t *testing.T) {
+	data, err := os.ReadFile("../testdata/practice/signed.json")
+	if err != nil {
+		t.Fatal(err)
+	}
+	file := filepath.Join(t.TempDir(), "practice.json")
+	wrong := regexp.MustCompile(`"currency": "[A-Z]{3}"`).ReplaceAll(data, []byte(`"currency": "XXX"`))
+	if err := os.WriteFile(file, wrong, 0o600); err != nil {
+		t.Fatal(err)
+	}
+	code, out, errs := order("", "sheet", "-kind", "options", "-locale", "en", "-practice", file, caseDir+"/two-teeth.json")
+	if code != badInput || out != "" || !strings.HasPrefix(errs, "PRAC-CURRENCY\tcurrency\t") || strings.Count(errs, "\n") != 1 {
+		t.Errorf("exit %d, out %q, err %q", code, out, errs)
 	}
 }
 

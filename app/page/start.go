@@ -26,6 +26,7 @@ func (r *Root) start() {
 		tags = append(tags, l.Tag)
 	}
 	words := base.Vocabulary(tags)
+	words.Currencies = i18n.Currencies()
 	practice, faults := veneer.ReadPractice(demo.Practice, words)
 	if len(faults) > 0 {
 		panic(faults.Err())

@@ -54,6 +54,8 @@ func (p Practice) Check(v Vocabulary) fault.List {
 	k.locales(p)
 	if p.Currency != "" && (len(p.Currency) != 3 || !only(p.Currency, letters[26:])) {
 		k.add("PRAC-CURRENCY", "currency", p.Currency, "%q is not a three-letter currency code such as EUR", p.Currency)
+	} else if p.Currency != "" && len(k.v.Currencies) > 0 && !slices.Contains(k.v.Currencies, p.Currency) {
+		k.add("PRAC-CURRENCY", "currency", p.Currency, "%q is not a currency that prices can be written in; use its ISO 4217 code, such as EUR", p.Currency)
 	}
 	k.fees(p)
 	k.once("PRAC-DAY", "opening_days", p.OpeningDays, Weekdays())

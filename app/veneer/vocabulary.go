@@ -10,6 +10,8 @@ type Vocabulary struct {
 	Locales    []string // locales that have a wording
 	// Figures are the figures a practice may replace with its own, with their unit.
 	Figures map[string]string
+	// Currencies are the ISO 4217 codes that amounts can be written in; none: any of that form.
+	Currencies []string
 	// Fees are the keys a fee may have.
 	Fees map[string]bool
 }
