@@ -153,7 +153,7 @@ func (s *sealer) open(practice, keyFile string, from phrase, signed, previous st
 			return faults
 		}
 	}
-	s.previous, faults = previously(previous)
+	s.previous, faults = previously(previous, s.kind)
 	if len(faults) > 0 || keyFile == "" {
 		return faults
 	}
@@ -218,8 +218,9 @@ func (s *sealer) digest(tag string) string {
 }
 
 // previously finds the record that a new one follows: the one named, or in a
-// folder the one of the same case that settled something and no other follows.
-func previously(name string) (func(id string) (string, fault.List), fault.List) {
+// folder the one of the same case that settled something and no other follows. What
+// was withdrawn is in force no more: only a new consent follows a withdrawal.
+func previously(name string, kind record.Kind) (func(id string) (string, fault.List), fault.List) {
 	var faults fault.List
 	if name == "" {
 		return nil, nil
@@ -231,7 +232,7 @@ func previously(name string) (func(id string) (string, fault.List), fault.List) 
 			return nil, faults
 		}
 	}
-	last, followed := map[string][]string{}, map[string]bool{}
+	last, followed, over := map[string][]string{}, map[string]bool{}, map[string]bool{}
 	for _, file := range files {
 		data, f := readFile(file, nil)
 		if len(f) > 0 {
@@ -246,6 +247,7 @@ func previously(name string) (func(id string) (string, fault.List), fault.List) 
 			last[v.Record.ID] = append(last[v.Record.ID], v.SHA256)
 		}
 		followed[v.Record.Previous] = true
+		over[v.SHA256] = record.Kind(v.Record.Kind) == record.Withdrawal
 	}
 	return func(id string) (string, fault.List) {
 		var heads []string
@@ -256,6 +258,9 @@ func previously(name string) (func(id string) (string, fault.List), fault.List) 
 		}
 		if len(heads) != 1 {
 			return "", fault.List{fault.New("RECORD-PREVIOUS", "previous", "%d records of this case that something was settled by and no other follows; one is needed", len(heads))}
+		}
+		if over[heads[0]] && (kind == record.Change || kind == record.Withdrawal) {
+			return "", fault.List{fault.New("RECORD-PREVIOUS", "previous", "what this record would follow was withdrawn; only a new consent follows that")}
 		}
 		return heads[0], nil
 	}, faults

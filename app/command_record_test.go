@@ -500,3 +500,22 @@ func TestFHIRCommand(t *testing.T) {
 		t.Errorf("exit %d", code)
 	}
 }
+
+// What was withdrawn can be neither changed nor withdrawn again; a new consent
+// may take its place.
+func TestNothingButAConsentFollowsAWithdrawal(t *testing.T) {
+	dir, file := t.TempDir(), caseDir+"/two-teeth.json"
+	for _, c := range []struct {
+		kind string
+		want int
+	}{{"consent", good}, {"withdrawal", good}, {"change", badInput}, {"withdrawal", badInput}, {"superseding", good}} {
+		args := []string{"seal", "-kind", c.kind, "-out", dir}
+		if c.kind != "consent" {
+			args = append(args, "-previous", dir)
+		}
+		code, _, errs := order("", append(args, file)...)
+		if code != c.want || code != good && !strings.Contains(errs, "RECORD-PREVIOUS") {
+			t.Errorf("%s: %d, %s", c.kind, code, errs)
+		}
+	}
+}
