@@ -367,17 +367,9 @@ func verifyRecord(args []string, in io.Reader, out, errw io.Writer) int {
 		fmt.Fprintln(errw, "usage: plainleaf verify [-key FILE] [-code CODE] [-json] RECORD")
 		return badUsage
 	}
-	var trust *record.Trust
-	if *keys != "" {
-		data, faults := readFile(*keys, nil)
-		if len(faults) == 0 {
-			var t record.Trust
-			t, faults = record.ReadTrust(data)
-			trust = &t
-		}
-		if len(faults) > 0 {
-			return refuse(errw, faults)
-		}
+	trust, faults := trusted(*keys)
+	if len(faults) > 0 {
+		return refuse(errw, faults)
 	}
 	data, faults := readFile(rest[0], in)
 	v := record.Verify(data, trust) // unreadable where there is no data
@@ -402,18 +394,37 @@ func verifyRecord(args []string, in io.Reader, out, errw io.Writer) int {
 	return refuse(errw, findings(v, copied))
 }
 
-// exportFHIR writes a record that is intact as a FHIR R4 Consent.
+// trusted reads a public key or a list of trusted keys; no name is no list.
+func trusted(name string) (*record.Trust, fault.List) {
+	if name == "" {
+		return nil, nil
+	}
+	data, faults := readFile(name, nil)
+	if len(faults) > 0 {
+		return nil, faults
+	}
+	t, faults := record.ReadTrust(data)
+	return &t, faults
+}
+
+// exportFHIR writes a record that is intact, and where keys are given signed by one
+// of them, as a FHIR R4 Consent.
 func exportFHIR(args []string, in io.Reader, out, errw io.Writer) int {
 	f := flags("fhir", errw)
+	keys := f.String("key", "", "public key, or list of trusted keys, one of which must have signed")
 	file := f.String("out", "", "file to write instead of standard output")
 	rest, ok := interleaved(f, args)
 	if !ok || len(rest) != 1 {
-		fmt.Fprintln(errw, "usage: plainleaf fhir [-out FILE] RECORD")
+		fmt.Fprintln(errw, "usage: plainleaf fhir [-key FILE] [-out FILE] RECORD")
 		return badUsage
+	}
+	trust, faults := trusted(*keys)
+	if len(faults) > 0 {
+		return refuse(errw, faults)
 	}
 	data, faults := readFile(rest[0], in)
 	if len(faults) == 0 {
-		data, faults = record.FHIR(data)
+		data, faults = record.FHIR(data, trust)
 	}
 	if len(faults) > 0 {
 		return refuse(errw, faults)

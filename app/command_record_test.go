@@ -496,6 +496,18 @@ func TestFHIRCommand(t *testing.T) {
 	if code, out, errs := order(string(data[:len(data)/2]), "fhir", "-"); code != badInput || out != "" || errs == "" {
 		t.Errorf("exit %d, %q, %q", code, out, errs)
 	}
+	// Where keys are named, only what one of them signed goes out.
+	key := newTestKey(t)
+	if code, out, errs := order("", "fhir", "-key", key+".pub", file); code != badInput || out != "" || !strings.Contains(errs, "FHIR-RECORD\tsignature") {
+		t.Errorf("unsigned: exit %d, %q, %q", code, out, errs)
+	}
+	dir = t.TempDir()
+	if code, _, errs := order("", "seal", "-key", key, "-out", dir, caseDir+"/two-teeth.json"); code != good {
+		t.Fatal(errs)
+	}
+	if code, _, errs := order("", "fhir", "-key", key+".pub", records(t, dir)[0]); code != good {
+		t.Errorf("signed: exit %d, %s", code, errs)
+	}
 	if code, _, _ := order("", "fhir"); code != badUsage {
 		t.Errorf("exit %d", code)
 	}

@@ -183,7 +183,7 @@ func (r *Root) readingPart() app.UI {
 }
 
 func (r *Root) saveFHIR() {
-	data, faults := record.FHIR(r.check.Sealed)
+	data, faults := record.FHIR(r.check.Sealed, nil)
 	if len(faults) > 0 {
 		r.notice = r.t("page.verify.no-fhir")
 		return

@@ -68,12 +68,17 @@ type fhirAttachment struct {
 // FHIR writes a sealed record as a FHIR R4 Consent, with all that was shown
 // attached as plain text. Findings and the rest of the case are left out: the
 // resource goes to other systems. The record must be intact and not wrongly
-// signed; that it is by a trusted key is for the caller to ask for.
+// signed, and, where trust is given, signed by a key of it.
 //
-// Codes: FHIR-RECORD the record is not intact; FHIR-KIND its kind is no consent.
-func FHIR(sealed []byte) ([]byte, fault.List) {
-	v := Verify(sealed, nil)
-	if !v.Good() {
+// Codes: FHIR-RECORD the record is not intact, or not by a trusted key; FHIR-KIND
+// its kind is no consent.
+func FHIR(sealed []byte, trust *Trust) ([]byte, fault.List) {
+	v := Verify(sealed, trust)
+	switch {
+	case v.Good():
+	case v.Integrity == Intact && v.Signer != Wrong:
+		return nil, append(v.Faults, fault.New("FHIR-RECORD", "signature", "the record is not signed by a trusted key: verify it"))
+	default:
 		return nil, append(v.Faults, fault.New("FHIR-RECORD", "", "the record is not intact: verify it"))
 	}
 	r, ok := Read(sealed)

@@ -57,7 +57,7 @@ func TestFHIR(t *testing.T) {
 			r.Identifiers = nil
 		}
 		sealed := sealedBy(t, r, k)
-		got, faults := FHIR(sealed)
+		got, faults := FHIR(sealed, nil)
 		if len(faults) > 0 {
 			t.Fatal(faults.Lines())
 		}
@@ -110,18 +110,18 @@ func TestFHIR(t *testing.T) {
 func TestFHIRRefuses(t *testing.T) {
 	r := sample()
 	data := sealedBy(t, r, key(t, 1))
-	if _, faults := FHIR(bytes.Replace(data, []byte("chip"), []byte("ship"), 1)); !faults.Has("FHIR-RECORD") {
+	if _, faults := FHIR(bytes.Replace(data, []byte("chip"), []byte("ship"), 1), nil); !faults.Has("FHIR-RECORD") {
 		t.Errorf("a changed record: %q", faults.Lines())
 	}
-	if _, faults := FHIR([]byte("{")); !faults.Has("FHIR-RECORD") || !faults.Has("JSON-TRUNCATED") {
+	if _, faults := FHIR([]byte("{"), nil); !faults.Has("FHIR-RECORD") || !faults.Has("JSON-TRUNCATED") {
 		t.Errorf("half a record: %q", faults.Lines())
 	}
 	r.Kind = Aftercare
-	if _, faults := FHIR(sealedBy(t, r, nil)); !faults.Has("FHIR-KIND") {
+	if _, faults := FHIR(sealedBy(t, r, nil), nil); !faults.Has("FHIR-KIND") {
 		t.Errorf("aftercare: %q", faults.Lines())
 	}
 	r.Kind, r.Languages = Consent, nil
-	if _, faults := FHIR(sealedBy(t, r, nil)); !faults.Has("FHIR-RECORD") {
+	if _, faults := FHIR(sealedBy(t, r, nil), nil); !faults.Has("FHIR-RECORD") {
 		t.Errorf("no language: %q", faults.Lines())
 	}
 }
@@ -147,7 +147,7 @@ func TestKeysInOtherLettersAreNotRead(t *testing.T) {
 	if got, ok := Read(data); ok {
 		t.Errorf("read as %q", got.Decision.What)
 	}
-	if out, faults := FHIR(data); !faults.Has("FHIR-RECORD") {
+	if out, faults := FHIR(data, nil); !faults.Has("FHIR-RECORD") {
 		t.Errorf("exported: %s", out)
 	}
 }

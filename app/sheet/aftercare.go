@@ -24,6 +24,7 @@ func (x *composer) aftercare() {
 	x.untilSeen()
 	x.h2("sheet.common.your-teeth")
 	x.add(x.treatments())
+	x.unfinished()
 	x.done()
 	if x.told("first-days") {
 		x.h2("sheet.aftercare.first-days")
@@ -298,6 +299,17 @@ func (x *composer) change() {
 	x.signatures(x.signers()...)
 	x.phoneBox()
 	x.sourceList()
+}
+
+// unfinished tells where each tooth stands as soon as what was noted is not that all
+// are finished: a tooth that is only shaped goes home under its planned route otherwise.
+func (x *composer) unfinished() {
+	noted := func(t veneer.Tooth) bool {
+		return slices.ContainsFunc(x.c.ToothState, func(s veneer.ToothState) bool { return s.Tooth == t && s.State == "bonded" })
+	}
+	if teeth := x.c.ToothList(); len(x.c.ToothState) > 0 && slices.ContainsFunc(teeth, func(t veneer.Tooth) bool { return !noted(t) }) {
+		x.states()
+	}
 }
 
 // states tells where each tooth stands now, teeth in the same state together.

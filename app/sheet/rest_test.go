@@ -11,9 +11,9 @@ import (
 	"plainleaf/app/veneer"
 )
 
-// An answer to a step that cannot come up on its tooth's own route stands on no
-// sheet; on the teeth where the step can come up it does.
-func TestRestingAnswersStandOnNoSheet(t *testing.T) {
+// example is a case of two teeth and the demo practice.
+func example(t *testing.T) (veneer.Case, veneer.Practice) {
+	t.Helper()
 	words := base.Vocabulary([]string{"en", "es", "ar", "de", "zh-Hans"})
 	data, err := os.ReadFile("../../testdata/cases/two-teeth.json")
 	if err != nil {
@@ -31,6 +31,13 @@ func TestRestingAnswersStandOnNoSheet(t *testing.T) {
 	if len(faults) > 0 {
 		t.Fatal(faults)
 	}
+	return c, p
+}
+
+// An answer to a step that cannot come up on its tooth's own route stands on no
+// sheet; on the teeth where the step can come up it does.
+func TestRestingAnswersStandOnNoSheet(t *testing.T) {
+	c, p := example(t)
 	const step = "facial-contouring" // without preparation alone (content/changes.toml)
 	c.Route = veneer.NoPrep
 	c.Answers = []veneer.AnswerEntry{{Change: step, Teeth: []veneer.Tooth{11, 21}, Answer: veneer.Agree}}
@@ -245,6 +252,38 @@ func TestAMixedAgreementIsToldToothByTooth(t *testing.T) {
 	for _, r := range []string{"none", "crown", "direct-composite"} {
 		if !others[r] {
 			t.Errorf("%s for all these teeth is not among the other ways", r)
+		}
+	}
+}
+
+// A tooth that is shaped and not yet covered is told as that on the sheet that goes
+// home; where all are finished there is nothing to tell.
+func TestAftercareTellsTeethThatAreNotFinished(t *testing.T) {
+	c, p := example(t)
+	for _, x := range []struct {
+		states []veneer.ToothState
+		want   []string
+	}{
+		{nil, nil},
+		{[]veneer.ToothState{{Tooth: 11, State: "bonded"}, {Tooth: 21, State: "bonded"}}, nil},
+		{[]veneer.ToothState{{Tooth: 11, State: "bonded"}}, []string{"tooth-state.bonded", "tooth-state.untouched"}},
+		{[]veneer.ToothState{{Tooth: 11, State: "bonded"}, {Tooth: 21, State: "shaped"}}, []string{"tooth-state.bonded", "tooth-state.shaped"}},
+	} {
+		c.ToothState = x.states
+		pl, faults := plan.For(c, p, base)
+		if len(faults) > 0 {
+			t.Fatal(faults)
+		}
+		var got []string
+		for _, b := range sheet.Compose(sheet.Aftercare, c, p, pl, base).Blocks {
+			for _, it := range b.Items {
+				if strings.HasPrefix(it.Text.ID, "tooth-state.") {
+					got = append(got, it.Text.ID)
+				}
+			}
+		}
+		if !slices.Equal(got, x.want) {
+			t.Errorf("%v: %v", x.states, got)
 		}
 	}
 }

@@ -454,10 +454,16 @@ func (m *Model) Earlier(shown string) *Earlier {
 }
 
 // SealFault is the word for what keeps the chosen sheet from being sealed:
-// earlier (it has to refer to a record), witness (a mark without one), or "".
+// earlier (it has to refer to a record), withdrawn (the one it refers to leaves
+// nothing in force that could be changed or withdrawn), witness (a mark without one), or "".
 func (m *Model) SealFault(shown string) string {
-	if m.RecordKind(shown).Follows() && m.Earlier(shown) == nil {
-		return "earlier"
+	if kind := m.RecordKind(shown); kind.Follows() {
+		switch e := m.Earlier(shown); {
+		case e == nil:
+			return "earlier"
+		case e.Kind == record.Withdrawal && kind != record.Superseding:
+			return "withdrawn"
+		}
 	}
 	for _, g := range m.Here(shown, true) {
 		if g.By.Way == "mark" && m.Signature("witness", shown) == nil {

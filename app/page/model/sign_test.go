@@ -125,6 +125,16 @@ func TestSignaturesBelongToTheirText(t *testing.T) {
 	if e := m.Earlier("text 1"); e == nil || e.SHA256 != "H" || m.Cover("text 1") != nil {
 		t.Errorf("%+v", e)
 	}
+	// What was withdrawn is in force no more: only a new consent follows that.
+	m.SetEarlier(&Earlier{record.Withdrawal, "W", "X"})
+	if f := m.SealFault("text 1"); f != "withdrawn" {
+		t.Errorf("a withdrawal of a withdrawal: %q", f)
+	}
+	m.SetPurpose(record.Superseding)
+	if f := m.SealFault("text 1"); f == "withdrawn" {
+		t.Error("no new consent after a withdrawal")
+	}
+	m.SetEarlier(nil)
 	m.SetPurpose("")
 	sign("dentist", "typed", "Demo", "text 1")
 	if m.Cover("text 1") != nil {
