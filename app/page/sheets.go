@@ -290,14 +290,27 @@ func (r *Root) sheetName(ext string) string {
 	return name + "." + ext
 }
 
-// print opens the browser's print dialog for the sheet in the frame.
+// print opens the browser's print dialog for the sheet in the frame. Browsers offer
+// the title of the whole page as the file name, so the sheet lends it its own until
+// the dialog is closed.
 func (r *Root) print() {
 	f := app.Window().Get("document").Call("getElementById", "sheet")
 	if !f.Truthy() {
 		return
 	}
 	r.handOut()
-	w := f.Get("contentWindow")
+	w, page := f.Get("contentWindow"), app.Window().Get("document")
+	was, name := page.Get("title").String(), f.Get("contentDocument").Get("title").String()
+	if was != name { // else an earlier dialog is still open
+		var back app.Func
+		back = app.FuncOf(func(app.Value, []app.Value) any {
+			page.Set("title", was)
+			back.Release()
+			return nil
+		})
+		w.Call("addEventListener", "afterprint", back, map[string]any{"once": true})
+		page.Set("title", name)
+	}
 	w.Call("focus")
 	w.Call("print")
 }

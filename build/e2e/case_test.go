@@ -323,10 +323,19 @@ func TestNamesAndLargePrintAndTwoLanguages(t *testing.T) {
 	}
 	// The print button prints the frame, not the screen.
 	sheetReady(tab, "options")
-	browser.Eval[bool](tab, `(() => { document.getElementById("sheet").contentWindow.print = () => { window.__printed = (window.__printed || 0) + 1; };
+	screen := browser.Eval[string](tab, `document.title`)
+	browser.Eval[bool](tab, `(() => { document.getElementById("sheet").contentWindow.print = () => { window.__printed = (window.__printed || 0) + 1; window.__called = document.title; };
 		window.print = () => { window.__wrong = true; }; return true; })()`)
 	tab.Click("#print")
 	tab.Wait(`window.__printed === 1 && !window.__wrong`)
+	// The browser offers the page's title as the file name: the sheet's own while it prints.
+	if name := browser.Eval[string](tab, `window.__called`); name == screen || name != browser.Eval[string](tab, `document.getElementById("sheet").contentDocument.title`) {
+		t.Errorf("it is printed as %q", name)
+	}
+	browser.Eval[bool](tab, `document.getElementById("sheet").contentWindow.dispatchEvent(new Event("afterprint"))`)
+	if name := browser.Eval[string](tab, `document.title`); name != screen {
+		t.Errorf("after printing the page is called %q, before %q", name, screen)
+	}
 	clean(t, srv, tab)
 
 	saved := saved(t, tab, "#save-html", "options-en-ar.html")
