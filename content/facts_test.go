@@ -324,7 +324,8 @@ func TestAnchors(t *testing.T) {
 		"CD-U":  {"in-place", 10, .82, .65, .93, 10, "very-low", "conventional-prep", "lithium-disilicate", "unsealed"},
 		"CR-G":  {"in-place", 10, .92, .83, .96, 15, "low", "crown", "lithium-disilicate", ""},
 		"CR-M":  {"in-place", 5, .947, .90, .969, 15, "moderate", "crown", "metal-ceramic", ""},
-		"IF-V":  {"nothing-needed", 10, .70, .53, .80, 10, "low", "no-prep", "feldspathic", ""},
+		"IF-V":  {"nothing-needed", 10, .70, .53, .80, 10, "low", "minimal-prep", "leucite-reinforced", ""},
+		"IF-N":  {"nothing-needed", 10, .70, .53, .80, 10, "low", "no-prep", "feldspathic", ""}, // the same row: any preparation
 		"IF-DC": {"nothing-needed", 5, .62, .50, .90, 10, "low", "direct-composite", "composite", ""},
 		"IF-CR": {"nothing-needed", 10, .70, .60, .85, 15, "low", "crown", "metal-ceramic", ""},
 	}
