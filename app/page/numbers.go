@@ -23,13 +23,16 @@ func (r *Root) numbersView() []app.UI {
 		say("p", "lead", r.t("page.numbers.about")),
 		r.detailPick(),
 	}
-	groups := grouped(p.Expectations)
+	groups := plan.AlikeTeeth(p.Expectations)
 	if len(groups) == 0 {
 		return append(body, el("p").ID("no-numbers").Text(r.t("page.expect.none")))
 	}
 	if r.m.WantsNumbers() {
 		body = append(body, part("how-to-read", r.t("page.numbers.read"),
 			say("p", "", r.t("sheet.expect.intro")), r.legend()))
+		if !plan.OneSetting(p.Expectations) {
+			body = append(body, el("p").ID("apart").Class("firm").Text(r.t("sheet.expect.apart")))
+		}
 	}
 	for i, g := range groups {
 		body = append(body, r.numberGroup(i, g))
@@ -53,26 +56,6 @@ func (r *Root) detailPick() app.UI {
 	}, r.m.FaultsAt("detail"), r.m.SetDetail)
 }
 
-// grouped puts the expectations of like teeth together, the whole mouth left out.
-func grouped(list []plan.Expectation) [][]plan.Expectation {
-	var out [][]plan.Expectation
-	place := map[string]int{}
-	for _, e := range list {
-		if e.Route == "" {
-			continue
-		}
-		key := fmt.Sprint(e.Route, e.Material, e.Teeth)
-		i, ok := place[key]
-		if !ok {
-			i = len(out)
-			place[key] = i
-			out = append(out, nil)
-		}
-		out[i] = append(out[i], e)
-	}
-	return out
-}
-
 func modifiers(p *plan.Plan) []string {
 	var out []string
 	for _, e := range p.Expectations {
@@ -94,12 +77,12 @@ func (r *Root) way(route veneer.Route, material veneer.Material) string {
 	return r.t("page.numbers.way", "Route", name, "Material", r.t("material."+string(material)+".name"))
 }
 
-func (r *Root) numberGroup(i int, list []plan.Expectation) app.UI {
-	e := list[0]
+func (r *Root) numberGroup(i int, g plan.Alike) app.UI {
+	list := g.List
 	id := fmt.Sprintf("numbers-%d", i)
-	body := []app.UI{say("p", "hint", r.n("page.numbers.teeth", len(e.Teeth), "Teeth", r.teeth(e.Teeth)))}
+	body := []app.UI{say("p", "hint", r.n("page.numbers.teeth", len(g.Teeth), "Teeth", r.teeth(g.Teeth)))}
 	if !r.m.WantsNumbers() {
-		return part(id, r.way(e.Route, e.Material), append(body, r.inWords(list)...)...)
+		return part(id, r.way(g.Route, g.Material), append(body, r.inWords(list)...)...)
 	}
 	for _, endpoint := range []string{plan.InPlace, plan.NothingNeeded} {
 		mine := slices.DeleteFunc(slices.Clone(list), func(x plan.Expectation) bool { return x.Endpoint != endpoint })
@@ -111,7 +94,7 @@ func (r *Root) numberGroup(i int, list []plan.Expectation) app.UI {
 			box("div", "horizons", each(len(mine), func(j int) app.UI { return r.horizon(mine[j]) })),
 		)
 	}
-	return part(id, r.way(e.Route, e.Material), append(body, r.whence(id, list))...)
+	return part(id, r.way(g.Route, g.Material), append(body, r.whence(id, list))...)
 }
 
 // inWords tells a group without a number: that things last and fail, how sure

@@ -199,6 +199,14 @@ func (r *Root) routeExpectations(x plan.RouteFacts) app.UI {
 	return r.expectations(x.Expectations)
 }
 
+// longest is how long a route's restorations stay, at the middle horizon.
+func (r *Root) longest(x plan.RouteFacts) app.UI {
+	h, _ := r.m.Base.Setting("horizon-2")
+	return r.expectations(slices.DeleteFunc(slices.Clone(x.Expectations), func(e plan.Expectation) bool {
+		return e.Endpoint != plan.InPlace || e.Years != int(h.Value)
+	}))
+}
+
 // pair sets filling material and porcelain beside each other as one and the same
 // practice found them, where the cards may not.
 func (r *Root) pair(p *plan.Plan) app.UI {
@@ -220,22 +228,30 @@ func (r *Root) expectations(list []plan.Expectation) app.UI {
 		return say("span", "", r.t("page.expect.none"))
 	}
 	type line struct{ text, sure, unknown string }
-	var lines []line
-	for _, x := range list {
-		var l line
+	tell := func(e plan.Expectation) line {
 		switch {
-		case !x.PerTooth.Known():
-			l = line{text: r.t("unknown." + x.PerTooth.Unknown), unknown: x.PerTooth.Unknown}
+		case !e.PerTooth.Known():
+			return line{text: r.t("unknown." + e.PerTooth.Unknown), unknown: e.PerTooth.Unknown}
 		case !r.m.WantsNumbers():
-			l = line{text: r.t("page.numbers.words"), sure: r.t("certainty." + string(x.Certainty))}
-		default:
-			l = line{text: r.lasting(x), sure: r.t("certainty." + string(x.Certainty))}
+			return line{text: r.t("page.numbers.words"), sure: r.t("certainty." + string(e.Certainty))}
 		}
-		if !slices.Contains(lines, l) {
-			lines = append(lines, l)
+		return line{text: r.lasting(e), sure: r.t("certainty." + string(e.Certainty))}
+	}
+	// Teeth of one outlook each for themselves, never as a mean that no study had.
+	var lines []line
+	groups := plan.AlikeTeeth(list)
+	for _, a := range groups {
+		for _, e := range a.List {
+			l := tell(e)
+			if len(groups) > 1 && r.m.WantsNumbers() {
+				l.text = follow(l.text, r.n("sheet.common.on-teeth", len(a.Teeth), "Teeth", r.teeth(a.Teeth)))
+			}
+			if !slices.Contains(lines, l) {
+				lines = append(lines, l)
+			}
 		}
 	}
-	return box("ul", "plain",
+	said := box("ul", "plain",
 		each(len(lines), func(i int) app.UI {
 			l := lines[i]
 			// How sure is said once for the lines it is true of.
@@ -246,6 +262,10 @@ func (r *Root) expectations(list []plan.Expectation) app.UI {
 			)
 		}),
 	)
+	if r.m.WantsNumbers() && !plan.OneSetting(list) {
+		return box("div", "", say("p", "", r.t("sheet.expect.apart")), said)
+	}
+	return said
 }
 
 func (r *Root) waits(p *plan.Plan) app.UI {
@@ -337,6 +357,9 @@ func (r *Root) standing(p *plan.Plan) app.UI {
 					name := r.t("route." + string(x.Route) + ".name")
 					if i := slices.IndexFunc(p.Routes, func(f plan.RouteFacts) bool { return f.Key == x.Route }); i >= 0 {
 						name = r.wayName(p.Routes[i])
+						if s.Fact == plan.InPlace && x.Value.Known() {
+							return fact(name, "", r.longest(p.Routes[i]))
+						}
 					}
 					return fact(name, r.routeFact(s.Fact, x), r.inTheLongRun(p, s.Fact, x.Route)...)
 				})),
@@ -367,9 +390,6 @@ func (r *Root) routeFact(kind string, x plan.RouteFact) string {
 	switch kind {
 	case "money":
 		return r.t("sheet.money.today", "Amount", r.money(int64(x.Value.Likely), r.m.Practice.Currency))
-	case "in-place":
-		lo, hi := sheet.Ends(r.m.Base, x.Value)
-		return r.t("sheet.row.of-hundred", "Range", r.reach(float64(lo), float64(min(hi, 99)), 0))
 	case "removal":
 		if x.Value.High == 0 {
 			return r.t("sheet.row.nothing-removed")

@@ -153,7 +153,8 @@ func (w *work) standing(fact string, r *RouteFacts) RouteFact {
 			f.Value = exactly(float64(r.Money.Today))
 		}
 	case "in-place", "nothing-needed":
-		if f.Value = w.middle(fact, r); f.Value.Known() && !r.Comparable {
+		// What has porcelain and filling material from different settings in one mouth has no mean of its own.
+		if f.Value = w.middle(fact, r); f.Value.Known() && !(r.Comparable && OneSetting(r.Expectations)) {
 			f.Value = Estimate{Unknown: OtherSetting}
 		}
 	case "colour": // no number tells how white: what the route does to the color, in words

@@ -1,10 +1,13 @@
 package sheet
 
 import (
+	"reflect"
 	"slices"
+	"strconv"
 
 	"plainleaf/app/evidence"
 	"plainleaf/app/plan"
+	"plainleaf/app/veneer"
 )
 
 // endpoint tells one endpoint over all years: the known ones with how sure they
@@ -61,18 +64,14 @@ func (x *composer) expectations() {
 		return
 	}
 	x.para(M("sheet.expect.intro"), Ref{})
-	seen := map[string]bool{}
-	for _, e := range x.pl.Expectations {
-		if e.Route == "" { // the mouth as a whole
-			continue
-		}
-		key := string(e.Route) + "/" + string(e.Material)
-		if !seen[key] {
-			seen[key] = true
-			x.heading(3, x.teethShort(e.Teeth), Ref{Teeth: e.Teeth})
-			x.para(routeWithMaterial(e.Route, e.Material), Ref{Route: string(e.Route)})
-			x.expectationRows(key)
-		}
+	apart := !plan.OneSetting(x.pl.Expectations)
+	if apart {
+		x.para(M("sheet.expect.apart"), Ref{})
+	}
+	for _, a := range plan.AlikeTeeth(x.pl.Expectations) {
+		x.heading(3, x.teethShort(a.Teeth), Ref{Teeth: a.Teeth})
+		x.para(routeWithMaterial(a.Route, a.Material), Ref{Route: string(a.Route)})
+		x.expectationRows(a)
 	}
 	var items []Item
 	for _, e := range x.pl.Expectations {
@@ -89,7 +88,7 @@ func (x *composer) expectations() {
 	var more []Text
 	if len(x.c.Teeth) > 1 {
 		more = append(more, M("sheet.together.shared"))
-		if len(items) > 0 && !plan.OneSetting(x.pl.Expectations) {
+		if len(items) > 0 && apart {
 			more = append(more, M("sheet.together.settings"))
 		}
 	}
@@ -102,15 +101,13 @@ func (x *composer) expectations() {
 	}
 }
 
-func (x *composer) expectationRows(key string) {
+// expectationRows tells both endpoints of teeth of one outlook.
+func (x *composer) expectationRows(a plan.Alike) {
 	b := Block{Kind: Facts, Style: RunIn}
 	var pictures []Block
 	var order []string
 	by := map[string][]plan.Expectation{}
-	for _, e := range x.pl.Expectations {
-		if string(e.Route)+"/"+string(e.Material) != key {
-			continue
-		}
+	for _, e := range a.List {
 		if len(by[e.Endpoint]) == 0 {
 			order = append(order, e.Endpoint)
 		}
@@ -119,7 +116,7 @@ func (x *composer) expectationRows(key string) {
 		if x.c.Detail == "numbers" && x.rowHorizon(e.Years) && e.Known && e.PerTooth.Known() {
 			drawn := Drawn(x.b, e)
 			ref := x.ref(e.Figures)
-			ref.Teeth = e.Teeth
+			ref.Teeth = a.Teeth
 			pictures = append(pictures, Block{Kind: Icons, Picture: &drawn, Text: Lasting(x.b, e), Keep: true, Ref: ref,
 				Items: []Item{{Label: M("sheet.expect.row."+e.Endpoint, "Years", Int(e.Years))}}})
 		}
@@ -132,12 +129,12 @@ func (x *composer) expectationRows(key string) {
 		slices.Sort(figures)
 		ts := x.endpoint(by[endpoint])
 		it := Item{Label: M("sheet.expect." + endpoint), Text: ts[0], More: ts[1:], Ref: x.ref(slices.Compact(figures))}
-		it.Ref.Teeth = by[endpoint][0].Teeth
+		it.Ref.Teeth = a.Teeth
 		b.Items = append(b.Items, it)
 		for _, e := range by[endpoint] { // one horizon for all teeth together keeps the sheet short
 			if ts := x.together(e); x.rowHorizon(e.Years) && len(ts) > 0 {
 				all := Item{Label: M("sheet.expect.whole"), Text: ts[0], More: ts[1:], Ref: x.ref(e.Figures)}
-				all.Ref.Teeth = e.Teeth
+				all.Ref.Teeth = a.Teeth
 				b.Items = append(b.Items, all)
 			}
 		}
@@ -148,6 +145,57 @@ func (x *composer) expectationRows(key string) {
 	for _, p := range pictures {
 		x.add(p)
 	}
+}
+
+// LastRow is one endpoint of the restorations of one way at one horizon.
+type LastRow struct {
+	Endpoint string
+	Known    bool
+	Texts    []Text
+	Teeth    []veneer.Tooth // where not the same holds of all its teeth
+	Figures  []string
+}
+
+// LastRows tell how long the restorations of a way last, the teeth of one outlook
+// each for themselves and never as a mean that no study had; teeth of which the
+// same is told stand together. after picks the horizons, text tells one of them.
+func LastRows(list []plan.Expectation, after func(years int) bool, text func(plan.Expectation) []Text) []LastRow {
+	var out []LastRow
+	n := map[string]int{}
+	for _, endpoint := range []string{plan.InPlace, plan.NothingNeeded} {
+		for _, a := range plan.AlikeTeeth(list) {
+			for _, e := range a.List {
+				if e.Endpoint != endpoint || !after(e.Years) {
+					continue
+				}
+				row := LastRow{endpoint, e.Known, text(e), a.Teeth, e.Figures}
+				same := func(o LastRow) bool { return o.Endpoint == endpoint && reflect.DeepEqual(o.Texts, row.Texts) }
+				if i := slices.IndexFunc(out, same); i >= 0 {
+					out[i].Teeth = veneer.SortTeeth(append(slices.Clone(out[i].Teeth), a.Teeth...))
+					out[i].Figures = union(out[i].Figures, e.Figures)
+					continue
+				}
+				out = append(out, row)
+				n[endpoint+strconv.Itoa(e.Years)]++
+			}
+		}
+	}
+	apart := false
+	for _, k := range n {
+		apart = apart || k > 1
+	}
+	for i := range out {
+		if !apart {
+			out[i].Teeth = nil
+		}
+	}
+	return out
+}
+
+func union(a, b []string) []string {
+	out := append(slices.Clone(a), b...)
+	slices.Sort(out)
+	return slices.Compact(out)
 }
 
 // modifiers tells in words which findings raise a risk whose size is unknown.

@@ -87,17 +87,22 @@ func Together(b *evidence.Base, e plan.Expectation) []Text {
 	return append(out, chance(b, id+"at-least-one", e.AtLeastOne), chance(b, id+"several", e.Several))
 }
 
-// chance is one sentence about a chance among people like this patient.
+// chance is one sentence about a chance among people like this patient. An end
+// that reaches all or none is told as nearly all or a few, never short of it.
 func chance(b *evidence.Base, id string, e plan.Estimate) Text {
+	lo, hi := Outward(b, e.Low, e.High)
 	step := 1
 	if s, ok := b.Setting("rounding"); ok {
 		step = max(1, int(math.Round(s.Value*100)))
 	}
-	lo, hi := Outward(b, e.Low, e.High)
-	hi = min(max(hi, step), 100-step)
+	hi = max(hi, step) // what can happen is never none
 	switch {
+	case lo <= 0 && hi >= 100:
+		return M(id + ".open")
 	case lo <= 0:
 		return M(id+".up-to", "High", Int(hi))
+	case hi >= 100:
+		return M(id+".to-nearly-all", "Low", Int(min(lo, 100-step)))
 	case lo >= hi:
 		return M(id+".about", "Number", Int(hi))
 	}

@@ -2,6 +2,8 @@ package sheet_test
 
 import (
 	"encoding/json"
+	"fmt"
+	"maps"
 	"os"
 	"slices"
 	"strings"
@@ -61,18 +63,43 @@ func TestTogetherKeepsTheEndpointsApart(t *testing.T) {
 		for _, x := range sheet.Together(base, e) {
 			ids = append(ids, strings.TrimPrefix(x.ID, prefix))
 		}
-		if want := []string{"expected", "at-least-one.range", "several.up-to"}; !slices.Equal(ids, want) {
+		if want := []string{"expected", "at-least-one.to-nearly-all", "several.up-to"}; !slices.Equal(ids, want) {
 			t.Errorf("%s: %v, want %v", endpoint, ids, want)
 		}
 	}
-	// No chance is certain, and one tooth has nobody to stand together with.
-	last := sheet.Together(base, e)[1].Args
-	if high := last[len(last)-1].Value; high != sheet.Int(95) {
-		t.Errorf("at least one: up to %v of 100", high)
-	}
+	// One tooth has nobody to stand together with.
 	e.Teeth = e.Teeth[:1]
 	if sheet.Together(base, e) != nil {
 		t.Error("one tooth is told of as several")
+	}
+}
+
+// A chance among people is rounded outward at both ends, never none and never certain.
+func TestChancesAmongPeople(t *testing.T) {
+	e := plan.Expectation{Endpoint: plan.InPlace, Years: 10, Known: true, Teeth: []veneer.Tooth{11, 21}, Expected: known(0.2, 1.3), Several: known(0.1, 0.2)}
+	for _, c := range []struct {
+		low, high float64
+		id        string
+		args      []sheet.Int
+	}{
+		{0.13, 0.94, "range", []sheet.Int{10, 95}},
+		{0.13, 0.951, "to-nearly-all", []sheet.Int{10}},
+		{0.13, 1, "to-nearly-all", []sheet.Int{10}},
+		{0.02, 0.97, "open", nil},
+		{0.02, 0.62, "up-to", []sheet.Int{65}},
+		{0, 0.004, "up-to", []sheet.Int{5}},
+		{0.985, 0.999, "to-nearly-all", []sheet.Int{95}},
+		{0.29, 0.31, "about", []sheet.Int{30}},
+	} {
+		e.AtLeastOne = known(c.low, c.high)
+		got := sheet.Together(base, e)[1]
+		var args []sheet.Int
+		for _, a := range got.Args {
+			args = append(args, a.Value.(sheet.Int))
+		}
+		if got.ID != "sheet.together.in-place.at-least-one."+c.id || !slices.Equal(args, c.args) {
+			t.Errorf("%v to %v: %s %v, want %s %v", c.low, c.high, got.ID, args, c.id, c.args)
+		}
 	}
 }
 
@@ -84,7 +111,7 @@ func TestRoughly(t *testing.T) {
 	}
 }
 
-func compose(t *testing.T, kind sheet.Kind, change func(*veneer.Case, *veneer.Practice)) (plan.Plan, string) {
+func demoPractice(t *testing.T) veneer.Practice {
 	t.Helper()
 	data, err := os.ReadFile("../../testdata/practice/demo.json")
 	if err != nil {
@@ -94,8 +121,17 @@ func compose(t *testing.T, kind sheet.Kind, change func(*veneer.Case, *veneer.Pr
 	if len(faults) > 0 {
 		t.Fatal(faults.Lines())
 	}
-	c := veneer.Case{Version: 1, Issued: veneer.Date{Year: 2026, Month: 12, Day: 20}, Start: veneer.Date{Year: 2026, Month: 12, Day: 23}, Route: veneer.NoPrep,
+	return p
+}
+
+func demoCase() veneer.Case {
+	return veneer.Case{Version: 1, Issued: veneer.Date{Year: 2026, Month: 12, Day: 20}, Start: veneer.Date{Year: 2026, Month: 12, Day: 23}, Route: veneer.NoPrep,
 		Material: veneer.LithiumDisilicate, Detail: "numbers", Teeth: []veneer.ToothEntry{{Tooth: 11}, {Tooth: 21}}}
+}
+
+func compose(t *testing.T, kind sheet.Kind, change func(*veneer.Case, *veneer.Practice)) (plan.Plan, string) {
+	t.Helper()
+	c, p := demoCase(), demoPractice(t)
 	change(&c, &p)
 	pl, faults := plan.For(c, p, base)
 	if len(faults) > 0 {
@@ -128,6 +164,124 @@ func TestNumbersOfOtherSettingsStandApart(t *testing.T) {
 	_, words := compose(t, sheet.Options, func(c *veneer.Case, _ *veneer.Practice) { c.Detail = "words" })
 	if strings.Contains(words, `"sheet.pair.in-place"`) || strings.Contains(words, `"sheet.money.later"`) {
 		t.Error("numbers for a patient who asked for words")
+	}
+}
+
+// lasting gives what is told of each endpoint and teeth, and the whole sheet.
+func lasting(t *testing.T, kind sheet.Kind, c veneer.Case) (rows map[string][]string, all string) {
+	t.Helper()
+	pl, faults := plan.For(c, demoPractice(t), base)
+	if len(faults) > 0 {
+		t.Fatal(faults.Lines())
+	}
+	rows = map[string][]string{}
+	s := sheet.Compose(kind, c, demoPractice(t), pl, base)
+	for _, b := range s.Blocks {
+		for _, it := range b.Items {
+			if it.Label.ID != "sheet.expect.in-place" && it.Label.ID != "sheet.expect.nothing-needed" {
+				continue
+			}
+			teeth := fmt.Sprint(it.Ref.Teeth)
+			for _, x := range append([]sheet.Text{it.Text}, it.More...) {
+				for _, a := range x.Args {
+					if v, ok := a.Value.(sheet.Teeth); ok {
+						teeth = fmt.Sprint(v)
+					}
+				}
+			}
+			var said []string
+			for _, x := range append([]sheet.Text{it.Text}, it.More...) {
+				if strings.HasPrefix(x.ID, "sheet.last.") {
+					said = append(said, fmt.Sprint(x.ID, x.Args))
+				}
+			}
+			rows[it.Label.ID+" "+teeth] = append(rows[it.Label.ID+" "+teeth], said...)
+		}
+	}
+	out, err := json.Marshal(s)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return rows, string(out)
+}
+
+// Teeth of one route and material that do not last alike stand apart, each with
+// its name and with each of its years once; nothing is told as the mean of them.
+func TestUnlikeTeethStandApart(t *testing.T) {
+	c := demoCase()
+	c.Route, c.Material, c.Detail = veneer.ConventionalPrep, veneer.LithiumDisilicate, "numbers"
+	c.Teeth = []veneer.ToothEntry{{Tooth: 11, Findings: []string{"dentin-unsealed"}}, {Tooth: 21}}
+	rows, _ := lasting(t, sheet.Consent, c)
+	for _, endpoint := range []string{"in-place", "nothing-needed"} {
+		for _, teeth := range []string{"[11]", "[21]"} {
+			said := rows["sheet.expect."+endpoint+" "+teeth]
+			if len(said) != 3 || said[0] == said[1] || said[1] == said[2] {
+				t.Errorf("consent, %s of %s: %q", endpoint, teeth, said)
+			}
+		}
+	}
+	if len(rows) != 4 {
+		t.Errorf("consent: rows for %v", slices.Sorted(maps.Keys(rows)))
+	}
+	rows, _ = lasting(t, sheet.Options, c)
+	if len(rows["sheet.expect.in-place [11]"]) == 0 || len(rows["sheet.expect.in-place [21]"]) == 0 {
+		t.Errorf("options: rows for %v", slices.Sorted(maps.Keys(rows)))
+	}
+}
+
+// Porcelain and filling material in one mouth each have their own numbers, and the
+// sheets say that they must not be held against each other.
+func TestNumbersOfOneMouthStandApart(t *testing.T) {
+	for _, mixed := range []bool{false, true} {
+		c := demoCase()
+		c.Route, c.Material, c.Priorities = veneer.NoPrep, veneer.LithiumDisilicate, []string{"longest-lasting"}
+		c.Teeth = []veneer.ToothEntry{{Tooth: 11}, {Tooth: 21}, {Tooth: 22}}
+		if mixed {
+			c.Teeth[2].Route, c.Teeth[2].Material = veneer.DirectComposite, veneer.Composite
+		}
+		for _, kind := range []sheet.Kind{sheet.Options, sheet.Consent} {
+			rows, all := lasting(t, kind, c)
+			if strings.Contains(all, `"sheet.expect.apart"`) != mixed {
+				t.Errorf("%s, mixed %v: whether the numbers stand apart is told wrong", kind, mixed)
+			}
+			for k := range rows {
+				if mixed && strings.Contains(k, "21 22") {
+					t.Errorf("%s: a number for veneer and filling in one: %s", kind, k)
+				}
+			}
+		}
+		pl, _ := plan.For(c, demoPractice(t), base)
+		for _, r := range pl.Order[0].Routes {
+			if mixed && r.Value.Known() {
+				t.Errorf("%s: %+v beside a mouth of two settings", r.Route, r.Value)
+			}
+		}
+	}
+}
+
+// How long a way lasts is told with its years, and in words to who asked for no numbers.
+func TestLongestLastingHasItsYears(t *testing.T) {
+	for _, detail := range []string{"numbers", "words"} {
+		_, s := compose(t, sheet.Options, func(c *veneer.Case, _ *veneer.Practice) {
+			c.Detail, c.Priorities = detail, []string{"longest-lasting"}
+		})
+		i := strings.Index(s, `"priority.longest-lasting.name"`)
+		if i < 0 {
+			t.Fatal("the priority is not shown")
+		}
+		if got := strings.Contains(s[i:], `"sheet.last.in-place.`); got != (detail == "numbers") {
+			t.Errorf("%s: years are told: %v", detail, got)
+		}
+		if strings.Contains(s[i:], "sheet.last.") && detail == "words" {
+			t.Error("numbers for who asked for words")
+		}
+	}
+	// Whitening before veneers shows the veneers' numbers as any way does.
+	_, s := compose(t, sheet.Options, func(c *veneer.Case, _ *veneer.Practice) { c.Route, c.Then = veneer.WhiteningHome, veneer.NoPrep })
+	i := strings.Index(s, `"sheet.options.chosen"`)
+	j := strings.Index(s[i:], `"route.whitening-in-office.name"`)
+	if i < 0 || j < 0 || !strings.Contains(s[i:i+j], `"sheet.last.in-place.`) {
+		t.Error("whitening before veneers: how long the veneers last is not told")
 	}
 }
 

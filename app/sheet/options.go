@@ -116,19 +116,34 @@ func (x *composer) routeFacts(r plan.RouteFacts) Block {
 	case !r.Comparable:
 		row("lasts", Ref{}, x.lastRow(r), M("unknown."+plan.OtherSetting))
 	}
+	rows := x.lastRows(r)
+	if slices.ContainsFunc(rows, func(l LastRow) bool { return l.Known }) && !plan.OneSetting(r.Expectations) {
+		row("lasts", Ref{}, M("sheet.expect.apart"))
+	}
+	for _, l := range rows {
+		b.Items = append(b.Items, Item{Label: M("sheet.expect." + l.Endpoint), Text: l.Texts[0], More: l.Texts[1:], Ref: x.ref(l.Figures)})
+	}
+	row("cost", Ref{}, x.routeCost(r.Money), append(laterYears(x.b, r, x.c.Detail != "words"), again(r.Money)...)...)
+	return b
+}
+
+// lastRows are the rows of how long a route's restorations last, the certainty
+// left out that is said once for all, with their teeth where that needs saying.
+func (x *composer) lastRows(r plan.RouteFacts) []LastRow {
 	usual := x.usualCertainty()
-	for _, e := range x.shown(r) {
+	rows := LastRows(x.shown(r), x.rowHorizon, func(e plan.Expectation) []Text {
 		ts := x.lasting(e)
 		if len(ts) > 1 && e.Certainty == usual {
 			ts = ts[:1]
 		}
-		if r.Mixed {
-			ts = append(slices.Clip(ts), N("sheet.common.on-teeth", len(e.Teeth), "Teeth", Teeth(e.Teeth)))
+		return ts
+	})
+	for i := range rows {
+		if l := &rows[i]; len(l.Teeth) > 0 {
+			l.Texts = append(slices.Clip(l.Texts), N("sheet.common.on-teeth", len(l.Teeth), "Teeth", Teeth(l.Teeth)))
 		}
-		b.Items = append(b.Items, Item{Label: M("sheet.expect." + e.Endpoint), Text: ts[0], More: ts[1:], Ref: x.ref(e.Figures)})
 	}
-	row("cost", Ref{}, x.routeCost(r.Money), append(laterYears(x.b, r, x.c.Detail != "words"), again(r.Money)...)...)
-	return b
+	return rows
 }
 
 // wayByWay is what each route of the plan is, gives and asks, with its teeth.
@@ -166,12 +181,12 @@ func (x *composer) way(r veneer.Route, teeth []veneer.Tooth) Item {
 // shown are the expectations that stand in the rows of a route.
 func (x *composer) shown(r plan.RouteFacts) []plan.Expectation {
 	rule := x.b.Route(r.Key)
-	if !r.Comparable || x.c.Detail == "words" || rule != nil && (rule.Kind == "none" || rule.Kind == "whitening") {
+	if !r.Comparable || x.c.Detail == "words" || rule != nil && (rule.Kind == "none" || rule.Kind == "whitening" && r.Then == "") {
 		return nil
 	}
 	var out []plan.Expectation
 	for _, e := range r.Expectations {
-		if x.rowHorizon(e.Years) {
+		if x.rowHorizon(e.Years) && e.Route != "" {
 			out = append(out, e)
 		}
 	}
@@ -293,6 +308,9 @@ func (x *composer) priorities() {
 			it := Item{Label: M("route." + string(f.Route) + ".name"), Text: x.routeFact(o.Fact, f), Ref: Ref{Route: string(f.Route)}}
 			if i := slices.IndexFunc(x.pl.Routes, func(r plan.RouteFacts) bool { return r.Key == f.Route }); i >= 0 {
 				it.Label = WayName(x.pl.Routes[i])
+				if o.Fact == plan.InPlace && f.Value.Known() {
+					it.Text, it.More = x.longest(x.pl.Routes[i])
+				}
 				if o.Fact == "money" {
 					it.More = Later(x.b, x.pl.Routes[i], x.c.Detail != "words") // what it costs today is not yet what it costs in the long run
 				}
@@ -308,6 +326,23 @@ func (x *composer) priorities() {
 		}
 		x.add(b)
 	}
+}
+
+// longest is how long a route's restorations stay, as its own rows tell it; for
+// who asked for no numbers, in words.
+func (x *composer) longest(r plan.RouteFacts) (Text, []Text) {
+	if x.c.Detail == "words" && r.Mixed {
+		return M("sheet.expect.words"), nil
+	} else if x.c.Detail == "words" {
+		return x.lastRow(r), nil
+	}
+	var ts []Text
+	for _, l := range x.lastRows(r) {
+		if l.Endpoint == plan.InPlace {
+			ts = append(ts, l.Texts...)
+		}
+	}
+	return ts[0], ts[1:]
 }
 
 func (x *composer) routeFact(fact string, f plan.RouteFact) Text {
@@ -329,9 +364,6 @@ func (x *composer) routeFact(fact string, f plan.RouteFact) Text {
 			return M("sheet.row.nothing-removed")
 		}
 		return M("sheet.removal.most", "Range", Range{f.Value.Low, f.Value.High, 1})
-	case "in-place":
-		lo, hi := Ends(x.b, f.Value)
-		return M("sheet.row.of-hundred", "Range", Range{float64(lo), float64(min(hi, 99)), 0})
 	}
 	return M("unknown.no-figure")
 }
