@@ -550,17 +550,39 @@ func (w *writer) cite(n *html.Node, r sheet.Ref) *html.Node {
 		return n
 	}
 	span := add(el("bdi", "class", "cite holder", "dir", "ltr"), w.unseen(w.doc.Words.Sources), text("["))
-	for i, s := range slices.Sorted(slices.Values(r.Sources)) {
+	number := func(s int) *html.Node {
+		if s < 1 || s > w.sources {
+			return text(strconv.Itoa(s))
+		}
+		return add(el("a", "href", "#"+w.sourceID(s)), text(strconv.Itoa(s)))
+	}
+	for i, s := range spans(r.Sources) {
 		if i > 0 {
 			add(span, text(", "))
 		}
-		number := text(strconv.Itoa(s))
-		if s >= 1 && s <= w.sources {
-			number = add(el("a", "href", "#"+w.sourceID(s)), number)
+		if add(span, number(s[0])); s[1] > s[0] {
+			add(span, text("–"), number(s[1]))
 		}
-		add(span, number)
 	}
 	return add(n, text("\u00a0"), add(span, text("]")))
+}
+
+// spans puts three or more numbers in a row together as the first and the last of
+// them, the rest alone, in order.
+func spans(list []int) (out [][2]int) {
+	list = slices.Compact(slices.Sorted(slices.Values(list)))
+	for i := 0; i < len(list); {
+		j := i
+		for j+1 < len(list) && list[j+1] == list[j]+1 {
+			j++
+		}
+		if j < i+2 {
+			j = i
+		}
+		out = append(out, [2]int{list[i], list[j]})
+		i = j + 1
+	}
+	return out
 }
 
 func (w *writer) sourceID(n int) string { return fmt.Sprintf("source-%d", n) }

@@ -1,7 +1,6 @@
 package printout
 
 import (
-	"slices"
 	"strconv"
 	"strings"
 	"unicode"
@@ -580,8 +579,10 @@ func (t *plain) cite(r sheet.Ref) string {
 		return ""
 	}
 	var s []string
-	for _, n := range slices.Sorted(slices.Values(r.Sources)) {
-		s = append(s, strconv.Itoa(n))
+	for _, n := range spans(r.Sources) {
+		if s = append(s, strconv.Itoa(n[0])); n[1] > n[0] {
+			s[len(s)-1] += "–" + strconv.Itoa(n[1])
+		}
 	}
 	mark := "[" + strings.Join(s, ",") + "]"
 	if t.doc.Dir == "rtl" {
