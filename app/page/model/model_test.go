@@ -440,6 +440,22 @@ func TestAMaterialThatDoesNotFitIsTakenOut(t *testing.T) {
 	if m.Case.Then != "" {
 		t.Error("something follows a way that nothing follows")
 	}
+	// Whitening may be followed, but by no other whitening.
+	m.SetRoute(veneer.WhiteningHome)
+	if m.Case.Then != "" || !m.Follows() {
+		t.Errorf("whitening: then %q", m.Case.Then)
+	}
+	m.SetThen(veneer.NoPrep)
+	m.SetRoute(veneer.WhiteningInOffice)
+	if m.Case.Then != veneer.NoPrep || !slices.Contains(m.Materials(), veneer.LithiumDisilicate) {
+		t.Errorf("another whitening: then %q of %v", m.Case.Then, m.Materials())
+	}
+	m.SetRoute(veneer.StraighteningFirst)
+	m.SetThen(veneer.WhiteningHome)
+	m.SetRoute(veneer.WhiteningInOffice)
+	if m.Case.Then != "" {
+		t.Errorf("whitening is followed by %q", m.Case.Then)
+	}
 }
 
 // Every tooth of a chart can be hit: the room of a finger around one never
