@@ -207,11 +207,7 @@ func (r *Root) wayPart() app.UI {
 				append([]option{{"", r.t("page.notsaid")}}, after...), m.FaultsAt("then"),
 				func(v string) { m.SetThen(veneer.Route(v)) })
 		}),
-		app.If(len(m.Materials()) > 0, func() app.UI {
-			return r.pick("material", r.t("page.material.title"), string(m.Case.Material),
-				r.materialOptions(m.Materials()), m.FaultsAt("material"),
-				func(v string) { m.SetMaterial(veneer.Material(v)) })
-		}),
+		app.If(len(m.Materials()) > 0, func() app.UI { return r.materialPick(func() {}) }),
 		box("div", "row",
 			r.choice("target", r.t("page.target.title"), string(m.Case.TargetShade), r.shadeOptions(),
 				m.FaultsAt("target_shade"), func(v string) { m.SetTarget(veneer.Shade(v)) }),
@@ -219,6 +215,14 @@ func (r *Root) wayPart() app.UI {
 			r.day("start", r.t("page.start.title"), m.Case.Start),
 		),
 	)
+}
+
+// materialPick chooses the material of the case; then is done after that.
+func (r *Root) materialPick(then func()) app.UI {
+	m := r.m
+	return r.pick("material", r.t("page.material.title"), string(m.Case.Material),
+		r.materialOptions(m.Materials()), m.FaultsAt("material"),
+		func(v string) { m.SetMaterial(veneer.Material(v)); then() })
 }
 
 // day is a date field. What cannot be read stays in it.

@@ -155,8 +155,8 @@ func (r *Root) together(e plan.Expectation) []string {
 	return out
 }
 
-// message says a message of the sheets whose values are whole numbers, money or
-// other messages.
+// message says a message of the sheets whose values are numbers, money or other
+// messages.
 func (r *Root) message(t sheet.Text) string {
 	var nv []string
 	count := ""
@@ -167,6 +167,10 @@ func (r *Root) message(t sheet.Text) string {
 			if a.Name == t.Plural {
 				count = strconv.Itoa(int(v))
 			}
+		case sheet.Decimal:
+			nv = append(nv, a.Name, r.number(v.Value, v.Digits))
+		case sheet.Range:
+			nv = append(nv, a.Name, r.reach(v.Low, v.High, v.Digits))
 		case sheet.Amount:
 			nv = append(nv, a.Name, r.money(v.Minor, v.Currency))
 		case sheet.Word:

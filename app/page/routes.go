@@ -43,6 +43,7 @@ func (r *Root) routesView() []app.UI {
 			return el("p").ID("wish-said").Text(r.t("page.routes.wish", "Text", r.m.Case.Wish))
 		}),
 		app.If(r.m.Case.Detail == "", r.detailPick),
+		app.If(r.m.MaterialOpen(), r.materialPart),
 		box("div", "cards",
 			each(len(p.Routes), func(i int) app.UI { return r.routeCard(p.Routes[i]) }),
 		),
@@ -71,9 +72,10 @@ func (r *Root) routeCard(x plan.RouteFacts) app.UI {
 	}
 	return el("article").Class(class).DataSet("route", key).Aria("labelledby", "route-head-"+key).Body(
 		el("h2").ID("route-head-"+key).Text(r.wayName(x)),
-		box("p", "flag", app.If(x.Chosen, func() app.UI {
-			return say("strong", "", r.t("page.routes.chosen"))
-		})),
+		box("div", "flag",
+			app.If(x.Chosen, func() app.UI { return say("strong", "", r.t("page.routes.chosen")) }),
+			app.If(x.Mixed, r.toothByTooth),
+		),
 		box("dl", "",
 			r.row("visits", r.t("page.row.visits"), r.estimate(x.Visits, 0)),
 			r.row("dates", r.t("page.row.dates"), dates),
@@ -88,6 +90,27 @@ func (r *Root) routeCard(x plan.RouteFacts) app.UI {
 		r.sourcesLink(x.Figures),
 		r.take(x),
 	)
+}
+
+// toothByTooth names the ways of a plan of several with their teeth, since the
+// facts of its card are of all of them together.
+func (r *Root) toothByTooth() app.UI {
+	groups := r.m.Case.ByRoute()
+	return el("div").ID("way-by-way").Body(
+		say("p", "", r.t("page.routes.mixed")),
+		box("ul", "plain", each(len(groups), func(i int) app.UI {
+			g := groups[i]
+			return el("li").DataSet("way", string(g.Route)).
+				Text(r.t("page.finding.teeth", "Finding", r.t("route."+string(g.Route)+".name"), "Teeth", r.teeth(g.Teeth)))
+		})),
+	)
+}
+
+// materialPart asks for the material of the chosen way where it has none yet.
+func (r *Root) materialPart() app.UI {
+	return el("div").ID("material-open").Class("part").Body(
+		r.materialPick(func() { r.focus = "head" }), // this part goes away
+		say("p", "hint", r.t("page.routes.material")))
 }
 
 // row is a fact that may be what the patient put first: then it says so.
@@ -394,7 +417,7 @@ func (r *Root) routeFact(kind string, x plan.RouteFact) string {
 		if x.Value.High == 0 {
 			return r.t("sheet.row.nothing-removed")
 		}
-		return r.t("sheet.removal.most", "Range", r.reach(x.Value.Low, x.Value.High, 1))
+		return r.message(sheet.MostRemoved(x.Value))
 	}
 	return r.reach(x.Value.Low, x.Value.High, 2)
 }

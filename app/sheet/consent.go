@@ -106,17 +106,7 @@ func (x *composer) consent() {
 func (x *composer) mixed() bool { return len(x.byRoute()) > 1 }
 
 // byRoute is the teeth of the case by their own route, whatever the material.
-func (x *composer) byRoute() (out []veneer.Group) {
-	for _, g := range x.c.Groups() {
-		i := slices.IndexFunc(out, func(o veneer.Group) bool { return o.Route == g.Route })
-		if i < 0 {
-			out = append(out, veneer.Group{Route: g.Route, Teeth: slices.Clone(g.Teeth)})
-			continue
-		}
-		out[i].Teeth = veneer.SortTeeth(append(out[i].Teeth, g.Teeth...))
-	}
-	return out
-}
+func (x *composer) byRoute() []veneer.Group { return x.c.ByRoute() }
 
 // toothByTooth tells one thing about each route of the plan beside its teeth.
 func (x *composer) toothByTooth(word string) {

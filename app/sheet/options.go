@@ -363,9 +363,17 @@ func (x *composer) routeFact(fact string, f plan.RouteFact) Text {
 		if f.Value.High == 0 {
 			return M("sheet.row.nothing-removed")
 		}
-		return M("sheet.removal.most", "Range", Range{f.Value.Low, f.Value.High, 1})
+		return MostRemoved(f.Value)
 	}
 	return M("unknown.no-figure")
+}
+
+// MostRemoved tells the most that may come off in one place, mm.
+func MostRemoved(e plan.Estimate) Text {
+	if math.Round(e.Low*10) == 0 {
+		return M("sheet.removal.up-to", "Number", Decimal{e.High, 1})
+	}
+	return M("sheet.removal.most", "Range", Range{e.Low, e.High, 1})
 }
 
 // thinking gives the dates for deciding.

@@ -1,5 +1,7 @@
 package veneer
 
+import "slices"
+
 // Group is the teeth of a case that share a route and a material.
 type Group struct {
 	Route    Route
@@ -44,6 +46,19 @@ func (c Case) Groups() []Group {
 	}
 	for i := range out {
 		out[i].Teeth = SortTeeth(out[i].Teeth)
+	}
+	return out
+}
+
+// ByRoute is Groups with the teeth of one route together, whatever they are made of.
+func (c Case) ByRoute() (out []Group) {
+	for _, g := range c.Groups() {
+		i := slices.IndexFunc(out, func(o Group) bool { return o.Route == g.Route })
+		if i < 0 {
+			out = append(out, Group{Route: g.Route, Teeth: slices.Clone(g.Teeth)})
+			continue
+		}
+		out[i].Teeth = SortTeeth(append(out[i].Teeth, g.Teeth...))
 	}
 	return out
 }

@@ -294,6 +294,15 @@ func (m *Model) Materials() []veneer.Material {
 // MaterialsOf lists what a route is made of.
 func (m *Model) MaterialsOf(r veneer.Route) []veneer.Material { return m.Words.Materials[r] }
 
+// MaterialOpen reports whether a tooth on the chosen way, or on the one that
+// follows it, still needs a material.
+func (m *Model) MaterialOpen() bool {
+	return m.Case.Material == "" && len(m.Materials()) > 0 &&
+		slices.ContainsFunc(m.Case.Teeth, func(e veneer.ToothEntry) bool {
+			return e.Material == "" && (e.Route == "" || e.Route == m.Case.Route)
+		})
+}
+
 // SetMaterial sets the case's material.
 func (m *Model) SetMaterial(x veneer.Material) { m.Case.Material, m.unfit = x, ""; m.changed() }
 
