@@ -177,7 +177,7 @@ func (r *Root) sheetsView() []app.UI {
 	m := r.m
 	r.make()
 	var kinds []option
-	for _, k := range sheet.Kinds() {
+	for _, k := range m.Kinds() {
 		kinds = append(kinds, option{string(k), r.t("page.kind." + string(k))})
 	}
 	size := "normal"
@@ -197,12 +197,13 @@ func (r *Root) sheetsView() []app.UI {
 			m.SetPerson(func(p *model.Person) { set(p, v) })
 		})
 	}
+	thinks := m.Plan() != nil && (m.Print.Kind == sheet.Options || m.Print.Kind == sheet.Consent)
 	return []app.UI{
 		say("p", "lead", r.t("page.sheets.about")),
 		app.If(m.Practice.Demo, func() app.UI {
 			return say("p", "notice", follow(r.t("page.practice.demo"), r.t("page.practice.demo-about")))
 		}),
-		app.If(m.Plan() != nil && (m.Print.Kind == sheet.Options || m.Print.Kind == sheet.Consent), func() app.UI { return r.thinking(m.Plan()) }),
+		app.If(thinks && !m.Treating(), func() app.UI { return r.thinking(m.Plan()) }),
 		part("choose", r.t("page.sheets.choose"),
 			r.pick("kind", r.t("page.kind.title"), string(m.Print.Kind), kinds, nil,
 				func(v string) { m.SetPrint(func(p *model.Print) { p.Kind = sheet.Kind(v) }) }),
@@ -220,6 +221,8 @@ func (r *Root) sheetsView() []app.UI {
 				}, nil, func(v string) { m.SetPrint(func(p *model.Print) { p.Large = v == "large" }) }),
 			),
 		),
+		// Once treatment has begun, the choice of the sheet comes before that.
+		app.If(thinks && m.Treating(), func() app.UI { return r.thinking(m.Plan()) }),
 		part("whose", r.t("page.whose.title"),
 			say("p", "hint", r.t("page.whose.about")),
 			box("div", "row",

@@ -459,3 +459,15 @@ type FigureUse struct {
 	// Replaced is true when the practice's own figure stands instead of the shipped one.
 	Replaced bool `json:"replaced,omitempty"`
 }
+
+// Deliveries lists the visits at which something is bonded, in order: the sittings
+// that are numbered from one and looked at in the mirror first.
+func (p Plan) Deliveries() []Visit {
+	var out []Visit
+	for _, v := range p.Visits {
+		if v.Bonding && len(v.Teeth) > 0 {
+			out = append(out, v)
+		}
+	}
+	return out
+}

@@ -240,11 +240,7 @@ func (x *composer) tryIn() {
 	if x.c.TargetShade != "" {
 		x.para(M("sheet.tryin.shade-planned", "Shade", Code(x.c.TargetShade)), Ref{})
 	}
-	sittings := x.c.TryIn
-	if len(sittings) == 0 {
-		sittings = []veneer.TryIn{{Sitting: 1, Teeth: x.c.ToothList()}}
-	}
-	for _, t := range sittings {
+	for _, t := range x.sittings() {
 		x.heading(3, N("sheet.tryin.sitting", t.Sitting), Ref{Teeth: t.Teeth})
 		if len(t.Teeth) > 0 {
 			x.para(N("sheet.common.on-teeth", len(t.Teeth), "Teeth", Teeth(t.Teeth)), Ref{Teeth: t.Teeth})
@@ -265,6 +261,22 @@ func (x *composer) tryIn() {
 	x.signatures(x.signers()...)
 	x.phoneBox()
 	x.sourceList()
+}
+
+// sittings are what was noted at the try-in or, while nothing is, the delivery
+// sittings as planned, to be filled in by hand.
+func (x *composer) sittings() []veneer.TryIn {
+	if len(x.c.TryIn) > 0 {
+		return x.c.TryIn
+	}
+	var out []veneer.TryIn
+	for i, v := range x.pl.Deliveries() {
+		out = append(out, veneer.TryIn{Sitting: i + 1, Teeth: veneer.SortTeeth(v.Teeth)})
+	}
+	if len(out) == 0 {
+		return []veneer.TryIn{{Sitting: 1, Teeth: x.c.ToothList()}}
+	}
+	return out
 }
 
 // answers repeats what was said beforehand.

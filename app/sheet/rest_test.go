@@ -287,3 +287,64 @@ func TestAftercareTellsTeethThatAreNotFinished(t *testing.T) {
 		}
 	}
 }
+
+// A sheet for the try-in that nothing is noted on has a part for every sitting of
+// the plan, each with its own teeth; once something is noted, what was noted.
+func TestABlankTryInHasEverySitting(t *testing.T) {
+	sittings := func(c veneer.Case, p veneer.Practice, pl plan.Plan) (out [][]veneer.Tooth) {
+		ticks := 0
+		for _, b := range sheet.Compose(sheet.TryIn, c, p, pl, base).Blocks {
+			if b.Text.ID == "sheet.tryin.sitting" {
+				out = append(out, b.Ref.Teeth)
+			}
+			if b.Kind == sheet.Tick {
+				ticks++
+			}
+		}
+		if ticks != 3*len(out) {
+			t.Errorf("%d boxes for %d sittings", ticks, len(out))
+		}
+		return out
+	}
+	var c veneer.Case
+	var p veneer.Practice
+	teeth := []veneer.Tooth{15, 14, 13, 12, 11, 21, 22, 23, 24, 25}
+	pl, _ := compose(t, sheet.TryIn, func(k *veneer.Case, q *veneer.Practice) {
+		k.Teeth, k.Answers = nil, nil
+		for _, x := range teeth {
+			k.Teeth = append(k.Teeth, veneer.ToothEntry{Tooth: x})
+		}
+		k.TryIn = nil
+		c, p = *k, *q
+	})
+	got := sittings(c, p, pl)
+	if len(got) != len(pl.Deliveries()) || len(got) < 2 {
+		t.Fatalf("%d sittings on paper, %d in the plan", len(got), len(pl.Deliveries()))
+	}
+	var all []veneer.Tooth
+	for i, v := range pl.Deliveries() {
+		if !slices.Equal(got[i], veneer.SortTeeth(v.Teeth)) {
+			t.Errorf("sitting %d: %v, planned %v", i+1, got[i], v.Teeth)
+		}
+		all = append(all, got[i]...)
+	}
+	if !slices.Equal(veneer.SortTeeth(all), teeth) {
+		t.Errorf("teeth %v", all)
+	}
+	c.TryIn = []veneer.TryIn{{Sitting: 2, Teeth: []veneer.Tooth{14}, Shade: "approved"}}
+	if got := sittings(c, p, pl); len(got) != 1 || !slices.Equal(got[0], []veneer.Tooth{14}) {
+		t.Errorf("noted at one sitting: %v", got)
+	}
+}
+
+// A range that begins at nothing has a form of its own.
+func TestTheMostThatComesOff(t *testing.T) {
+	for _, x := range []struct {
+		low, high float64
+		want      string
+	}{{0, 1.5, "sheet.removal.up-to"}, {0.04, 0.5, "sheet.removal.up-to"}, {0.3, 0.7, "sheet.removal.most"}} {
+		if got := sheet.MostRemoved(known(x.low, x.high)); got.ID != x.want {
+			t.Errorf("%v to %v: %s", x.low, x.high, got.ID)
+		}
+	}
+}

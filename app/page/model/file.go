@@ -13,9 +13,12 @@ func (m *Model) Import(name, text string) bool {
 		m.CaseFile = &Rejected{name, text, faults}
 		return false
 	}
-	numbering := m.Case.Numbering
+	numbering, before := m.Case.Numbering, m.Stage()
 	m.blank(numbering)
 	m.Case = c
+	if m.Treating() || m.Print.Kind == firstSheet(before) {
+		m.Print.Kind = firstSheet(m.Stage())
+	}
 	// The screen stays in the language it is in, since the patient is looking on;
 	// the sheets stay in the case's.
 	if m.Case.Locale == "" {

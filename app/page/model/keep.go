@@ -120,6 +120,8 @@ func (m *Model) Restore(text string) bool {
 	}
 	if d.Print != nil {
 		m.Print = *d.Print
+	} else if m.Treating() {
+		m.Print.Kind = firstSheet(m.Stage())
 	}
 	m.Handed = d.Handed
 	m.changed()

@@ -238,12 +238,50 @@ func (m *Model) Stage() veneer.Stage {
 }
 
 // SetStage sets how far the treatment has come.
-func (m *Model) SetStage(s veneer.Stage) { m.Case.Stage = s; m.changed() }
+func (m *Model) SetStage(s veneer.Stage) { m.stage(s); m.changed() }
+
+// stage sets it, and the sheet that comes first with it.
+func (m *Model) stage(s veneer.Stage) {
+	before := m.Stage()
+	m.Case.Stage = s
+	if m.Print.Kind == firstSheet(before) {
+		m.Print.Kind = firstSheet(m.Stage())
+	}
+}
+
+// firstSheet is the sheet that a stage asks for.
+func firstSheet(s veneer.Stage) sheet.Kind {
+	switch s {
+	case veneer.AtTryIn:
+		return sheet.TryIn
+	case veneer.Delivered:
+		return sheet.Aftercare
+	}
+	return sheet.Options
+}
+
+// Treating reports whether treatment has come as far as the try-in, when deciding
+// is no longer what the sheets are for.
+func (m *Model) Treating() bool { return firstSheet(m.Stage()) != sheet.Options }
+
+// Kinds lists every kind of sheet, those first that the stage asks for.
+func (m *Model) Kinds() []sheet.Kind {
+	if !m.Treating() {
+		return sheet.Kinds()
+	}
+	out := []sheet.Kind{firstSheet(m.Stage())}
+	for _, k := range append([]sheet.Kind{sheet.TryIn, sheet.Change, sheet.Aftercare}, sheet.Kinds()...) {
+		if !slices.Contains(out, k) {
+			out = append(out, k)
+		}
+	}
+	return out
+}
 
 // begun moves a case to the try-in when something is noted that only happens then.
 func (m *Model) begun() {
 	if s := m.Stage(); s == veneer.Deciding || s == veneer.Agreed {
-		m.Case.Stage = veneer.AtTryIn
+		m.stage(veneer.AtTryIn)
 	}
 	m.changed()
 }
@@ -262,10 +300,8 @@ type Sitting struct {
 func (m *Model) Sittings() []Sitting {
 	var out []Sitting
 	if p := m.Plan(); p != nil {
-		for _, v := range p.Visits {
-			if v.Bonding && len(v.Teeth) > 0 {
-				out = append(out, Sitting{len(out) + 1, veneer.SortTeeth(v.Teeth), v.Likely})
-			}
+		for i, v := range p.Deliveries() {
+			out = append(out, Sitting{i + 1, veneer.SortTeeth(v.Teeth), v.Likely})
 		}
 	}
 	if len(out) == 0 {

@@ -5,6 +5,7 @@ import (
 	"testing"
 
 	"plainleaf/app/plan"
+	"plainleaf/app/sheet"
 	"plainleaf/app/veneer"
 )
 
@@ -63,6 +64,78 @@ func TestWhatIsNotedMovesTheStage(t *testing.T) {
 	m.SetStage(veneer.Deciding)
 	if len(m.FaultsAt("departures")) == 0 {
 		t.Error("a step done while deciding is no fault")
+	}
+}
+
+// The sheet that the stage asks for comes first; every kind stays on offer, and a
+// kind that somebody chose stays chosen.
+func TestTheStageBringsItsSheet(t *testing.T) {
+	m := ten(t)
+	first := func(stage veneer.Stage, chosen, top sheet.Kind) {
+		t.Helper()
+		list := m.Kinds()
+		if m.Print.Kind != chosen || list[0] != top {
+			t.Errorf("%s: %s is chosen, %v on offer", stage, m.Print.Kind, list)
+		}
+		for _, k := range sheet.Kinds() {
+			if !slices.Contains(list, k) {
+				t.Errorf("%s: no %s", stage, k)
+			}
+		}
+		if len(list) != len(sheet.Kinds()) {
+			t.Errorf("%s: %v", stage, list)
+		}
+	}
+	first(veneer.Deciding, sheet.Options, sheet.Options)
+	m.EditTryIn(1, func(x *veneer.TryIn) { x.Shade = "approved" })
+	first(veneer.AtTryIn, sheet.TryIn, sheet.TryIn)
+	m.SetStage(veneer.Delivered)
+	first(veneer.Delivered, sheet.Aftercare, sheet.Aftercare)
+	m.SetPrint(func(p *Print) { p.Kind = sheet.Consent })
+	m.SetStage(veneer.AtTryIn)
+	first(veneer.AtTryIn, sheet.Consent, sheet.TryIn)
+	file, err := m.Export()
+	if err != nil {
+		t.Fatal(err)
+	}
+	draft := m.Draft(false)
+	m.Clear()
+	first("", sheet.Options, sheet.Options)
+	if !m.Import("later.json", string(file)) {
+		t.Fatal(m.CaseFile.Faults.Lines())
+	}
+	first(veneer.AtTryIn, sheet.TryIn, sheet.TryIn)
+	m.Clear()
+	if !m.Restore(draft) {
+		t.Fatal("the draft is not read")
+	}
+	first(veneer.AtTryIn, sheet.TryIn, sheet.TryIn)
+}
+
+func TestTheMaterialIsOpen(t *testing.T) {
+	m := ten(t)
+	if m.MaterialOpen() {
+		t.Error("asked for although it is chosen")
+	}
+	m.SetMaterial("")
+	if !m.MaterialOpen() || m.Plan() == nil {
+		t.Errorf("not asked for, or no plan: %s", m.Faults().Lines())
+	}
+	m.SetRoute(veneer.WhiteningHome)
+	if m.MaterialOpen() {
+		t.Error("asked for on a way that has none")
+	}
+	m.SetThen(veneer.NoPrep)
+	if !m.MaterialOpen() {
+		t.Error("not asked for on the way that follows")
+	}
+	m.SetThen("")
+	m.SetRoute(veneer.NoPrep)
+	for _, x := range m.Teeth() {
+		m.SetToothMaterial(x, veneer.Zirconia)
+	}
+	if m.MaterialOpen() {
+		t.Error("asked for although every tooth has its own")
 	}
 }
 
