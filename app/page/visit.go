@@ -16,12 +16,14 @@ import (
 
 // draft is what is being typed and has not been added yet.
 type draft struct {
-	question string
-	changed  string // what has changed since the last visit
-	step     string // chair change that happened
-	teeth    []veneer.Tooth
-	size     string // of it in mm, as typed
-	note     string
+	question  string
+	changed   string // what has changed since the last visit
+	unsaid    bool   // that was to be kept, and nothing is written
+	step      string // chair change that happened
+	teeth     []veneer.Tooth
+	toothless bool   // the step was to be added, and no tooth is chosen
+	size      string // of it in mm, as typed
+	note      string
 }
 
 var stages = []veneer.Stage{veneer.Deciding, veneer.Agreed, veneer.AtTryIn, veneer.Delivered}
@@ -77,10 +79,14 @@ func (r *Root) againPart() app.UI {
 	}
 	keep := func(answer string) {
 		r.m.AddQuestion(r.t("page.again.asked", "Date", r.date(today())), answer)
-		r.draft.changed = ""
+		r.draft.changed, r.draft.unsaid = "", false
 		r.notice = r.t("page.again.kept")
 	}
 	i := kept()
+	var blank fault.List
+	if r.draft.unsaid {
+		blank.Append(fault.New("PAGE-CHANGED-BLANK", "again", "nothing is written about what has changed"))
+	}
 	return part("again", r.t("page.again.title"),
 		say("p", "", r.t("page.again.about")),
 		app.If(i >= 0, func() app.UI {
@@ -90,13 +96,13 @@ func (r *Root) againPart() app.UI {
 		}),
 		app.IfSlice(i < 0, func() []app.UI {
 			return []app.UI{
-				r.area("again-note", r.t("page.again.note"), r.t("page.again.hint"), r.draft.changed, nil,
-					func(v string) { r.draft.changed = v }),
+				r.area("again-note", r.t("page.again.note"), r.t("page.again.hint"), r.draft.changed, blank,
+					func(v string) { r.draft.changed, r.draft.unsaid = v, false }),
 				box("div", "chips",
 					r.button("again-same", "", r.t("page.again.same"), func() { keep(r.t("page.again.same-said")) }),
 					r.button("again-changed", "second", r.t("page.again.changed"), func() {
 						if strings.TrimSpace(r.draft.changed) == "" {
-							r.focus = "again-note"
+							r.draft.unsaid, r.focus = true, "again-note"
 							return
 						}
 						keep(strings.TrimSpace(r.draft.changed))
@@ -216,6 +222,10 @@ func (r *Root) departuresPart(p *plan.Plan) app.UI {
 	if !ok {
 		sizeFaults.Append(fault.New("PAGE-SIZE", "size", "%q is not a size in mm", r.draft.size).With("Text", r.draft.size))
 	}
+	var toothless fault.List
+	if r.draft.toothless {
+		toothless.Append(fault.New("PAGE-TEETH", "teeth", "no tooth is chosen"))
+	}
 	return part("departures", r.t("page.departures.title"),
 		say("p", "hint", r.t("page.departures.about")),
 		r.faults("departures-fault", r.m.FaultsAt("departures")),
@@ -232,11 +242,11 @@ func (r *Root) departuresPart(p *plan.Plan) app.UI {
 			)
 		})),
 		r.choice("departure-step", r.t("page.departures.step"), r.draft.step, options, nil, func(v string) {
-			r.draft.step, r.draft.teeth, r.draft.size = v, nil, ""
+			r.draft.step, r.draft.teeth, r.draft.size, r.draft.toothless = v, nil, "", false
 		}),
 		app.IfSlice(len(teeth) > 0, func() []app.UI {
 			return []app.UI{
-				box("fieldset", "pick",
+				pickOf("departure-teeth", len(toothless) > 0).Body(
 					say("legend", "", r.t("page.departures.teeth")),
 					box("div", "chips", each(len(teeth), func(i int) app.UI {
 						t := teeth[i]
@@ -246,8 +256,10 @@ func (r *Root) departuresPart(p *plan.Plan) app.UI {
 							} else {
 								r.draft.teeth = append(slices.Clone(r.draft.teeth), t)
 							}
+							r.draft.toothless = false
 						})
-					}))),
+					})),
+					r.faults("departure-teeth-fault", toothless)),
 				say("p", "firm", r.limit(chosen)),
 				r.entry("departure-size", "text", r.t("page.departures.size"), r.sizeHint(p, r.draft.step), r.draft.size, sizeFaults,
 					func(v string) { r.draft.size = v }),
@@ -258,7 +270,8 @@ func (r *Root) departuresPart(p *plan.Plan) app.UI {
 					mm, ok := model.ParseMM(r.draft.size)
 					switch {
 					case len(r.draft.teeth) == 0:
-						r.focus = "departure-step"
+						r.draft.toothless = true
+						r.focus = "departure-tooth-" + teeth[0].String()
 						return
 					case !ok:
 						r.focus = "departure-size"
@@ -271,6 +284,15 @@ func (r *Root) departuresPart(p *plan.Plan) app.UI {
 			}
 		}),
 	)
+}
+
+// pickOf is a group of chips with its fault, if any, for who hears the screen.
+func pickOf(id string, fault bool) app.HTMLElem {
+	f := el("fieldset").Class("pick")
+	if fault {
+		f = f.Aria("describedby", id+"-fault")
+	}
+	return f
 }
 
 // sizeHint names the limit of a step that has one.
