@@ -3,6 +3,7 @@ package e2e
 import (
 	"encoding/json"
 	"fmt"
+	"os"
 	"slices"
 	"strings"
 	"testing"
@@ -642,5 +643,161 @@ func TestThePracticeSignsOff(t *testing.T) {
 	walk(tab, "es", "practice")
 	tab.Click("#signed-1-out")
 	tab.Wait(`!document.getElementById("signed-1-out")`)
+	clean(t, srv, tab)
+}
+
+// caseFile reads a case of the tests, changed.
+func caseFile(t *testing.T, name string, change func(*veneer.Case)) []byte {
+	t.Helper()
+	data, err := os.ReadFile("../../testdata/cases/" + name + ".json")
+	if err != nil {
+		t.Fatal(err)
+	}
+	c, faults := veneer.ReadCase(data, content.MustLoad().Vocabulary(languages()))
+	if len(faults) > 0 {
+		t.Fatal(faults.Lines())
+	}
+	c.Locale, c.Second = "en", ""
+	change(&c)
+	if data, err = veneer.WriteCase(c); err != nil {
+		t.Fatal(err)
+	}
+	return data
+}
+
+// The card of a plan of several ways says so and names each with its teeth; no
+// reach begins at nothing.
+func TestAPlanOfSeveralWays(t *testing.T) {
+	srv, tab := open(t)
+	demo(tab, "en")
+	walk(tab, "en", "routes")
+	if browser.Eval[bool](tab, `!!document.getElementById("way-by-way")`) {
+		t.Error("one way for all teeth is told apart")
+	}
+	walk(tab, "en", "")
+	upload(t, tab, "open-case", "mixed.json", caseFile(t, "mixed-routes", func(*veneer.Case) {}))
+	chosen(tab, 6)
+	walk(tab, "en", "routes")
+	tab.Wait(`document.querySelector(".card.chosen #way-by-way")`)
+	got := browser.Eval[[]string](tab, `[...document.querySelectorAll("#way-by-way li")].map(e => e.dataset.way + " " + e.textContent)`)
+	for _, want := range []string{"none No treatment for now: 13", "crown Crowns: 11", "no-prep No-prep veneers: 21 and 22"} {
+		if !slices.Contains(got, want) {
+			t.Errorf("no %q in %q", want, got)
+		}
+	}
+	if len(got) != 5 || browser.Eval[int](tab, `document.querySelectorAll("#way-by-way").length`) != 1 {
+		t.Errorf("ways: %q", got)
+	}
+	if got := text(tab, "main"); strings.Contains(got, "about 0–") || !strings.Contains(got, "Up to about 2 mm in one place") {
+		t.Error("what comes off at most is told as a reach from nothing")
+	}
+	clean(t, srv, tab)
+}
+
+// A way without its material asks for it where the ways are looked at.
+func TestTheMaterialIsChosenAmongTheWays(t *testing.T) {
+	srv, tab := open(t)
+	tab.Goto("/en/")
+	ready(tab, "en", "case")
+	upload(t, tab, "open-case", "open.json", caseFile(t, "ten-teeth-no-prep", func(c *veneer.Case) { c.Material = "" }))
+	chosen(tab, 10)
+	walk(tab, "en", "routes")
+	tab.Wait(`document.getElementById("material-open")`)
+	tab.Click("#take-whitening-home")
+	tab.Wait(`document.querySelector(".card.chosen[data-route=whitening-home]") && !document.getElementById("material-open")`)
+	tab.Click("#take-no-prep")
+	tab.Wait(`document.getElementById("material-open")`)
+	tab.Click("label:has(#material-zirconia)")
+	tab.Wait(`!document.getElementById("material-open") && document.activeElement.id === "head" && document.getElementById("summary").textContent.includes("zirconia")`)
+	if c := caseOf(t, tab); c.Material != veneer.Zirconia {
+		t.Errorf("made of %q", c.Material)
+	}
+	clean(t, srv, tab)
+}
+
+// What is not written is told beside its field, and no longer once it is mended.
+func TestAVisitSaysWhatIsMissing(t *testing.T) {
+	srv, tab := open(t)
+	demo(tab, "en")
+	walk(tab, "en", "visit")
+	tab.Click("#again-changed")
+	tab.Wait(`(f => f && f.getAttribute("aria-invalid") === "true" && f.getAttribute("aria-describedby").includes("again-note-fault") && document.activeElement === f)(document.getElementById("again-note"))`)
+	if got := text(tab, "#again-note-fault"); !strings.Contains(got, "Nothing is written here yet") {
+		t.Errorf("%q", got)
+	}
+	typed(tab, "again-note", "A new medicine")
+	tab.Wait(`!document.getElementById("again-note-fault") && document.getElementById("again-note").value === "A new medicine"`)
+	tab.Click("#again-changed")
+	tab.Wait(`document.getElementById("again-said") && document.getElementById("again-said").textContent.includes("A new medicine")`)
+	pickValue(tab, "departure-step", "switch-one-tooth-to-prep")
+	tab.Click("#departure-add")
+	tab.Wait(`document.getElementById("departure-teeth-fault") && document.activeElement.id.startsWith("departure-tooth-")`)
+	tab.Click("label:has(#departure-tooth-21)")
+	tab.Wait(`!document.getElementById("departure-teeth-fault")`)
+	tab.Click("#departure-add")
+	tab.Wait(`document.getElementById("departure-0-warning")`)
+	clean(t, srv, tab)
+}
+
+// On the narrowest screen nothing moves when the state of a tooth is tapped.
+func TestAStateDoesNotMove(t *testing.T) {
+	srv, tab := open(t)
+	demo(tab, "en")
+	walk(tab, "en", "visit")
+	size(t, tab, 320, 640, true)
+	for _, lang := range languages() {
+		if lang != "en" {
+			speak(tab, lang, "visit")
+		}
+		where := func() string {
+			return browser.Eval[string](tab, `JSON.stringify([...document.querySelectorAll('[id^="state-11-"]')].map(e => {
+				const b = e.getBoundingClientRect(), a = e.parentElement.getBoundingClientRect();
+				return [b.x - a.x, b.y - a.y, b.width, b.height]; }))`)
+		}
+		for _, state := range []string{"shaped", "untouched"} {
+			before := where()
+			if strings.Count(before, "[") != 4 {
+				t.Fatalf("%s: %s", lang, before)
+			}
+			tab.Click("#state-11-" + state)
+			pressed(tab, "state-11-"+state, true)
+			if after := where(); after != before {
+				t.Errorf("%s: %s was at %s, is at %s", lang, state, before, after)
+			}
+		}
+	}
+	clean(t, srv, tab)
+}
+
+// Once treatment has begun the screen of the sheets opens with the sheet that is
+// due, and every other one is there.
+func TestTheSheetThatIsDueComesFirst(t *testing.T) {
+	srv, tab := open(t)
+	tab.Goto("/en/")
+	ready(tab, "en", "case")
+	for _, x := range [][2]string{{"at-try-in", "tryin"}, {"delivered", "aftercare"}} {
+		file, kind := x[0], x[1]
+		upload(t, tab, "open-case", file+".json", caseFile(t, file, func(*veneer.Case) {}))
+		if file == "at-try-in" {
+			ready(tab, "en", "visit") // it opens there
+		} else {
+			tab.Wait(`document.getElementById("notices").textContent.includes("delivered.json")`)
+		}
+		walk(tab, "en", "sheets")
+		sheetReady(tab, kind)
+		got := browser.Eval[[]string](tab, `[...document.querySelectorAll("#kind input")].map(e => e.value)`)
+		if len(got) != 6 || got[0] != kind {
+			t.Errorf("%s: %q", file, got)
+		}
+		if head := browser.Eval[string](tab, `document.querySelector(".screen .part h2").id`); head != "choose-head" {
+			t.Errorf("%s: opens with %s", file, head)
+		}
+		tab.Click("label:has(#kind-consent)")
+		sheetReady(tab, "consent")
+		if head := browser.Eval[string](tab, `document.querySelector(".screen .part h2").id`); head != "choose-head" {
+			t.Errorf("%s: with the agreement it opens with %s", file, head)
+		}
+		walk(tab, "en", "")
+	}
 	clean(t, srv, tab)
 }
