@@ -101,6 +101,9 @@ func TestNumbersAsPictures(t *testing.T) {
 		t.Errorf("a number for who asked for words: %q", got)
 	}
 	walk(tab, "en", "routes")
+	if got := text(tab, `[aria-labelledby="standing-head"]`); !strings.Contains(got, "Lasts as long as possible") || strings.Contains(got, "100") {
+		t.Errorf("a number beside what matters for who asked for words: %q", got)
+	}
 	said := browser.Eval[[]string](tab, `[...document.querySelectorAll(".card .fact:nth-child(6) dd")].map(d => d.textContent)`)
 	for _, s := range said {
 		if strings.Contains(s, "100") {
@@ -108,6 +111,65 @@ func TestNumbersAsPictures(t *testing.T) {
 		}
 	}
 	clean(t, srv, tab)
+}
+
+// Teeth that do not last alike stand apart on the screens, each number under its own
+// teeth, and porcelain is not held against filling material from other practices.
+func TestUnlikeTeethOnTheNumbersScreen(t *testing.T) {
+	srv, tab := open(t)
+	demo(tab, "en")
+	c, faults := veneer.ReadCase(demofile.Case, content.MustLoad().Vocabulary(languages()))
+	if len(faults) > 0 {
+		t.Fatal(faults.Lines())
+	}
+	c.Priorities, c.Detail, c.Findings, c.Answers = []string{"longest-lasting"}, "numbers", nil, nil
+	c.Route, c.Material = veneer.NoPrep, veneer.LithiumDisilicate
+	c.Teeth = []veneer.ToothEntry{{Tooth: 11, Findings: []string{"dentin-unsealed"}}, {Tooth: 21}, {Tooth: 22, Route: veneer.DirectComposite, Material: veneer.Composite}}
+	file, err := json.Marshal(c)
+	if err != nil {
+		t.Fatal(err)
+	}
+	upload(t, tab, "open-case", "c.json", file)
+	tab.Wait(`document.querySelector("main").textContent.includes("1. Lasts as long as possible")`)
+	walk(tab, "en", "numbers")
+	tab.Wait(`document.getElementById("apart")`)
+	parts := browser.Eval[[]struct {
+		Teeth  string
+		Blanks int
+		Years  int
+	}](tab, `[...document.querySelectorAll('.part[aria-labelledby^="numbers-"]')].map(p => ({
+		Teeth: p.querySelector(".hint").textContent,
+		Blanks: p.querySelectorAll(".horizon[data-unknown]").length,
+		Years: p.querySelectorAll(".horizon").length}))`)
+	if len(parts) != 3 {
+		t.Fatalf("%d parts: %+v", len(parts), parts)
+	}
+	for i, want := range []string{"Tooth 11", "Tooth 21", "Tooth 22"} {
+		p := parts[i]
+		if p.Teeth != want || p.Years != 2*len(horizons(c)) || (p.Blanks == p.Years) != (i == 0) {
+			t.Errorf("%s: %+v", want, p)
+		}
+	}
+	walk(tab, "en", "routes")
+	if got := text(tab, `.card[data-route="no-prep"]`); !strings.Contains(got, "against each other") || strings.Contains(got, "teeth 11, 21") {
+		t.Errorf("the card of the plan: %q", got)
+	}
+	if got := text(tab, `[aria-labelledby="standing-head"]`); !strings.Contains(got, "Lasts as long as possible") || strings.Contains(got, "of every 100") {
+		t.Errorf("a mean of two settings: %q", got)
+	}
+	clean(t, srv, tab)
+}
+
+// horizons are the years of which the numbers screen tells.
+func horizons(c veneer.Case) []int {
+	out := []int{c.HorizonYears}
+	base := content.MustLoad()
+	for _, k := range []string{"horizon-1", "horizon-2", "horizon-3"} {
+		f, _ := base.Setting(k)
+		out = append(out, int(f.Value))
+	}
+	slices.Sort(out)
+	return slices.DeleteFunc(slices.Compact(out), func(y int) bool { return y == 0 })
 }
 
 // Every way has the same rows and no treatment comes first; what the patient put
