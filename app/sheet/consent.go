@@ -212,12 +212,29 @@ func (x *composer) cannotBeUndone() {
 	}
 	x.list(items...)
 	x.para(M("sheet.undo.small-too"), Ref{})
+	x.underEnamel()
+}
+
+// underEnamel says that the planned shaping may reach the layer under the enamel,
+// of which teeth where not of all. A crown goes there as planned, and where most of
+// it shows already there is nothing left to reach. Without a thickness to hold the
+// depth against it may be reached too.
+func (x *composer) underEnamel() {
+	var teeth []veneer.Tooth
 	for _, e := range x.pl.Enamel.Teeth {
-		if e.Dentin == "may-reach" || e.Dentin == "likely" {
-			x.para(M("sheet.undo.dentin"), Ref{})
-			break
+		rule := x.b.Route(e.Route)
+		if e.Dentin != plan.DentinNone && e.Dentin != plan.DentinBare && (rule == nil || rule.Kind != "crown") {
+			teeth = append(teeth, e.Tooth)
 		}
 	}
+	if len(teeth) == 0 {
+		return
+	}
+	it := Item{Text: M("sheet.undo.dentin"), Ref: Ref{Teeth: teeth}}
+	if !x.allTeeth(teeth) {
+		it.More = []Text{N("sheet.common.on-teeth", len(teeth), "Teeth", Teeth(teeth))}
+	}
+	x.flow(it)
 }
 
 // colour tells whether the tooth under a veneer may show through: a matter for talk, never a promise.

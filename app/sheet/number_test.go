@@ -350,3 +350,43 @@ func TestThinSidesAreNamed(t *testing.T) {
 		}
 	}
 }
+
+// The layer under the enamel is told of the teeth whose shaping may reach it: not of
+// a crown, which goes there as planned, nor where it lies bare.
+func TestTheLayerUnderTheEnamelHasItsTeeth(t *testing.T) {
+	bare := []string{"dentin-unsealed"}
+	for _, c := range []struct {
+		name  string
+		teeth []veneer.ToothEntry
+		want  []veneer.Tooth // nil: not told
+		named bool
+	}{
+		{"all", []veneer.ToothEntry{{Tooth: 11}, {Tooth: 21}}, []veneer.Tooth{11, 21}, false},
+		{"crown beside a veneer", []veneer.ToothEntry{{Tooth: 11, Route: veneer.Crown}, {Tooth: 21}}, []veneer.Tooth{21}, true},
+		{"crown", []veneer.ToothEntry{{Tooth: 11, Route: veneer.Crown}}, nil, false},
+		{"bare", []veneer.ToothEntry{{Tooth: 11, Findings: bare}}, nil, false},
+		{"bare beside enamel", []veneer.ToothEntry{{Tooth: 11, Findings: bare}, {Tooth: 21}}, []veneer.Tooth{21}, true},
+		{"no thickness known", []veneer.ToothEntry{{Tooth: 16}, {Tooth: 11, Route: veneer.NoPrep}}, []veneer.Tooth{16}, true},
+		{"nothing taken", []veneer.ToothEntry{{Tooth: 11, Route: veneer.NoPrep}}, nil, false},
+	} {
+		in := demoCase()
+		in.Route, in.Teeth = veneer.ConventionalPrep, c.teeth
+		p := demoPractice(t)
+		pl, faults := plan.For(in, p, base)
+		if len(faults) > 0 {
+			t.Fatal(faults.Lines())
+		}
+		var got []veneer.Tooth
+		named := false
+		for _, b := range sheet.Compose(sheet.Consent, in, p, pl, base).Blocks {
+			for _, it := range b.Items {
+				if it.Text.ID == "sheet.undo.dentin" {
+					got, named = it.Ref.Teeth, len(it.More) > 0
+				}
+			}
+		}
+		if !slices.Equal(got, c.want) || named != c.named {
+			t.Errorf("%s: told of %v, named %v; want %v, %v", c.name, got, named, c.want, c.named)
+		}
+	}
+}
