@@ -22,7 +22,7 @@ func (r *Root) sealPart() app.UI {
 	} else {
 		kind := m.RecordKind(shown)
 		body = append(body, el("p").ID("seal-kind").Text(r.t("page.seal.kind", "Kind", r.t("record.kind."+string(kind)))))
-		if n := len(m.Signing.Sealed); n > 0 && m.Signing.Sealed[n-1].Sheet == m.Print.Kind {
+		if n := len(m.Signing.Sealed); n > 0 && m.Signing.Sealed[n-1].Sheet == m.Print.Kind && !kind.Follows() {
 			body = append(body, el("p").ID("seal-stale").Class("notice").Text(r.t("page.seal.stale", "Code", m.Signing.Sealed[n-1].Code)))
 		}
 		if kind.Follows() {

@@ -40,6 +40,10 @@ func (r *Root) visitView() []app.UI {
 		list = append(list, option{string(s), r.t("page.stage." + string(s))})
 	}
 	return []app.UI{
+		app.If(r.m.Withdrawn() != nil, func() app.UI {
+			day, _ := moment(r.lang(), r.m.Withdrawn().At)
+			return el("p").ID("withdrawn").Class("notice").Text(r.t("page.visit.withdrawn", "Date", day))
+		}),
 		part("stage-part", r.t("page.stage.part"),
 			r.pick("stage", r.t("page.stage.title"), string(r.m.Stage()), list, r.m.FaultsAt("stage"),
 				func(v string) { r.m.SetStage(veneer.Stage(v)) }),

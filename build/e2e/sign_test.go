@@ -274,7 +274,7 @@ func TestSignAndSeal(t *testing.T) {
 	walk(tab, "en", "sheets")
 	tab.Wait(`document.getElementById("purpose-withdrawal")`)
 	tab.Click("label:has(#purpose-withdrawal)")
-	tab.Wait(`document.getElementById("earlier-is")`)
+	tab.Wait(`document.getElementById("earlier-is") && !document.getElementById("seal-stale")`)
 	if got := text(tab, "#earlier-is"); !strings.Contains(got, code) {
 		t.Errorf("it follows %q", got)
 	}
@@ -292,6 +292,8 @@ func TestSignAndSeal(t *testing.T) {
 	if !v2.Good() || v2.Record.Kind != "withdrawal" || v2.Record.Previous != v.SHA256 || v2.Record.Decision != "withdrawn" {
 		t.Errorf("the withdrawal: %+v", v2)
 	}
+	walk(tab, "en", "visit") // where treatment would go on, it is said first
+	tab.Wait(`document.querySelector(".screen").firstElementChild.id === "withdrawn" && document.getElementById("withdrawn").textContent.includes("taken the consent back")`)
 
 	// Clearing asks for the record, and leaves nothing of the patient.
 	walk(tab, "en", "")

@@ -511,3 +511,17 @@ func (m *Model) Aside(shown string) ([]Given, []Decided) {
 	}
 	return given, decided
 }
+
+// Withdrawn is the sealed withdrawal that is in force: no consent was sealed after
+// it. Nil when there is none.
+func (m *Model) Withdrawn() *Sealed {
+	for i := len(m.Signing.Sealed) - 1; i >= 0; i-- {
+		if s := &m.Signing.Sealed[i]; s.Sheet == sheet.Consent {
+			if s.Kind == record.Withdrawal {
+				return s
+			}
+			return nil
+		}
+	}
+	return nil
+}

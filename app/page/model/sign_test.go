@@ -199,3 +199,19 @@ func TestASignedSheetKeepsItsLanguages(t *testing.T) {
 		t.Errorf("with nothing signed it is in %s", l)
 	}
 }
+
+// A withdrawal is in force until another consent is sealed; what is sealed of other
+// sheets changes nothing.
+func TestAWithdrawalIsInForce(t *testing.T) {
+	m := ten(t)
+	for i, x := range []struct {
+		kind  record.Kind
+		sheet sheet.Kind
+		force bool
+	}{{"consent", sheet.Consent, false}, {"withdrawal", sheet.Consent, true}, {"tryin", sheet.TryIn, true}, {"superseding", sheet.Consent, false}} {
+		m.Signing.Sealed = append(m.Signing.Sealed, Sealed{Kind: x.kind, Sheet: x.sheet})
+		if got := m.Withdrawn() != nil; got != x.force {
+			t.Errorf("%d, after %s: %v", i, x.kind, got)
+		}
+	}
+}
