@@ -189,12 +189,18 @@ func reaches(depth Estimate, enamel *evidence.Figure, thin bool) string {
 }
 
 // bulk is what the front surface gains, mm: ceramic and cement film less the
-// depth taken (care-pathway 1.7). Nothing placed adds nothing.
+// depth taken (care-pathway 1.7). Filling material is shaped on the tooth, without
+// a film, from the thinnest to the thickest usual layer (care-pathway 1.6). Nothing
+// placed adds nothing.
 func (w *work) bulk(s site, r Removal, l *ledger) Estimate {
 	if s.kind == kindNone || s.kind == kindWhitening || s.kind == kindFirst {
 		return exactly(0)
 	}
 	c := w.ceramic(s, r, l)
+	if rule := w.b.Material(s.material); s.kind == kindComposite && rule != nil && c.Known() {
+		usual := l.estimate(rule.Thickness)
+		return Estimate{Low: c.Low - r.Middle.High, Likely: usual.Likely - r.Middle.Likely, High: usual.High - r.Middle.Low}
+	}
 	film, ok := l.setting("cement-film")
 	if !c.Known() || !ok || s.kind == kindCrown {
 		return Estimate{Unknown: NoFigure}

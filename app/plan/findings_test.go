@@ -291,6 +291,12 @@ func TestEnamelAndBulk(t *testing.T) {
 	if e.Dentin != DentinNone || e.Removal.Planned || e.Removal.Cervical != exactly(0) {
 		t.Errorf("no-prep takes %+v", e)
 	}
+	filled := mustFor(t, simple("direct-composite", "composite", "11"), demo(t), base).Enamel.Teeth[0]
+	outside.Check(t, "thinnest and thickest usual filling material in front (care-pathway 1.6)", filled.Bulk.Low, 0.3, 1e-9)
+	outside.Check(t, "thinnest and thickest usual filling material in front (care-pathway 1.6)", filled.Bulk.High, 1.0, 1e-9)
+	if slices.Contains(filled.Figures, "cement-film") {
+		t.Error("filling material is told to lie on a film of cement")
+	}
 	for _, x := range p.Enamel.Teeth {
 		if x.Honest != "memory" {
 			t.Error("the thickness table is not marked as from memory")
