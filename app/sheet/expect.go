@@ -74,11 +74,17 @@ func (x *composer) expectations() {
 		x.expectationRows(a)
 	}
 	var items []Item
+	counted := false
 	for _, e := range x.pl.Expectations {
-		if e.Route == "" && e.Known && x.rowHorizon(e.Years) {
-			if ts := x.together(e); len(ts) > 0 {
-				items = append(items, Item{Label: M("sheet.expect.row."+e.Endpoint, "Years", Int(e.Years)), Text: ts[0], More: ts[1:], Ref: x.ref(e.Figures)})
-			}
+		if e.Route != "" || !x.rowHorizon(e.Years) {
+			continue
+		}
+		ts := x.together(e)
+		if counted = counted || len(ts) > 0; len(ts) == 0 && !e.Known {
+			ts = x.lasting(e) // what is not known weighs as much as a number
+		}
+		if len(ts) > 0 {
+			items = append(items, Item{Label: M("sheet.expect.row."+e.Endpoint, "Years", Int(e.Years)), Text: ts[0], More: ts[1:], Ref: x.ref(e.Figures)})
 		}
 	}
 	if len(items) > 0 {
@@ -88,7 +94,7 @@ func (x *composer) expectations() {
 	var more []Text
 	if len(x.c.Teeth) > 1 {
 		more = append(more, M("sheet.together.shared"))
-		if len(items) > 0 && apart {
+		if counted && apart {
 			more = append(more, M("sheet.together.settings"))
 		}
 	}

@@ -223,6 +223,12 @@ func TestUnlikeTeethStandApart(t *testing.T) {
 	if len(rows) != 4 {
 		t.Errorf("consent: rows for %v", slices.Sorted(maps.Keys(rows)))
 	}
+	// Where one of them has no number, that there is none for all together is told as well.
+	c.Teeth[0].Route = veneer.MinimalPrep
+	if _, all := lasting(t, sheet.Consent, c); strings.Count(all, `"unknown.mixed"`) != 2 {
+		t.Error("consent: that all teeth together have no number is left out")
+	}
+	c.Teeth[0].Route = ""
 	rows, _ = lasting(t, sheet.Options, c)
 	if len(rows["sheet.expect.in-place [11]"]) == 0 || len(rows["sheet.expect.in-place [21]"]) == 0 {
 		t.Errorf("options: rows for %v", slices.Sorted(maps.Keys(rows)))
