@@ -150,7 +150,7 @@ func (x *composer) treatments() Block {
 		}
 		b.Items = append(b.Items, it)
 		if then != "" {
-			b.Items = append(b.Items, Item{Label: M("sheet.common.after-that"), Text: x.treatment(then, g.Material), Ref: Ref{Route: string(then)}})
+			b.Items = append(b.Items, Item{Label: x.afterThat(g.Teeth), Text: x.treatment(then, g.Material), Ref: Ref{Teeth: g.Teeth, Route: string(then)}})
 		}
 	}
 	return b
@@ -180,6 +180,15 @@ func (x *composer) teethOrAll(ts []veneer.Tooth) Text {
 		return M("sheet.common.all-teeth")
 	}
 	return N("sheet.common.tooth-list", len(ts), "Teeth", Teeth(ts))
+}
+
+// afterThat leads to what follows on the teeth of a line; where other teeth stand
+// beside them it names its own.
+func (x *composer) afterThat(ts []veneer.Tooth) Text {
+	if len(ts) == 0 || len(x.c.Groups()) < 2 {
+		return M("sheet.common.after-that")
+	}
+	return M("sheet.common.after-that-on", "Text", Word{x.teethOrAll(ts)})
 }
 
 func routeWithMaterial(r veneer.Route, m veneer.Material) Text {

@@ -114,7 +114,7 @@ func (x *composer) toothByTooth(word string) {
 	for _, g := range x.byRoute() {
 		b.Items = append(b.Items, Item{Label: x.teethOrAll(g.Teeth), Text: M("route." + string(g.Route) + "." + word), Ref: Ref{Teeth: g.Teeth, Route: string(g.Route)}})
 		if then := x.then(g.Route); then != "" && then != g.Route {
-			b.Items = append(b.Items, Item{Label: M("sheet.common.after-that"), Text: M("route." + string(then) + "." + word), Ref: Ref{Teeth: g.Teeth, Route: string(then)}})
+			b.Items = append(b.Items, Item{Label: x.afterThat(g.Teeth), Text: M("route." + string(then) + "." + word), Ref: Ref{Teeth: g.Teeth, Route: string(then)}})
 		}
 	}
 	x.add(b)
@@ -191,8 +191,8 @@ func (x *composer) cannotBeUndone() {
 			own.Items = append(own.Items, it)
 			continue
 		}
-		own.Items = append(own.Items, it, Item{Label: M("sheet.common.after-that"), Text: M("undo." + x.reversible(then)), More: depths,
-			Ref: Ref{Route: string(then)}})
+		own.Items = append(own.Items, it, Item{Label: x.afterThat(g.Teeth), Text: M("undo." + x.reversible(then)), More: depths,
+			Ref: Ref{Teeth: g.Teeth, Route: string(then)}})
 	}
 	x.add(own)
 	var items []Item

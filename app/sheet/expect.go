@@ -70,7 +70,7 @@ func (x *composer) expectations() {
 	}
 	for _, a := range plan.AlikeTeeth(x.pl.Expectations) {
 		x.heading(3, x.teethShort(a.Teeth), Ref{Teeth: a.Teeth})
-		x.para(routeWithMaterial(a.Route, a.Material), Ref{Route: string(a.Route)})
+		x.para(x.treatment(a.Route, a.Material), Ref{Route: string(a.Route)})
 		x.expectationRows(a)
 	}
 	var items []Item

@@ -100,7 +100,9 @@ func (x *composer) routeFacts(r plan.RouteFacts) Block {
 		row("takes", Ref{Figures: r.Removal.Figures}, M(k+".takes"), x.removal(r.Removal)...)
 		row("adds", Ref{}, M(k+".adds"))
 	}
-	if own := x.ownReversible(r); own != r.Reversible {
+	if own := x.ownReversible(r); r.Mixed {
+		x.undoWayByWay(row)
+	} else if own != r.Reversible {
 		row("undo", Ref{}, M("undo."+own), M("sheet.row.then-undo", "Text", Word{M("undo." + r.Reversible)}))
 	} else {
 		row("undo", Ref{}, M("undo."+own))
@@ -156,11 +158,25 @@ func (x *composer) wayByWay() []Item {
 		out = append(out, it)
 		if then := x.then(g.Route); then != "" && then != g.Route {
 			it := x.way(then, teeth)
-			it.Label = M("sheet.common.after-that")
+			it.Label = M("sheet.common.after-that-on", "Text", Word{M("route." + string(then) + ".name")})
+			it.Text, it.More = N("sheet.common.on-teeth", len(teeth), "Teeth", Teeth(teeth)), append([]Text{it.Text}, it.More...)
 			out = append(out, it)
 		}
 	}
 	return out
+}
+
+// undoWayByWay is what each route of the plan leaves behind on its own teeth: a crown
+// on one tooth says nothing of the whitened one beside it.
+func (x *composer) undoWayByWay(row func(label string, ref Ref, t Text, more ...Text)) {
+	for _, g := range x.byRoute() {
+		var more []Text
+		if then := x.then(g.Route); then != "" && then != g.Route {
+			more = append(more, M("sheet.row.then-undo", "Text", Word{M("undo." + x.reversible(then))}))
+		}
+		row("undo", Ref{Teeth: g.Teeth, Route: string(g.Route)}, M("undo."+x.reversible(g.Route)),
+			append(more, N("sheet.common.on-teeth", len(g.Teeth), "Teeth", Teeth(g.Teeth)))...)
+	}
 }
 
 // way is one route of a plan in sentences, with what it takes from its teeth.
