@@ -218,8 +218,8 @@ func (s *sealer) digest(tag string) string {
 }
 
 // previously finds the record that a new one follows: the one named, or in a
-// folder the one of the same case that settled something and no other follows. What
-// was withdrawn is in force no more: only a new consent follows a withdrawal.
+// folder the one of the same case that settled something and no other follows,
+// and that a record of the kind may follow.
 func previously(name string, kind record.Kind) (func(id string) (string, fault.List), fault.List) {
 	var faults fault.List
 	if name == "" {
@@ -232,7 +232,7 @@ func previously(name string, kind record.Kind) (func(id string) (string, fault.L
 			return nil, faults
 		}
 	}
-	last, followed, over := map[string][]string{}, map[string]bool{}, map[string]bool{}
+	last, followed, kinds := map[string][]string{}, map[string]bool{}, map[string]record.Kind{}
 	for _, file := range files {
 		data, f := readFile(file, nil)
 		if len(f) > 0 {
@@ -247,7 +247,7 @@ func previously(name string, kind record.Kind) (func(id string) (string, fault.L
 			last[v.Record.ID] = append(last[v.Record.ID], v.SHA256)
 		}
 		followed[v.Record.Previous] = true
-		over[v.SHA256] = record.Kind(v.Record.Kind) == record.Withdrawal
+		kinds[v.SHA256] = record.Kind(v.Record.Kind)
 	}
 	return func(id string) (string, fault.List) {
 		var heads []string
@@ -259,7 +259,7 @@ func previously(name string, kind record.Kind) (func(id string) (string, fault.L
 		if len(heads) != 1 {
 			return "", fault.List{fault.New("RECORD-PREVIOUS", "previous", "%d records of this case that something was settled by and no other follows; one is needed", len(heads))}
 		}
-		if over[heads[0]] && (kind == record.Change || kind == record.Withdrawal) {
+		if !kind.MayFollow(kinds[heads[0]]) {
 			return "", fault.List{fault.New("RECORD-PREVIOUS", "previous", "what this record would follow was withdrawn; only a new consent follows that")}
 		}
 		return heads[0], nil

@@ -61,6 +61,13 @@ func (k Kind) Follows() bool { return k == Change || k == Withdrawal || k == Sup
 // of it.
 func (k Kind) Settles() bool { return k == Consent || k.Follows() }
 
+// MayFollow reports whether what the kind does can be done to a record of an
+// earlier kind. What was withdrawn is in force no more: it can be neither changed
+// nor withdrawn again, and only a new consent takes its place.
+func (k Kind) MayFollow(earlier Kind) bool {
+	return earlier != Withdrawal || k != Change && k != Withdrawal
+}
+
 // Record is what is sealed.
 type Record struct {
 	Format   string      `json:"format"`

@@ -433,3 +433,14 @@ func TestNamed(t *testing.T) {
 		}
 	}
 }
+
+func TestWhatMayFollow(t *testing.T) {
+	for _, k := range Kinds() {
+		for _, earlier := range Kinds() {
+			refused := earlier == Withdrawal && (k == Change || k == Withdrawal)
+			if k.MayFollow(earlier) == refused {
+				t.Errorf("%s after %s: refused %t", k, earlier, !refused)
+			}
+		}
+	}
+}

@@ -103,15 +103,12 @@ func (x *composer) consent() {
 }
 
 // mixed reports whether the teeth are on several routes.
-func (x *composer) mixed() bool { return len(x.byRoute()) > 1 }
-
-// byRoute is the teeth of the case by their own route, whatever the material.
-func (x *composer) byRoute() []veneer.Group { return x.c.ByRoute() }
+func (x *composer) mixed() bool { return len(x.c.ByRoute()) > 1 }
 
 // toothByTooth tells one thing about each route of the plan beside its teeth.
 func (x *composer) toothByTooth(word string) {
 	b := Block{Kind: Facts, Style: RunIn}
-	for _, g := range x.byRoute() {
+	for _, g := range x.c.ByRoute() {
 		b.Items = append(b.Items, Item{Label: x.teethOrAll(g.Teeth), Text: M("route." + string(g.Route) + "." + word), Ref: Ref{Teeth: g.Teeth, Route: string(g.Route)}})
 		if then := x.then(g.Route); then != "" && then != g.Route {
 			b.Items = append(b.Items, Item{Label: x.afterThat(g.Teeth), Text: M("route." + string(then) + "." + word), Ref: Ref{Teeth: g.Teeth, Route: string(then)}})

@@ -151,7 +151,7 @@ func (x *composer) lastRows(r plan.RouteFacts) []LastRow {
 // wayByWay is what each route of the plan is, gives and asks, with its teeth.
 func (x *composer) wayByWay() []Item {
 	var out []Item
-	for _, g := range x.byRoute() {
+	for _, g := range x.c.ByRoute() {
 		teeth := g.Teeth
 		it := x.way(g.Route, teeth)
 		it.Label, it.Text, it.More = M("route."+string(g.Route)+".name"), N("sheet.common.on-teeth", len(teeth), "Teeth", Teeth(teeth)), append([]Text{it.Text}, it.More...)
@@ -169,7 +169,7 @@ func (x *composer) wayByWay() []Item {
 // undoWayByWay is what each route of the plan leaves behind on its own teeth: a crown
 // on one tooth says nothing of the whitened one beside it.
 func (x *composer) undoWayByWay(row func(label string, ref Ref, t Text, more ...Text)) {
-	for _, g := range x.byRoute() {
+	for _, g := range x.c.ByRoute() {
 		var more []Text
 		if then := x.then(g.Route); then != "" && then != g.Route {
 			more = append(more, M("sheet.row.then-undo", "Text", Word{M("undo." + x.reversible(then))}))

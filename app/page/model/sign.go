@@ -461,7 +461,7 @@ func (m *Model) SealFault(shown string) string {
 		switch e := m.Earlier(shown); {
 		case e == nil:
 			return "earlier"
-		case e.Kind == record.Withdrawal && kind != record.Superseding:
+		case !kind.MayFollow(e.Kind):
 			return "withdrawn"
 		}
 	}
