@@ -6,9 +6,11 @@ import (
 	"bytes"
 	"cmp"
 	"encoding/json"
+	"errors"
 	"flag"
 	"fmt"
 	"io"
+	"io/fs"
 	"os"
 	"path/filepath"
 	"slices"
@@ -24,6 +26,7 @@ import (
 	"plainleaf/app/sheet"
 	"plainleaf/app/strict"
 	"plainleaf/app/veneer"
+	"plainleaf/build/whole"
 	"plainleaf/content"
 	"plainleaf/i18n"
 	"plainleaf/i18n/upkeep"
@@ -256,7 +259,7 @@ func writeSheet(args []string, in io.Reader, out, errw io.Writer) int {
 			return refuse(errw, faults)
 		}
 		mention(errw, notes)
-		return put("sheet", r.out, data, out, errw)
+		return put(r.out, data, out, errw)
 	}
 	names, code := r.files(cases)
 	if code != good {
@@ -266,14 +269,15 @@ func writeSheet(args []string, in io.Reader, out, errw io.Writer) int {
 		data, notes, faults := one(name)
 		if len(faults) == 0 {
 			mention(errw, notes.Under(name))
-			if err := replaceFile(names[i], data); err != nil {
-				faults.Add("FILE-WRITE", names[i], "%v", err)
-			}
+			faults = replaceFile(names[i], data)
 		} else {
 			faults = faults.Under(name)
 		}
 		if len(faults) > 0 { // the others are written all the same
 			code = refuse(errw, faults)
+		}
+		if faults.Has(interrupted) {
+			break
 		}
 	}
 	return code
@@ -296,8 +300,9 @@ func (r *request) files(cases []string) ([]string, int) {
 		names[i] = filepath.Join(r.out, names[i])
 	}
 	if err := os.MkdirAll(r.out, 0o755); err != nil {
-		return nil, refuse(r.errw, fault.List{fault.New("FILE-WRITE", r.out, "%v", err)})
+		return nil, refuse(r.errw, fault.List{unwritten(r.out, err)})
 	}
+	whole.Clear(r.out)
 	return names, good
 }
 
@@ -309,14 +314,14 @@ func mention(errw io.Writer, notes fault.List) {
 }
 
 // put writes a result to the named file, whole, or to standard output without a name.
-func put(command, file string, data []byte, out, errw io.Writer) int {
+func put(file string, data []byte, out, errw io.Writer) int {
 	if file == "" {
 		out.Write(data)
 		return good
 	}
-	if err := replaceFile(file, data); err != nil {
-		fmt.Fprintf(errw, "plainleaf %s: %v\n", command, err)
-		return badInput
+	whole.Clear(filepath.Dir(file))
+	if faults := replaceFile(file, data); len(faults) > 0 {
+		return refuse(errw, faults)
 	}
 	return good
 }
@@ -354,31 +359,20 @@ func wordings(p veneer.Practice) func(string) (*i18n.Wording, fault.List) {
 	}
 }
 
-// replaceFile writes a file whole: an interruption leaves the old one or the new one.
-func replaceFile(name string, data []byte) error { return whole(name, data, 0o644, os.Rename) }
-
-// newFile writes a file whole, and only where there is none.
-func newFile(name string, data []byte, mode os.FileMode) error {
-	return whole(name, data, mode, os.Link)
+// replaceFile writes a file whole.
+func replaceFile(name string, data []byte) (faults fault.List) {
+	if err := whole.Replace(name, data); err != nil {
+		faults.Append(unwritten(name, err))
+	}
+	return faults
 }
 
-// whole writes a file beside its place and then puts it there.
-func whole(name string, data []byte, mode os.FileMode, put func(from, to string) error) error {
-	t, err := os.CreateTemp(filepath.Dir(name), ".plainleaf-*")
-	if err != nil {
-		return err
+// unwritten tells why a file, or standard output, could not be written.
+func unwritten(name string, err error) fault.Fault {
+	if at := (*fs.PathError)(nil); errors.As(err, &at) {
+		err = at.Err
 	}
-	defer os.Remove(t.Name())
-	if _, err = t.Write(data); err == nil {
-		err = t.Chmod(mode)
-	}
-	if e := t.Close(); err == nil {
-		err = e
-	}
-	if err != nil {
-		return err
-	}
-	return put(t.Name(), name)
+	return fault.New("FILE-WRITE", name, "%v", err)
 }
 
 // checkData checks the clinical data and every wording, all faults in one pass.

@@ -13,6 +13,7 @@ import (
 	"slices"
 	"strings"
 	"sync/atomic"
+	"syscall"
 	"testing"
 	"time"
 )
@@ -236,25 +237,140 @@ func TestSheetKilled(t *testing.T) {
 	}
 }
 
-// A PDF that is interrupted while the browser prints leaves the old file.
+// A PDF that is ended while the browser prints, in whatever way, leaves the old
+// file; what was written for the browser is gone at the latest with the next PDF.
 func TestPDFInterrupted(t *testing.T) {
 	if testing.Short() {
 		t.Skip("needs a browser")
 	}
+	t.Setenv("TMPDIR", t.TempDir())
 	file := filepath.Join(t.TempDir(), "sheet.pdf")
-	if err := os.WriteFile(file, []byte("old"), 0o644); err != nil {
-		t.Fatal(err)
+	args := []string{"sheet", "-kind", "aftercare", "-locale", "en", "-format", "pdf", "-out", file, caseDir + "/two-teeth.json"}
+	page := func() bool {
+		pages, _ := filepath.Glob(os.TempDir() + "/*/page.html")
+		return len(pages) > 0
 	}
-	c, over := another(t, []string{"sheet", "-kind", "aftercare", "-locale", "en", "-format", "pdf", "-out", file, caseDir + "/two-teeth.json"})
-	time.Sleep(300 * time.Millisecond)
+	for _, signal := range []os.Signal{os.Interrupt, syscall.SIGTERM, syscall.SIGHUP, os.Kill} {
+		if err := os.WriteFile(file, []byte("old"), 0o644); err != nil {
+			t.Fatal(err)
+		}
+		c, over := another(t, args)
+		for !page() {
+			if over.Load() {
+				t.Fatal("it ended by itself")
+			}
+			time.Sleep(time.Millisecond)
+		}
+		if err := c.Process.Signal(signal); err != nil {
+			t.Fatal(err)
+		}
+		for !over.Load() {
+			time.Sleep(time.Millisecond)
+		}
+		if data, err := os.ReadFile(file); err != nil || string(data) != "old" {
+			t.Errorf("%v: %d bytes, %v", signal, len(data), err)
+		}
+		if page() != (signal == os.Kill) {
+			t.Errorf("%v: a page is left behind: %v", signal, page())
+		}
+	}
+	if code, _, errs := order("", args...); code != good {
+		t.Fatal(errs)
+	}
+	if page() {
+		t.Error("the page of a run that was killed is still there after the next")
+	}
+	if data, err := os.ReadFile(file); err != nil || !bytes.HasPrefix(data, []byte("%PDF-")) {
+		t.Errorf("%d bytes, %v", len(data), err)
+	}
+}
+
+// An interrupt ends a batch of PDFs, not only the one being printed.
+func TestPDFBatchInterrupted(t *testing.T) {
+	if testing.Short() {
+		t.Skip("needs a browser")
+	}
+	t.Setenv("TMPDIR", t.TempDir())
+	dir := t.TempDir()
+	c, over := another(t, append([]string{"sheet", "-kind", "aftercare", "-locale", "en", "-format", "pdf", "-out", dir}, batch(t, 3)...))
+	for pages := []string(nil); len(pages) == 0; pages, _ = filepath.Glob(os.TempDir() + "/*/page.html") {
+		if over.Load() {
+			t.Fatal("it ended by itself")
+		}
+		time.Sleep(time.Millisecond)
+	}
 	if err := c.Process.Signal(os.Interrupt); err != nil {
 		t.Fatal(err)
 	}
 	for !over.Load() {
 		time.Sleep(time.Millisecond)
 	}
-	data, err := os.ReadFile(file)
-	if err != nil || string(data) != "old" && (!bytes.HasPrefix(data, []byte("%PDF-")) || !bytes.HasSuffix(bytes.TrimSpace(data), []byte("%%EOF"))) {
-		t.Errorf("%d bytes, %v", len(data), err)
+	if entries, err := os.ReadDir(dir); err != nil || len(entries) > 0 {
+		t.Errorf("written after the interrupt: %v, %v", entries, err)
+	}
+}
+
+// Where the result does not fit, that is told: by one line that names the file, or
+// "-" for standard output, and by the exit code. Nothing else is left.
+func TestNoRoom(t *testing.T) {
+	rec := t.TempDir()
+	if code, _, errs := order("", "seal", "-out", rec, caseDir+"/two-teeth.json"); code != good {
+		t.Fatal(errs)
+	}
+	records, err := filepath.Glob(rec + "/*.json")
+	if err != nil || len(records) != 1 {
+		t.Fatal(records, err)
+	}
+	aftercare := func(format string) []string {
+		return []string{"sheet", "-kind", "aftercare", "-locale", "en", "-format", format, caseDir + "/delivered.json"}
+	}
+	for name, args := range map[string][]string{
+		"html": aftercare("html"), "text": aftercare("text"), "eml": aftercare("eml"), "ics": aftercare("ics"), "json": aftercare("json"),
+		"code": {"code", "-format", "svg", caseDir + "/delivered.json"},
+		"fhir": {"fhir", records[0]},
+		"plan": {"plan", caseDir + "/delivered.json"}, "check": {"check", "-json"},
+		"seal": {"seal", caseDir + "/two-teeth.json"},
+	} {
+		// 1024 bytes a block, as POSIX has it, or 512: a few KiB either way.
+		limited := func(args ...string) (int, string) {
+			c := exec.Command("sh", "-c", `ulimit -f 4 && exec "$0"`, os.Args[0])
+			c.Env = append(os.Environ(), "PLAINLEAF_TEST_RUN="+strings.Join(args, "\n"))
+			var errs bytes.Buffer
+			c.Stderr = &errs
+			full, err := os.OpenFile("/dev/full", os.O_WRONLY, 0)
+			if err != nil {
+				t.Skip("there is no /dev/full")
+			}
+			defer full.Close()
+			c.Stdout = full
+			c.Run()
+			return c.ProcessState.ExitCode(), errs.String()
+		}
+		if name != "seal" {
+			if code, errs := limited(args...); code != badInput || errs != "FILE-WRITE\t-\tno space left on device\n" {
+				t.Errorf("%s to standard output: exit %d, %q", name, code, errs)
+			}
+		}
+		if name == "plan" || name == "check" {
+			continue
+		}
+		dir := t.TempDir()
+		file := filepath.Join(dir, "out")
+		if err := os.WriteFile(file, []byte("old"), 0o600); err != nil {
+			t.Fatal(err)
+		}
+		to, at := file, file
+		if name == "seal" {
+			to = dir
+			at = caseDir + "/two-teeth.json:" + filepath.Join(dir, filepath.Base(records[0]))
+		}
+		code, errs := limited(append(args, "-out", to)...)
+		if code != badInput || errs != "FILE-WRITE\t"+at+"\tfile too large\n" {
+			t.Errorf("%s to a file: exit %d, %q", name, code, errs)
+		}
+		data, err := os.ReadFile(file)
+		if entries, _ := os.ReadDir(dir); err != nil || string(data) != "old" || len(entries) != 1 {
+			t.Errorf("%s: %d bytes, %v; %v", name, len(data), err, entries)
+		}
 	}
 }

@@ -47,7 +47,7 @@ func writeCode(args []string, in io.Reader, out, errw io.Writer) int {
 	if len(faults) > 0 {
 		return refuse(errw, faults)
 	}
-	return put("code", r.out, data, out, errw)
+	return put(r.out, data, out, errw)
 }
 
 func codeOf(in produce.Input, form string) ([]byte, fault.List) {

@@ -21,6 +21,7 @@ import (
 	"plainleaf/app/render"
 	"plainleaf/app/strict"
 	"plainleaf/app/veneer"
+	"plainleaf/build/whole"
 	"plainleaf/i18n"
 )
 
@@ -106,8 +107,9 @@ func sealCases(args []string, in io.Reader, out, errw io.Writer) int {
 	faults := s.open(*practice, *keyFile, from, *signed, *previous, errw)
 	if len(faults) == 0 {
 		if err := os.MkdirAll(*dir, 0o755); err != nil {
-			faults.Add("FILE-WRITE", *dir, "%v", err)
+			faults.Append(unwritten(*dir, err))
 		}
+		whole.Clear(*dir)
 	}
 	if len(faults) > 0 {
 		return refuse(errw, faults)
@@ -199,10 +201,7 @@ func (s *sealer) one(name string, in io.Reader) fault.List {
 	if len(faults) > 0 {
 		return faults
 	}
-	if err := replaceFile(filepath.Join(s.dir, produce.RecordName(rec, m)), file); err != nil {
-		faults.Add("FILE-WRITE", "", "%v", err)
-	}
-	return faults
+	return replaceFile(filepath.Join(s.dir, produce.RecordName(rec, m)), file)
 }
 
 // digest computes a wording's digest once.
@@ -348,9 +347,8 @@ func makeKey(name, owner, role, from string, secret phrase, errw io.Writer) faul
 		data []byte
 		mode os.FileMode
 	}{{name, data, 0o600}, {name + ".pub", k.PublicFile(owner, role, since), 0o644}} {
-		if err := newFile(f.name, f.data, f.mode); err != nil {
-			faults.Add("FILE-WRITE", f.name, "%v", err)
-			return faults
+		if err := whole.New(f.name, f.data, f.mode); err != nil {
+			return fault.List{unwritten(f.name, err)}
 		}
 	}
 	return nil
@@ -429,7 +427,7 @@ func exportFHIR(args []string, in io.Reader, out, errw io.Writer) int {
 	if len(faults) > 0 {
 		return refuse(errw, faults)
 	}
-	return put("fhir", *file, data, out, errw)
+	return put(*file, data, out, errw)
 }
 
 // copyFits compares a typed seal code: "" without one, fits, differs, mistyped.

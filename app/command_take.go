@@ -7,6 +7,7 @@ import (
 	"errors"
 	"os"
 	"os/signal"
+	"syscall"
 
 	"plainleaf/app/fault"
 	"plainleaf/app/plan"
@@ -52,6 +53,9 @@ func draft(in produce.Input, pl plan.Plan, docs []render.Doc, to string, o print
 	return produce.Mail(in, docs, parts, to)
 }
 
+// interrupted is the code of a fault that ends a batch.
+const interrupted = "FILE-INTERRUPTED"
+
 // pdf prints the sheet through an installed browser.
 func pdf(in produce.Input, docs []render.Doc, o printout.Options) ([]byte, fault.List) {
 	var faults fault.List
@@ -60,11 +64,13 @@ func pdf(in produce.Input, docs []render.Doc, o printout.Options) ([]byte, fault
 		faults.Add("FILE-WRITE", "", "%v", err)
 		return nil, faults
 	}
-	// An interrupt still clears away what was written for the browser.
-	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt)
+	// An interrupt still ends the browser and clears away what was written for it.
+	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM, syscall.SIGHUP)
 	defer stop()
 	data, err := press.Print(ctx, page, in.Case.Issued)
 	switch {
+	case ctx.Err() != nil:
+		faults.Add(interrupted, "", "interrupted; what stood there before stays")
 	case errors.Is(err, press.ErrNoBrowser):
 		faults.Add("FILE-BROWSER", "", "%v", err)
 	case err != nil:

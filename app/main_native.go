@@ -17,6 +17,7 @@ import (
 	"strings"
 	"time"
 
+	"plainleaf/app/fault"
 	"plainleaf/build/server"
 	"plainleaf/build/site"
 )
@@ -41,13 +42,32 @@ func main() {
 func run(args []string, in io.Reader, out, errw io.Writer) int {
 	if len(args) > 0 {
 		if command, ok := commands[args[0]]; ok {
-			return command(args[1:], in, out, errw)
+			result := &result{to: out}
+			code := command(args[1:], in, result, errw)
+			if result.err != nil && code == good {
+				return refuse(errw, fault.List{unwritten("-", result.err)})
+			}
+			return code
 		}
 		fmt.Fprintf(errw, "plainleaf: unknown command %q\n", args[0])
 	}
 	fmt.Fprintf(errw, "usage: plainleaf COMMAND [flags] [arguments]\ncommands: %s\n",
 		strings.Join(slices.Sorted(maps.Keys(commands)), ", "))
 	return badUsage
+}
+
+// result is standard output. What it did not take is told in the end: a result that
+// is cut short is no good one.
+type result struct {
+	to  io.Writer
+	err error
+}
+
+func (r *result) Write(data []byte) (n int, err error) {
+	if r.err == nil {
+		n, r.err = r.to.Write(data)
+	}
+	return n, r.err
 }
 
 // flags makes the flag set of a subcommand; it reports to errw itself.

@@ -15,6 +15,7 @@ import (
 	"time"
 
 	"plainleaf/app/veneer"
+	"plainleaf/build/whole"
 )
 
 // ErrNoBrowser says that none is installed.
@@ -45,11 +46,11 @@ func Print(ctx context.Context, page []byte, date veneer.Date) ([]byte, error) {
 	if err != nil {
 		return nil, err
 	}
-	dir, err := os.MkdirTemp("", "plainleaf-press-") // for this user's eyes only
+	dir, leave, err := whole.Room()
 	if err != nil {
 		return nil, err
 	}
-	defer remove(dir)
+	defer leave()
 	in, out := filepath.Join(dir, "page.html"), filepath.Join(dir, "page.pdf")
 	if err := os.WriteFile(in, page, 0o600); err != nil {
 		return nil, err
@@ -95,17 +96,4 @@ func dated(pdf []byte, date veneer.Date) []byte {
 func last(s string) string {
 	lines := strings.Split(strings.TrimSpace(s), "\n")
 	return lines[len(lines)-1]
-}
-
-// remove takes the folder away; a helper process of the browser may still be
-// writing to its profile for a moment.
-func remove(dir string) {
-	os.Remove(filepath.Join(dir, "page.html"))
-	os.Remove(filepath.Join(dir, "page.pdf"))
-	for range 50 {
-		if os.RemoveAll(dir) == nil {
-			return
-		}
-		time.Sleep(50 * time.Millisecond)
-	}
 }
