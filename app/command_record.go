@@ -58,7 +58,7 @@ type sealer struct {
 	second   string
 	signing  signing
 	met      map[string]bool // ids in signing that a case had
-	previous func(id string) (string, fault.List)
+	previous func(c veneer.Case) (string, fault.List)
 	dir      string
 }
 
@@ -193,7 +193,7 @@ func (s *sealer) one(name string, in io.Reader) fault.List {
 	seal := produce.Seal{Kind: s.kind, Identifiers: at.Identifiers, Decision: at.Decision, Signatures: at.Signatures,
 		Key: s.key, Digest: s.digest}
 	if s.previous != nil {
-		if seal.Previous, faults = s.previous(c.ID); len(faults) > 0 {
+		if seal.Previous, faults = s.previous(c); len(faults) > 0 {
 			return faults
 		}
 	}
@@ -219,19 +219,20 @@ func (s *sealer) digest(tag string) string {
 // previously finds the record that a new one follows: the one named, or in a
 // folder the one of the same case that settled something and no other follows,
 // and that a record of the kind may follow.
-func previously(name string, kind record.Kind) (func(id string) (string, fault.List), fault.List) {
+func previously(name string, kind record.Kind) (func(c veneer.Case) (string, fault.List), fault.List) {
 	var faults fault.List
 	if name == "" {
 		return nil, nil
 	}
-	files := []string{name}
+	files, found := []string{name}, false
 	if info, err := os.Stat(name); err == nil && info.IsDir() {
+		found = true
 		if files, err = filepath.Glob(filepath.Join(name, "*.json")); err != nil {
 			faults.Add("FILE-READ", name, "%v", err)
 			return nil, faults
 		}
 	}
-	last, followed, kinds := map[string][]string{}, map[string]bool{}, map[string]record.Kind{}
+	last, followed, about := map[string][]string{}, map[string]bool{}, map[string]record.About{}
 	for _, file := range files {
 		data, f := readFile(file, nil)
 		if len(f) > 0 {
@@ -242,24 +243,37 @@ func previously(name string, kind record.Kind) (func(id string) (string, fault.L
 			faults.Add("RECORD-PREVIOUS", file, "no record that is intact")
 			continue
 		}
-		if len(files) == 1 || record.Kind(v.Record.Kind).Settles() {
+		if !found || record.Kind(v.Record.Kind).Settles() {
 			last[v.Record.ID] = append(last[v.Record.ID], v.SHA256)
 		}
 		followed[v.Record.Previous] = true
-		kinds[v.SHA256] = record.Kind(v.Record.Kind)
+		about[v.SHA256] = v.Record
 	}
-	return func(id string) (string, fault.List) {
+	return func(c veneer.Case) (string, fault.List) {
+		fail := func(format string, a ...any) (string, fault.List) {
+			return "", fault.List{fault.New("RECORD-PREVIOUS", "previous", format, a...)}
+		}
+		if found && c.ID == "" { // any other case without one would do
+			return fail("a case without an id is not found in a folder: name the record")
+		}
 		var heads []string
-		for _, sum := range last[id] {
+		for _, sum := range last[c.ID] {
 			if !followed[sum] {
 				heads = append(heads, sum)
 			}
 		}
 		if len(heads) != 1 {
-			return "", fault.List{fault.New("RECORD-PREVIOUS", "previous", "%d records of this case that something was settled by and no other follows; one is needed", len(heads))}
+			return fail("%d records of this case that something was settled by and no other follows; one is needed", len(heads))
 		}
-		if !kind.MayFollow(kinds[heads[0]]) {
-			return "", fault.List{fault.New("RECORD-PREVIOUS", "previous", "what this record would follow was withdrawn; only a new consent follows that")}
+		earlier := about[heads[0]]
+		its, _ := veneer.ParseDate(earlier.Issued)
+		switch kind.Unfollowed(record.Kind(earlier.Kind), its, c.Issued) {
+		case "withdrawn":
+			return fail("what this record would follow was withdrawn; only a new consent follows that")
+		case "nothing":
+			return fail("what this record would follow is a record of kind %q, by which nothing was agreed", earlier.Kind)
+		case "later":
+			return fail("what this record would follow was issued later, on %s", earlier.Issued)
 		}
 		return heads[0], nil
 	}, faults

@@ -516,7 +516,7 @@ func TestFHIRCommand(t *testing.T) {
 // What was withdrawn can be neither changed nor withdrawn again; a new consent
 // may take its place.
 func TestNothingButAConsentFollowsAWithdrawal(t *testing.T) {
-	dir, file := t.TempDir(), caseDir+"/two-teeth.json"
+	dir, file := t.TempDir(), caseDir+"/ten-teeth-no-prep.json"
 	for _, c := range []struct {
 		kind string
 		want int
@@ -528,6 +528,59 @@ func TestNothingButAConsentFollowsAWithdrawal(t *testing.T) {
 		code, _, errs := order("", append(args, file)...)
 		if code != c.want || code != good && !strings.Contains(errs, "RECORD-PREVIOUS") {
 			t.Errorf("%s: %d, %s", c.kind, code, errs)
+		}
+	}
+}
+
+// What settled nothing, what was issued later and, where a folder is searched for
+// it, what has no id is followed by nothing.
+func TestNothingFollowsWhatDoesNotFit(t *testing.T) {
+	write := func(name, from string, change func(c map[string]any)) string {
+		t.Helper()
+		data, err := os.ReadFile(caseDir + "/" + from)
+		if err != nil {
+			t.Fatal(err)
+		}
+		var c map[string]any
+		if err := json.Unmarshal(data, &c); err != nil {
+			t.Fatal(err)
+		}
+		change(c)
+		data, _ = json.Marshal(c)
+		file := filepath.Join(t.TempDir(), name)
+		if err := os.WriteFile(file, data, 0o600); err != nil {
+			t.Fatal(err)
+		}
+		return file
+	}
+	first := write("first.json", "thinking.json", func(c map[string]any) { c["id"] = "demo-first" })
+	sooner := write("sooner.json", "thinking.json", func(c map[string]any) { c["id"], c["issued"] = "demo-first", "2026-01-05" })
+	nameless := write("nameless.json", "thinking.json", func(c map[string]any) { delete(c, "id") })
+	seal := func(dir, file string, args ...string) (int, string) {
+		t.Helper()
+		code, _, errs := order("", append([]string{"seal", "-out", dir, file}, args...)...)
+		return code, errs
+	}
+	only := func(kind, file string) (dir, rec string) {
+		t.Helper()
+		dir = t.TempDir()
+		if code, errs := seal(dir, file, "-kind", kind); code != good {
+			t.Fatal(errs)
+		}
+		return dir, records(t, dir)[0]
+	}
+	consents, consent := only("consent", first)
+	tryins, tryin := only("tryin", first)
+	others, other := only("consent", nameless)
+	for _, c := range []struct{ file, previous, want string }{
+		{first, consent, ""}, {first, consents, ""},
+		{first, tryin, "by which nothing was agreed"}, {first, tryins, "0 records of this case"},
+		{sooner, consent, "issued later, on "},
+		{nameless, others, "without an id is not found in a folder"}, {nameless, other, ""},
+	} {
+		code, errs := seal(t.TempDir(), c.file, "-kind", "withdrawal", "-previous", c.previous)
+		if (code == good) != (c.want == "") || c.want != "" && (!strings.HasPrefix(errs, "RECORD-PREVIOUS\t") || !strings.Contains(errs, c.want)) {
+			t.Errorf("%s after %s: exit %d, %q, want %q", c.file, c.previous, code, errs, c.want)
 		}
 	}
 }

@@ -10,6 +10,7 @@ import (
 	"plainleaf/app/produce"
 	"plainleaf/app/record"
 	"plainleaf/app/render"
+	"plainleaf/app/veneer"
 	"plainleaf/i18n"
 )
 
@@ -52,6 +53,9 @@ func (r *Root) earlierPart(shown string) app.UI {
 	}
 	return el("div").ID("earlier").Body(
 		el("p").ID("earlier-is").Text(text),
+		app.If(e != nil && r.m.Foreign(*e), func() app.UI {
+			return el("p").ID("earlier-foreign").Class("firm").Role("status").Text(r.t("page.seal.earlier-foreign"))
+		}),
 		box("div", "chips",
 			r.opener("earlier-file", r.t("page.seal.earlier-open"), r.openEarlier),
 			app.If(r.m.Signing.From != nil, func() app.UI {
@@ -67,7 +71,12 @@ func (r *Root) openEarlier(name, text string) {
 		r.notice = r.t("page.seal.earlier-bad", "File", name)
 		return
 	}
-	r.m.SetEarlier(&model.Earlier{Kind: record.Kind(v.Record.Kind), Code: v.Code, SHA256: v.SHA256})
+	e := model.Earlier{Kind: record.Kind(v.Record.Kind), Code: v.Code, SHA256: v.SHA256, ID: v.Record.ID}
+	e.Issued, _ = veneer.ParseDate(v.Record.Issued)
+	if rec, ok := record.Read([]byte(text)); ok && rec.Identifiers != nil {
+		e.Who = *rec.Identifiers
+	}
+	r.m.SetEarlier(&e)
 }
 
 func (r *Root) sealForm(shown string) app.UI {
@@ -211,7 +220,7 @@ func (r *Root) sealed(shown, at string, key *record.Key) (string, []byte, model.
 		return "", nil, model.Sealed{}, faults
 	}
 	name := produce.RecordName(rec, mark)
-	return name, file, model.Sealed{Kind: kind, Sheet: m.Print.Kind, Code: mark.Code, SHA256: mark.SHA256, At: at, Name: name}, nil
+	return name, file, model.Sealed{Kind: kind, Sheet: m.Print.Kind, Code: mark.Code, SHA256: mark.SHA256, At: at, Issued: rec.Issued, Name: name}, nil
 }
 
 // sheetInput is what the chosen sheet is made of.

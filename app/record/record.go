@@ -62,10 +62,29 @@ func (k Kind) Follows() bool { return k == Change || k == Withdrawal || k == Sup
 func (k Kind) Settles() bool { return k == Consent || k.Follows() }
 
 // MayFollow reports whether what the kind does can be done to a record of an
-// earlier kind. What was withdrawn is in force no more: it can be neither changed
-// nor withdrawn again, and only a new consent takes its place.
+// earlier kind. What was withdrawn is in force no more, and where nothing was
+// settled there is nothing: it can be neither changed nor withdrawn. A new consent
+// takes the place of a withdrawal and of a refusal too.
 func (k Kind) MayFollow(earlier Kind) bool {
-	return earlier != Withdrawal || k != Change && k != Withdrawal
+	if k == Change || k == Withdrawal {
+		return earlier.Settles() && earlier != Withdrawal
+	}
+	return earlier.Settles() || earlier == Refusal
+}
+
+// Unfollowed is the word for why a record of the kind, issued on a day, cannot
+// follow an earlier one: withdrawn, nothing (that one settled nothing this kind
+// could be done to), later (it was issued after that day), or "".
+func (k Kind) Unfollowed(earlier Kind, its, day veneer.Date) string {
+	switch {
+	case !k.MayFollow(earlier) && earlier == Withdrawal:
+		return "withdrawn"
+	case !k.MayFollow(earlier):
+		return "nothing"
+	case its.Exists() && day.Exists() && day.Before(its):
+		return "later"
+	}
+	return ""
 }
 
 // Record is what is sealed.

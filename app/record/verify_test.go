@@ -437,10 +437,28 @@ func TestNamed(t *testing.T) {
 func TestWhatMayFollow(t *testing.T) {
 	for _, k := range Kinds() {
 		for _, earlier := range Kinds() {
-			refused := earlier == Withdrawal && (k == Change || k == Withdrawal)
-			if k.MayFollow(earlier) == refused {
-				t.Errorf("%s after %s: refused %t", k, earlier, !refused)
+			may := earlier == Consent || earlier == Change || earlier == Superseding ||
+				(earlier == Withdrawal || earlier == Refusal) && k != Change && k != Withdrawal
+			if k.MayFollow(earlier) != may {
+				t.Errorf("%s after %s: %t", k, earlier, !may)
 			}
+		}
+		if k.MayFollow("other") || k.MayFollow("") {
+			t.Errorf("%s follows what is no kind", k)
+		}
+	}
+	day := func(n int) veneer.Date { return veneer.Date{Year: 2026, Month: 11, Day: n} }
+	for _, c := range []struct {
+		k, earlier Kind
+		its, now   veneer.Date
+		want       string
+	}{
+		{Change, Consent, day(1), day(2), ""}, {Change, Consent, day(2), day(2), ""}, {Change, Consent, day(3), day(2), "later"},
+		{Change, Consent, veneer.Date{}, day(2), ""}, {Change, Aftercare, day(1), day(2), "nothing"}, {Withdrawal, Withdrawal, day(3), day(2), "withdrawn"},
+		{Superseding, Withdrawal, day(3), day(2), "later"}, {Withdrawal, Refusal, day(1), day(2), "nothing"},
+	} {
+		if got := c.k.Unfollowed(c.earlier, c.its, c.now); got != c.want {
+			t.Errorf("%s of %v after %s of %v: %q, want %q", c.k, c.now, c.earlier, c.its, got, c.want)
 		}
 	}
 }

@@ -57,6 +57,7 @@ type Sealed struct {
 	Code   string      `json:"code"`
 	SHA256 string      `json:"sha256"`
 	At     string      `json:"at"`
+	Issued veneer.Date `json:"issued,omitzero"`
 	Over   string      `json:"over"` // Model.Over when it was made
 	Name   string      `json:"name"` // of its file
 	// File is the record itself in base64, of the last one only, and not of one so
@@ -75,6 +76,10 @@ type Earlier struct {
 	Kind   record.Kind `json:"kind"`
 	Code   string      `json:"code"`
 	SHA256 string      `json:"sha256"`
+	Issued veneer.Date `json:"issued,omitzero"`
+	// Of whose case it says it is; blank where it is of this one.
+	ID  string             `json:"id,omitempty"`
+	Who record.Identifiers `json:"who,omitzero"`
 }
 
 // Signing is all that was signed and sealed for the open case.
@@ -447,22 +452,32 @@ func (m *Model) Earlier(shown string) *Earlier {
 	over := m.Over(shown)
 	for i := len(m.Signing.Sealed) - 1; i >= 0; i-- {
 		if s := m.Signing.Sealed[i]; s.Over != over && s.Kind.Settles() {
-			return &Earlier{s.Kind, s.Code, s.SHA256}
+			return &Earlier{Kind: s.Kind, Code: s.Code, SHA256: s.SHA256, Issued: s.Issued}
 		}
 	}
 	return nil
 }
 
+// Foreign reports whether a record that the next one refers to says that it is of
+// another case or another person. A case that was typed anew has another id, so
+// people decide.
+func (m *Model) Foreign(e Earlier) bool {
+	differ := func(a, b string) bool { return a != "" && b != "" && a != b }
+	who := m.Who()
+	return differ(e.ID, m.Case.ID) || differ(e.Who.Name, who.Name) || differ(e.Who.Born, who.Born) || differ(e.Who.Chart, who.Chart)
+}
+
 // SealFault is the word for what keeps the chosen sheet from being sealed:
-// earlier (it has to refer to a record), withdrawn (the one it refers to leaves
-// nothing in force that could be changed or withdrawn), witness (a mark without one), or "".
+// earlier (it has to refer to a record), those of record.Kind.Unfollowed, witness
+// (a mark without one), or "".
 func (m *Model) SealFault(shown string) string {
 	if kind := m.RecordKind(shown); kind.Follows() {
-		switch e := m.Earlier(shown); {
-		case e == nil:
+		e := m.Earlier(shown)
+		if e == nil {
 			return "earlier"
-		case !kind.MayFollow(e.Kind):
-			return "withdrawn"
+		}
+		if lack := kind.Unfollowed(e.Kind, e.Issued, m.Case.Issued); lack != "" {
+			return lack
 		}
 	}
 	for _, g := range m.Here(shown, true) {

@@ -126,7 +126,7 @@ func TestSignaturesBelongToTheirText(t *testing.T) {
 		t.Errorf("%+v", e)
 	}
 	// What was withdrawn is in force no more: only a new consent follows that.
-	m.SetEarlier(&Earlier{record.Withdrawal, "W", "X"})
+	m.SetEarlier(&Earlier{Kind: record.Withdrawal, Code: "W", SHA256: "X"})
 	if f := m.SealFault("text 1"); f != "withdrawn" {
 		t.Errorf("a withdrawal of a withdrawal: %q", f)
 	}
@@ -134,6 +134,31 @@ func TestSignaturesBelongToTheirText(t *testing.T) {
 	if f := m.SealFault("text 1"); f == "withdrawn" {
 		t.Error("no new consent after a withdrawal")
 	}
+	// Nor does anything follow what settled nothing, or what is of a later day.
+	day := m.Case.Issued
+	for want, e := range map[string]Earlier{
+		"":        {Kind: record.Consent, Issued: day},
+		"nothing": {Kind: record.Aftercare, Issued: day},
+		"later":   {Kind: record.Consent, Issued: veneer.Date{Year: day.Year + 1, Month: 1, Day: 1}},
+	} {
+		m.SetEarlier(&e)
+		if f := m.SealFault("text 1"); f != want {
+			t.Errorf("%+v: %q", e, f)
+		}
+	}
+	// Whose it is, people decide; that it says somebody else's, they are told.
+	m.Person.Name, m.Case.ID = "Demo Person", "one"
+	for _, e := range []Earlier{{}, {ID: "one"}, {Who: record.Identifiers{Name: "Demo Person", Chart: "D-1"}}} {
+		if m.Foreign(e) {
+			t.Errorf("%+v counts as another's", e)
+		}
+	}
+	for _, e := range []Earlier{{ID: "two"}, {ID: "one", Who: record.Identifiers{Name: "Demo Other"}}} {
+		if !m.Foreign(e) {
+			t.Errorf("%+v counts as this one's", e)
+		}
+	}
+	m.Person.Name, m.Case.ID = "", ""
 	m.SetEarlier(nil)
 	m.SetPurpose("")
 	sign("dentist", "typed", "Demo", "text 1")
