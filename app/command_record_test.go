@@ -8,6 +8,7 @@ import (
 	"fmt"
 	"html"
 	"os"
+	"os/exec"
 	"path/filepath"
 	"regexp"
 	"slices"
@@ -581,6 +582,91 @@ func TestNothingFollowsWhatDoesNotFit(t *testing.T) {
 		code, errs := seal(t.TempDir(), c.file, "-kind", "withdrawal", "-previous", c.previous)
 		if (code == good) != (c.want == "") || c.want != "" && (!strings.HasPrefix(errs, "RECORD-PREVIOUS\t") || !strings.Contains(errs, c.want)) {
 			t.Errorf("%s after %s: exit %d, %q, want %q", c.file, c.previous, code, errs, c.want)
+		}
+	}
+}
+
+// What README.md tells anyone to do, done as it stands there: on a good record, and
+// on one with a changed letter.
+func TestTheMethodOfTheReadme(t *testing.T) {
+	readme, err := os.ReadFile("../README.md")
+	if err != nil {
+		t.Fatal(err)
+	}
+	_, rest, _ := strings.Cut(string(readme), "checked by anyone\n")
+	method, _, ok := strings.Cut(rest, "\n## ")
+	if !ok {
+		t.Fatal("README.md has no such part")
+	}
+	var lines []string
+	for _, l := range strings.Split(method, "\n") {
+		if command, ok := strings.CutPrefix(l, "    "); ok {
+			lines = append(lines, command)
+		}
+	}
+	key, dir := newTestKey(t), t.TempDir()
+	if code, _, errs := order("", "seal", "-key", key, "-out", dir, "-locale", "ar", "-second", "en", caseDir+"/odd-text.json"); code != good {
+		t.Fatal(errs)
+	}
+	_, data := readRecord(t, records(t, dir)[0])
+	follow := func(data []byte) string {
+		t.Helper()
+		dir := t.TempDir()
+		if err := os.WriteFile(filepath.Join(dir, "FILE"), data, 0o600); err != nil {
+			t.Fatal(err)
+		}
+		c := exec.Command("sh", "-c", strings.Join(lines, "\n")+"\ntrue")
+		c.Dir = dir
+		out, err := c.CombinedOutput()
+		if err != nil {
+			t.Fatalf("%v: %s", err, out)
+		}
+		return string(out)
+	}
+	v := record.Verify(data, nil)
+	var seal struct {
+		Seal struct {
+			Parts []struct{ Path, SHA256 string }
+		}
+	}
+	if err := json.Unmarshal(data, &seal); err != nil {
+		t.Fatal(err)
+	}
+	part := ""
+	for _, p := range seal.Seal.Parts {
+		if p.Path == "languages[0].sections[2]" {
+			part = p.SHA256
+		}
+	}
+	if part == "" {
+		t.Fatal("the record has no such part")
+	}
+	whole, key64, verified, third := "(r)= "+v.SHA256+"\n", "(p)= "+v.Key+"\n", "Signature Verified Successfully", "= "+part+"\n"
+	said := follow(data)
+	for _, want := range []string{whole, key64, verified, third, part + "  languages[0].sections[2]\n"} {
+		if !strings.Contains(said, want) {
+			t.Errorf("%q is missing in\n%s", want, said)
+		}
+	}
+	r, _ := readRecord(t, records(t, dir)[0])
+	first := r.Languages[0].Sections[2].Blocks
+	text := ""
+	for _, b := range first {
+		if len(b.Items) > 0 && text == "" {
+			text = b.Items[0].Text
+		}
+		if b.Text != "" {
+			text = b.Text
+		}
+	}
+	changed := bytes.Replace(data, []byte(text), []byte(text+"x"), -1)
+	if text == "" || bytes.Equal(changed, data) {
+		t.Fatal("no text to change")
+	}
+	said = follow(changed)
+	for _, gone := range []string{whole, verified, third} {
+		if strings.Contains(said, gone) {
+			t.Errorf("%q of a changed record:\n%s", gone, said)
 		}
 	}
 }

@@ -37,6 +37,7 @@ has_fonts() { command -v fc-list >/dev/null && fc-list 2>/dev/null | grep -q "No
 has_cjk() { command -v fc-list >/dev/null && [ -n "$(fc-list ':lang=zh-cn' 2>/dev/null)" ]; }
 has_poppler() { command -v pdfinfo >/dev/null && command -v pdftoppm >/dev/null; }
 has_openssl() { command -v openssl >/dev/null; }
+has_jq() { command -v jq >/dev/null; }
 has_zbar() { command -v zbarimg >/dev/null; }
 want=""
 has_browser || want="$want chromium"
@@ -45,6 +46,7 @@ has_cjk || want="$want fonts-noto-cjk fontconfig"
 has_poppler || want="$want poppler-utils"
 has_zbar || want="$want zbar-tools"
 has_openssl || want="$want openssl"
+has_jq || want="$want jq"
 if [ "$mode" = all ] && [ -n "$want" ]; then
 	if [ "$(id -u)" = 0 ] && command -v apt-get >/dev/null; then
 		echo "== installing$want"
@@ -56,6 +58,7 @@ if [ "$mode" = all ] && [ -n "$want" ]; then
 	has_cjk || missing "a font with Chinese characters (fonts-noto-cjk): the tests of Chinese sheets will fail"
 	has_poppler || missing "pdfinfo and pdftoppm (poppler-utils): the tests of printed pages will fail"
 	has_openssl || missing "openssl: the tests of sealed records will fail"
+	has_jq || missing "jq: the test of the method that README.md gives will fail"
 	has_zbar || missing "zbarimg (zbar-tools): the test of the code on paper will fail"
 fi
 for lock in build/package-lock.json build/*/package-lock.json; do

@@ -33,7 +33,10 @@
 //     SHA-256, five at a time, in the alphabet of [Code], and a check letter.
 //
 // The keys of a record are ASCII and its numbers are whole, so that
-// "jq -cjS .record FILE" writes the same canonical bytes as an RFC 8785 library.
+// "jq -cjS .record FILE" writes the same canonical bytes as an RFC 8785 library,
+// and so does Python's json.dumps(..., sort_keys=True, separators=(",", ":"),
+// ensure_ascii=False). What they wrote is what was checked: many programs pass over
+// a second member of one name in the file, which [Verify] refuses.
 // With openssl, the canonical bytes in the file r, the signature in s and the
 // public key in k.pem:
 //

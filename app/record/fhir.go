@@ -20,7 +20,7 @@ type fhirConsent struct {
 	Status           string           `json:"status"`
 	Scope            fhirConcept      `json:"scope"`
 	Category         []fhirConcept    `json:"category"`
-	Patient          *fhirReference   `json:"patient,omitempty"`
+	Patient          fhirReference    `json:"patient"`
 	DateTime         string           `json:"dateTime"`
 	Organization     []fhirReference  `json:"organization"`
 	SourceAttachment fhirAttachment   `json:"sourceAttachment"`
@@ -37,8 +37,8 @@ type fhirNarrative struct {
 }
 
 type fhirIdentifier struct {
-	Type  fhirConcept `json:"type"`
-	Value string      `json:"value"`
+	Type  *fhirConcept `json:"type,omitempty"`
+	Value string       `json:"value"`
 }
 
 type fhirConcept struct {
@@ -52,7 +52,14 @@ type fhirCoding struct {
 }
 
 type fhirReference struct {
-	Display string `json:"display"`
+	Extension  []fhirExtension `json:"extension,omitempty"`
+	Identifier *fhirIdentifier `json:"identifier,omitempty"`
+	Display    string          `json:"display,omitempty"`
+}
+
+type fhirExtension struct {
+	URL       string `json:"url"`
+	ValueCode string `json:"valueCode"`
 }
 
 type fhirAttachment struct {
@@ -99,17 +106,22 @@ func FHIR(sealed []byte, trust *Trust) ([]byte, fault.List) {
 		ResourceType: "Consent",
 		Language:     first.Locale,
 		Text:         fhirNarrative{"generated", div(r, v.Code)},
-		Identifier:   []fhirIdentifier{{fhirConcept{Text: "SHA-256 of the sealed record (RFC 8785)"}, v.SHA256}},
+		Identifier:   []fhirIdentifier{{&fhirConcept{Text: "SHA-256 of the sealed record (RFC 8785)"}, v.SHA256}},
 		Status:       status(r),
 		Scope:        fhirConcept{Coding: []fhirCoding{{"http://terminology.hl7.org/CodeSystem/consentscope", "treatment"}}},
 		// Consent document; the code is from memory.
 		Category:     []fhirConcept{{Coding: []fhirCoding{{"http://loinc.org", "59284-0"}}, Text: first.Title}},
 		DateTime:     when.String(),
-		Organization: []fhirReference{{r.Practice.Name}},
+		Organization: []fhirReference{reference(r.Practice.Name, "")},
 		SourceAttachment: fhirAttachment{ContentType: "text/plain; charset=utf-8", Language: first.Locale,
 			Data: base64.StdEncoding.EncodeToString([]byte(text)), Size: len(text), Hash: base64.StdEncoding.EncodeToString(sum[:]),
 			Title: first.Title, Creation: r.Issued.String()},
 		PolicyRule: fhirConcept{Text: first.Page.Caution}, // invariant ppc-1 asks for a policy
+	}
+	if id := r.Identifiers; id != nil { // invariant ppc-5 asks for a patient
+		c.Patient = reference(id.Name, id.Chart)
+	} else {
+		c.Patient = reference("", "")
 	}
 	if c.PolicyRule.Text == "" {
 		c.PolicyRule.Text = first.Title
@@ -117,10 +129,20 @@ func FHIR(sealed []byte, trust *Trust) ([]byte, fault.List) {
 	if r.Practice.Demo {
 		c.Meta = &fhirMeta{[]fhirCoding{{"http://terminology.hl7.org/CodeSystem/v3-ActReason", "HTEST"}}}
 	}
-	if r.Identifiers != nil && r.Identifiers.Name != "" {
-		c.Patient = &fhirReference{r.Identifiers.Name}
-	}
 	return indented(c), nil
+}
+
+// reference names somebody; where nobody is named it says that (invariant ele-1 and
+// the rule that no text is empty leave no blank).
+func reference(name, number string) fhirReference {
+	r := fhirReference{Display: name}
+	if number != "" {
+		r.Identifier = &fhirIdentifier{Value: number}
+	}
+	if name == "" && number == "" {
+		r.Extension = []fhirExtension{{"http://hl7.org/fhir/StructureDefinition/data-absent-reason", "unknown"}}
+	}
+	return r
 }
 
 // status of the consent. What nobody has said yes or no to yet is proposed.

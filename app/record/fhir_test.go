@@ -70,6 +70,16 @@ func TestFHIR(t *testing.T) {
 			at(m, "identifier", 0, "value") != Verify(sealed, nil).SHA256 {
 			t.Errorf("%s", got)
 		}
+		// Invariant ppc-5: a consent to treatment has a patient, named or not known.
+		if patient, _ := json.Marshal(m["patient"]); string(patient) != map[bool]string{
+			true:  `{"display":"` + sample().Identifiers.Name + `","identifier":{"value":"` + sample().Identifiers.Chart + `"}}`,
+			false: `{"extension":[{"url":"http://hl7.org/fhir/StructureDefinition/data-absent-reason","valueCode":"unknown"}]}`,
+		}[c.named] {
+			t.Errorf("the patient is %s", patient)
+		}
+		if at := emptied("", m); at != "" {
+			t.Errorf("%s is empty, which FHIR allows nowhere", at)
+		}
 		for _, l := range r.Languages {
 			for _, s := range l.Sections {
 				if !strings.Contains(string(text), s.Heading) || !strings.Contains(string(text), s.Blocks[0].Text) {
@@ -105,6 +115,37 @@ func TestFHIR(t *testing.T) {
 			t.Errorf("%s\n%s", strings.Join(f, "\n"), resources[i])
 		}
 	}
+}
+
+// emptied gives the path of a text, list or object without anything in it.
+func emptied(path string, v any) string {
+	switch v := v.(type) {
+	case string:
+		if strings.TrimSpace(v) == "" {
+			return path
+		}
+	case []any:
+		if len(v) == 0 {
+			return path
+		}
+		for _, e := range v {
+			if at := emptied(path+"[]", e); at != "" {
+				return at
+			}
+		}
+	case map[string]any:
+		if len(v) == 0 {
+			return path
+		}
+		for k, e := range v {
+			if at := emptied(path+"."+k, e); at != "" {
+				return at
+			}
+		}
+	case nil:
+		return path
+	}
+	return ""
 }
 
 func TestFHIRRefuses(t *testing.T) {

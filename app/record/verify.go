@@ -151,6 +151,10 @@ func Verify(data []byte, trust *Trust) Verdict {
 	return v
 }
 
+// strictly takes one way to write the bytes only, so that no letter of a seal can
+// be changed unnoticed.
+var strictly = base64.StdEncoding.Strict()
+
 // signer checks the signature of the whole.
 func (v *Verdict) signer(s *KeySignature, whole []byte) {
 	if s == nil {
@@ -167,8 +171,8 @@ func (v *Verdict) signer(s *KeySignature, whole []byte) {
 }
 
 func (s KeySignature) bytes() (public ed25519.PublicKey, value []byte, ok bool) {
-	public, err1 := base64.StdEncoding.DecodeString(s.Public)
-	value, err2 := base64.StdEncoding.DecodeString(s.Value)
+	public, err1 := strictly.DecodeString(s.Public)
+	value, err2 := strictly.DecodeString(s.Value)
 	return public, value, s.Algorithm == keyAlgorithm && err1 == nil && err2 == nil && len(public) == ed25519.PublicKeySize
 }
 
@@ -191,7 +195,7 @@ func (v *Verdict) compare(rec map[string]any, m Mark) []Place {
 		value = s.Value
 	}
 	bears := func(p Part) bool {
-		raw, err := base64.StdEncoding.DecodeString(p.Signature)
+		raw, err := strictly.DecodeString(p.Signature)
 		return err == nil && ed25519.Verify(public, partBytes(p.Path, p.SHA256, value), raw)
 	}
 	changed := false // some part is not as its hash has it

@@ -140,6 +140,13 @@ func TestTampering(t *testing.T) {
 		{"a signature of the wrong length", func(f map[string]any) {
 			at(f, "seal", "signature").(map[string]any)["value"] = "AAAA"
 		}, Intact, Wrong, Nobody, ""},
+		// The last letter of base64 has bits that stand for nothing.
+		{"the same public key in another letter", func(f map[string]any) { loose(at(f, "seal", "signature"), "public") },
+			Intact, Wrong, Nobody, ""},
+		{"the same signature in another letter", func(f map[string]any) { loose(at(f, "seal", "signature"), "value") },
+			Intact, Wrong, Nobody, ""},
+		{"the same signature of a part in another letter", func(f map[string]any) { loose(at(f, "seal", "parts", 0), "signature") },
+			Changed, Signed, Trusted, "changed seal.parts answers"},
 		{"another algorithm", func(f map[string]any) {
 			at(f, "seal", "signature").(map[string]any)["algorithm"] = "none"
 		}, Intact, Wrong, Nobody, ""},
@@ -250,6 +257,16 @@ func TestTampering(t *testing.T) {
 	}
 }
 
+// loose changes the last letter of a base64 text so that it stands for the same bytes.
+func loose(object any, member string) {
+	m := object.(map[string]any)
+	s := m[member].(string)
+	end := strings.TrimRight(s, "=")
+	const letters = "ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789+/"
+	last := strings.IndexByte(letters, end[len(end)-1])
+	m[member] = end[:len(end)-1] + letters[last^1:last^1+1] + s[len(end):]
+}
+
 // located reports whether places are as wanted; after a star they only contain it.
 func located(got, want string) bool {
 	part, some := strings.CutPrefix(want, "*")
@@ -315,6 +332,9 @@ func TestUnreadable(t *testing.T) {
 		{"bad UTF-8", strings.Replace(data, "porcelain", "porc\xffelain", 1), "JSON-UTF8"},
 		{"duplicate key in other letters", strings.Replace(data, `"kind":"consent"`, `"kind":"consent","k\u0069nd":"refusal"`, 1), "JSON-DUPLICATE-KEY"},
 		{"a number beyond every number", strings.Replace(data, `"revision":2`, `"revision":2e400`, 1), "JSON-RANGE"},
+		{"a number that no program can hold", strings.Replace(data, `"revision":2`, `"revision":2.00000000000000000000001`, 1), "JSON-INEXACT"},
+		{"a number that only some can hold", strings.Replace(data, `"revision":2`, `"revision":9007199254740993`, 1), "JSON-INEXACT"},
+		{"next to nothing", strings.Replace(data, `"revision":2`, `"revision":1e-999`, 1), "JSON-INEXACT"},
 		{"a signature of null", string(written(t, unsigned)), "JSON-TYPE"},
 		{"a second record behind", data + data, "JSON-TRAILING"},
 		{"NUL behind", data + "\x00", "JSON-TRAILING"},

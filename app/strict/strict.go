@@ -316,6 +316,9 @@ func (r *reader) number(path, s string, v reflect.Value) bool {
 			break
 		}
 		if v.Kind() == reflect.Interface {
+			if digits(s) != digits(strconv.FormatFloat(f, 'e', -1, 64)) {
+				r.add("JSON-INEXACT", path, "the number %s is read otherwise by other programs", cut(s))
+			}
 			v.Set(reflect.ValueOf(f))
 		} else {
 			v.SetFloat(f)
@@ -328,6 +331,25 @@ func (r *reader) number(path, s string, v reflect.Value) bool {
 		return true
 	}
 	return err == nil
+}
+
+// digits writes a number of JSON in one way only: its digits without zeros before
+// and after, and the place of the point.
+func digits(s string) string {
+	sign := ""
+	if s[0] == '-' {
+		sign, s = "-", s[1:]
+	}
+	number, exp, _ := strings.Cut(strings.ToLower(s), "e")
+	whole, part, _ := strings.Cut(number, ".")
+	point, _ := strconv.Atoi(strings.TrimPrefix(exp, "+"))
+	point += len(whole)
+	d := strings.TrimLeft(whole+part, "0")
+	point -= len(whole+part) - len(d)
+	if d = strings.TrimRight(d, "0"); d == "" {
+		return "0"
+	}
+	return sign + d + "e" + strconv.Itoa(point)
 }
 
 func (r *reader) object(path string, v reflect.Value) {
