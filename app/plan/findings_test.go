@@ -419,6 +419,60 @@ func TestUpkeepDates(t *testing.T) {
 	}
 }
 
+// What is done at a recall visit is on the day of one, whatever the findings and
+// wherever in a month treatment ends, and a visit does it once.
+func TestChecksAtRecallsFallOnRecalls(t *testing.T) {
+	for _, start := range []string{"2026-12-01", "2027-03-10", "2028-02-29", "2029-07-31"} {
+		for _, findings := range [][]string{nil, {"bruxism"}, {"smoking"}, {"bruxism", "contact-sports"}, {"root-sensitivity-recession", "vaping"}} {
+			c := simple("no-prep", "lithium-disilicate", "11", "21")
+			c.Findings = findings
+			var err error
+			if c.Start, err = veneer.ParseDate(start); err != nil {
+				t.Fatal(err)
+			}
+			c.Issued = c.Start
+			p := mustFor(t, c, demo(t), base)
+			recalls, once, at := map[veneer.Date]bool{}, map[string]bool{}, 0
+			for _, u := range p.Upkeep {
+				if u.Key == "recall" {
+					recalls[u.Date] = true
+				}
+				if k := u.Key + u.Date.String(); once[k] {
+					t.Errorf("%s %v: %s twice on %s", start, findings, u.Key, u.Date)
+				} else {
+					once[k] = true
+				}
+			}
+			for _, u := range p.Upkeep {
+				if u.AtRecall && !recalls[u.Date] {
+					t.Errorf("%s %v: %s on %s, when there is no recall visit", start, findings, u.Key, u.Date)
+				} else if u.AtRecall {
+					at++
+				}
+			}
+			if at < 20 {
+				t.Errorf("%s %v: %d checks at recall visits in ten years", start, findings, at)
+			}
+		}
+	}
+}
+
+// What is due nearer to the end of treatment than to the first recall visit is not
+// put off for months: it is a visit of its own.
+func TestAnEarlyCheckIsAVisitOfItsOwn(t *testing.T) {
+	c := simple("no-prep", "lithium-disilicate", "11")
+	c.Findings = []string{"bruxism"}
+	p := demo(t)
+	late := 12.0
+	p.Figures = map[string]veneer.PracticeFigure{"recall-risk": {Low: &late, Likely: &late, High: &late}}
+	pl := mustFor(t, c, p, base)
+	i := slices.IndexFunc(pl.Upkeep, func(u Upkeep) bool { return u.Key == "bite-check" })
+	end := routeOf(t, pl, "no-prep").Dates.Likely
+	if u := pl.Upkeep[i]; u.AtRecall || end.DaysUntil(u.Date) > 100 {
+		t.Errorf("bite check %d days after the end, at a recall visit: %v", end.DaysUntil(u.Date), u.AtRecall)
+	}
+}
+
 func TestMoney(t *testing.T) {
 	c := simple("no-prep", "lithium-disilicate", "11", "21")
 	c.Teeth[1].Route = "minimal-prep"

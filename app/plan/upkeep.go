@@ -9,10 +9,11 @@ import (
 
 // upkeep is the dated checks for the years the data sets, counted from the likely
 // end of treatment or the likely fit of an appliance and rolled to opening days.
-// Dates are counted from the first one, not from each other, so that month ends
-// do not drift.
+// Dates are counted from there, not from each other, so that month ends do not
+// drift. What is done at a recall visit is put on the day of one.
 func (w *work) upkeep(o outcome) []Upkeep {
 	out := make([]Upkeep, 0, 64)
+	recalls := make([]veneer.Date, 0, 40)
 	l := w.ledger()
 	f, ok := l.setting("upkeep-years")
 	if !ok {
@@ -28,8 +29,15 @@ func (w *work) upkeep(o outcome) []Upkeep {
 		if fit, ok := o.schedule.fits[rule.Appliance]; ok && rule.From == "fit" {
 			from = fit.Likely
 		}
+		before := len(out)
 		out = w.dates(out, rule, o.effects, from, end)
+		if rule.Recall {
+			for _, u := range out[before:] {
+				recalls = append(recalls, u.Date)
+			}
+		}
 	}
+	out = atRecalls(out, recalls, o.schedule.last.Likely)
 	return sorted(out, func(a, b *Upkeep) int { return a.Date.Compare(b.Date) })
 }
 
@@ -59,6 +67,40 @@ func (w *work) ageBand() string {
 		return p.AgeBand
 	}
 	return "adult"
+}
+
+// atRecalls puts what is done at a recall visit on the nearest of their days, so
+// that nobody comes twice within days; of two that are as near, on the earlier.
+// Once is enough for each visit. What falls nearer to the end of treatment than
+// to the first recall visit keeps its day and is a visit of its own. The checks of
+// one rule stand together, and recalls are in order.
+func atRecalls(list []Upkeep, recalls []veneer.Date, end veneer.Date) []Upkeep {
+	if len(recalls) == 0 {
+		return list
+	}
+	out := list[:0]
+	for _, u := range list {
+		if u.AtRecall {
+			i, _ := slices.BinarySearchFunc(recalls, u.Date, veneer.Date.Compare)
+			before, after := end, recalls[min(i, len(recalls)-1)]
+			if i > 0 {
+				before = recalls[i-1]
+			}
+			switch sooner := before.DaysUntil(u.Date) <= u.Date.DaysUntil(after) || i == len(recalls); {
+			case sooner && i == 0:
+				u.AtRecall = false
+			case sooner:
+				u.Date = before
+			default:
+				u.Date = after
+			}
+			if n := len(out); u.AtRecall && n > 0 && out[n-1].Key == u.Key && out[n-1].Date == u.Date {
+				continue
+			}
+		}
+		out = append(out, u)
+	}
+	return out
 }
 
 // dates adds those of one rule.
@@ -91,7 +133,10 @@ func (w *work) dates(out []Upkeep, rule *evidence.UpkeepRule, es []effect, from,
 	start := w.add(from, f1.Value, f1.Unit)
 	for k := 0; ; k++ {
 		d := start
-		if k > 0 {
+		switch {
+		case k > 0 && f1.Unit == f2.Unit:
+			d = w.add(from, f1.Value+float64(k)*f2.Value, f2.Unit)
+		case k > 0:
 			d = w.add(start, float64(k)*f2.Value, f2.Unit)
 		}
 		if end.Before(d) || k > 0 && !start.Before(d) {
