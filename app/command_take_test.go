@@ -19,6 +19,7 @@ import (
 	"slices"
 	"strings"
 	"testing"
+	"unicode"
 	"unicode/utf8"
 
 	ics "github.com/arran4/golang-ical"
@@ -149,10 +150,20 @@ func TestCalendarAndMailOfEveryCase(t *testing.T) {
 				m := open(t, draft)
 				_, page, _ := order("", append(args, "-format", "html")...)
 				_, text, _ := order("", append(args, "-format", "text")...)
-				if m.files[".html"] != page || m.text != text || m.files[".ics"] != cal {
+				cover, own, parted := strings.Cut(m.text, "\n\n"+strings.Repeat("-", 78)+"\n\n")
+				if m.files[".html"] != page || !parted || own != text || m.files[".ics"] != cal {
 					t.Errorf("%s: the draft carries other bytes", name)
 				}
-				for where, s := range map[string]string{"calendar": unfolded(m.files[".ics"]), "subject": m.subject, "cover": m.html, "names": m.names} {
+				// Who reads HTML is told the same (RFC 2046, section 5.1.4).
+				before, _, _ := strings.Cut(m.html, "<hr/>")
+				if a, b := plainly(m.text), plainly(textOf(t, m.html)); a != b {
+					i := 0
+					for i < min(len(a), len(b)) && a[i] == b[i] {
+						i++
+					}
+					t.Errorf("%s: the HTML of the mail says otherwise: %.80q, the text %.80q", name, b[i:], a[i:])
+				}
+				for where, s := range map[string]string{"calendar": unfolded(m.files[".ics"]), "subject": m.subject, "cover": cover + textOf(t, before), "names": m.names} {
 					s = spaced(strings.ReplaceAll(s, "Demo Dental Practice", ""))
 					for _, w := range health {
 						if strings.Contains(s, w) {
@@ -163,6 +174,37 @@ func TestCalendarAndMailOfEveryCase(t *testing.T) {
 			}
 		}
 	}
+}
+
+// plainly leaves of a text what is said: no space, no line and no mark of a list.
+func plainly(s string) string {
+	return strings.Map(func(r rune) rune {
+		if unicode.IsSpace(r) || strings.ContainsRune("-=_\u2066\u2067\u2068\u2069", r) {
+			return -1
+		}
+		return r
+	}, s)
+}
+
+// textOf is the text of a page.
+func textOf(t *testing.T, page string) string {
+	t.Helper()
+	root, err := html.Parse(strings.NewReader(page))
+	if err != nil {
+		t.Fatal(err)
+	}
+	var b strings.Builder
+	var walk func(n *html.Node)
+	walk = func(n *html.Node) {
+		if n.Type == html.TextNode && n.Parent.Data != "title" {
+			b.WriteString(n.Data + " ")
+		}
+		for c := n.FirstChild; c != nil; c = c.NextSibling {
+			walk(c)
+		}
+	}
+	walk(root)
+	return b.String()
 }
 
 func unfolded(s string) string { return strings.ReplaceAll(s, "\r\n ", "") }

@@ -10,6 +10,8 @@ import (
 	"encoding/hex"
 	"fmt"
 	"mime/quotedprintable"
+	"slices"
+	"strconv"
 	"strings"
 	"time"
 	"unicode"
@@ -32,14 +34,21 @@ type Draft struct {
 	Name, From string
 	To         string // "" for none
 	Date       veneer.Date
-	Title      string      // of the cover page
-	Cover      []Paragraph // what a reader sees before opening the attachments
+	Title      string
+	Cover      []Paragraph // what a reader sees first, and a preview shows
 	Text       []byte      // the whole content as plain text, lines ended by LF
+	Body       []Paragraph // the same for a reader of HTML (RFC 2046, section 5.1.4)
 	Files      []File
 }
 
-// Paragraph is one of the cover, in its language.
-type Paragraph struct{ Text, Lang, Dir string }
+// Paragraph is one of the cover or the body, in its language.
+type Paragraph struct {
+	Text, Lang, Dir string
+	Mark            string // before it, such as "!" or "[x]"; "-" makes it an item of a list
+	Level           int    // of a heading, 1 to 3; 0 for none
+	Same            bool   // it goes on with the one before
+	Rule            bool   // a line across, and nothing else
+}
 
 // File is an attachment.
 type File struct {
@@ -71,9 +80,9 @@ func Write(d Draft) ([]byte, fault.List) {
 	for _, s := range []string{d.Subject, d.Name, d.From, d.To, d.Date.String()} {
 		part([]byte(s))
 	}
-	cover := d.cover()
-	part(cover)
-	part(d.Text)
+	page, text := d.page(), d.text()
+	part(page)
+	part(text)
 	for _, f := range d.Files {
 		part([]byte(f.Name))
 		part([]byte(f.Type))
@@ -102,7 +111,7 @@ func Write(d Draft) ([]byte, fault.List) {
 	for _, p := range []struct {
 		kind string
 		data []byte
-	}{{"text/plain; charset=UTF-8", d.Text}, {"text/html; charset=UTF-8", cover}} {
+	}{{"text/plain; charset=UTF-8", text}, {"text/html; charset=UTF-8", page}} {
 		b.WriteString(crlf + "--" + inner + crlf)
 		header("Content-Type", p.kind)
 		header("Content-Transfer-Encoding", "quoted-printable")
@@ -141,12 +150,17 @@ func (d Draft) check() fault.List {
 	if len(d.Text) == 0 || !utf8.Valid(d.Text) || bytes.ContainsRune(d.Text, 0) {
 		faults.Add("MAIL-TEXT", "text", "the text is empty or not UTF-8")
 	}
-	if len(d.Cover) == 0 {
-		faults.Add("MAIL-TEXT", "cover", "the cover is empty")
-	}
-	for i, p := range d.Cover {
-		if !utf8.ValidString(p.Text) || strings.TrimSpace(p.Text) == "" {
-			faults.Add("MAIL-TEXT", fmt.Sprintf("cover[%d]", i), "the text is blank or not UTF-8")
+	for _, l := range []struct {
+		path string
+		list []Paragraph
+	}{{"cover", d.Cover}, {"body", d.Body}} {
+		if len(l.list) == 0 {
+			faults.Add("MAIL-TEXT", l.path, "nothing stands in it")
+		}
+		for i, p := range l.list {
+			if !p.Rule && (!utf8.ValidString(p.Text) || strings.TrimSpace(p.Text+p.Mark) == "" || strings.Contains(p.Text, "\x00")) {
+				faults.Add("MAIL-TEXT", fmt.Sprintf("%s[%d]", l.path, i), "the text is blank or not UTF-8")
+			}
 		}
 	}
 	for i, f := range d.Files {
@@ -322,8 +336,21 @@ func quoted(b []byte) string {
 	return s
 }
 
-// cover is a short page that names no reason for the visit.
-func (d Draft) cover() []byte {
+// text is the cover and the content as plain text.
+func (d Draft) text() []byte {
+	var b bytes.Buffer
+	for _, p := range d.Cover {
+		b.WriteString(p.Text + "\n\n")
+	}
+	b.WriteString(rule + "\n\n")
+	b.Write(d.Text)
+	return b.Bytes()
+}
+
+const rule = "------------------------------------------------------------------------------"
+
+// page is the cover and the content as HTML. The cover names no reason for the visit.
+func (d Draft) page() []byte {
 	el := func(tag string, kv ...string) *html.Node {
 		n := &html.Node{Type: html.ElementNode, Data: tag, DataAtom: atom.Lookup([]byte(tag))}
 		for i := 0; i+1 < len(kv); i += 2 {
@@ -336,16 +363,40 @@ func (d Draft) cover() []byte {
 		return n
 	}
 	first := d.Cover[0]
+	in := func(tag string, p Paragraph) *html.Node {
+		if p.Lang == first.Lang {
+			return el(tag)
+		}
+		return el(tag, "lang", p.Lang, "dir", p.Dir)
+	}
 	root := el("html", "lang", first.Lang, "dir", first.Dir)
 	head, body := el("head"), el("body")
 	head.AppendChild(el("meta", "charset", "utf-8"))
 	head.AppendChild(words(el("title"), d.Title))
-	for _, p := range d.Cover {
-		n := el("p")
-		if p.Lang != first.Lang {
-			n = el("p", "lang", p.Lang, "dir", p.Dir)
+	var list, last *html.Node
+	listed := "" // the language of the list
+	for _, p := range slices.Concat(d.Cover, []Paragraph{{Rule: true}}, d.Body) {
+		switch {
+		case p.Rule:
+			body.AppendChild(el("hr"))
+			list, last = nil, nil
+		case p.Same && last != nil:
+			last.AppendChild(el("br"))
+			last.AppendChild(words(in("span", p), marked(p)))
+		case p.Level > 0:
+			list, last = nil, in("h"+strconv.Itoa(min(p.Level, 3)), p)
+			body.AppendChild(words(last, marked(p)))
+		case p.Mark == "-":
+			if list == nil || listed != p.Lang {
+				list, listed = in("ul", p), p.Lang
+				body.AppendChild(list)
+			}
+			last = el("li")
+			list.AppendChild(words(last, p.Text))
+		default:
+			list, last = nil, in("p", p)
+			body.AppendChild(words(last, marked(p)))
 		}
-		body.AppendChild(words(n, p.Text))
 	}
 	root.AppendChild(head)
 	root.AppendChild(body)
@@ -357,3 +408,5 @@ func (d Draft) cover() []byte {
 	b.WriteByte('\n')
 	return b.Bytes()
 }
+
+func marked(p Paragraph) string { return strings.TrimSpace(p.Mark + " " + p.Text) }

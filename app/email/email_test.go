@@ -28,11 +28,16 @@ const text = "First line with space \n.\n--=_x\na=b\n" +
 
 func draft() Draft {
 	return Draft{Subject: "Papers from Demo", Name: "Demo", From: "desk@practice.example", Date: veneer.Date{Year: 2026, Month: 11, Day: 25},
-		Title: "Papers", Cover: []Paragraph{{"أوراقك مرفقة.", "ar", "rtl"}, {"Your <papers> & dates.", "en", "ltr"}},
-		Text: []byte(text), Files: []File{
+		Title: "Papers", Cover: []Paragraph{{Text: "أوراقك مرفقة.", Lang: "ar", Dir: "rtl"}, {Text: "Your <papers> & dates.", Lang: "en", Dir: "ltr"}},
+		Text: []byte(text), Body: []Paragraph{{Text: "Papers", Lang: "en", Dir: "ltr", Level: 1}, {Text: "واحد", Lang: "ar", Dir: "rtl", Mark: "-"},
+			{Text: "<one>", Lang: "en", Dir: "ltr", Same: true}, {Text: "two", Lang: "en", Dir: "ltr", Mark: "-"}, {Rule: true},
+			{Text: "three", Lang: "en", Dir: "ltr", Mark: "!"}}, Files: []File{
 			{"papers 2026-11-25.html", "text/html; charset=UTF-8", bytes.Repeat([]byte("<p>é</p>\n"), 500)},
 			{"dates.ics", "text/calendar; charset=UTF-8", []byte("BEGIN:VCALENDAR\r\nEND:VCALENDAR\r\n")}}}
 }
+
+// whole is the plain text with the cover before it.
+var whole = "أوراقك مرفقة.\n\nYour <papers> & dates.\n\n" + strings.Repeat("-", 78) + "\n\n" + text
 
 func write(t testing.TB, d Draft) []byte {
 	t.Helper()
@@ -169,7 +174,7 @@ func TestRoundTrip(t *testing.T) {
 
 		got := readByGo(t, b)
 		if got.outer != "multipart/mixed" || got.inner != "multipart/alternative" || got.subject != subject || got.name != subject ||
-			got.from != d.From || got.to != "" || got.text != text || len(got.files) != 2 {
+			got.from != d.From || got.to != "" || got.text != whole || len(got.files) != 2 {
 			t.Errorf("net/mail reads %+v", got)
 			continue
 		}
@@ -181,10 +186,14 @@ func TestRoundTrip(t *testing.T) {
 		if !strings.Contains(got.html, `<html lang="ar" dir="rtl">`) || !strings.Contains(got.html, `<p lang="en" dir="ltr">Your &lt;papers&gt; &amp; dates.</p>`) {
 			t.Errorf("the cover is %s", got.html)
 		}
+		if want := `<hr/><h1 lang="en" dir="ltr">Papers</h1><ul><li>واحد<br/><span lang="en" dir="ltr">&lt;one&gt;</span></li></ul>` +
+			`<ul lang="en" dir="ltr"><li>two</li></ul><hr/><p lang="en" dir="ltr">! three</p></body></html>`; !strings.Contains(got.html, want) {
+			t.Errorf("the body is %s", got.html)
+		}
 
 		js := readByJS(t, b)
 		if js.Subject != subject || js.From == nil || js.From.Name != subject || js.From.Address != d.From || len(js.To) != 0 ||
-			strings.TrimRight(js.Text, "\n") != strings.TrimRight(text, "\n") || // this parser puts a line break behind every text
+			strings.TrimRight(js.Text, "\n") != strings.TrimRight(whole, "\n") || // this parser puts a line break behind every text
 			strings.TrimRight(js.Html, "\n") != strings.TrimRight(got.html, "\n") || !strings.HasPrefix(js.Date, "2026-11-25T00:00:00") || len(js.Files) != 2 {
 			js.Files = nil
 			t.Errorf("postal-mime reads %+v, want %q", js, subject)
@@ -227,7 +236,7 @@ func TestSameBytesAndIDByContent(t *testing.T) {
 	id := func(b []byte) string { return regexp.MustCompile(`Message-ID: (\S+)`).FindStringSubmatch(string(b))[1] }
 	for name, change := range map[string]func(*Draft){
 		"text": func(d *Draft) { d.Text = append(d.Text, 'x') }, "file": func(d *Draft) { d.Files[1].Data = []byte("x") },
-		"to": func(d *Draft) { d.To = "a@b.example" }, "subject": func(d *Draft) { d.Subject += "x" }, "cover": func(d *Draft) { d.Cover[0].Text += "x" },
+		"to": func(d *Draft) { d.To = "a@b.example" }, "subject": func(d *Draft) { d.Subject += "x" }, "cover": func(d *Draft) { d.Cover[0].Text += "x" }, "body": func(d *Draft) { d.Body[0].Text += "x" },
 	} {
 		d := draft()
 		change(&d)
@@ -284,7 +293,9 @@ func TestEmptyOrBadIsRefused(t *testing.T) {
 		"no subject": {"MAIL-HEADER", func(d *Draft) { d.Subject = " " }}, "long subject": {"MAIL-HEADER", func(d *Draft) { d.Subject = strings.Repeat("x", 501) }},
 		"no date": {"MAIL-DATE", func(d *Draft) { d.Date = veneer.Date{} }}, "no text": {"MAIL-TEXT", func(d *Draft) { d.Text = nil }},
 		"bad text": {"MAIL-TEXT", func(d *Draft) { d.Text = []byte("\xff") }}, "no cover": {"MAIL-TEXT", func(d *Draft) { d.Cover = nil }},
-		"no type": {"MAIL-FILE", func(d *Draft) { d.Files[0].Type = "html" }},
+		"no body": {"MAIL-TEXT", func(d *Draft) { d.Body = nil }}, "blank in the body": {"MAIL-TEXT", func(d *Draft) { d.Body[0].Text = " " }},
+		"null in the body": {"MAIL-TEXT", func(d *Draft) { d.Body[0].Text = "a\x00" }},
+		"no type":          {"MAIL-FILE", func(d *Draft) { d.Files[0].Type = "html" }},
 	} {
 		d := draft()
 		x.change(&d)

@@ -33,6 +33,33 @@ const (
 // Text gives the same content as HTML in plain text: UTF-8, lines ended by LF,
 // each block in the first language, then in the second.
 func Text(docs []render.Doc, o Options) ([]byte, error) {
+	t, err := written(docs, o)
+	if err != nil {
+		return nil, err
+	}
+	return []byte(strings.TrimRight(t.b.String(), "\n") + "\n"), nil
+}
+
+// Said is one paragraph of Text before it is broken into lines.
+type Said struct {
+	Text, Lang, Dir string
+	Mark            string // before it: "-", "!", "*", "[x]", "[ ]", "1." ...
+	Level           int    // of a heading, 1 to 3; 0 for none
+	Same            bool   // it goes on with the one before
+	Rule            bool   // a line across, and nothing else
+}
+
+// Flow gives what Text says, paragraph by paragraph, for a form of it that breaks
+// its lines itself.
+func Flow(docs []render.Doc, o Options) ([]Said, error) {
+	t, err := written(docs, o)
+	if err != nil {
+		return nil, err
+	}
+	return t.flow, nil
+}
+
+func written(docs []render.Doc, o Options) (*plain, error) {
 	if _, err := o.normal(); err != nil {
 		return nil, err
 	}
@@ -55,13 +82,21 @@ func Text(docs []render.Doc, o Options) ([]byte, error) {
 		t.blocks(docs, i)
 	}
 	t.foot(docs, o)
-	return []byte(strings.TrimRight(t.b.String(), "\n") + "\n"), nil
+	return t, nil
 }
 
 type plain struct {
 	doc    render.Doc
 	b      strings.Builder
 	signed []Signed
+	flow   []Said
+}
+
+func (t *plain) say(s Said) {
+	s.Text, s.Lang, s.Dir = spoken.Replace(s.Text), t.doc.Lang, t.doc.Dir
+	if s.Text != "" || s.Mark != "" || s.Rule {
+		t.flow = append(t.flow, s)
+	}
 }
 
 // line gives a line with its values isolated where the text around them could
@@ -180,6 +215,8 @@ func (t *plain) blank() {
 // isolate ends with its line (UAX 9, rule P1), so one that is open where a line
 // breaks is closed there and opened again.
 func (t *plain) wrap(first, rest, s string) {
+	mark := strings.TrimSpace(first)
+	t.say(Said{Text: strings.TrimSpace(s), Mark: mark, Same: mark == "" && first != ""})
 	at, n := first, width(first)
 	open, empty := "", true
 	for _, word := range strings.FieldsFunc(s, func(r rune) bool { return r == ' ' || r == '\n' || r == '\t' }) {
@@ -211,10 +248,10 @@ func (t *plain) wrap(first, rest, s string) {
 	t.end(at)
 }
 
-var written = strings.NewReplacer(tie, " ", hold, "")
+var spoken = strings.NewReplacer(tie, " ", hold, "")
 
 func (t *plain) end(s string) {
-	t.b.WriteString(strings.TrimRight(written.Replace(s), " ") + "\n")
+	t.b.WriteString(strings.TrimRight(spoken.Replace(s), " ") + "\n")
 }
 
 func (t *plain) para(first, rest, s string) {
@@ -226,6 +263,7 @@ func (t *plain) heading(s, mark string) {
 	t.blank()
 	before := t.b.Len()
 	t.wrap("", "", s)
+	t.flow[len(t.flow)-1].Level = map[string]int{"=": 1, "-": 2, "": 3}[mark]
 	long := 0
 	for _, l := range strings.Split(strings.TrimRight(t.b.String()[before:], "\n"), "\n") {
 		long = max(long, width(l))
@@ -267,9 +305,15 @@ func (t *plain) pair(docs []render.Doc, label func(render.Furniture) render.Line
 	t.wrap("", "  ", labeled(strings.Join(labels, " / "))+value)
 }
 
+// rule draws a line across.
+func (t *plain) rule(mark string) {
+	t.say(Said{Rule: true})
+	t.b.WriteString(strings.Repeat(mark, columns) + "\n")
+}
+
 func (t *plain) foot(docs []render.Doc, o Options) {
 	t.blank()
-	t.b.WriteString(strings.Repeat("-", columns) + "\n")
+	t.rule("-")
 	t.doc = docs[0]
 	place := t.line(docs[0].Page.Practice)
 	for _, d := range docs {
@@ -452,6 +496,7 @@ func (t *plain) block(b render.Block) {
 		for _, it := range b.Items {
 			t.item("", "", it)
 		}
+		t.say(Said{Text: b.Address})
 		t.end(b.Address)
 	case sheet.Icons:
 		if !repeated(t.doc, b) {
@@ -459,7 +504,7 @@ func (t *plain) block(b render.Block) {
 		}
 	case sheet.PageBreak:
 		t.blank()
-		t.b.WriteString(strings.Repeat("=", columns) + "\n")
+		t.rule("=")
 	case sheet.Notice:
 		t.para("! ", "  ", said)
 		for _, it := range b.Items {
@@ -469,6 +514,7 @@ func (t *plain) block(b render.Block) {
 		t.lead(b)
 		t.blank()
 		for range b.Count {
+			t.say(Said{Text: ruled})
 			t.b.WriteString(strings.Repeat("_", columns-8) + "\n\n")
 		}
 	case sheet.Choices:

@@ -283,6 +283,7 @@ func (in Input) caseID() string {
 // Parts are the files of a sheet that a mail carries.
 type Parts struct {
 	HTML, Text []byte // as printed
+	Flow       []printout.Said
 	Calendar   []byte // nil where the sheet has no dates
 }
 
@@ -293,6 +294,9 @@ func Attachments(in Input, pl plan.Plan, docs []render.Doc, o printout.Options) 
 	var err error
 	if parts.HTML, err = printout.HTML(docs, o); err == nil {
 		parts.Text, err = printout.Text(docs, o)
+	}
+	if err == nil {
+		parts.Flow, err = printout.Flow(docs, o)
 	}
 	if err != nil {
 		faults.Add("FILE-WRITE", "", "%v", err)
@@ -315,9 +319,9 @@ func Name(in Input, docs []render.Doc, id, ext string) string {
 	return e.say(docs[0], id, nil) + "-" + in.Case.Issued.String() + ext
 }
 
-// Mail gives a draft that carries a sheet: its text, a short neutral cover, the
-// sheet as a file to open or print, and its dates. to is the recipient, "" for
-// none. Subject, cover and file names say nothing about health.
+// Mail gives a draft that carries a sheet: a short neutral cover, then its text, for
+// readers of HTML too, the sheet as a file to open or print, and its dates. to is the
+// recipient, "" for none. Subject, cover and file names say nothing about health.
 func Mail(in Input, docs []render.Doc, parts Parts, to string) ([]byte, fault.List) {
 	e := editor{in: in}
 	first := docs[0]
@@ -325,6 +329,9 @@ func Mail(in Input, docs []render.Doc, parts Parts, to string) ([]byte, fault.Li
 		Title: e.say(first, "mail.title", nil), Text: parts.Text}
 	if in.Practice.Email != "" {
 		d.Name, d.From = in.Practice.Name, in.Practice.Email
+	}
+	for _, s := range parts.Flow {
+		d.Body = append(d.Body, email.Paragraph(s))
 	}
 	file := func(id, ext, kind string, data []byte) {
 		d.Files = append(d.Files, email.File{Name: Name(in, docs, id, ext), Type: kind, Data: data})
