@@ -159,6 +159,28 @@ func TestDatesAreAgreedMovedAndWithdrawn(t *testing.T) {
 	}
 }
 
+// A visit that took place sooner than its day in the patient's calendar is taken out
+// of there; one that took place on its day is left alone.
+func TestAVisitThatCameSooner(t *testing.T) {
+	in := inputs(t)["ten-teeth-no-prep.json"]
+	in.Case.ID, in.Case.Revision, in.Kind = "a-case", 0, sheet.Consent
+	pl, faults := plan.For(in.Case, in.Practice, in.Base)
+	if len(faults) > 0 {
+		t.Fatal(faults.Lines())
+	}
+	first, second, last := pl.Visits[0], pl.Visits[1], pl.Visits[len(pl.Visits)-1]
+	in.Case.Visits = []veneer.AgreedVisit{{Key: first.Key, Date: first.Likely}, {Key: second.Key, Date: first.Likely.AddDays(20)}, {Key: last.Key, Date: last.Likely.AddDays(60)}}
+	given := write(t, in)
+	in.Case.Calendar = produce.GivenOut(in, pl)
+	in.Case.Visits[1].Date = first.Likely.AddDays(10)
+	in.Case.Issued = first.Likely.AddDays(12)
+	got := write(t, in)
+	if len(given) != 3 || len(got) != 2 || got[0].ID != given[1].ID || got[0].Start != given[1].Start || got[0].Status != "CANCELLED" || got[0].Sequence != 1 ||
+		got[1].ID != given[2].ID || got[1].Status != "CONFIRMED" {
+		t.Errorf("%+v became %+v", given, got)
+	}
+}
+
 // A visit before the one it waits for is refused, with the place in the case.
 func TestVisitsOutOfOrder(t *testing.T) {
 	in := inputs(t)["conventional-eight.json"]

@@ -98,9 +98,13 @@ func Dates(in Input, pl plan.Plan) (calendar.Calendar, fault.List) {
 		ours   bool
 	}{{visits(in, pl), true}, {waits(in, pl), !care}, {checks(in, pl), care}} {
 		for _, d := range group.events {
+			// What took place sooner than it stood in an earlier file is withdrawn there.
+			if d.Date.Before(in.Case.Issued) {
+				continue
+			}
 			_, again := earlier[d.ID]
 			delete(earlier, d.ID)
-			if past := d.Date.Before(in.Case.Issued); !past && (group.ours || again) {
+			if group.ours || again {
 				c.Events = append(c.Events, d)
 			}
 		}
