@@ -250,6 +250,9 @@ func writeSheet(args []string, in io.Reader, out, errw io.Writer) int {
 		if produce.Dated(input.Kind) {
 			notes = produce.Conflicts(c, pl)
 		}
+		if input.Kind == sheet.Aftercare {
+			notes.Append(produce.Undrawn(input, pl)...)
+		}
 		data, faults := delivered(input, pl, docs, r.format, *to, printout.Options{Paper: *paper, Size: *size})
 		return data, notes, faults
 	}

@@ -37,7 +37,8 @@ type Input struct {
 // A language without the practice's sign-off is printed beside the practice's
 // own language. For a consent that has to be asked for, since the patient signs
 // it; on every other sheet the practice's language is put beside it here, so
-// that warnings are never withheld.
+// that warnings are never withheld. Nor does a hosted address too long for a code on
+// paper withhold them: the sheet then has no code.
 func Docs(in Input) ([]render.Doc, plan.Plan, fault.List) {
 	pl, faults := plan.For(in.Case, in.Practice, in.Base)
 	if len(faults) > 0 {
@@ -47,12 +48,19 @@ func Docs(in Input) ([]render.Doc, plan.Plan, fault.List) {
 	if in.Second == "" && in.Kind != sheet.Consent && in.Locale != own && render.Signed(in.Practice, in.Kind, in.Locale) == nil {
 		in.Second = own
 	}
-	s := sheet.Compose(in.Kind, in.Case, in.Practice, pl, in.Base)
+	composed, address := in.Practice, ""
+	if in.Kind == sheet.Aftercare {
+		if address, faults = Handover(in, pl); len(faults) > 0 {
+			return nil, pl, faults
+		}
+		if len(Undrawn(in, pl)) > 0 {
+			composed.BaseAddress = ""
+		}
+	}
+	s := sheet.Compose(in.Kind, in.Case, composed, pl, in.Base)
 	for i := range s.Blocks {
 		if s.Blocks[i].Kind == sheet.HandOver {
-			if s.Blocks[i].Address, faults = Handover(in, pl); len(faults) > 0 {
-				return nil, pl, faults
-			}
+			s.Blocks[i].Address = address
 		}
 	}
 	w, faults := in.Wording(in.Locale)

@@ -387,6 +387,20 @@ func Handover(in Input, pl plan.Plan) (string, fault.List) {
 	return handover.Address(in.Practice.BaseAddress, p, known(in.Base))
 }
 
+// Undrawn tells that the address of Handover does not fit into a code for paper.
+// Code: CODE-LONG.
+func Undrawn(in Input, pl plan.Plan) fault.List {
+	address, faults := Handover(in, pl)
+	if address == "" || len(faults) > 0 {
+		return nil
+	}
+	_, faults = handover.Draw(address)
+	for i := range faults {
+		faults[i].Path = "base_address"
+	}
+	return faults
+}
+
 func known(b *evidence.Base) handover.Keys {
 	var k handover.Keys
 	for _, l := range b.Lines {

@@ -12,6 +12,7 @@ import (
 	"plainleaf/app/fault"
 	"plainleaf/app/handover"
 	"plainleaf/app/plan"
+	"plainleaf/app/printout"
 	"plainleaf/app/produce"
 	"plainleaf/app/sheet"
 	"plainleaf/app/veneer"
@@ -107,6 +108,37 @@ func TestHandoverOfEveryCase(t *testing.T) {
 		}
 	}
 	t.Logf("the largest code has version %d", longest)
+}
+
+// An address too long for a code on paper takes the code away, and nothing else.
+func TestALongAddressWithholdsNothing(t *testing.T) {
+	in := inputs(t)["delivered.json"]
+	in.Kind = sheet.Aftercare
+	has := func() (code bool, warnings, blocks int) {
+		t.Helper()
+		docs, pl, faults := produce.Docs(in)
+		if len(faults) > 0 {
+			t.Fatal(faults.Lines())
+		}
+		if _, err := printout.HTML(docs, printout.Options{}); err != nil {
+			t.Error(err)
+		}
+		if said := produce.Undrawn(in, pl); said.Has("CODE-LONG") != (len(in.Practice.BaseAddress) > 200) {
+			t.Error(said.Lines())
+		}
+		for _, b := range docs[0].Blocks {
+			code = code || b.Kind == sheet.HandOver
+			if b.Kind == sheet.Notice {
+				warnings++
+			}
+		}
+		return code, warnings, len(docs[0].Blocks)
+	}
+	code, warnings, blocks := has()
+	in.Practice.BaseAddress = "https://practice.example/" + strings.Repeat("a", 200) + "/"
+	if again, same, fewer := has(); !code || again || warnings == 0 || same != warnings || fewer != blocks-2 {
+		t.Errorf("code %t, %d warnings, %d blocks became %t, %d, %d", code, warnings, blocks, again, same, fewer)
+	}
 }
 
 func same(a, b []string) bool {
