@@ -49,7 +49,8 @@ func tooLarge() fault.List {
 // tags and rules of encoding/json, except that keys match exactly, null fits
 // only an interface, and []byte and the "string" option are not known. A type
 // with UnmarshalText or UnmarshalJSON reads itself; when its error is a
-// fault.Fault, the code is kept.
+// fault.Fault, the code is kept. A field with the tag strict:"said" may be left
+// out, but a key that is there says something: "" and 0 are faults.
 //
 // ok reports that the whole value could be walked, so that into holds whatever
 // was right in it and further checks make sense. It is false for an input that
@@ -375,7 +376,12 @@ func (r *reader) object(path string, v reflect.Value) {
 			r.value(at, elem)
 			v.SetMapIndex(reflect.ValueOf(key).Convert(v.Type().Key()), elem)
 		case reflect.Struct:
-			r.value(at, r.field(at, key, v))
+			f, said := r.field(at, key, v)
+			before := len(r.faults)
+			r.value(at, f)
+			if said && f.IsZero() && len(r.faults) == before {
+				r.add("JSON-VALUE", at, "an empty value says nothing; leave the key out")
+			}
 		default:
 			r.value(at, reflect.Value{})
 		}
@@ -383,21 +389,23 @@ func (r *reader) object(path string, v reflect.Value) {
 	r.token()
 }
 
-// field finds the field for key. A key in the wrong letter case is a fault, yet
-// its value is read, so that the faults inside it are found too.
-func (r *reader) field(path, key string, v reflect.Value) reflect.Value {
+// field finds the field for key, and whether it has to say something. A key in the
+// wrong letter case is a fault, yet its value is read, so that the faults inside it
+// are found too.
+func (r *reader) field(path, key string, v reflect.Value) (f reflect.Value, said bool) {
 	names := r.names(v.Type())
-	if i, ok := names[key]; ok {
-		return v.FieldByIndex(i)
-	}
-	for name, i := range names {
-		if strings.EqualFold(name, key) {
+	i, ok := names[key]
+	for name, other := range names {
+		if !ok && strings.EqualFold(name, key) {
 			r.add("JSON-KEY-CASE", path, "this key must be written %q", name)
-			return v.FieldByIndex(i)
+			i, ok = other, true
 		}
 	}
-	r.add("JSON-UNKNOWN-KEY", path, "this key is not known")
-	return reflect.Value{}
+	if !ok {
+		r.add("JSON-UNKNOWN-KEY", path, "this key is not known")
+		return reflect.Value{}, false
+	}
+	return v.FieldByIndex(i), v.Type().FieldByIndex(i).Tag.Get("strict") == "said"
 }
 
 func (r *reader) names(t reflect.Type) map[string][]int {

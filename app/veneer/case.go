@@ -96,21 +96,21 @@ const (
 // "not said".
 type Case struct {
 	Version  int    `json:"version"`
-	ID       string `json:"id,omitempty"`
+	ID       string `json:"id,omitempty" strict:"said"`
 	Revision int    `json:"revision,omitempty"`
 	// Issued is the date the sheets bear; Start is the day of the first visit.
 	Issued Date `json:"issued"`
 	Start  Date `json:"start"`
 	// Locale is the patient's language, Second the one printed beside it.
-	Locale string `json:"locale,omitempty"`
-	Second string `json:"second,omitempty"`
+	Locale string `json:"locale,omitempty" strict:"said"`
+	Second string `json:"second,omitempty" strict:"said"`
 	// Numbering is how teeth are displayed: fdi, universal or palmer. Teeth are FDI in the file.
-	Numbering string `json:"numbering,omitempty"`
+	Numbering string `json:"numbering,omitempty" strict:"said"`
 
 	Route       Route        `json:"route"`
-	Then        Route        `json:"then,omitempty"` // what follows a "first" route
-	Material    Material     `json:"material,omitempty"`
-	TargetShade Shade        `json:"target_shade,omitempty"`
+	Then        Route        `json:"then,omitempty" strict:"said"` // what follows a "first" route
+	Material    Material     `json:"material,omitempty" strict:"said"`
+	TargetShade Shade        `json:"target_shade,omitempty" strict:"said"`
 	Teeth       []ToothEntry `json:"teeth"`
 	Findings    []string     `json:"findings,omitempty"`
 
@@ -119,8 +119,8 @@ type Case struct {
 	Wish       string        `json:"wish,omitempty"`       // what the patient hopes for, in the patient's words
 	// HorizonYears is how far ahead costs and upkeep are shown, in years.
 	HorizonYears int    `json:"horizon_years,omitempty"`
-	Detail       string `json:"detail,omitempty"` // words | numbers
-	Stage        Stage  `json:"stage,omitempty"`
+	Detail       string `json:"detail,omitempty" strict:"said"` // words | numbers
+	Stage        Stage  `json:"stage,omitempty" strict:"said"`
 
 	People         *People         `json:"people,omitempty"`
 	ToothState     []ToothState    `json:"tooth_state,omitempty"`
@@ -140,10 +140,10 @@ type Case struct {
 // ToothEntry is one tooth of the case; Route and Material override the case's.
 type ToothEntry struct {
 	Tooth           Tooth    `json:"tooth"`
-	Route           Route    `json:"route,omitempty"`
-	Material        Material `json:"material,omitempty"`
+	Route           Route    `json:"route,omitempty" strict:"said"`
+	Material        Material `json:"material,omitempty" strict:"said"`
 	Findings        []string `json:"findings,omitempty"`
-	UnderlyingShade Shade    `json:"underlying_shade,omitempty"`
+	UnderlyingShade Shade    `json:"underlying_shade,omitempty" strict:"said"`
 }
 
 // AnswerEntry is the patient's answer to one chair change for some teeth.
@@ -156,13 +156,13 @@ type AnswerEntry struct {
 // People says who decides and who is with the patient. Roles and ways only; an
 // interpreter's and a representative's name are written on paper or at seal.
 type People struct {
-	AgeBand         string `json:"age_band,omitempty"`         // child | adolescent | adult | older-adult
-	Decides         string `json:"decides,omitempty"`          // patient | parent | guardian | representative | with-support
-	Assent          string `json:"assent,omitempty"`           // yes | no | not-asked (a minor's or represented person's own yes)
-	CapacitySupport string `json:"capacity_support,omitempty"` // free text: what helps this person decide
-	Interpreter     string `json:"interpreter,omitempty"`      // none | professional | staff | family
-	InterpreterWay  string `json:"interpreter_way,omitempty"`  // in-person | telephone | video
-	Companion       string `json:"companion,omitempty"`        // free text: who came along
+	AgeBand         string `json:"age_band,omitempty" strict:"said"`        // child | adolescent | adult | older-adult
+	Decides         string `json:"decides,omitempty" strict:"said"`         // patient | parent | guardian | representative | with-support
+	Assent          string `json:"assent,omitempty" strict:"said"`          // yes | no | not-asked (a minor's or represented person's own yes)
+	CapacitySupport string `json:"capacity_support,omitempty"`              // free text: what helps this person decide
+	Interpreter     string `json:"interpreter,omitempty" strict:"said"`     // none | professional | staff | family
+	InterpreterWay  string `json:"interpreter_way,omitempty" strict:"said"` // in-person | telephone | video
+	Companion       string `json:"companion,omitempty"`                     // free text: who came along
 }
 
 // ToothState is how far one tooth has been changed: untouched, shaped or bonded.
@@ -175,8 +175,8 @@ type ToothState struct {
 type Departure struct {
 	Change string  `json:"change"`
 	Teeth  []Tooth `json:"teeth"`
-	SizeMM float64 `json:"size_mm,omitempty"` // how much was taken away or added, mm; 0 is not said
-	Date   Date    `json:"date,omitzero"`
+	SizeMM float64 `json:"size_mm,omitempty" strict:"said"` // how much was taken away or added, mm; 0 is not said
+	Date   Date    `json:"date,omitzero" strict:"said"`
 	Note   string  `json:"note,omitempty"`
 }
 
@@ -184,9 +184,9 @@ type Departure struct {
 type TryIn struct {
 	Sitting int     `json:"sitting"`
 	Teeth   []Tooth `json:"teeth"`
-	Shade   string  `json:"shade,omitempty"`  // approved | change
-	Shape   string  `json:"shape,omitempty"`  // approved | change
-	Length  string  `json:"length,omitempty"` // approved | change
+	Shade   string  `json:"shade,omitempty" strict:"said"`  // approved | change
+	Shape   string  `json:"shape,omitempty" strict:"said"`  // approved | change
+	Length  string  `json:"length,omitempty" strict:"said"` // approved | change
 	Note    string  `json:"note,omitempty"`
 }
 
@@ -205,7 +205,7 @@ type TeachBack struct {
 
 // Advice is the dentist's own, with its reason, in the dentist's words.
 type Advice struct {
-	Route  Route  `json:"route,omitempty"`
+	Route  Route  `json:"route,omitempty" strict:"said"`
 	Reason string `json:"reason"`
 }
 
@@ -219,9 +219,9 @@ type ProceedReason struct {
 type AgreedVisit struct {
 	Key string `json:"key"`
 	// Number counts the visits of that key, in the order of the plan; 0 is the first, as 1 is.
-	Number int  `json:"number,omitempty"`
+	Number int  `json:"number,omitempty" strict:"said"`
 	Date   Date `json:"date"`
-	Time   Time `json:"time,omitempty"` // at the practice
+	Time   Time `json:"time,omitempty" strict:"said"` // at the practice
 }
 
 // Nth is Number, counted from 1.
@@ -258,7 +258,7 @@ func (t Time) Split() (hour, minute int) {
 type Calendar struct {
 	// ID takes the place of the case's id in the ids of the events, where the case
 	// had none when the first file was made.
-	ID       string       `json:"id,omitempty"`
+	ID       string       `json:"id,omitempty" strict:"said"`
 	Sequence int          `json:"sequence"` // of the last file
 	Given    []GivenEvent `json:"given"`
 }
@@ -267,6 +267,6 @@ type Calendar struct {
 type GivenEvent struct {
 	ID        string `json:"id"`
 	Date      Date   `json:"date"`
-	Time      Time   `json:"time,omitempty"`
+	Time      Time   `json:"time,omitempty" strict:"said"`
 	Withdrawn bool   `json:"withdrawn,omitempty"`
 }

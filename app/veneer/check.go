@@ -38,10 +38,10 @@ type check struct {
 	v Vocabulary
 }
 
-// add reports a fault about value, which a localized sentence may name.
 // maxSizeMM is more than any crown is long, so that another unit is noticed.
 const maxSizeMM = 20
 
+// add reports a fault about value, which a localized sentence may name.
 func (k *check) add(code, path, value, format string, a ...any) {
 	k.Append(fault.New(code, path, format, a...).With("Value", value))
 }

@@ -22,15 +22,15 @@ type Practice struct {
 	Locale    string   `json:"locale"` // the practice's own language, whose text governs
 	Languages []string `json:"languages,omitempty"`
 
-	Currency string         `json:"currency,omitempty"` // ISO 4217
-	Fees     map[string]Fee `json:"fees,omitempty"`     // by route key, appliance key or item key
+	Currency string         `json:"currency,omitempty" strict:"said"` // ISO 4217
+	Fees     map[string]Fee `json:"fees,omitempty"`                   // by route key, appliance key or item key
 
 	OpeningDays    []string  `json:"opening_days,omitempty"` // mon..sun
 	Closures       []Closure `json:"closures,omitempty"`
 	LaboratoryDays []string  `json:"laboratory_days,omitempty"`
 	LabClosures    []Closure `json:"laboratory_closures,omitempty"`
-	TimeZone       string    `json:"time_zone,omitempty"` // IANA
-	BaseAddress    string    `json:"base_address,omitempty"`
+	TimeZone       string    `json:"time_zone,omitempty" strict:"said"` // IANA
+	BaseAddress    string    `json:"base_address,omitempty" strict:"said"`
 
 	SignOffs []SignOff                 `json:"sign_offs,omitempty"`
 	Figures  map[string]PracticeFigure `json:"figures,omitempty"`  // replaces practice figures only

@@ -198,6 +198,12 @@ func TestSchemasJudgeAsTheReaderDoes(t *testing.T) {
 		{end, `"visits": [{"key": "review"}]`}, {end, `"visits": [{"key": "review", "date": "2026-12-29", "time": "24:00"}]`}, {end, `"visits": [{"key": "Review", "date": "2026-12-29"}]`},
 		{end, `"visits": [{"key": "review", "date": "2026-12-29", "number": 100}]`}, {end, `"calendar": {"sequence": -1, "given": []}`},
 		{end, `"calendar": {"sequence": 0, "given": [{"id": "a b", "date": "2026-12-29"}]}`}, {end, `"visits": [{"key": "review", "date": "2026-12-29", "teeth": []}]`},
+		// A key that may be left out, and is there, says something.
+		{end, `"id": ""`}, {end, `"stage": ""`}, {end, `"detail": ""`}, {`"es"`, `""`}, {`"A1"`, `""`}, {`"lithium-disilicate"`, `""`}, {end, `"numbering": ""`},
+		{`"tooth": "21"`, `"tooth": "21", "material": ""`}, {`"tooth": "21"`, `"tooth": "21", "route": ""`}, {`"C4"`, `""`}, {end, `"people": {"decides": ""}`},
+		{end, `"departures": [{"change": "facial-contouring", "size_mm": 0}]`}, {end, `"departures": [{"change": "facial-contouring", "date": ""}]`},
+		{end, `"tryin": [{"sitting": 1, "shade": ""}]`}, {end, `"advice": {"route": "", "reason": "x"}`}, {end, `"calendar": {"id": ""}`},
+		{end, `"visits": [{"key": "review", "date": "2026-12-29", "number": 0}]`}, {end, `"visits": [{"key": "review", "date": "2026-12-29", "time": ""}]`},
 	} {
 		in := change(t, design, pair[0], pair[1])
 		if _, faults := ReadCase([]byte(in), word); valid(t, c, in) == nil || len(faults) == 0 {
@@ -208,6 +214,7 @@ func TestSchemasJudgeAsTheReaderDoes(t *testing.T) {
 		{`"Demo"`, `""`}, {`"+1 202-555-0101"`, `"call us"`}, {`"EUR"`, `"Eur"`}, {`"currency": "EUR",`, ``}, {`90000`, `-1`},
 		{`"tue"`, `"tuesday"`}, {`"Europe/Madrid"`, `"CEST"`}, {`"https:`, `"http:`}, {`"likely": 45, `, ``}, {`"a.b": "x"`, `"a.b": 1`},
 		{`, "other": "y"`, ``}, {`"when": "2026-11-01"`, `"when": "2026-11-31"`},
+		{`"Europe/Madrid"`, `""`}, {`"https://practice.example/plainleaf/"`, `""`},
 	} {
 		in := change(t, practice, pair[0], pair[1])
 		if _, faults := ReadPractice([]byte(in), word); valid(t, p, in) == nil || len(faults) == 0 {
