@@ -272,7 +272,7 @@ type Input struct {
 // Codes: RECORD-KIND no such kind, or documents of another sheet; RECORD-PREVIOUS
 // a kind that follows an earlier record without its hash, or no hash;
 // RECORD-DECISION, RECORD-ROLE, RECORD-WAY no such word; RECORD-NAME a signature
-// typed without a name; RECORD-STROKES strokes that are none, too many or outside
+// typed without a name; RECORD-WITNESS a mark without a witness; RECORD-STROKES strokes that are none, too many or outside
 // their field; RECORD-TIME no time with its distance from UTC; RECORD-TEXT a text that is too long, holds control characters or is
 // not UTF-8; RECORD-WORDING a message is missing.
 func New(in Input) (Record, fault.List) {
@@ -425,6 +425,8 @@ func (r Record) check() fault.List {
 	}
 	if !slices.Contains(deciders, r.Decision.By) {
 		faults.Add("RECORD-DECISION", "decision.by", "%q is nobody who decides", r.Decision.By)
+	} else if p := r.Case.People; p != nil && p.Decides != "" && p.Decides != r.Decision.By {
+		faults.Add("RECORD-DECISION", "decision.by", "the sheet says that %q decides, not %q", p.Decides, r.Decision.By)
 	}
 	moment(&faults, "sealed", r.Sealed)
 	moment(&faults, "decision.at", r.Decision.At)
@@ -438,8 +440,17 @@ func (r Record) check() fault.List {
 	}
 	for i, s := range r.Signatures {
 		s.check(&faults, "signatures["+itoa(i)+"].")
+		if s.Way == "mark" && !Witnessed(r.Signatures) {
+			faults.Add("RECORD-WITNESS", "signatures["+itoa(i)+"].way", "a mark needs a witness who signs otherwise than by a mark")
+		}
 	}
 	return faults
+}
+
+// Witnessed reports whether a witness is among those who signed. Who makes a mark
+// cannot vouch for another one.
+func Witnessed(signed []Signature) bool {
+	return slices.ContainsFunc(signed, func(s Signature) bool { return s.Role == "witness" && s.Way != "mark" })
 }
 
 func (s Signature) check(faults *fault.List, path string) {

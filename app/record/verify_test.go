@@ -482,3 +482,36 @@ func TestWhatMayFollow(t *testing.T) {
 		}
 	}
 }
+
+// A mark counts before a witness who signs otherwise; who decided is who the sheet
+// says decides.
+func TestWhoSignsAndDecides(t *testing.T) {
+	mark := Signature{Role: "patient", Way: "mark", Name: "Demo"}
+	for name, c := range map[string]struct {
+		signed []Signature
+		good   bool
+	}{
+		"a mark alone":            {[]Signature{mark}, false},
+		"a mark and the dentist":  {[]Signature{mark, {Role: "dentist", Way: "typed", Name: "Demo"}}, false},
+		"a mark vouches for it":   {[]Signature{mark, {Role: "witness", Way: "mark", Name: "Demo"}}, false},
+		"a witness":               {[]Signature{mark, {Role: "witness", Way: "typed", Name: "Demo"}}, true},
+		"a witness on paper":      {[]Signature{{Role: "witness", Way: "paper", Paper: "folder"}, mark}, true},
+		"no mark, so nobody else": {[]Signature{{Role: "patient", Way: "typed", Name: "Demo"}}, true},
+	} {
+		r := sample()
+		r.Signatures = c.signed
+		if faults := r.check(); faults.Has("RECORD-WITNESS") == c.good {
+			t.Errorf("%s: %s", name, faults.Lines())
+		}
+	}
+	for _, c := range []struct {
+		says, by string
+		good     bool
+	}{{"guardian", "guardian", true}, {"guardian", "patient", false}, {"", "parent", true}, {"patient", "representative", false}} {
+		r := sample()
+		r.Case.People, r.Decision.By = &veneer.People{Decides: c.says}, c.by
+		if faults := r.check(); faults.Has("RECORD-DECISION") == c.good {
+			t.Errorf("the sheet says %q, the record %q: %s", c.says, c.by, faults.Lines())
+		}
+	}
+}

@@ -480,10 +480,12 @@ func (m *Model) SealFault(shown string) string {
 			return lack
 		}
 	}
+	var signed []record.Signature
 	for _, g := range m.Here(shown, true) {
-		if g.By.Way == "mark" && m.Signature("witness", shown) == nil {
-			return "witness"
-		}
+		signed = append(signed, g.By)
+	}
+	if slices.ContainsFunc(signed, func(s record.Signature) bool { return s.Way == "mark" }) && !record.Witnessed(signed) {
+		return "witness"
 	}
 	return ""
 }

@@ -171,6 +171,12 @@ func TestSignaturesBelongToTheirText(t *testing.T) {
 	if m.SealFault("text 1") != "witness" {
 		t.Errorf("%q", m.SealFault("text 1"))
 	}
+	// Nor can one mark vouch for another.
+	sign("witness", "mark", "Other", "text 1")
+	if m.SealFault("text 1") != "witness" {
+		t.Errorf("a mark as the witness of a mark: %q", m.SealFault("text 1"))
+	}
+	m.Unsign("witness", "text 1")
 	sign("witness", "paper", "Other", "text 1")
 	if m.PadFault() != "paper" {
 		t.Errorf("%q", m.PadFault())
