@@ -158,7 +158,7 @@ func used(t *testing.T) map[string]string {
 	}
 	add("endpoint", "page.endpoint.", "", plan.InPlace, plan.NothingNeeded)
 	for _, e := range []string{plan.InPlace, plan.NothingNeeded} {
-		add("endpoint", "sheet.last."+e, "", ".range", ".about", ".nearly-all", ".to-nearly-all")
+		add("endpoint", "sheet.last."+e, "", ".range", ".about", ".nearly-all", ".to-nearly-all", ".from-few")
 	}
 	for _, s := range stages {
 		add("stage", "page.stage.", "", string(s))

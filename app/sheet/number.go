@@ -37,6 +37,14 @@ func Outward(b *evidence.Base, low, high float64) (int, int) {
 		int(math.Round(math.Ceil(high/step.Value-hair) * step.Value * 100))
 }
 
+// stepInHundred is the display step of the evidence policy, in 100.
+func stepInHundred(b *evidence.Base) int {
+	if s, ok := b.Setting("rounding"); ok {
+		return max(1, int(math.Round(s.Value*100)))
+	}
+	return 1
+}
+
 // Ends are a chance from low to high in 100: what can happen is never none.
 func Ends(b *evidence.Base, e plan.Estimate) (low, high int) {
 	low, high = Outward(b, e.Low, e.High)
@@ -44,14 +52,20 @@ func Ends(b *evidence.Base, e plan.Estimate) (low, high int) {
 }
 
 // Lasting tells one known endpoint of one restoration after some years, as
-// numbers of 100 in both frames.
+// numbers of 100 in both frames. An end within a step of none or of all is told in
+// words, never finer than the step.
 func Lasting(b *evidence.Base, e plan.Expectation) Text {
-	lo, hi := Ends(b, e.PerTooth)
+	lo, hi := Outward(b, e.PerTooth.Low, e.PerTooth.High)
+	step := stepInHundred(b)
+	hi = max(hi, step) // what can happen is never none
 	id := "sheet.last." + e.Endpoint
 	switch {
+	case lo < step && hi < 100:
+		return N(id+".from-few", e.Years, "High", Int(hi), "Low", Int(100-hi))
 	case lo >= 100:
 		return N(id+".nearly-all", e.Years)
 	case hi >= 100:
+		lo = max(lo, step)
 		return N(id+".to-nearly-all", e.Years, "Low", Int(lo), "High", Int(100-lo))
 	case lo == hi:
 		return N(id+".about", e.Years, "Number", Int(lo), "Total", Int(100-lo))
@@ -91,10 +105,7 @@ func Together(b *evidence.Base, e plan.Expectation) []Text {
 // that reaches all or none is told as nearly all or a few, never short of it.
 func chance(b *evidence.Base, id string, e plan.Estimate) Text {
 	lo, hi := Outward(b, e.Low, e.High)
-	step := 1
-	if s, ok := b.Setting("rounding"); ok {
-		step = max(1, int(math.Round(s.Value*100)))
-	}
+	step := stepInHundred(b)
 	hi = max(hi, step) // what can happen is never none
 	switch {
 	case lo <= 0 && hi >= 100:

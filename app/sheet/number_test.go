@@ -4,6 +4,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"maps"
+	"math"
 	"os"
 	"slices"
 	"strings"
@@ -28,10 +29,11 @@ func TestChancesAreNeverNoneNorCertain(t *testing.T) {
 		args      map[string]int
 		picture   sheet.Picture
 	}{
-		{0.001, 0.22, "range", map[string]int{"Low": 1, "High": 25, "From": 75, "To": 99}, sheet.Picture{Low: 1, High: 25, Of: 100}},
+		{0.001, 0.22, "from-few", map[string]int{"High": 25, "Low": 75}, sheet.Picture{Low: 1, High: 25, Of: 100}},
 		{0.83, 0.91, "range", map[string]int{"Low": 80, "High": 95, "From": 5, "To": 20}, sheet.Picture{Low: 80, High: 95, Of: 100}},
 		{0.55, 0.85, "range", map[string]int{"Low": 55, "High": 85, "From": 15, "To": 45}, sheet.Picture{Low: 55, High: 85, Of: 100}},
-		{0, 0.01, "about", map[string]int{"Number": 1, "Total": 99}, sheet.Picture{Low: 1, High: 1, Of: 100}},
+		{0.05, 0.22, "range", map[string]int{"Low": 5, "High": 25, "From": 75, "To": 95}, sheet.Picture{Low: 5, High: 25, Of: 100}},
+		{0, 0.01, "from-few", map[string]int{"High": 5, "Low": 95}, sheet.Picture{Low: 1, High: 1, Of: 100}},
 		{0.56, 0.84, "range", map[string]int{"Low": 55, "High": 85, "From": 15, "To": 45}, sheet.Picture{Low: 55, High: 85, Of: 100}},
 		{0.69, 0.71, "about", map[string]int{"Number": 70, "Total": 30}, sheet.Picture{Low: 70, High: 70, Of: 100}},
 		{0.87, 0.99, "to-nearly-all", map[string]int{"Low": 85, "High": 15}, sheet.Picture{Low: 85, High: 99, Of: 100}},
@@ -51,6 +53,23 @@ func TestChancesAreNeverNoneNorCertain(t *testing.T) {
 		}
 		if len(c.args) > 0 || sheet.Drawn(base, e) != c.picture {
 			t.Errorf("%v to %v: %v missing, drawn as %v", c.low, c.high, c.args, sheet.Drawn(base, e))
+		}
+	}
+}
+
+// No number of 100 is finer than the step of the evidence policy, down to the worst
+// that the data can give: filling material of somebody who grinds, after ten years.
+func TestNoNumberIsFinerThanTheStep(t *testing.T) {
+	step, _ := base.Setting("rounding")
+	for i := range 101 {
+		for j := i; j <= 100; j++ {
+			e := plan.Expectation{Endpoint: plan.NothingNeeded, Years: 10, Known: true, PerTooth: known(float64(i)/100, float64(j)/100)}
+			got := sheet.Lasting(base, e)
+			for _, a := range got.Args {
+				if n, ok := a.Value.(sheet.Int); ok && a.Name != "Count" && math.Mod(float64(n), 100*step.Value) != 0 {
+					t.Errorf("%d to %d of 100: %s tells %d", i, j, got.ID, n)
+				}
+			}
 		}
 	}
 }
