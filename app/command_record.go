@@ -182,6 +182,11 @@ func (s *sealer) one(name string, in io.Reader) fault.List {
 	if input.Second == "" && c.Second != input.Locale {
 		input.Second = c.Second
 	}
+	// Nothing is refused a seal for its review state: words without a sign-off are
+	// sealed as they may be shown, beside the practice's own language.
+	if own := s.practice.Locale; input.Second == "" && input.Locale != own && render.Signed(s.practice, input.Kind, input.Locale) == nil {
+		input.Second = own
+	}
 	docs, pl, faults := produce.Docs(input)
 	if len(faults) > 0 {
 		return faults

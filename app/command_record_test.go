@@ -18,6 +18,7 @@ import (
 
 	"plainleaf/app/record"
 	"plainleaf/app/render"
+	"plainleaf/app/veneer"
 	"plainleaf/i18n"
 )
 
@@ -181,6 +182,31 @@ func TestSealEveryKindAndCase(t *testing.T) {
 	}
 }
 
+// Nothing is refused a seal for its state: words that nobody has signed off are
+// sealed as they may be shown, beside the practice's language, and the record says
+// in which state they were.
+func TestSealOfUnsignedWordsCarriesTheirState(t *testing.T) {
+	for _, kind := range []record.Kind{record.Consent, record.Refusal, record.Aftercare} {
+		dir := t.TempDir()
+		c := readCase(t, caseDir+"/two-teeth.json")
+		c.Locale, c.Second = "es", ""
+		data, err := veneer.WriteCase(c)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if code, _, errs := order(string(data), "seal", "-kind", string(kind), "-out", dir, "-"); code != good || errs != "" {
+			t.Fatalf("%s: exit %d: %s", kind, code, errs)
+		}
+		r, _ := readRecord(t, records(t, dir)[0])
+		if len(r.Languages) != 2 || r.Languages[0].Locale != "es" || r.Languages[1].Locale != "en" {
+			t.Fatalf("%s: %d languages", kind, len(r.Languages))
+		}
+		if w := r.Languages[0].Wording; w.State != "translated" || w.Who != "" {
+			t.Errorf("%s: the record does not say that nobody checked the Spanish words: %+v", kind, w)
+		}
+	}
+}
+
 // A bad case among good ones is told and stops none of them.
 func TestSealGoesOn(t *testing.T) {
 	dir, other := t.TempDir(), t.TempDir()
@@ -216,8 +242,8 @@ func TestSealUsage(t *testing.T) {
 		{[]string{"seal", "-out", dir, "-kind", "withdrawal", two}, badInput}, // follows nothing
 		{[]string{"seal", "-out", dir, "-key", key + ".pub", two}, badInput},
 		{[]string{"seal", "-out", dir, "-key", dir + "/none", two}, badInput},
-		{[]string{"seal", "-out", dir, "-locale", "ar", two}, badInput}, // no sign-off, not beside the practice's language
-		{[]string{"seal", "-newkey", key}, badInput},                    // never replaced
+		{[]string{"seal", "-out", dir, "-locale", "ar", "-second", "es", two}, badInput}, // neither signed off nor beside the practice's language
+		{[]string{"seal", "-newkey", key}, badInput},                                     // never replaced
 		{[]string{"verify", dir + "/none"}, badInput}, {[]string{"verify", "-key", dir + "/none", two}, badInput},
 		{[]string{"verify", two}, badInput}, {[]string{"verify", "-key", key, two}, badInput},
 	} {

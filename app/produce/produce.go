@@ -63,11 +63,13 @@ func Docs(in Input) ([]render.Doc, plan.Plan, fault.List) {
 			s.Blocks[i].Address = address
 		}
 	}
-	w, faults := in.Wording(in.Locale)
-	if len(faults) > 0 {
+	if _, faults := in.Wording(in.Locale); len(faults) > 0 {
 		return nil, pl, faults
 	}
-	banners, faults := render.Policy(in.Practice, in.Kind, in.Locale, in.Second, w)
+	banners, faults := render.Policy(in.Practice, in.Kind, in.Locale, in.Second, func(tag string) *i18n.Wording {
+		w, _ := in.Wording(tag)
+		return w
+	})
 	if len(faults) > 0 {
 		return nil, pl, faults
 	}

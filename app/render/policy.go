@@ -19,13 +19,13 @@ import (
 // A language without the practice's sign-off for this kind of sheet is printed
 // only beside the practice's own language; the practice's own is printed with a
 // banner until it is signed off. A sign-off of words that have changed since
-// stays good and is told. w is the wording of locale; with nil a change is not
-// looked for.
+// stays good and is told once. words gives the wording of a language; where it
+// is nil, or gives nil, a change is not looked for.
 //
 // Codes: PRAC-PHONE no telephone or emergency line; REVIEW-UNSIGNED no sign-off
 // and not beside the practice's language; REVIEW-SECOND the second language is
 // the first again.
-func Policy(practice veneer.Practice, kind sheet.Kind, locale, second string, w *i18n.Wording) ([]sheet.Text, fault.List) {
+func Policy(practice veneer.Practice, kind sheet.Kind, locale, second string, words func(tag string) *i18n.Wording) ([]sheet.Text, fault.List) {
 	var banners []sheet.Text
 	var faults fault.List
 	if strings.TrimSpace(practice.Telephone) == "" {
@@ -44,6 +44,14 @@ func Policy(practice veneer.Practice, kind sheet.Kind, locale, second string, w 
 	} else if second != "" {
 		on = append(on, second)
 	}
+	changed := func(s *veneer.SignOff) bool {
+		if s.Wording == "" || words == nil {
+			return false
+		}
+		w := words(s.Locale)
+		return w != nil && s.Wording != Digest(w)
+	}
+	told := false
 	for _, tag := range on {
 		signed := Signed(practice, kind, tag)
 		switch {
@@ -55,7 +63,8 @@ func Policy(practice veneer.Practice, kind sheet.Kind, locale, second string, w 
 		case signed == nil:
 			banners = append(banners, sheet.M("banner.unsigned",
 				"Name", sheet.Verbatim(languageName(tag)), "Language", sheet.Verbatim(languageName(own))))
-		case tag == locale && w != nil && signed.Wording != "" && signed.Wording != Digest(w):
+		case !told && changed(signed):
+			told = true
 			banners = append(banners, sheet.M("banner.changed"))
 		}
 	}

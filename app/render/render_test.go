@@ -265,6 +265,10 @@ func TestPolicy(t *testing.T) {
 	old := sign(base, "en")
 	old.SignOffs[0].Wording = "0000000000000000"
 	w := words(t, "en", messages)
+	both := sign(base, "es", "en")
+	both.SignOffs[0].Wording, both.SignOffs[1].Wording = "0000000000000000", "0000000000000000"
+	second := sign(base, "es", "en")
+	second.SignOffs[1].Wording = "0000000000000000"
 	same := sign(base, "en")
 	same.SignOffs[0].Wording = render.Digest(w)
 	for _, tc := range []struct {
@@ -288,10 +292,12 @@ func TestPolicy(t *testing.T) {
 		{"the demo practice", sign(demo, "en"), "en", "", "banner.specimen", ""},
 		{"no telephone numbers", sign(silent, "en"), "en", "", "", "PRAC-PHONE PRAC-PHONE"},
 		{"words changed since", old, "en", "", "banner.changed", ""},
+		{"words of the second language changed since", second, "es", "en", "banner.changed", ""},
+		{"words of both changed since", both, "es", "en", "banner.changed", ""},
 		{"words as signed", same, "en", "", "", ""},
 	} {
 		t.Run(tc.name, func(t *testing.T) {
-			banners, faults := render.Policy(tc.practice, sheet.Consent, tc.locale, tc.second, w)
+			banners, faults := render.Policy(tc.practice, sheet.Consent, tc.locale, tc.second, func(string) *i18n.Wording { return w })
 			var b, f []string
 			for _, x := range banners {
 				b = append(b, x.ID)
