@@ -262,14 +262,22 @@ func (m *Model) SetRoute(r veneer.Route) {
 }
 
 // fitMaterial takes a material out that the way cannot use. It comes back with a
-// way that can, unless another has been chosen since.
+// way that can, unless another has been chosen since. Where a way can use only one,
+// that one needs no choosing.
 func (m *Model) fitMaterial() {
 	can := m.Materials()
-	switch x := m.Case.Material; {
-	case x == "" && slices.Contains(can, m.unfit):
+	if x := m.Case.Material; x != "" && !slices.Contains(can, x) {
+		m.Case.Material = ""
+		if m.unfit == "" { // else x was the only one, and not chosen
+			m.unfit = x
+		}
+	}
+	switch {
+	case m.Case.Material != "":
+	case slices.Contains(can, m.unfit):
 		m.Case.Material, m.unfit = m.unfit, ""
-	case x != "" && !slices.Contains(can, x):
-		m.Case.Material, m.unfit = "", x
+	case len(can) == 1:
+		m.Case.Material = can[0]
 	}
 }
 

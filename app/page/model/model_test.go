@@ -414,6 +414,27 @@ func TestAdviceStaysWithItsRoute(t *testing.T) {
 	}
 }
 
+// A way that can use only one material has it without a tap, and takes nothing
+// from the one that was chosen.
+func TestTheOnlyMaterialNeedsNoChoosing(t *testing.T) {
+	m := open(t)
+	m.SetRoute(veneer.DirectComposite)
+	if m.Case.Material != veneer.Composite {
+		t.Errorf("made of %q", m.Case.Material)
+	}
+	m.SetRoute(veneer.NoPrep)
+	if m.Case.Material != "" {
+		t.Errorf("veneers of %q", m.Case.Material)
+	}
+	m.SetMaterial(veneer.Zirconia)
+	for _, r := range []veneer.Route{veneer.DirectComposite, veneer.None, veneer.DirectComposite, veneer.NoPrep} {
+		m.SetRoute(r)
+	}
+	if m.Case.Material != veneer.Zirconia {
+		t.Errorf("back on the way it was chosen for: %q", m.Case.Material)
+	}
+}
+
 func TestAMaterialThatDoesNotFitIsTakenOut(t *testing.T) {
 	m := ten(t)
 	m.SetRoute(veneer.DirectComposite)

@@ -492,7 +492,7 @@ func (m *Model) Since(b Mark) Since {
 	if b.plan == nil || p == nil || p == b.plan {
 		return s
 	}
-	if b.material != "" && m.Case.Material == "" {
+	if b.material != "" && m.Case.Material != b.material && m.unfit == b.material {
 		s.Material = b.material
 	}
 	if now := m.Stage(); now != b.stage {
