@@ -169,6 +169,10 @@ func (r *Root) settle(app.Context) {
 			r.focus = ""
 			if e := doc.Call("getElementById", id); e.Truthy() {
 				e.Call("focus")
+				if !e.Equal(doc.Get("activeElement")) { // a heading takes it only when asked to
+					e.Set("tabIndex", -1)
+					e.Call("focus")
+				}
 			}
 		}
 	})

@@ -394,7 +394,7 @@ func (r *Root) eachTooth(t veneer.Tooth) app.UI {
 	}
 	return r.drawer(id, "drawer", false, box("summary", "",
 		say("strong", "", r.toothName(t)),
-		app.If(len(own) > 0, func() app.UI { return say("span", "own", r.list(own)) }),
+		app.If(len(own) > 0, func() app.UI { return say("span", "own", dots(own)) }),
 	), func() []app.UI {
 		return []app.UI{
 			box("div", "row",

@@ -43,7 +43,7 @@ func (r *Root) restingPart(p *plan.Plan) app.UI {
 			x := list[i]
 			text := r.t("page.answer." + string(x.Answer))
 			if len(x.Teeth) > 0 {
-				text = r.t("page.tryin.answer", "Text", text, "Teeth", r.teeth(x.Teeth))
+				text = r.withTeeth(text, x.Teeth)
 			}
 			return fact(r.t("change."+x.Key+".name"), text)
 		}))))

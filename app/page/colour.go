@@ -72,6 +72,6 @@ func (r *Root) darkTeeth(p *plan.Plan, shade veneer.Shade) app.UI {
 		say("h3", "", r.n("page.numbers.teeth", len(teeth), "Teeth", r.teeth(teeth))),
 		say("p", "", r.t("sheet.colour.shades", "From", r.apart(string(one.Underlying)), "To", r.apart(string(one.Target)))),
 		say("p", "", studies),
-		box("dl", "", each(len(lines), func(i int) app.UI { return fact(r.list(ways[i]), lines[i]) })),
+		box("dl", "", each(len(lines), func(i int) app.UI { return fact(dots(ways[i]), lines[i]) })),
 		r.sourcesLink(one.Figures))
 }

@@ -431,7 +431,6 @@ func (r *Root) openedKept(a reply) {
 // show draws the screen anew for a case that was brought back.
 func (r *Root) show() {
 	r.opened()
-	r.updated, r.walked = nil, false
 	r.refill()
 }
 

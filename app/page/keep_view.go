@@ -34,6 +34,9 @@ func (r *Root) keepNotices() []app.UI {
 			})),
 		))
 	}
+	if r.k.state == "none" && r.here.View == "" {
+		out = append(out, el("p").ID("keep-none").Class("notice").Text(r.t(whyWord(r.k.why))))
+	}
 	if r.k.unkept {
 		out = append(out, el("p").ID("unkept").Class("notice").Text(r.t("page.keep.unkept")))
 	}

@@ -93,7 +93,7 @@ func (r *Root) OnNav(ctx app.Context) {
 	r.try(func() {
 		if before.View != r.here.View {
 			r.notice, r.confirm, r.open, r.span = "", false, "", span{}
-			r.updated = nil
+			r.updated, r.home.rows = nil, nil
 			clear(r.shown)
 			r.walked = r.walked || r.here.View != "" && r.here.View != "evidence" && r.here.View != "practice" && r.here.View != paperView
 			app.Window().Call("scrollTo", 0, 0)
@@ -196,6 +196,7 @@ var shellWords = map[string]string{
 	"data-shell-stopped-button": "shell.stopped.button",
 	"data-shell-update-text":    "shell.update.text",
 	"data-shell-update-button":  "shell.update.button",
+	"data-shell-later-button":   "shell.later.button",
 	"data-shell-changed-text":   "shell.changed.text",
 	"data-shell-changed-button": "shell.changed.button",
 }
@@ -286,6 +287,7 @@ func (r *Root) Render() app.UI {
 					}),
 				),
 				box("div", "", r.keepNotices()...),
+				app.If(slices.Contains([]string{"routes", "numbers", "chair", "understanding", "visit"}, r.here.View), r.unsettled),
 				screen(body...),
 			),
 		),

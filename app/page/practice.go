@@ -66,7 +66,7 @@ func (r *Root) stillDemo() app.UI {
 		say("strong", "", r.t("page.practice.demo")),
 		say("p", "", r.t("page.practice.demo-about")),
 		app.If(len(left) > 0, func() app.UI {
-			return el("p").ID("demo-left").Text(r.t("page.practice.demo-left", "List", r.list(names)))
+			return el("p").ID("demo-left").Text(r.t("page.practice.demo-left", "List", dots(names)))
 		}),
 		app.If(len(left) == 0 && len(r.m.NumberChanges()) == 0, func() app.UI {
 			return r.button("demo-over", "", r.t("page.practice.demo-over"), func() {
@@ -269,7 +269,7 @@ func (r *Root) approvalPart(p veneer.Practice) app.UI {
 		box("ul", "plain rows", each(len(p.SignOffs), func(i int) app.UI {
 			x := p.SignOffs[i]
 			text := r.t("page.practice.sign-off", "Kind", r.t("page.kind."+x.Sheet),
-				"Language", languageName(x.Locale), "Name", r.list([]string{x.Who, x.Role}), "Date", r.date(x.When))
+				"Language", languageName(x.Locale), "Name", dots([]string{x.Who, x.Role}), "Date", r.date(x.When))
 			return box("li", "",
 				say("span", "", text),
 				app.If(r.reworded(x), func() app.UI { return say("p", "hint", r.t("banner.changed")) }),

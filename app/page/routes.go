@@ -21,6 +21,20 @@ func (r *Root) unplanned() []app.UI {
 	)}
 }
 
+// unsettled says that something stands in the case which the plan on the screen
+// does not follow, since it cannot be read or does not fit.
+func (r *Root) unsettled() app.UI {
+	faults := r.m.Faults()
+	if len(faults) == 0 || r.m.Plan() == nil {
+		return none()
+	}
+	return el("div").ID("unsettled").Class("notice").Body(
+		say("p", "", r.t("page.unsettled.text")),
+		r.faults("unsettled-faults", faults),
+		el("a").Attr("href", r.link("")).Text(r.t("page.unplanned.link")),
+	)
+}
+
 // unchosen is unplanned on the screen of the ways, where the way itself can be
 // chosen, all of them alike.
 func (r *Root) unchosen() []app.UI {
@@ -101,7 +115,7 @@ func (r *Root) toothByTooth() app.UI {
 		box("ul", "plain", each(len(groups), func(i int) app.UI {
 			g := groups[i]
 			return el("li").DataSet("way", string(g.Route)).
-				Text(r.t("page.finding.teeth", "Finding", r.t("route."+string(g.Route)+".name"), "Teeth", r.teeth(g.Teeth)))
+				Text(r.withTeeth(r.t("route."+string(g.Route)+".name"), g.Teeth))
 		})),
 	)
 }
@@ -153,7 +167,7 @@ func (r *Root) upkeepOf(route veneer.Route) string {
 			names = append(names, n)
 		}
 	}
-	return r.list(names)
+	return dots(names)
 }
 
 // removal gives the smallest and the largest planned removal of any place, mm.

@@ -200,6 +200,7 @@ func (r *Root) sheetsView() []app.UI {
 	thinks := m.Plan() != nil && (m.Print.Kind == sheet.Options || m.Print.Kind == sheet.Consent)
 	return []app.UI{
 		say("p", "lead", r.t("page.sheets.about")),
+		r.below(),
 		app.If(m.Practice.Demo, func() app.UI {
 			return say("p", "notice", follow(r.t("page.practice.demo"), r.t("page.practice.demo-about")))
 		}),
@@ -284,6 +285,30 @@ func (r *Root) sheetsView() []app.UI {
 	}
 }
 
+// below leads past the sheet, which is long, to what stands under it.
+func (r *Root) below() app.UI {
+	type stop struct{ id, word string }
+	var stops []stop
+	if r.m.ToSign() && r.preview.html != "" {
+		stops = append(stops, stop{"signing", "page.sign.title"}, stop{"seal", "page.seal.title"})
+	}
+	if len(r.m.Visits()) > 0 {
+		stops = append(stops, stop{"agreed", "page.agreed.title"})
+	}
+	if r.m.Plan() != nil {
+		stops = append(stops, stop{"take", "page.take.title"})
+	}
+	if len(stops) == 0 {
+		return none()
+	}
+	return el("div").ID("below").Class("chips below").Role("group").Aria("labelledby", "below-said").Body(
+		el("span").ID("below-said").Class("hint").Text(r.t("page.sheets.below")),
+		each(len(stops), func(i int) app.UI {
+			s := stops[i]
+			return r.button("to-"+s.id, "quiet", r.t(s.word), func() { r.reveal, r.focus = s.id+"-head", s.id+"-head" })
+		}))
+}
+
 // sheetName names a file without naming the patient.
 func (r *Root) sheetName(ext string) string {
 	name := string(r.m.Print.Kind) + "-" + r.m.Case.Locale
@@ -334,6 +359,8 @@ func (r *Root) opened() {
 	r.epoch++
 	r.moveTopics()
 	r.open, r.confirm = "", false
+	// What was half typed is of the case before.
+	r.updated, r.walked, r.draft, r.sig = nil, false, draft{}, sealing{}
 	r.at = 11
 	if ts := r.m.Teeth(); len(ts) > 0 {
 		r.at = ts[0]

@@ -3,6 +3,7 @@ package page
 import (
 	"encoding/base32"
 	"fmt"
+	"slices"
 	"strings"
 
 	"github.com/maxence-charriere/go-app/v10/pkg/app"
@@ -28,6 +29,7 @@ type taking struct {
 	share string // whether this browser shares files: "", no or yes
 	basis string // what the rest was made of
 	sums  dateSums
+	rows  []string // ids of the rows of visits, in their order on the screen
 	// faults keep the calendar from being made, codeFaults the code.
 	faults, codeFaults fault.List
 	address            string // where the code leads
@@ -112,6 +114,16 @@ func (r *Root) agreedPart() app.UI {
 	if len(visits) == 0 {
 		return none()
 	}
+	// While one stays on the screen a row keeps its place, whatever day is typed
+	// into it: the field would move away under the finger.
+	row := func(v model.Visit) int { return slices.Index(r.home.rows, agreedID(v)) }
+	if !slices.ContainsFunc(visits, func(v model.Visit) bool { return row(v) < 0 }) {
+		slices.SortFunc(visits, func(a, b model.Visit) int { return row(a) - row(b) })
+	}
+	r.home.rows = nil
+	for _, v := range visits {
+		r.home.rows = append(r.home.rows, agreedID(v))
+	}
 	return part("agreed", r.t("page.agreed.title"),
 		say("p", "hint", r.t("page.agreed.about")),
 		el("ul").ID("agreed-list").Class("plain rows").Body(each(len(visits), func(i int) app.UI { return r.agreedRow(visits[i]) })),
@@ -119,8 +131,10 @@ func (r *Root) agreedPart() app.UI {
 	)
 }
 
+func agreedID(v model.Visit) string { return fmt.Sprintf("agreed-%s-%d", v.Key, v.Number) }
+
 func (r *Root) agreedRow(v model.Visit) app.UI {
-	id := fmt.Sprintf("agreed-%s-%d", v.Key, v.Number)
+	id := agreedID(v)
 	name := v.Key
 	if v.Purpose != "" {
 		name = r.t("visit." + v.Purpose + ".name")

@@ -1,6 +1,8 @@
 package page
 
 import (
+	"strings"
+
 	"github.com/maxence-charriere/go-app/v10/pkg/app"
 
 	"plainleaf/app/page/model"
@@ -73,11 +75,24 @@ func (r *Root) sheetWords() *i18n.Wording {
 // topicText is a point as it is kept: in the language of the sheets.
 func (r *Root) topicText(id string) string {
 	if w := r.sheetWords(); w != nil {
-		if text, err := w.Text(id, nil, ""); err == nil {
-			return text
+		return pointText(w, id)
+	}
+	return pointText(r.words, id)
+}
+
+// pointText is a prompt or a point in a language. What can be undone is an answer
+// and stands after its question.
+func pointText(w *i18n.Wording, id string) string {
+	text, err := w.Text(id, nil, "")
+	if err != nil {
+		return "[" + id + "]"
+	}
+	if strings.HasPrefix(id, "undo.") {
+		if asked, err := w.Text("page.row.reversible", nil, ""); err == nil {
+			return follow(asked, text)
 		}
 	}
-	return r.t(id)
+	return text
 }
 
 // moveTopics puts the points said back into the language of the sheets, so that
@@ -101,11 +116,9 @@ func (r *Root) moveTopics() {
 	for _, id := range topics(p) {
 		now := r.topicText(id)
 		for _, w := range r.others {
-			if text, err := w.Text(id, nil, ""); err == nil {
-				names[text] = now
-			}
+			names[pointText(w, id)] = now
 		}
-		names[r.t(id)] = now
+		names[pointText(r.words, id)] = now
 	}
 	r.m.Rename(names)
 }

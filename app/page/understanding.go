@@ -122,7 +122,8 @@ func (r *Root) prompts(p *plan.Plan) app.UI {
 						say("p", "hint", r.t("page.teach.listen")),
 						box("ul", "plain", each(len(q.points), func(j int) app.UI {
 							id := q.points[j]
-							return box("li", "", say("span", "", r.t(id)), r.topic(id, r.t(id), func() string { return r.topicText(id) }))
+							said := pointText(r.words, id)
+							return box("li", "", say("span", "", said), r.topic(id, said, func() string { return r.topicText(id) }))
 						})))
 				}),
 			)

@@ -197,7 +197,7 @@ func (r *Root) beforehand(p *plan.Plan, teeth []veneer.Tooth) []app.UI {
 			if len(mine) == 0 {
 				continue
 			}
-			text := r.t("page.tryin.answer", "Text", r.t("page.answer."+string(want)), "Teeth", r.teeth(mine))
+			text := r.withTeeth(r.t("page.answer."+string(want)), mine)
 			var more []app.UI
 			if want == veneer.Agree {
 				more = append(more, say("p", "hint", r.limit(c)))
@@ -354,7 +354,7 @@ func (r *Root) statesPart() app.UI {
 		say("p", "hint", r.t("page.states.about")),
 		r.faults("states-fault", r.m.FaultsAt("tooth_state")),
 		box("div", "answers",
-			r.stateRow("all", r.t("page.chair.all"), teeth),
+			app.If(len(teeth) > 1, func() app.UI { return r.stateRow("all", r.t("page.chair.all"), teeth) }),
 			each(len(teeth), func(i int) app.UI {
 				return r.stateRow(teeth[i].String(), r.label(teeth[i]), teeth[i:i+1])
 			}),

@@ -3,6 +3,7 @@ package page
 import (
 	"strconv"
 	"strings"
+	"unicode"
 	"unicode/utf8"
 
 	"github.com/maxence-charriere/go-app/v10/pkg/app"
@@ -125,7 +126,21 @@ func (r *Root) money(minor int64, currency string) string {
 	if err != nil {
 		return r.t("page.money.none")
 	}
-	return r.apart(s)
+	if !r.lang().RTL() {
+		return s
+	}
+	// As on paper: number and currency each for itself, or the sign of "US$" would
+	// stand before its letters.
+	parts := strings.Split(s, "\u00a0")
+	for i, part := range parts {
+		parts[i] = r.apart(strings.Map(func(c rune) rune {
+			if unicode.Is(unicode.Bidi_Control, c) {
+				return -1
+			}
+			return c
+		}, part))
+	}
+	return strings.Join(parts, "\u00a0")
 }
 
 // label is a tooth in the numbering chosen.
@@ -145,8 +160,18 @@ func (r *Root) teeth(ts []veneer.Tooth) string {
 	return r.lang().And(list)
 }
 
+// withTeeth is a name or an answer with its teeth, called teeth, since a number
+// alone may be read as how many.
+func (r *Root) withTeeth(text string, teeth []veneer.Tooth) string {
+	return r.n("sheet.aftercare.done-change", len(teeth), "Text", text, "Teeth", r.teeth(teeth))
+}
+
 // list joins phrases.
 func (r *Root) list(items []string) string { return r.lang().And(items) }
+
+// dots joins names that stand on their own, which may hold commas or begin with a
+// capital, so that each is seen as one.
+func dots(names []string) string { return strings.Join(names, " · ") }
 
 // faultText is the sentence about a fault for whoever stands at the chair.
 func (r *Root) faultText(f fault.Fault) string {

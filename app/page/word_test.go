@@ -253,3 +253,18 @@ func TestFollow(t *testing.T) {
 		}
 	}
 }
+
+// Number and currency keep their own order from right to left, where one run of
+// both would show "$US" (Unicode UAX 9).
+func TestMoneyFromRightToLeft(t *testing.T) {
+	for tag, want := range map[string]string{"ar": "\u2068300.00\u2069\u00a0\u2068US$\u2069", "en": "$300.00", "de": "300,00\u00a0$"} {
+		data, _ := i18n.Embedded(tag)
+		w, faults := i18n.Load(tag, data, nil)
+		if len(faults) > 0 {
+			t.Fatal(faults.Lines())
+		}
+		if got := (&Root{words: w}).money(30000, "USD"); got != want {
+			t.Errorf("%s: %+q, want %+q", tag, got, want)
+		}
+	}
+}

@@ -38,7 +38,8 @@
     place.hidden = false;
   };
 
-  const bar = (name, role, act) => {
+  // later is whether the bar can be put away; it lies over the foot of the screen.
+  const bar = (name, role, act, later) => {
     if (bars.querySelector(`[data-bar="${name}"]`)) return;
     const box = document.createElement("div");
     const text = document.createElement("p");
@@ -54,6 +55,16 @@
     bars.append(box);
     text.textContent = word(name + "Text");
     button.textContent = word(name + "Button");
+    if (!later) return;
+    const away = document.createElement("button");
+    away.type = "button";
+    away.className = "quiet";
+    away.dataset.word = "LaterButton";
+    away.textContent = word("LaterButton");
+    away.addEventListener("click", () => {
+      box.hidden = true; // stays, so that it does not come again in this window
+    });
+    box.append(away);
   };
 
   // What is on screen follows the words when the language changes.
@@ -96,7 +107,7 @@
     sw.addEventListener("controllerchange", () => {
       if (asked) reload();
       // Another window took the update: this one runs on, but its files are gone.
-      else if (hadController) bar("Changed", "status", reload);
+      else if (hadController) bar("Changed", "status", reload, true);
     });
 
     const ready = () => {
@@ -105,7 +116,7 @@
         asked = true;
         if (registration.waiting) registration.waiting.postMessage("activate");
         else reload();
-      });
+      }, true);
       if (window.goappOnUpdate) window.goappOnUpdate();
       else window.goappUpdatedBeforeWasmLoaded = true;
     };

@@ -40,6 +40,7 @@ var bodyWords = [][2]string{
 	{"data-shell-stopped-button", "shell.stopped.button"},
 	{"data-shell-update-text", "shell.update.text"},
 	{"data-shell-update-button", "shell.update.button"},
+	{"data-shell-later-button", "shell.later.button"},
 	{"data-shell-changed-text", "shell.changed.text"},
 	{"data-shell-changed-button", "shell.changed.button"},
 }

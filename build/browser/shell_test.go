@@ -310,6 +310,12 @@ func TestAnUpdateWaitsForTheTap(t *testing.T) {
 			t.Error("the unchanged program was fetched again")
 		}
 	}
+	// It lies over the foot of the screen until it is put away, and comes back with
+	// the next start.
+	const over = `document.elementFromPoint(innerWidth / 2, innerHeight - 4).closest(".bar")`
+	tab.Wait(over)
+	tab.Click(`[data-bar="Update"] button:nth-of-type(2)`)
+	tab.Wait(`!document.querySelector('[data-bar="Update"]').checkVisibility() && !(` + over + `)`)
 	tab.Reload()
 	tab.WaitRunning()
 	tab.WaitOffline()

@@ -1,8 +1,10 @@
 package e2e
 
 import (
+	"strings"
 	"testing"
 
+	"plainleaf/app/veneer"
 	"plainleaf/build/browser"
 )
 
@@ -84,5 +86,107 @@ func TestAdviceStaysWithItsWay(t *testing.T) {
 	if a := caseOf(t, tab).Advice; a == nil || a.Route != "crown" {
 		t.Errorf("%+v", a)
 	}
+	clean(t, srv, tab)
+}
+
+// What is half typed belongs to its case: it does not turn up in the next one that
+// is opened, nor in what is kept of that.
+func TestWhatIsHalfTypedStaysWithItsCase(t *testing.T) {
+	srv, tab := open(t)
+	tab.Goto("/en/")
+	ready(tab, "en", "case")
+	upload(t, tab, "open-case", "one.json", caseFile(t, "at-try-in", func(*veneer.Case) {}))
+	ready(tab, "en", "visit")
+	tab.Click("#again-changed")
+	tab.Wait(`document.getElementById("again-note-fault")`)
+	typed(tab, "again-note", "zebra lantern")
+	pickValue(tab, "departure-step", "switch-one-tooth-to-prep")
+	tab.Click("label:has(#departure-tooth-21)")
+	typed(tab, "departure-size", "much")
+	walk(tab, "en", "understanding")
+	typed(tab, "question-new", "zebra question")
+	walk(tab, "en", "")
+	upload(t, tab, "open-case", "two.json", caseFile(t, "delivered", func(*veneer.Case) {}))
+	tab.Wait(`document.getElementById("notices").textContent.includes("two.json")`)
+	walk(tab, "en", "understanding")
+	if got := browser.Eval[string](tab, `document.getElementById("question-new").value`); got != "" {
+		t.Errorf("a question of another patient: %q", got)
+	}
+	walk(tab, "en", "visit")
+	if got := browser.Eval[string](tab, `document.getElementById("again-note").value + document.getElementById("departure-step").value`); got != "-" {
+		t.Errorf("from another patient: %q", got)
+	}
+	written(t, tab)
+	tab.Reload()
+	ready(tab, "en", "visit")
+	if got := browser.Eval[string](tab, everywhere); strings.Contains(got, "zebra") {
+		t.Error("what was typed for another patient comes back with this case")
+	}
+	clean(t, srv, tab)
+}
+
+// A row of the agreed days keeps its place while its day is typed, so that the
+// field does not move away, and each field holds its own day.
+func TestAgreedDaysKeepTheirPlaces(t *testing.T) {
+	srv, tab := open(t)
+	tab.Goto("/en/")
+	ready(tab, "en", "case")
+	upload(t, tab, "open-case", "days.json", caseFile(t, "agreed-days", func(*veneer.Case) {}))
+	chosen(tab, 2)
+	walk(tab, "en", "sheets")
+	const first = "agreed-consultation-1-date"
+	tab.Wait(`document.getElementById("` + first + `")`)
+	rows := func() string {
+		return browser.Eval[string](tab, `[...document.querySelectorAll("#agreed-list [id$=-date]")].map(e => e.id + "=" + e.value).join()`)
+	}
+	before := rows()
+	if !strings.HasPrefix(before, first+"=2026-12-02,") {
+		t.Fatalf("rows %q", before)
+	}
+	retype(tab, first, "2027-01-20")
+	tab.Wait(`document.querySelector("#agreed-list [data-conflict]")`)
+	if got, want := rows(), strings.Replace(before, "2026-12-02", "2027-01-20", 1); got != want {
+		t.Errorf("rows %q, want %q", got, want)
+	}
+	if focused(tab) != first {
+		t.Errorf("the focus is on %q", focused(tab))
+	}
+	clean(t, srv, tab)
+}
+
+// A date that cannot be read is told on every screen that goes on with the one before.
+func TestADateThatCannotBeReadIsTold(t *testing.T) {
+	srv, tab := open(t)
+	demo(tab, "en")
+	typed(tab, "start", "3.2.2027")
+	tab.Wait(`document.getElementById("start-fault")`)
+	for _, view := range []string{"routes", "numbers", "chair", "understanding", "visit"} {
+		walk(tab, "en", view)
+		tab.Wait(`document.getElementById("unsettled") && document.getElementById("unsettled").textContent.includes("not a date")`)
+	}
+	tab.Click("#unsettled a")
+	ready(tab, "en", "case")
+	typed(tab, "start", "2027-02-03")
+	tab.Wait(`!document.getElementById("start-fault")`)
+	walk(tab, "en", "routes")
+	if n := browser.Eval[int](tab, `document.querySelectorAll("#unsettled").length`); n > 0 {
+		t.Error("told although it is mended")
+	}
+	clean(t, srv, tab)
+}
+
+// What stands under the sheet, which is long, is one tap away from the top.
+func TestUnderTheSheetIsOneTapAway(t *testing.T) {
+	srv, tab := open(t)
+	toConsent(tab, "en")
+	sheetReady(tab, "consent")
+	for _, to := range []string{"signing", "seal", "agreed", "take"} {
+		browser.Eval[bool](tab, `(scrollTo(0, 0), true)`)
+		tab.Click("#to-" + to)
+		tab.Wait(`(r => r.top >= 0 && r.bottom < innerHeight)(document.getElementById("` + to + `-head").getBoundingClientRect()) && document.activeElement.id === "` + to + `-head"`)
+	}
+	// Nobody signs the choices.
+	kindOf(tab, "options")
+	tab.Wait(`!document.getElementById("to-seal") && document.getElementById("to-agreed")`)
 	clean(t, srv, tab)
 }

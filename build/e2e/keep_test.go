@@ -729,8 +729,11 @@ func TestWhereNothingCanBeKeptItIsSaid(t *testing.T) {
 			tab.Goto("/en/?demo")
 			ready(tab, "en", "case")
 			chosen(tab, 10)
-			if got := text(tab, "#keep-not"); !strings.Contains(got, x.says) {
-				t.Errorf("says %q", got)
+			// At the top of the screen where a case is entered, and where it is kept.
+			for _, id := range []string{"#keep-none", "#keep-not"} {
+				if got := text(tab, id); !strings.Contains(got, x.says) {
+					t.Errorf("%s says %q", id, got)
+				}
 			}
 			tab.Click("#tooth-15")
 			chosen(tab, 9)

@@ -356,7 +356,7 @@ func TestALaterVisit(t *testing.T) {
 	walk(tab, "en", "visit")
 	tab.Click("#again-same")
 	tab.Wait(`document.getElementById("again-said")`)
-	if got := text(tab, "#sitting-1-answers"); !strings.Contains(got, "No: 21") || !strings.Contains(got, "Ask me first: 21") {
+	if got := text(tab, "#sitting-1-answers"); !strings.Contains(got, "No: tooth 21") || !strings.Contains(got, "Ask me first: tooth 21") {
 		t.Errorf("beforehand: %q", got)
 	}
 	tab.Click("#sitting-1-shade-approved")
@@ -590,7 +590,7 @@ func TestAnswersRest(t *testing.T) {
 	if n := browser.Eval[int](tab, `document.querySelectorAll("#change-facial-contouring, #change-opening-contacts, #change-switch-one-tooth-to-prep").length`); n > 0 {
 		t.Errorf("%d steps on a way that has none", n)
 	}
-	if got := text(tab, "#resting"); !strings.Contains(got, "No: 21") {
+	if got := text(tab, "#resting"); !strings.Contains(got, "No: tooth 21") {
 		t.Errorf("resting: %q", got)
 	}
 	walk(tab, "en", "routes")
@@ -742,7 +742,7 @@ func TestAPlanOfSeveralWays(t *testing.T) {
 	walk(tab, "en", "routes")
 	tab.Wait(`document.querySelector(".card.chosen #way-by-way")`)
 	got := browser.Eval[[]string](tab, `[...document.querySelectorAll("#way-by-way li")].map(e => e.dataset.way + " " + e.textContent)`)
-	for _, want := range []string{"none No treatment for now: 13", "crown Crowns: 11", "no-prep No-prep veneers: 21 and 22"} {
+	for _, want := range []string{"none No treatment for now: tooth 13", "crown Crowns: tooth 11", "no-prep No-prep veneers: teeth 21 and 22"} {
 		if !slices.Contains(got, want) {
 			t.Errorf("no %q in %q", want, got)
 		}
