@@ -39,10 +39,11 @@ bench:
 fuzz:
 	build/fuzz.sh $(FUZZTIME)
 
-# Pictures of every screen, in each direction of writing and with long words, on
-# tablet, phone and desktop, with a page that shows them: build/out/shots/index.html.
+# Pictures of every screen and of the states they can be in, in each direction of
+# writing and with long words, on tablet, phone and desktop, with pages that show
+# them in build/out/shots: index.html, and states-en.html for each language.
 shots:
-	PLAINLEAF_PICTURES=$(CURDIR)/build/out/shots go test -count=1 -timeout 40m -run '^TestPictures$$' ./build/e2e
+	PLAINLEAF_PICTURES=$(CURDIR)/build/out/shots go test -count=1 -timeout 40m -run '^Test(States|Pictures)' ./build/e2e
 
 check:
 	go run ./app check

@@ -29,14 +29,8 @@ func TestPictures(t *testing.T) {
 		t.Fatal(err)
 	}
 	_, tab := open(t)
-	devices := []struct {
-		name          string
-		width, height int64
-	}{{"tablet", 768, 1024}, {"tablet-wide", 1024, 768}, {"phone", 390, 844}, {"desktop", 1366, 900}, {"narrow", 320, 640}}
-	langs := strings.Fields(or(os.Getenv("PLAINLEAF_PICTURE_LANGS"), "en de ar zh-Hans"))
-	only := os.Getenv("PLAINLEAF_PICTURE_ONLY")
-	var sheet strings.Builder
-	for _, lang := range langs {
+	album := newAlbum(t, dir, "index.html")
+	for _, lang := range pictured() {
 		demo(tab, lang)
 		for _, view := range place.Views {
 			walk(tab, lang, view)
@@ -48,32 +42,74 @@ func TestPictures(t *testing.T) {
 			if browser.Eval[bool](tab, fmt.Sprintf(`!!document.querySelector(%q)`, drawer)) {
 				openDrawers(tab, drawer)
 			}
-			fmt.Fprintf(&sheet, "<h2>%s, %s</h2>\n", html.EscapeString(or(view, "case")), lang)
-			for _, d := range devices {
-				name := fmt.Sprintf("%s-%s-%s.png", or(view, "case"), lang, d.name)
-				if only != "" && !strings.Contains(name, only) {
-					continue
-				}
-				size(t, tab, d.width, d.height, d.width < 1000)
-				tab.Wait(`!document.getElementById("chart") || !!document.querySelector(".chart.slim") === innerWidth < 690`)
-				if w := browser.Eval[int](tab, `document.documentElement.scrollWidth`); int64(w) > d.width {
-					t.Errorf("%s: %d px wide", name, w)
-				}
-				browser.Eval[bool](tab, `(scrollTo(0, 0), true)`)
-				picture(t, tab, filepath.Join(dir, name))
-				fmt.Fprintf(&sheet, "<img src=\"%s\" alt=\"%s\" height=\"480\">\n", name, name)
-				if d.name == "tablet" || d.name == "phone" {
-					size(t, tab, d.width, browser.Eval[int64](tab, `document.documentElement.scrollHeight`), true)
-					picture(t, tab, filepath.Join(dir, "whole-"+name))
-				}
-			}
-			size(t, tab, 1024, 768, false)
+			album.take(tab, or(view, "case"), lang, "")
 		}
 	}
-	head := "<!DOCTYPE html><html lang=\"en\"><meta charset=\"utf-8\"><title>Screens</title><h1>Screens</h1>\n"
-	if err := os.WriteFile(filepath.Join(dir, "index.html"), []byte(head+sheet.String()), 0o644); err != nil {
-		t.Fatal(err)
+}
+
+// pictured are the languages of the pictures.
+func pictured() []string {
+	return strings.Fields(or(os.Getenv("PLAINLEAF_PICTURE_LANGS"), "en de ar zh-Hans"))
+}
+
+// device is a screen that pictures are taken on.
+type device struct {
+	name          string
+	width, height int64
+}
+
+// An album is a folder of pictures with a page that shows them.
+type album struct {
+	t       *testing.T
+	dir     string
+	file    string
+	only    string // part of the name of the pictures wanted
+	devices []device
+	page    strings.Builder
+}
+
+func newAlbum(t *testing.T, dir, file string) *album {
+	a := &album{t: t, dir: dir, file: file, only: os.Getenv("PLAINLEAF_PICTURE_ONLY"),
+		devices: []device{{"tablet", 820, 1180}, {"tablet-wide", 1180, 820}, {"phone", 390, 844}, {"desktop", 1366, 768}, {"narrow", 320, 640}}}
+	a.page.WriteString("<!DOCTYPE html><html lang=\"en\"><meta charset=\"utf-8\"><title>Screens</title><h1>Screens</h1>\n")
+	t.Cleanup(func() {
+		if err := os.WriteFile(filepath.Join(dir, file), []byte(a.page.String()), 0o644); err != nil {
+			t.Error(err)
+		}
+	})
+	return a
+}
+
+// take pictures one state on every device, from what is to be seen downward, and
+// on a tablet and a phone the whole length of a screen that is seen from its top.
+func (a *album) take(tab *browser.Tab, state, lang, at string) {
+	t := a.t
+	t.Helper()
+	if a.only != "" && !strings.Contains(state+"-"+lang, a.only) {
+		return
 	}
+	fmt.Fprintf(&a.page, "<h2>%s, %s</h2>\n", html.EscapeString(state), lang)
+	for _, d := range a.devices {
+		name := fmt.Sprintf("%s-%s-%s.png", state, lang, d.name)
+		size(t, tab, d.width, d.height, d.width < 1000)
+		tab.Wait(`!document.getElementById("chart") || !!document.querySelector(".chart.slim") === innerWidth < 690`)
+		if w := browser.Eval[int](tab, `document.documentElement.scrollWidth`); int64(w) > d.width {
+			t.Errorf("%s: %d px wide", name, w)
+		}
+		if at == "" {
+			browser.Eval[bool](tab, `(scrollTo(0, 0), true)`)
+		} else {
+			browser.Eval[bool](tab, fmt.Sprintf(`(e => (e && e.scrollIntoView(), true))(document.querySelector(%q))`, at))
+		}
+		picture(t, tab, filepath.Join(a.dir, name))
+		fmt.Fprintf(&a.page, "<img src=\"%s\" alt=\"%s\" height=\"480\" loading=\"lazy\">\n", name, name)
+		// A sheet is looked at on paper, and what is longer than this is not looked at.
+		if at == "" && (d.name == "tablet" || d.name == "phone") && !browser.Eval[bool](tab, `!!document.getElementById("sheet")`) {
+			size(t, tab, d.width, min(12000, browser.Eval[int64](tab, `document.documentElement.scrollHeight`)), true)
+			picture(t, tab, filepath.Join(a.dir, "whole-"+name))
+		}
+	}
+	size(t, tab, 768, 1024, true)
 }
 
 func or(a, b string) string {
