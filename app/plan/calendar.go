@@ -13,10 +13,17 @@ import (
 
 // calendar knows on which days the practice sees patients and on which the
 // laboratory works.
-type calendar struct {
-	open, lab       [7]bool // by time.Weekday
-	closed, labShut []veneer.Closure
+type calendar struct{ open, lab hours }
+
+// hours are the days of the week, by time.Weekday, on which there is somebody, and
+// the days on which there is not all the same.
+type hours struct {
+	week   [7]bool
+	closed []closure
 }
+
+// closure is a span of counted days, both ends included.
+type closure struct{ from, to int }
 
 // reach bounds the search for an opening day, in steps; it only keeps a
 // practice that never opens from being searched without end.
@@ -26,10 +33,15 @@ const reach = 10_000
 // is taken as open from Monday to Friday; a laboratory that names none works on
 // those days too, without the practice's closures.
 func newCalendar(p veneer.Practice) calendar {
-	c := calendar{closed: p.Closures, labShut: p.LabClosures}
-	c.open = week(p.OpeningDays)
-	c.lab = week(p.LaboratoryDays)
-	return c
+	return calendar{hours{week(p.OpeningDays), closures(p.Closures)}, hours{week(p.LaboratoryDays), closures(p.LabClosures)}}
+}
+
+func closures(list []veneer.Closure) []closure {
+	out := make([]closure, len(list))
+	for i, c := range list {
+		out[i] = closure{c.From.Days(), c.To.Days()}
+	}
+	return out
 }
 
 func week(days []string) (w [7]bool) {
@@ -44,36 +56,46 @@ func week(days []string) (w [7]bool) {
 
 // roll gives the first day on or after d on which the practice is open; false
 // when there is none.
-func (c calendar) roll(d veneer.Date) (veneer.Date, bool) { return next(d, c.open, c.closed) }
+func (c *calendar) roll(d veneer.Date) (veneer.Date, bool) {
+	n := d.Days()
+	to, ok := c.open.next(n)
+	if to == n {
+		return d, ok
+	}
+	return veneer.DateAt(to), ok
+}
 
 // afterLab gives the day on which n laboratory working days have passed,
 // counted from the day after d; n of zero or less is d itself.
-func (c calendar) afterLab(d veneer.Date, n int) (veneer.Date, bool) {
-	ok := true
+func (c *calendar) afterLab(d veneer.Date, n int) (veneer.Date, bool) {
+	day, ok := d.Days(), true
 	for ; n > 0 && ok; n-- {
-		d, ok = next(d.AddDays(1), c.lab, c.labShut)
+		day, ok = c.lab.next(day + 1)
 	}
-	return d, ok
+	return veneer.DateAt(day), ok
 }
 
-func next(d veneer.Date, days [7]bool, closed []veneer.Closure) (veneer.Date, bool) {
+// next is the first such day, counted, on or after a day; false when there is none.
+func (h *hours) next(day int) (int, bool) {
 	for range reach {
-		if i := slices.IndexFunc(closed, func(x veneer.Closure) bool { return !d.Before(x.From) && !x.To.Before(d) }); i >= 0 {
-			d = closed[i].To.AddDays(1)
-		} else if !days[d.Weekday()] {
-			d = d.AddDays(1)
+		if i := slices.IndexFunc(h.closed, func(c closure) bool { return c.from <= day && day <= c.to }); i >= 0 {
+			day = h.closed[i].to + 1
+		} else if !h.week[veneer.WeekdayAt(day)] {
+			day++
 		} else {
-			return d, d.Year <= lastYear
+			return day, day <= lastDay
 		}
-		if d.Year > lastYear {
+		if day > lastDay {
 			break
 		}
 	}
-	return d, false
+	return day, false
 }
 
 // lastYear is the last year a date of the program may have (see veneer.ParseDate).
 const lastYear = 2999
+
+var lastDay = veneer.Date{Year: lastYear, Month: 12, Day: 31}.Days()
 
 // add moves d by v units of u. Days, weeks, months and years are calendar time
 // and parts of a day count as a whole one; the fraction of a month counts as

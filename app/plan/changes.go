@@ -10,11 +10,14 @@ import (
 // likelyAt is why a change may become necessary on one tooth.
 type likelyAt struct {
 	tooth  veneer.Tooth
-	answer veneer.Answer
+	answer int // its place in answers
 	when   *evidence.When
 	seen   bool // a finding or the tooth's color brings it up, not the route alone
 	rests  bool // only an answer given earlier names it; on this route it is not a departure
 }
+
+// answers are in the order in which a change's rows stand.
+var answers = []veneer.Answer{veneer.Blank, veneer.Agree, veneer.Ask, veneer.No}
 
 // often ranks how often a change happens; higher is more often.
 var often = []string{"unknown", "rare", "seldom", "sometimes", "common", "usual"}
@@ -24,13 +27,14 @@ func rank(k string) int { return slices.Index(often, k) }
 // chairChanges lists the departures that may become necessary, in the order of
 // the data, the teeth of each gathered by the patient's answer.
 func (w *work) chairChanges(o outcome) []ChairChange {
-	out := make([]ChairChange, 0, 2*len(w.b.Changes))
+	out := w.room.changes[:0]
 	asked := w.askedChanges(o)
 	for i := range w.b.Changes {
 		rule := &w.b.Changes[i]
 		out = w.changeRows(out, rule, w.changeTeeth(rule, o.mouth, asked[rule.Key]))
 	}
-	return out
+	w.room.changes = out
+	return append(make([]ChairChange, 0, len(out)), out...)
 }
 
 // askedChanges gives, by change, the sites where a public finding names it or
@@ -118,7 +122,7 @@ func (w *work) changeTeeth(rule *evidence.Change, m mouth, asked sites) []likely
 		}
 	}
 	for i := range out {
-		out[i].answer = w.answer(rule.Key, out[i].tooth)
+		out[i].answer = slices.Index(answers, w.answer(rule.Key, out[i].tooth))
 	}
 	w.room.likely = out // used up before the next change
 	return out
@@ -212,11 +216,12 @@ func (w *work) changeRows(out []ChairChange, rule *evidence.Change, at []likelyA
 		return out
 	}
 	for _, rests := range []bool{false, true} {
-		for _, answer := range []veneer.Answer{veneer.Blank, veneer.Agree, veneer.Ask, veneer.No} {
+		for answer := range answers {
 			var teeth []veneer.Tooth
 			best := &evidence.When{}
 			first := true
-			for _, x := range at {
+			for i := range at {
+				x := &at[i]
 				if x.rests != rests || x.answer != answer {
 					continue
 				}
@@ -229,7 +234,7 @@ func (w *work) changeRows(out []ChairChange, rule *evidence.Change, at []likelyA
 				}
 			}
 			if len(teeth) > 0 {
-				out = append(out, w.changeRow(rule, answer, veneer.SortTeeth(teeth), best))
+				out = append(out, w.changeRow(rule, answers[answer], veneer.SortTeeth(teeth), best))
 				out[len(out)-1].Rests = rests
 			}
 		}
@@ -246,10 +251,10 @@ func (w *work) changeRow(rule *evidence.Change, answer veneer.Answer, teeth []ve
 		Minutes: l.estimate(rule.Minutes).round(), PerTooth: rule.PerTooth, Visits: exactly(0), Numbing: rule.Numbing,
 		AskAnyway:  AskAnyway{Always: rule.AlwaysAsk, Words: "change." + rule.Key + ".limit"},
 		Likelihood: Estimate{Unknown: NoStudy}, Contacts: [][2]veneer.Tooth{}}
-	if f, ok := l.figure(rule.Size); ok {
+	if f := l.find(rule.Size); f != nil {
 		c.LowMM, c.HighMM = mm(f.Low), mm(f.High)
 	}
-	if f, ok := l.figure(rule.AskAnyway); ok {
+	if f := l.find(rule.AskAnyway); f != nil {
 		c.AskAnyway.OverMM = mm(f.Value)
 	}
 	if rule.Visits != "" {
@@ -258,12 +263,12 @@ func (w *work) changeRow(rule *evidence.Change, answer veneer.Answer, teeth []ve
 	// How often is a habit of the trade until the practice has put its own figure.
 	if n, ok := w.b.Place(when.Likelihood); ok {
 		if own, replaced := w.own(w.b.At(n)); replaced {
-			l.figure(when.Likelihood)
+			l.find(when.Likelihood)
 			c.Likelihood = estimateOf(own).round()
 		}
 	}
 	for _, id := range rule.Figures {
-		l.figure(id)
+		l.find(id)
 	}
 	c.Lab, c.Wait = exactly(0), exactly(0)
 	if rule.Lab != "" {

@@ -97,7 +97,7 @@ func roomFor(c Colour) string {
 func (w *work) colours(m mouth) []Colour {
 	out := []Colour{}
 	for _, s := range m.sites {
-		if s.shade.Valid() && w.c.TargetShade.Valid() && restores(s.kind) {
+		if s.shade != "" && s.shade.Valid() && w.c.TargetShade.Valid() && restores(s.kind) {
 			out = append(out, w.colour(s))
 		}
 	}
@@ -110,7 +110,7 @@ func (w *work) colour(s site) Colour {
 		Needed: exactly(0), TabOrigin: w.b.TabOrigin}
 	x, y := w.tab(s.shade), w.tab(w.c.TargetShade)
 	if x != nil && y != nil {
-		c.DeltaE00 = round4(deltaE00(lab{x.L, x.A, x.B}, lab{y.L, y.A, y.B}))
+		c.DeltaE00 = w.distance(x, y)
 		if c.Steps > 0 && !composite(s.material) { // the studies are of porcelain
 			c.Published = hiding(x, l)
 		}
@@ -130,6 +130,20 @@ func (w *work) colour(s site) Colour {
 	c.Ceramic, c.Needed = c.Ceramic.round(), c.Needed.round()
 	c.Figures = l.list()
 	return c
+}
+
+// distance is the color difference of two tabs, worked out once.
+func (w *work) distance(x, y *evidence.Tab) float64 {
+	k := [2]*evidence.Tab{x, y}
+	d, ok := w.distances[k]
+	if !ok {
+		if w.distances == nil {
+			w.distances = map[[2]*evidence.Tab]float64{}
+		}
+		d = round4(deltaE00(lab{x.L, x.A, x.B}, lab{y.L, y.A, y.B}))
+		w.distances[k] = d
+	}
+	return d
 }
 
 // showThrough judges whether the tooth may show: likely where the route cannot
@@ -176,7 +190,7 @@ func (w *work) maskStep(s site, l *ledger) *evidence.MaskStep {
 			best, most, id = &w.b.Masking[i], from.Value, from.ID
 		}
 	}
-	l.figure(id)
+	l.find(id)
 	return best
 }
 

@@ -67,14 +67,14 @@ func (w *work) sameSetting() []SameSetting {
 			continue
 		}
 		l := w.ledger()
-		a, ok1 := l.setting("pair-composite-" + endpoint)
-		b, ok2 := l.setting("pair-ceramic-" + endpoint)
-		years, ok3 := l.setting("pair-years")
-		if !ok1 || !ok2 || !ok3 {
+		a := l.ruled("pair-composite-" + endpoint)
+		b := l.ruled("pair-ceramic-" + endpoint)
+		years := l.ruled("pair-years")
+		if a == nil || b == nil || years == nil {
 			continue
 		}
-		out = append(out, SameSetting{Endpoint: endpoint, Years: up(years.Value), Setting: "daily-practice", Composite: estimateOf(&a).round(),
-			Ceramic: estimateOf(&b).round(), Certainty: worse(a.Certainty, b.Certainty), Figures: l.list()})
+		out = append(out, SameSetting{Endpoint: endpoint, Years: up(years.Value), Setting: "daily-practice", Composite: estimateOf(a).round(),
+			Ceramic: estimateOf(b).round(), Certainty: worse(a.Certainty, b.Certainty), Figures: l.list()})
 	}
 	return out
 }

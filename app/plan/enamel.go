@@ -34,7 +34,7 @@ func (w *work) enamel(m mouth, changes []ChairChange) Enamel {
 	for _, c := range changes {
 		if irreversible(c) {
 			for _, id := range c.Figures {
-				all.figure(id)
+				all.find(id)
 			}
 		}
 	}
@@ -80,21 +80,26 @@ type via struct{ route, via veneer.Route }
 
 // taken is what is planned for a tooth; a route that goes on with another's
 // visits takes what either takes.
-func (w *work) taken(s site) taking {
+func (w *work) taken(s site) *taking {
+	if s.takes != nil {
+		return s.takes
+	}
 	k := via{s.route, s.via}
-	t, ok := w.takes[k]
-	if !ok {
+	t := w.takes[k]
+	if t == nil {
 		t = w.removal(s.route)
 		if s.via != "" && s.via != s.route {
-			t = t.join(w.removal(s.via))
+			both := t.join(w.removal(s.via))
+			t = &both
 		}
 		w.takes[k] = t
 	}
+	s.takes = t
 	return t
 }
 
 // removal is the plan's form, rounded and with its figures.
-func (t taking) removal(w *work) Removal {
+func (t *taking) removal(w *work) Removal {
 	r := t.Removal
 	r.Cervical, r.Middle, r.Incisal = r.Cervical.round(), r.Middle.round(), r.Incisal.round()
 	r.Proximal, r.Share = r.Proximal.round(), r.Share.round()
@@ -109,9 +114,9 @@ func (r *Removal) most() Estimate {
 }
 
 // removal is what a route plans to take, mm, place by place.
-func (w *work) removal(r veneer.Route) taking {
+func (w *work) removal(r veneer.Route) *taking {
 	l := w.ledger()
-	out := taking{Removal: Removal{Cervical: exactly(0), Middle: exactly(0), Incisal: exactly(0), Proximal: exactly(0), Share: exactly(0)}}
+	out := &taking{Removal: Removal{Cervical: exactly(0), Middle: exactly(0), Incisal: exactly(0), Proximal: exactly(0), Share: exactly(0)}}
 	rule := w.b.Route(r)
 	if rule == nil {
 		return out
@@ -136,7 +141,7 @@ func (w *work) removal(r veneer.Route) taking {
 
 // join takes the smallest low, the largest high and the larger likely value of
 // two; a share unknown for one of them is the other's.
-func (r taking) join(o taking) taking {
+func (r taking) join(o *taking) taking {
 	one := func(a, b Estimate) Estimate {
 		if !a.Known() || !b.Known() {
 			return Estimate{Unknown: NoFigure}
@@ -201,8 +206,8 @@ func (w *work) bulk(s site, r Removal, l *ledger) Estimate {
 		usual := l.estimate(rule.Thickness)
 		return Estimate{Low: c.Low - r.Middle.High, Likely: usual.Likely - r.Middle.Likely, High: usual.High - r.Middle.Low}
 	}
-	film, ok := l.setting("cement-film")
-	if !c.Known() || !ok || s.kind == kindCrown {
+	film := l.ruled("cement-film")
+	if !c.Known() || film == nil || s.kind == kindCrown {
 		return Estimate{Unknown: NoFigure}
 	}
 	return Estimate{Low: c.Low + film.Low - r.Middle.High, Likely: c.Likely + film.Value - r.Middle.Likely, High: c.High + film.High - r.Middle.Low}
@@ -221,7 +226,7 @@ func (w *work) ceramic(s site, r Removal, l *ledger) Estimate {
 		return Estimate{Unknown: NoFigure}
 	}
 	c := l.estimate(rule.Thickness)
-	if thin, ok := l.figure(rule.Thinnest); ok && c.Known() && !r.Planned {
+	if thin := l.find(rule.Thinnest); thin != nil && c.Known() && !r.Planned {
 		low := min(thin.Value, c.Low)
 		c = Estimate{Low: low, Likely: (low + c.Likely) / 2, High: c.Likely}
 	}

@@ -34,28 +34,22 @@ func (g *group) like(h *group) bool {
 
 // groups divides the mouth, in chart order of each group's first tooth.
 func (w *work) groups(m mouth, es []effect) []group {
-	var out []group
-	var raise []*effect // those that say something about the outlook
+	out := w.room.groups.take(len(m.sites))
+	raise := w.room.raise[:0] // those that say something about the outlook
 	for i := range es {
-		if e := &es[i]; !e.private && slices.ContainsFunc(e.each, func(x *evidence.Effect) bool { return x.Dentin != "" || x.Modifier != "" }) {
+		if e := &es[i]; !e.private && w.here[e.at].raises && slices.ContainsFunc(e.each, func(x *evidence.Effect) bool { return x.Dentin != "" || x.Modifier != "" }) {
 			raise = append(raise, e)
 		}
 	}
-	var back []*evidence.Modifier // of every tooth behind the canines
+	w.room.raise = raise
+	back := w.room.back[:0] // of every tooth behind the canines
 	for i := range w.b.Modifiers {
 		if w.b.Modifiers[i].Teeth != "" {
 			back = append(back, &w.b.Modifiers[i])
 		}
 	}
-	// Teeth of one way, material and list of such effects are alike at once.
-	type alike struct {
-		path     int
-		material veneer.Material
-		raised   uint64
-		back     bool
-		group    int
-	}
-	var seen []alike
+	w.room.back = back
+	seen := w.room.alike[:0]
 	for i := range m.sites {
 		s := &m.sites[i]
 		if m.restored && !restores(s.kind) {
@@ -92,12 +86,23 @@ func (w *work) groups(m mouth, es []effect) []group {
 			}
 		}
 	}
+	w.room.alike = seen
 	return out
+}
+
+// alike is what teeth of one group have in common: their way, material and the
+// effects that say something about the outlook.
+type alike struct {
+	path     int
+	material veneer.Material
+	raised   uint64
+	back     bool
+	group    int
 }
 
 // raised is the group of one site, the effects that say something about it put in.
 func (w *work) raised(s *site, raise []*effect, at int) group {
-	g := group{route: s.route, material: s.material}
+	g := group{route: s.route, material: s.material, modifiers: w.room.factors.take(len(raise)), words: w.room.words.take(len(raise) + len(w.room.back))}
 	for _, e := range raise {
 		if !e.on.has(at) {
 			continue
@@ -126,7 +131,7 @@ func (w *work) horizons() []int {
 	}
 	out, l := []int{}, w.ledger()
 	for i := 1; w.b.Settings["horizon-"+strconv.Itoa(i)] != ""; i++ {
-		if f, ok := l.setting("horizon-" + strconv.Itoa(i)); ok {
+		if f := l.ruled("horizon-" + strconv.Itoa(i)); f != nil {
 			out = append(out, up(f.Value))
 		}
 	}
@@ -158,7 +163,7 @@ func (w *work) expectations(m mouth, es []effect) []Expectation {
 		w.room.looks = make([]outlook, len(groups))
 	}
 	looks := w.room.looks[:len(groups)]
-	out := slices.Grow(w.room.parts[:0], 48)
+	out := w.room.parts[:0]
 	var all sites
 	for i := range groups {
 		all |= groups[i].on
@@ -211,13 +216,16 @@ func (w *work) sameUnknown(out []Expectation, start int, on []sites) ([]Expectat
 }
 
 // anchor finds the published point for a group: the first that names its route,
-// endpoint, material and dentin condition.
-func (w *work) anchor(g *group, endpoint string) *evidence.Anchor {
+// endpoint, material and dentin condition. Nil where there is none.
+func (w *work) anchor(g *group, endpoint string) *point {
+	if w.points == nil {
+		w.points = make([]point, len(w.b.Anchors))
+	}
 	for i := range w.b.Anchors {
 		a := &w.b.Anchors[i]
 		if a.Endpoint == endpoint && a.Dentin == g.dentin && slices.Contains(a.Routes, g.route) &&
 			(len(a.Materials) == 0 || slices.Contains(a.Materials, g.material)) {
-			return a
+			return w.points[i].of(w, a)
 		}
 	}
 	if g.dentin != "" { // no point for this condition: the general one
@@ -228,16 +236,45 @@ func (w *work) anchor(g *group, endpoint string) *evidence.Anchor {
 	return nil
 }
 
+// point is a published point with its figures, looked up once.
+type point struct {
+	*evidence.Anchor
+	survival, years *evidence.Figure
+	limit           float64 // years: nothing is said beyond
+	unknown         string  // why it has no number
+	ids             set
+}
+
+func (p *point) of(w *work, a *evidence.Anchor) *point {
+	if p.Anchor != nil {
+		return p
+	}
+	p.Anchor = a
+	if a.Survival == "" {
+		p.unknown = cmp.Or(a.Unknown, NoFigure)
+		return p
+	}
+	l := w.ledger()
+	s, t, limit := l.find(a.Survival), l.find(a.Years), l.find(a.Limit)
+	for _, id := range a.Studies {
+		l.find(id)
+	}
+	if s == nil || t == nil || limit == nil || t.Value <= 0 || s.Low <= 0 {
+		p.unknown = NoFigure
+		return p
+	}
+	p.survival, p.years, p.limit, p.ids = s, t, limit.Value, slices.Clone(l.ids)
+	return p
+}
+
 // outlook is one endpoint of one group, before any year is put in.
 type outlook struct {
 	w               *work
 	group           *group
 	blank           Expectation // what is the same after any number of years
-	unknown         string      // why nothing can be said at all
-	anchor          *evidence.Anchor
-	survival, years *evidence.Figure // the anchor's point
-	limit           float64          // years: nothing is said beyond
-	rested          bool             // what only a number needs is there:
+	anchor          *point
+	unknown         string // why nothing can be said at all
+	rested          bool   // what only a number needs is there:
 	hazard          Estimate
 	ledger          *ledger // the anchor's figures
 	beyond, figures []string
@@ -254,22 +291,13 @@ func (w *work) outlook(o *outlook, g *group, endpoint string) {
 		return
 	}
 	o.blank.Anchor, o.blank.Setting = a.ID, a.Setting
-	if a.Survival == "" {
-		o.unknown = cmp.Or(a.Unknown, NoFigure)
+	if o.unknown = a.unknown; o.unknown != "" {
 		return
 	}
-	l := w.ledger()
-	s, t, limit := l.find(a.Survival), l.find(a.Years), l.find(a.Limit)
-	for _, id := range a.Studies {
-		l.find(id)
-	}
-	if s == nil || t == nil || limit == nil || t.Value <= 0 || s.Low <= 0 {
-		o.unknown = NoFigure
-		return
-	}
-	o.survival, o.years, o.limit, o.ledger = s, t, limit.Value, l
-	if years := w.horizons(); len(years) > 0 && float64(years[len(years)-1]) > o.limit {
-		o.beyond = l.list()
+	o.ledger = w.ledger()
+	o.ledger.ids.join(a.ids)
+	if years := w.horizons(); len(years) > 0 && float64(years[len(years)-1]) > a.limit {
+		o.beyond = o.ledger.list()
 	}
 }
 
@@ -280,8 +308,8 @@ func (o *outlook) rest() {
 		return
 	}
 	o.rested = true
-	o.blank.Certainty = o.survival.Certainty
-	o.hazard = o.w.hazard(o.group, o.anchor, o.ledger, &o.blank)
+	o.blank.Certainty = o.anchor.survival.Certainty
+	o.hazard = o.w.hazard(o.group, o.anchor.Anchor, o.ledger, &o.blank)
 	o.shapes = [2]*evidence.Figure{o.ledger.ruled("weibull-low"), o.ledger.ruled("weibull-high")}
 	o.icc = o.ledger.ruled("icc")
 	o.figures = o.ledger.list()
@@ -295,7 +323,7 @@ func (o *outlook) after(years int, e *Expectation) {
 		e.Years = years
 		e.unknown(o.unknown)
 		return
-	case float64(years) > o.limit:
+	case float64(years) > o.anchor.limit:
 		*e = o.blank
 		e.Years, e.Modifiers, e.Figures = years, nil, o.beyond
 		e.unknown(PastLimit)
@@ -304,7 +332,7 @@ func (o *outlook) after(years int, e *Expectation) {
 	o.rest()
 	*e = o.blank
 	e.Years, e.Figures = years, o.figures
-	s, t, hr := o.survival, o.years.Value, o.hazard
+	s, t, hr := o.anchor.survival, o.anchor.years.Value, o.hazard
 	at := func(sa, k float64) float64 { return exponential(sa, t, k, float64(years)) }
 	// The low multiplier goes with the high end and the high one with the low end (evidence-longevity 4.5).
 	per := Estimate{Low: at(s.Low, hr.High), Likely: at(s.Value, hr.Likely), High: at(s.High, hr.Low)}
@@ -316,13 +344,22 @@ func (o *outlook) after(years int, e *Expectation) {
 		}
 	}
 	curve = curve.round()
-	e.Curve = &curve
+	e.Curve = o.w.curve(curve)
 	e.Arithmetic = arithmetic(s.Value, t, hr.Likely, years, per.Likely)
-	o.w.count(e, per, []chance{{o.group.on.count(), per}}, o.icc)
+	o.w.count(e, per, append(o.w.room.chances.take(1), chance{o.group.on.count(), per}), o.icc)
 	if len(e.Teeth) == 0 { // the case names no teeth: one of them can be told of, not how many
 		u := Estimate{Unknown: NoFigure}
 		e.Expected, e.AtLeastOne, e.Several, e.Together = u, u, u, ""
 	}
+}
+
+// curve keeps a span for the plan.
+func (w *work) curve(e Estimate) *Estimate {
+	if len(w.curves) == cap(w.curves) {
+		w.curves = make([]Estimate, 0, 64)
+	}
+	w.curves = append(w.curves, e)
+	return &w.curves[len(w.curves)-1]
 }
 
 func (e *Expectation) unknown(reason string) {
@@ -372,17 +409,18 @@ func (w *work) hazard(g *group, a *evidence.Anchor, l *ledger, e *Expectation) E
 		if len(f.rule.Endpoints) > 0 && !slices.Contains(f.rule.Endpoints, endpoint) {
 			continue
 		}
-		m, ok := l.figure(f.rule.Multiplier)
-		if !ok {
+		m := l.find(f.rule.Multiplier)
+		if m == nil {
 			continue
 		}
 		for _, id := range f.rule.Figures {
-			l.figure(id)
+			l.find(id)
 		}
+		least := m.Low
 		if f.answered {
-			m.Low = min(m.Low, 1)
+			least = min(least, 1)
 		}
-		low, likely, high = append(low, m.Low), append(likely, m.Value), append(high, m.High)
+		low, likely, high = append(low, least), append(likely, m.Value), append(high, m.High)
 		e.Modifiers = append(e.Modifiers, f.rule.ID)
 		e.Certainty = worse(e.Certainty, m.Certainty)
 	}
@@ -390,7 +428,7 @@ func (w *work) hazard(g *group, a *evidence.Anchor, l *ledger, e *Expectation) E
 		if len(mod.Endpoints) == 0 || slices.Contains(mod.Endpoints, endpoint) {
 			e.Modifiers = append(e.Modifiers, mod.ID)
 			for _, id := range mod.Figures {
-				l.figure(id)
+				l.find(id)
 			}
 		}
 	}
@@ -398,10 +436,10 @@ func (w *work) hazard(g *group, a *evidence.Anchor, l *ledger, e *Expectation) E
 		return exactly(1)
 	}
 	cap := 0.0
-	if f, ok := l.setting("hazard-cap"); ok {
+	if f := l.ruled("hazard-cap"); f != nil {
 		cap = f.Value
 	}
-	if f, ok := l.figure(a.CapHazard); ok {
+	if f := l.find(a.CapHazard); f != nil {
 		cap = f.Value
 	}
 	return Estimate{Low: combine(low, cap), Likely: combine(likely, cap), High: combine(high, cap)}
@@ -440,7 +478,7 @@ func (w *work) count(e *Expectation, per Estimate, parts []chance, icc *evidence
 	if n == 1 {
 		e.Together = e.Certainty // one tooth has no neighbors to share its fate with
 	}
-	for _, m := range w.room.mouths { // routes with one anchor differ in name only
+	for _, m := range w.room.fates { // routes with one anchor differ in name only
 		if slices.Equal(m.parts, parts) {
 			e.AtLeastOne, e.Several = m.one, m.several
 			return
@@ -448,7 +486,7 @@ func (w *work) count(e *Expectation, per Estimate, parts []chance, icc *evidence
 	}
 	one, two := shared(parts, icc)
 	e.AtLeastOne, e.Several = one.round(), two.round()
-	w.room.mouths = append(w.room.mouths, fate{parts, e.AtLeastOne, e.Several})
+	w.room.fates = append(w.room.fates, fate{parts, e.AtLeastOne, e.Several})
 }
 
 // fate is the chances that at least one and at least two teeth fail.
@@ -473,29 +511,14 @@ const rhoSteps = 12
 // At-least-two rises with the chance but may rise or fall with the correlation,
 // so the correlation is searched between its bounds.
 func shared(parts []chance, icc *evidence.Figure) (one, several Estimate) {
-	both := func(end func(Estimate) float64, rho float64) (atLeastOne, atLeastTwo [2]float64) {
-		n, sum := 0, 0.0
-		p0, p1 := 1.0, 0.0
-		for _, c := range parts {
-			p := 1 - end(c.s)
-			n += c.n
-			sum += float64(c.n) * p
-			q0, q1 := noneAndOne(c.n, p, rho)
-			p0, p1 = p0*q0, p0*q1+p1*q0
-		}
-		if len(parts) == 1 {
-			return [2]float64{1 - p0, 1 - p0}, [2]float64{max(0, 1-p0-p1), max(0, 1-p0-p1)}
-		}
-		q0, q1 := noneAndOne(n, sum/float64(n), rho)
-		return [2]float64{1 - q0, 1 - p0}, [2]float64{max(0, 1-q0-q1), max(0, 1-p0-p1)}
-	}
-	a, b := both(func(e Estimate) float64 { return e.Likely }, icc.Value)
-	one, several = exactly(a[0]), exactly(b[0])
+	a, b := atLeast(parts, func(s Estimate) ends { return ends{1 - s.Likely, 1 - s.Likely} }, icc.Value)
+	one, several = exactly(a[0].low), exactly(b[0].low)
 	widen := func(rho float64) {
-		lowOne, lowTwo := both(func(e Estimate) float64 { return e.High }, rho)
-		highOne, highTwo := both(func(e Estimate) float64 { return e.Low }, rho)
-		one.Low, one.High = min(one.Low, lowOne[0], lowOne[1]), max(one.High, highOne[0], highOne[1])
-		several.Low, several.High = min(several.Low, lowTwo[0], lowTwo[1]), max(several.High, highTwo[0], highTwo[1])
+		a, b := atLeast(parts, func(s Estimate) ends { return ends{1 - s.High, 1 - s.Low} }, rho)
+		for i := range min(len(parts), len(a)) {
+			one.cover(a[i])
+			several.cover(b[i])
+		}
 	}
 	widen(icc.Value)
 	if len(parts) == 1 && parts[0].n == 1 {
@@ -505,6 +528,40 @@ func shared(parts []chance, icc *evidence.Figure) (one, several Estimate) {
 		widen(icc.Low + (icc.High-icc.Low)*float64(i)/rhoSteps)
 	}
 	return one, several
+}
+
+// cover widens a range to what lies between two ends.
+func (e *Estimate) cover(x ends) {
+	if x.low < e.Low {
+		e.Low = x.low
+	}
+	if x.high > e.High {
+		e.High = x.high
+	}
+}
+
+// atLeast is the chance that at least one and that at least two teeth fail, in both
+// readings, the one that takes all teeth as alike first.
+func atLeast(parts []chance, fails func(Estimate) ends, rho float64) (one, two [2]ends) {
+	n, mean := 0.0, ends{}
+	none, single := ends{1, 1}, ends{}
+	for i := range parts {
+		c := &parts[i]
+		p, k := fails(c.s), float64(c.n)
+		q0, q1 := noneAndOne(c.n, p, rho)
+		n, mean.low, mean.high = n+k, mean.low+k*p.low, mean.high+k*p.high
+		none, single = ends{none.low * q0.low, none.high * q0.high},
+			ends{none.low*q1.low + single.low*q0.low, none.high*q1.high + single.high*q0.high}
+	}
+	rest := func(none, single ends) (one, two ends) {
+		return ends{1 - none.low, 1 - none.high}, ends{max(0, 1-none.low-single.low), max(0, 1-none.high-single.high)}
+	}
+	one[1], two[1] = rest(none, single)
+	if len(parts) == 1 {
+		return [2]ends{one[1], one[1]}, [2]ends{two[1], two[1]}
+	}
+	one[0], two[0] = rest(noneAndOne(int(n), ends{mean.low / n, mean.high / n}, rho))
+	return one, two
 }
 
 // together joins the groups of one mouth, its teeth left to the caller; unknown
@@ -523,8 +580,15 @@ func (w *work) together(parts []Expectation, looks []outlook) Expectation {
 	}
 	// With every part known there is one for each outlook.
 	l := w.ledger()
-	cs := make([]chance, len(parts))
+	cs := w.room.chances.take(len(parts))[:len(parts)]
 	per, n := Estimate{}, 0.0
+	modifiers := 0
+	for i := range parts {
+		modifiers = max(modifiers, len(parts[i].Modifiers))
+	}
+	if modifiers > 0 {
+		e.Modifiers = make([]string, 0, 2*modifiers)
+	}
 	for i := range parts {
 		p := &parts[i]
 		l.ids.join(looks[i].ledger.ids)

@@ -55,10 +55,10 @@ type ledger struct {
 }
 
 func (w *work) ledger() *ledger {
-	r := &w.room
+	r := w.room
 	if k := len(r.free) - 1; k >= 0 {
 		l := r.free[k]
-		r.free, l.idle = r.free[:k], false
+		r.free, l.w, l.idle = r.free[:k], w, false
 		r.given = append(r.given, l)
 		return l
 	}
@@ -73,17 +73,9 @@ func (w *work) ledger() *ledger {
 	return l
 }
 
-// figure looks up id, the practice's own value standing instead of a shipped
-// habit of the trade. Published figures are never replaced. An empty id has no
-// figure; an unknown one is a fault.
-func (l *ledger) figure(id string) (evidence.Figure, bool) {
-	if f := l.find(id); f != nil {
-		return *f, true
-	}
-	return evidence.Figure{}, false
-}
-
-// find is figure without a copy, nil when there is none; it is not to be changed.
+// find looks up a figure, the practice's own value standing instead of a shipped
+// habit of the trade. Published figures are never replaced. Nil where the id is
+// empty; an unknown one is a fault. It is not to be changed.
 func (l *ledger) find(id string) *evidence.Figure {
 	if id == "" {
 		return nil
@@ -135,15 +127,7 @@ func (w *work) own(shipped *evidence.Figure) (*evidence.Figure, bool) {
 	return f, true
 }
 
-// setting is the figure a rule of the plan rests on; a rule without one is a fault.
-func (l *ledger) setting(rule string) (evidence.Figure, bool) {
-	if f := l.ruled(rule); f != nil {
-		return *f, true
-	}
-	return evidence.Figure{}, false
-}
-
-// ruled is setting without a copy, nil when there is none.
+// ruled is the figure a rule of the plan rests on; a rule without one is a fault.
 func (l *ledger) ruled(rule string) *evidence.Figure {
 	if n, ok := l.w.b.PlaceOf(rule); ok {
 		return l.at(n)
@@ -170,7 +154,7 @@ func estimateOf(f *evidence.Figure) Estimate {
 
 // list gives the ids noted so far, each once, sorted; never nil.
 func (l *ledger) list() []string {
-	r, n := &l.w.room, l.ids.count()
+	r, n := l.w.room, l.ids.count()
 	if len(r.ids) < max(1, n) {
 		r.ids = make([]string, max(512, n))
 	}
@@ -190,8 +174,9 @@ func (l *ledger) close() []string {
 func (l *ledger) drop() {
 	if !l.idle {
 		clear(l.ids)
-		l.private, l.idle = false, true
-		l.w.room.free = append(l.w.room.free, l)
+		r := l.w.room
+		l.w, l.private, l.idle = nil, false, true
+		r.free = append(r.free, l)
 	}
 }
 

@@ -23,14 +23,12 @@ type effect struct {
 // work.here. The strongest level of the teeth concerned wins (common practice,
 // care-pathway 4.7, CV-31).
 func (w *work) effects(m mouth, chosen bool) []effect {
-	r := &w.room
-	if chosen || cap(r.effects) == 0 {
-		r.effects, r.each = make([]effect, 0, len(w.here)), make([]*evidence.Effect, 0, 2*len(w.here))
-	}
-	out, all := r.effects[:0], r.each[:0] // all: the lists of all effects, end to end
+	at := 1 // of the room: the chosen mouth's last to the end
 	if chosen {
-		r.effects, r.each = nil, nil
+		at = 0
 	}
+	out := slices.Grow(w.room.effects[at][:0], len(w.here))
+	all := slices.Grow(w.room.each[at][:0], 2*len(w.here)) // the lists of all effects, end to end
 	for i := range w.here {
 		f := &w.here[i]
 		e := effect{key: f.key, private: f.rule.Private, at: i, on: f.on, teeth: f.teeth, level: evidence.LevelNone}
@@ -63,6 +61,7 @@ func (w *work) effects(m mouth, chosen bool) []effect {
 		slices.SortStableFunc(e.each, func(a, b *evidence.Effect) int { return b.Level.Rank() - a.Level.Rank() })
 		out = append(out, e)
 	}
+	w.room.effects[at], w.room.each[at] = out, all
 	return out
 }
 
@@ -122,12 +121,12 @@ func (w *work) findingEffects(es []effect) []FindingEffect {
 			Visits: e.visits(l).round(), Appliances: e.appliances(), Private: e.private}
 		for _, x := range e.each {
 			for _, id := range x.Figures {
-				l.figure(id)
+				l.find(id)
 			}
-			l.figure(x.Wait)
-			l.figure(x.Recall)
+			l.find(x.Wait)
+			l.find(x.Recall)
 			if mod := w.modifier(x.Modifier); mod != nil {
-				l.figure(mod.Multiplier)
+				l.find(mod.Multiplier)
 			}
 		}
 		f.Figures = l.close()
@@ -180,13 +179,13 @@ func (w *work) waitDays(e effect, l *ledger) Estimate {
 		if x.Level.Rank() < evidence.LevelFirst.Rank() || x.Wait == "" {
 			continue
 		}
-		f, ok := l.figure(x.Wait)
-		if !ok {
+		f := l.find(x.Wait)
+		if f == nil {
 			continue
 		}
 		var d [3]float64
 		for t := range d {
-			d[t] = float64(w.c.Start.DaysUntil(w.add(w.c.Start, estimateOf(&f).at(t), f.Unit)))
+			d[t] = float64(w.c.Start.DaysUntil(w.add(w.c.Start, estimateOf(f).at(t), f.Unit)))
 		}
 		out = widest(out, Estimate{Low: d[0], Likely: d[1], High: d[2]})
 	}
@@ -206,7 +205,7 @@ func (w *work) reason(key string) string {
 // appliances lists what the findings and the routes themselves ask for, each once
 // (care-pathway 4.7: the same appliance is counted once).
 func (w *work) appliances(m mouth, es []effect) []string {
-	out := []string{}
+	out := make([]string, 0, 4)
 	add := func(as []string) {
 		for _, a := range as {
 			if !slices.Contains(out, a) {

@@ -376,7 +376,7 @@ func TestRecallBounds(t *testing.T) {
 	w := worker(demo(t))
 	interval := func(asked float64, age string) float64 {
 		w.c.People = &veneer.People{AgeBand: age}
-		return w.recall(evidence.Figure{Value: asked, Unit: "months"}, nil, w.ledger()).Value
+		return w.recall(&evidence.Figure{Value: asked, Unit: "months"}, nil, w.ledger()).Value
 	}
 	outside.Check(t, src, interval(1, "adult"), 3, 0)
 	outside.Check(t, src, interval(36, "adult"), 24, 0)

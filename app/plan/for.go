@@ -12,6 +12,7 @@ import (
 // not to be used. For is pure: the same arguments give the same plan.
 func For(c veneer.Case, p veneer.Practice, b *evidence.Base) (Plan, fault.List) {
 	w := newWork(c, p, b)
+	defer w.leave()
 	for path, d := range map[string]veneer.Date{"issued": c.Issued, "start": c.Start} {
 		if d.IsZero() {
 			w.fault("PLAN-NO-DATE", path, "the plan is counted from this date and the case does not have it")
@@ -59,7 +60,7 @@ func For(c veneer.Case, p veneer.Practice, b *evidence.Base) (Plan, fault.List) 
 func (w *work) deciding() Deciding {
 	l := w.ledger()
 	d := Deciding{Given: w.c.Issued, EarliestSign: w.c.Issued}
-	if f, ok := l.setting("thinking-time"); ok {
+	if f := l.ruled("thinking-time"); f != nil {
 		d.EarliestSign = w.add(w.c.Issued, f.Value, f.Unit)
 	}
 	d.Figures = l.list()

@@ -113,9 +113,9 @@ func FuzzChances(f *testing.F) {
 			}
 		}
 		n, p, rho := r.IntN(32), part(), part()
-		none, exactlyOne := noneAndOne(n, p, rho)
-		more, _ := noneAndOne(n+1, p, rho)
-		riskier, _ := noneAndOne(n, min(1, p+part()), rho)
+		none, exactlyOne := noneOne(n, p, rho)
+		more, _ := noneOne(n+1, p, rho)
+		riskier, _ := noneOne(n, min(1, p+part()), rho)
 		if none < 0 || exactlyOne < 0 || none+exactlyOne > 1+1e-9 || more > none+1e-12 || riskier > none+1e-12 {
 			t.Errorf("%d teeth, chance %v, correlation %v: none %v, one %v; with a tooth more %v, with more risk %v", n, p, rho, none, exactlyOne, more, riskier)
 		}

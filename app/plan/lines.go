@@ -141,11 +141,11 @@ func (w *work) warnings(o outcome) []Warning {
 		}
 		l := w.ledger()
 		x := Warning{Key: rule.Key, Urgency: rule.Urgency, Within: Estimate{Unknown: NoFigure}}
-		if f, ok := l.figure(rule.Within); ok {
-			x.Within, x.Unit = estimateOf(&f).round(), f.Unit
+		if f := l.find(rule.Within); f != nil {
+			x.Within, x.Unit = estimateOf(f).round(), f.Unit
 		}
 		for _, id := range rule.Figures {
-			l.figure(id)
+			l.find(id)
 		}
 		x.Figures = l.close()
 		out = append(out, x)
@@ -192,7 +192,7 @@ func (w *work) riskFigures(key string) []string {
 	for _, r := range w.b.Risks {
 		if r.Key == key {
 			for _, id := range r.Figures {
-				l.figure(id)
+				l.find(id)
 			}
 		}
 	}

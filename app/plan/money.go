@@ -13,7 +13,7 @@ import (
 // that does something.
 func (w *work) money(o outcome) Money {
 	l := w.ledger()
-	out := Money{Currency: w.p.Currency, Demo: w.p.Demo, Lines: []MoneyLine{}}
+	out := Money{Currency: w.p.Currency, Demo: w.p.Demo, Lines: make([]MoneyLine, 0, 8)}
 	out.Known = w.routeLines(o.mouth, &out) && len(w.p.Fees) > 0
 	for _, a := range o.appliances {
 		if f, ok := w.p.Fees[a]; ok {
@@ -28,7 +28,7 @@ func (w *work) money(o outcome) Money {
 		out.Figures = l.list()
 		return out
 	}
-	if f, ok := l.setting("estimate-valid"); ok {
+	if f := l.ruled("estimate-valid"); f != nil {
 		out.ValidUntil = w.add(w.c.Issued, f.Value, f.Unit)
 	}
 	out.Figures = l.list()
@@ -122,8 +122,9 @@ func (w *work) routeMoney(o outcome, ex []Expectation) RouteMoney {
 // renewal function of the exponential curve (Cox, Renewal Theory, 1962, 2.1).
 // Only what was still in place or not counts; within the studies' time only.
 func (w *work) later(ex []Expectation) []MoneyLater {
-	out := []MoneyLater{}
-	for _, e := range ex {
+	out := make([]MoneyLater, 0, len(w.years))
+	for k := range ex {
+		e := &ex[k]
 		if e.Endpoint != InPlace || e.Route == "" {
 			continue
 		}

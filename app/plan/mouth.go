@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"math/bits"
 	"slices"
+	"sync"
 
 	"plainleaf/app/evidence"
 	"plainleaf/app/fault"
@@ -23,35 +24,88 @@ type work struct {
 	thin, bare   sites // where a finding thins the enamel, and where it says that most of the front is dentin
 	paths        []path
 	years        []int // the horizons
-	takes        map[via]taking
-	room         room
+	takes        map[via]*taking
+	curves       []Estimate
+	points       []point // by place in the data's anchors
+	distances    map[[2]*evidence.Tab]float64
+	room         *room
 }
 
-// room is memory handed out piece by piece, and lists that are filled anew for
-// each route beside the chosen one.
+// room is memory that a plan works in. Nothing of a finished plan points to it, so
+// that the next one can have it.
 type room struct {
-	sets    set
+	// Of the whole plan.
+	ids     []string // not yet part of a plan
 	ledgers []ledger
+	sets    set
 	given   []*ledger // in order, those of one route taken back before the next
 	free    []*ledger // for the next item
-	ids     []string
-	sites   []site
-	effects []effect
-	each    []*evidence.Effect
-	streams []stream
 	lists   []listed
-	looks   []outlook
-	parts   []Expectation
 	told    []told
-	mouths  []fate
-	where   []sites
-	likely  []likelyAt
+	fates   []fate
+	ways    slab[way]
+	met     slab[met]
+	groups  slab[group]
+	factors slab[factor]
+	words   slab[*evidence.Modifier]
+	chances slab[chance]
+	charges slab[charge]
+	// Of one schedule.
+	steps   slab[step]
+	times   slab[toothTime]
+	waits   slab[wait]
+	fits    slab[fit]
+	streams []stream
 	tracks  [3]track
 	dates   [3][]veneer.Date
+	// Of the chosen mouth, and of the one of the others that is looked at.
+	mouth   [2]mouth
+	effects [2][]effect
+	each    [2][]*evidence.Effect
+	// Of one list that is being made.
+	raise   []*effect
+	back    []*evidence.Modifier
+	alike   []alike
+	looks   []outlook
+	parts   []Expectation
+	where   []sites
+	visits  []Visit
+	less    []effect
+	likely  []likelyAt
+	changes []ChairChange
+	upkeep  []Upkeep
+}
+
+var rooms = sync.Pool{New: func() any { return new(room) }}
+
+// leave gives the room to the next plan.
+func (w *work) leave() {
+	r := w.room
+	r.drop(0)
+	r.lists, r.told, r.fates = r.lists[:0], r.told[:0], r.fates[:0]
+	r.ways.used, r.met.used, r.groups.used, r.factors.used = 0, 0, 0, 0
+	r.words.used, r.chances.used, r.charges.used = 0, 0, 0
+	w.room = nil
+	rooms.Put(r)
+}
+
+// slab hands out lists from one piece of memory until used is set back.
+type slab[T any] struct {
+	all  []T
+	used int
+}
+
+// take is an empty list with room for n.
+func (s *slab[T]) take(n int) []T {
+	if len(s.all)-s.used < n {
+		s.all, s.used = make([]T, max(n, 2*len(s.all), 32)), 0
+	}
+	s.used += n
+	return s.all[s.used-n : s.used-n : s.used]
 }
 
 func newWork(c veneer.Case, p veneer.Practice, b *evidence.Base) *work {
-	w := &work{c: c, p: p, b: b, cal: newCalendar(p), takes: map[via]taking{}}
+	w := &work{c: c, p: p, b: b, cal: newCalendar(p), takes: map[via]*taking{}, room: rooms.Get().(*room)}
 	w.entries = slices.Clone(c.Teeth)
 	if len(w.entries) == 0 { // whitening or no treatment of the whole mouth
 		w.entries = []veneer.ToothEntry{{}}
@@ -125,6 +179,8 @@ type present struct {
 	whole bool           // of the mouth or person
 	on    sites          // every site where the whole mouth has it
 	teeth []veneer.Tooth // empty: the whole mouth or person
+	// What it does on some route: visits or a wait of its own, something about the outlook.
+	delays, raises bool
 }
 
 // present lists every finding of the case, each once: those of the whole mouth in
@@ -141,6 +197,12 @@ func (w *work) present() []present {
 			out = append(out, present{key: key, rule: w.b.Finding(key)})
 			if out[i].rule == nil {
 				w.fault("PLAN-FINDING-MISSING", "findings."+key, "the data has no rule for this finding")
+				return &out[i]
+			}
+			for j := range out[i].rule.Effects {
+				x := &out[i].rule.Effects[j]
+				out[i].delays = out[i].delays || x.Visits != "" || x.Wait != ""
+				out[i].raises = out[i].raises || x.Dentin != "" || x.Modifier != ""
 			}
 		}
 		return &out[i]
@@ -186,14 +248,20 @@ func (w *work) any(findings []string) bool {
 
 // site is one tooth with what is planned for it.
 type site struct {
-	tooth    veneer.Tooth // 0: the whole mouth, in a case that names no teeth
+	tooth veneer.Tooth // 0: the whole mouth, in a case that names no teeth
+	shade veneer.Shade
+	*way
+}
+
+// way is what is planned for a tooth; teeth beside each other share one.
+type way struct {
 	lead     veneer.Route // what comes first: a "first" route or whitening before veneers; empty when nothing does
 	route    veneer.Route // what stays in the mouth in the end; the lead again when nothing follows it
 	via      veneer.Route // whose visits the route takes over when it has only a beginning of its own (replacing veneers)
 	kind     string       // of the route that stays
 	material veneer.Material
-	shade    veneer.Shade
-	path     int // of its lead and route, in work.paths
+	path     int     // of its lead and route, in work.paths
+	takes    *taking // once it was asked for
 }
 
 // mouth is the teeth of a case with what is planned for each: as the case says,
@@ -209,7 +277,7 @@ type mouth struct {
 
 // chosen is the mouth as the case has it.
 func (w *work) chosen() mouth {
-	return w.mouth(make([]site, len(w.entries)), func(e veneer.ToothEntry) (veneer.Route, veneer.Material) {
+	return w.mouth(&w.room.mouth[0], func(e veneer.ToothEntry) (veneer.Route, veneer.Material) {
 		r, m := w.c.Route, w.c.Material
 		if e.Route != "" {
 			r = e.Route
@@ -223,10 +291,7 @@ func (w *work) chosen() mouth {
 
 // onRoute is the same teeth all on route r; it holds until the next call.
 func (w *work) onRoute(r veneer.Route) mouth {
-	if w.room.sites == nil {
-		w.room.sites = make([]site, len(w.entries))
-	}
-	return w.mouth(w.room.sites, func(e veneer.ToothEntry) (veneer.Route, veneer.Material) {
+	return w.mouth(&w.room.mouth[1], func(e veneer.ToothEntry) (veneer.Route, veneer.Material) {
 		m := w.c.Material
 		if e.Material != "" {
 			m = e.Material
@@ -235,21 +300,21 @@ func (w *work) onRoute(r veneer.Route) mouth {
 	})
 }
 
-func (w *work) mouth(into []site, of func(veneer.ToothEntry) (veneer.Route, veneer.Material)) mouth {
-	m := mouth{sites: into}
+func (w *work) mouth(into *mouth, of func(veneer.ToothEntry) (veneer.Route, veneer.Material)) mouth {
+	m := mouth{anew(into.sites, len(w.entries)), into.paths[:0], into.on[:0], into.list[:0], false}
 	var before veneer.Route // of the tooth before
 	var wanted veneer.Material
 	last := -1 // its path's place in m.paths
 	for i, e := range w.entries {
 		r, mat := of(e)
 		if i > 0 && r == before && mat == wanted {
-			m.sites[i] = m.sites[i-1]
-			m.sites[i].tooth, m.sites[i].shade = e.Tooth, e.UnderlyingShade
+			m.sites[i] = site{e.Tooth, e.UnderlyingShade, m.sites[i-1].way}
 			m.on[last] |= 1 << i
 			continue
 		}
 		before, wanted = r, mat
-		s := site{tooth: e.Tooth, shade: e.UnderlyingShade}
+		s := site{e.Tooth, e.UnderlyingShade, &w.room.ways.take(1)[:1][0]}
+		*s.way = way{}
 		s.lead, s.route = w.split(r)
 		rule := w.b.Route(s.route)
 		if rule != nil {
@@ -271,6 +336,7 @@ func (w *work) mouth(into []site, of func(veneer.ToothEntry) (veneer.Route, vene
 			m.list = append(m.list, r)
 		}
 	}
+	*into = m
 	return m
 }
 
@@ -415,7 +481,7 @@ func (w *work) path(lead, route veneer.Route) int {
 			return i
 		}
 	}
-	p := path{lead, route, w.via(route), make([]met, len(w.here))}
+	p := path{lead, route, w.via(route), w.room.met.take(len(w.here))[:len(w.here)]}
 	for i := range w.here {
 		p.does[i] = w.meet(lead, route, w.here[i].rule)
 	}

@@ -125,7 +125,7 @@ func TestBandOfEachExpectation(t *testing.T) {
 // a pair (evidence-longevity 5.7).
 func TestClusteringOfPairs(t *testing.T) {
 	const src = "CHU06 pairs of implants (evidence-longevity 5.7)"
-	none, _ := noneAndOne(2, 1-0.858, (0.751-0.858*0.858)/(0.858*0.142))
+	none, _ := noneOne(2, 1-0.858, (0.751-0.858*0.858)/(0.858*0.142))
 	outside.Check(t, src, none, 0.751, 1e-9)
 	outside.Check(t, src, none/0.858, 0.875, 0.0005)
 	// The five moment fits of evidence-longevity 4.6, whole numbers of teeth around n per patient.
@@ -134,8 +134,8 @@ func TestClusteringOfPairs(t *testing.T) {
 		n, p, rho := num(t, r[1]), num(t, r[2]), num(t, r[5])
 		at := func(rho float64) float64 { // between the whole numbers around n, by the gamma form's smooth curve
 			lo, hi := int(math.Floor(n)), int(math.Ceil(n))
-			a, _ := noneAndOne(lo, p, rho)
-			b, _ := noneAndOne(hi, p, rho)
+			a, _ := noneOne(lo, p, rho)
+			b, _ := noneOne(hi, p, rho)
 			return 1 - math.Exp(math.Log(a)+(n-float64(lo))*(math.Log(b)-math.Log(a)))
 		}
 		outside.Check(t, fits, at(0), num(t, r[3]), n*0.00005+half4) // p is printed to four decimals

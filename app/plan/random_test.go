@@ -4,6 +4,7 @@ import (
 	"encoding/json"
 	"math/rand/v2"
 	"strings"
+	"sync"
 	"testing"
 
 	"plainleaf/app/veneer"
@@ -128,6 +129,43 @@ func ordered(t *testing.T, name string, v any) {
 	case []any:
 		for _, x := range v {
 			ordered(t, name, x)
+		}
+	}
+}
+
+// Plans are worked out in memory that the next one uses again: none of it may be
+// part of a plan that was given, nor be shared by two that are made at once.
+func TestPlansShareNothing(t *testing.T) {
+	r := rand.New(rand.NewPCG(7, 7))
+	practices := []veneer.Practice{demo(t), {}}
+	type one struct {
+		c    veneer.Case
+		p    veneer.Practice
+		plan Plan
+		text string
+	}
+	all := make([]one, 40)
+	for i := range all {
+		x := &all[i]
+		x.c, x.p = random(r), practices[i%2]
+		x.plan, _ = For(x.c, x.p, base)
+		text, _ := json.Marshal(x.plan)
+		x.text = string(text)
+	}
+	var wg sync.WaitGroup
+	for i := range all {
+		x := &all[i]
+		wg.Go(func() {
+			again, _ := For(x.c, x.p, base)
+			if text, _ := json.Marshal(again); string(text) != x.text {
+				t.Errorf("case %d, planned beside others: another plan", i)
+			}
+		})
+	}
+	wg.Wait()
+	for i := range all {
+		if text, _ := json.Marshal(all[i].plan); string(text) != all[i].text {
+			t.Errorf("case %d: its plan changed after it was given", i)
 		}
 	}
 }

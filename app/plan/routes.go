@@ -79,14 +79,16 @@ func (w *work) routeFacts(r veneer.Route, o outcome, ex []Expectation) RouteFact
 	}
 	var takes taking
 	for i, s := range o.mouth.sites {
+		switch {
+		case i == 0:
+			takes, f.Material = *w.taken(s), s.material
+		case s.way == o.mouth.sites[i-1].way:
+			continue
+		default:
+			takes = takes.join(w.taken(s))
+		}
 		if s.lead == r {
 			f.Then = s.route
-		}
-		switch one := w.taken(s); {
-		case i == 0:
-			takes, f.Material = one, s.material
-		case s.route != o.mouth.sites[i-1].route || s.via != o.mouth.sites[i-1].via:
-			takes = takes.join(one)
 		}
 		if s.material != f.Material {
 			f.Material = ""
@@ -95,7 +97,7 @@ func (w *work) routeFacts(r veneer.Route, o outcome, ex []Expectation) RouteFact
 	l.ids.join(takes.ids)
 	f.Removal = takes.removal(w)
 	for _, id := range rule.Figures {
-		l.figure(id)
+		l.find(id)
 	}
 	f.Figures = l.close()
 	return f

@@ -54,14 +54,17 @@ func TestPlansKeepToTheSchema(t *testing.T) {
 func TestSchemaRefuses(t *testing.T) {
 	s := planSchema(t)
 	for what, spoil := range map[string]func(*Plan){
-		"a chance over 1":    func(p *Plan) { p.Expectations[0].PerTooth.High = 1.01 },
-		"a milk tooth":       func(p *Plan) { p.Enamel.Teeth[0].Tooth = 51 },
-		"an unknown route":   func(p *Plan) { p.Routes[0].Key = "no-drill" },
-		"no date":            func(p *Plan) { p.Visits[0].Likely.Year = 0; p.Visits[0].Likely.Month = 0; p.Visits[0].Likely.Day = 0 },
-		"another version":    func(p *Plan) { p.Version = 2 },
-		"an unknown answer":  func(p *Plan) { p.ChairChanges[0].Answer = "maybe" },
-		"null for a list":    func(p *Plan) { p.Findings = nil },
-		"a figure from hope": func(p *Plan) { p.Figures[0].Seen = "hope" },
+		"a chance over 1":   func(p *Plan) { p.Expectations[0].PerTooth.High = 1.01 },
+		"a milk tooth":      func(p *Plan) { p.Enamel.Teeth[0].Tooth = 51 },
+		"an unknown route":  func(p *Plan) { p.Routes[0].Key = "no-drill" },
+		"no date":           func(p *Plan) { p.Visits[0].Likely.Year = 0; p.Visits[0].Likely.Month = 0; p.Visits[0].Likely.Day = 0 },
+		"another version":   func(p *Plan) { p.Version = 2 },
+		"an unknown answer": func(p *Plan) { p.ChairChanges[0].Answer = "maybe" },
+		"null for a list":   func(p *Plan) { p.Findings = nil },
+		"a figure from hope": func(p *Plan) {
+			f := *p.Figures[0].Figure // the data's own
+			f.Seen, p.Figures[0].Figure = "hope", &f
+		},
 	} {
 		p := mustFor(t, cases(t)["ten-teeth-no-prep"], demo(t), base)
 		spoil(&p)

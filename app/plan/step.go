@@ -102,7 +102,7 @@ func (w *work) routeSteps(r veneer.Route, m mouth) []step {
 	if i := slices.IndexFunc(m.sites, func(s site) bool { return s.route == r && s.via != "" && s.via != r }); i >= 0 {
 		return w.around(r, m, w.routeSteps(m.sites[i].via, m))
 	}
-	out := make([]step, 0, len(rule.Visits)+1)
+	out := w.room.steps.take(len(rule.Visits))
 	for _, v := range rule.Visits {
 		if !v.Then {
 			out = append(out, w.step(rule, v, m))
@@ -121,7 +121,7 @@ func (w *work) step(rule *evidence.RouteRule, v evidence.VisitRule, m mouth) ste
 	}
 	on := w.using(m, rule.Key)
 	if v.MinutesPerTooth != "" && on != 0 {
-		s.perTooth = []toothTime{{on, l.estimate(v.MinutesPerTooth)}}
+		s.perTooth = append(w.room.times.take(2), toothTime{on, l.estimate(v.MinutesPerTooth)})
 	}
 	if v.MinutesPerTooth != "" || v.Bonding || v.Irreversible {
 		s.on = on
@@ -242,7 +242,7 @@ func (w *work) around(lead veneer.Route, m mouth, rest []step) []step {
 		w.fault("PLAN-ROUTE-MISSING", "routes."+string(lead), "the data has no rule for this route")
 		return rest
 	}
-	var before, after []step
+	before, after := w.room.steps.take(len(rule.Visits)), w.room.steps.take(len(rule.Visits))
 	var place *evidence.VisitRule
 	for i, v := range rule.Visits {
 		switch {
@@ -267,7 +267,8 @@ func (w *work) around(lead veneer.Route, m mouth, rest []step) []step {
 			rest[0].gap, rest[0].why = f, place.GapWhy
 		}
 	}
-	return slices.Concat(before, rest, after)
+	all := w.room.steps.take(len(before) + len(rest) + len(after))
+	return append(append(append(all, before...), rest...), after...)
 }
 
 // unique gives a second step of the same key a number.
@@ -325,21 +326,21 @@ func (s *step) share(w *work, n int) (teeth [][]veneer.Tooth, minutes []Estimate
 		return r
 	}
 	slices.SortFunc(order, func(a, b veneer.Tooth) int { return rank(a) - rank(b) })
-	var pairs [][]veneer.Tooth
-	for _, t := range order {
+	pairs := make([][]veneer.Tooth, 0, len(order))
+	for i, t := range order {
 		if k := len(pairs) - 1; k >= 0 && pairs[k][0].Position() == t.Position() && pairs[k][0].Upper() == t.Upper() {
-			pairs[k] = append(pairs[k], t)
+			pairs[k] = order[i-len(pairs[k]) : i+1 : i+1]
 		} else {
-			pairs = append(pairs, []veneer.Tooth{t})
+			pairs = append(pairs, order[i:i+1:i+1])
 		}
-	}
-	var single [][]veneer.Tooth
-	for _, t := range order {
-		single = append(single, []veneer.Tooth{t})
 	}
 	teeth = deal(pairs, len(order), n)
 	minutes = s.each(w, teeth)
 	if len(pairs) < n || slices.ContainsFunc(minutes, func(e Estimate) bool { return s.limit != nil && e.Likely > s.limit.Value }) {
+		single := pairs[:0]
+		for i := range order {
+			single = append(single, order[i:i+1:i+1])
+		}
 		teeth = deal(single, len(order), n)
 		minutes = s.each(w, teeth)
 	}

@@ -48,25 +48,32 @@ func combine(multipliers []float64, limit float64) float64 {
 //	P(1) = n a/(m+n-1) prod_{i<n-1} (b+i)/(m+i)
 //
 // rho of 0 is the binomial, its limit; rho of 1 lets all fail or none. p and rho
-// lie in [0,1], n is at least 0.
-func noneAndOne(n int, p, rho float64) (none, one float64) {
+// lie in [0,1], n is at least 0. It is worked out for both ends of a range of p,
+// which share what rests on rho alone.
+func noneAndOne(n int, p ends, rho float64) (none, one ends) {
 	if n <= 0 {
-		return 1, 0
+		return ends{1, 1}, ends{}
 	}
 	// (b+i)/(m+i) and a/(m+n-1) with both parts multiplied by rho, so that rho = 0 needs no case of its own.
 	// The products of the two parts are formed apart, for one division; those of a mouth stay far from overflow.
-	hold, share := (1-p)*(1-rho), 1-rho
+	share := 1 - rho
 	if share == 0 { // all share one fate
 		if n == 1 {
-			return 1 - p, p
+			one = p
 		}
-		return 1 - p, 0
+		return ends{1 - p.low, 1 - p.high}, one
 	}
-	held, shared := 1.0, 1.0
+	low, high := (1-p.low)*share, (1-p.high)*share
+	heldLow, heldHigh, shared := 1.0, 1.0, 1.0
 	for range n - 1 {
-		held, shared = held*hold, shared*share
-		hold, share = hold+rho, share+rho
+		heldLow, heldHigh, shared = heldLow*low, heldHigh*high, shared*share
+		low, high, share = low+rho, high+rho, share+rho
 	}
 	shared *= share
-	return held * hold / shared, float64(n) * held * p * (1 - rho) / shared
+	k := float64(n)
+	return ends{heldLow * low / shared, heldHigh * high / shared},
+		ends{k * heldLow * p.low * (1 - rho) / shared, k * heldHigh * p.high * (1 - rho) / shared}
 }
+
+// ends are what follows from the low and from the high end of a chance of failure.
+type ends struct{ low, high float64 }

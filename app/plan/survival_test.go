@@ -89,13 +89,13 @@ func TestBetaBinomialTable(t *testing.T) {
 	for _, r := range published(t, "beta-binomial.csv") {
 		p, n := num(t, r[0]), int(num(t, r[1]))
 		for i, rho := range []float64{0, 0.05, 0.11, 0.20, 0.30} {
-			none, _ := noneAndOne(n, p, rho)
+			none, _ := noneOne(n, p, rho)
 			outside.Check(t, src, 1-none, num(t, r[2+i]), half4)
 		}
 	}
 	// Pairs of implants, CHU06: both of two survive 75.1 % with 85.8 % per implant
 	// and a correlation of 0.1218 (evidence-longevity 5.7).
-	none, _ := noneAndOne(2, 0.142, 0.1218)
+	none, _ := noneOne(2, 0.142, 0.1218)
 	outside.Check(t, "CHU06 pairs of implants (evidence-longevity 5.7)", none, 0.7510, half4)
 }
 
@@ -104,14 +104,14 @@ func TestBetaBinomialAgainstLibrary(t *testing.T) {
 	for _, n := range []int{1, 2, 3, 6, 10, 28} {
 		for _, p := range []float64{0.01, 0.05, 0.3, 0.5, 0.9} {
 			b := distuv.Binomial{N: float64(n), P: p}
-			none, one := noneAndOne(n, p, 0)
+			none, one := noneOne(n, p, 0)
 			outside.Check(t, src, none, b.Prob(0), 1e-12)
 			outside.Check(t, src, one, b.Prob(1), 1e-12)
 			for _, rho := range []float64{1e-6, 0.05, 0.15, 0.3, 0.9} {
 				m := (1 - rho) / rho
 				al, be := p*m, (1-p)*m
 				fn := float64(n)
-				none, one := noneAndOne(n, p, rho)
+				none, one := noneOne(n, p, rho)
 				tol := 1e-9 / rho // the log beta function loses digits as m grows
 				outside.Check(t, src, none, math.Exp(mathext.Lbeta(al, be+fn)-mathext.Lbeta(al, be)), tol)
 				outside.Check(t, src, one, fn*math.Exp(mathext.Lbeta(al+1, be+fn-1)-mathext.Lbeta(al, be)), fn*tol)
@@ -128,7 +128,7 @@ func TestBetaBinomialLimits(t *testing.T) {
 	}{
 		{0, 0.5, 0.1, 1, 0}, {1, 0.3, 0.7, 0.7, 0.3}, {5, 0, 0.2, 1, 0}, {5, 1, 0.2, 0, 0}, {5, 0.3, 1, 0.7, 0}, {1, 0.3, 1, 0.7, 0.3},
 	} {
-		none, one := noneAndOne(c.n, c.p, c.rho)
+		none, one := noneOne(c.n, c.p, c.rho)
 		if math.Abs(none-c.none) > 1e-12 || math.Abs(one-c.exact) > 1e-12 {
 			t.Errorf("n %d p %v rho %v: %v, %v; want %v, %v", c.n, c.p, c.rho, none, one, c.none, c.exact)
 		}
@@ -148,7 +148,7 @@ func TestSeveralIsWhatNoneAndOneLeave(t *testing.T) {
 				sum += v
 				mean += float64(k) * v
 			}
-			none, one := noneAndOne(n, p, rho)
+			none, one := noneOne(n, p, rho)
 			if math.Abs(sum-1) > 1e-12 || math.Abs(mean-float64(n)*p) > 1e-12 || math.Abs(pmf[0]-none) > 1e-12 || math.Abs(pmf[1]-one) > 1e-12 {
 				t.Errorf("n %d rho %v: sum %v mean %v none %v/%v one %v/%v", n, rho, sum, mean, pmf[0], none, pmf[1], one)
 			}
@@ -190,7 +190,7 @@ func TestSharedCoversBothReadings(t *testing.T) {
 		for rho := icc.Low; rho <= icc.High; rho += 0.01 {
 			p0 := 1.0
 			for _, c := range parts {
-				q, _ := noneAndOne(c.n, 1-c.s.Likely, rho)
+				q, _ := noneOne(c.n, 1-c.s.Likely, rho)
 				p0 *= q
 			}
 			if 1-p0 < one.Low-1e-12 || 1-p0 > one.High+1e-12 {
@@ -220,11 +220,17 @@ func TestMonotone(t *testing.T) {
 	for _, rho := range []float64{0, 0.05, 0.15, 0.3} {
 		last = 1.0
 		for n := 1; n <= 28; n++ {
-			none, one := noneAndOne(n, 0.07, rho)
+			none, one := noneOne(n, 0.07, rho)
 			if none >= last || none+one > 1+1e-12 {
 				t.Errorf("%d teeth, correlation %v: none %v after %v", n, rho, none, last)
 			}
 			last = none
 		}
 	}
+}
+
+// noneOne is noneAndOne of a single chance.
+func noneOne(n int, p, rho float64) (none, one float64) {
+	a, b := noneAndOne(n, ends{p, p}, rho)
+	return a.low, b.low
 }

@@ -12,13 +12,13 @@ import (
 // Dates are counted from there, not from each other, so that month ends do not
 // drift. What is done at a recall visit is put on the day of one.
 func (w *work) upkeep(o outcome) []Upkeep {
-	out := make([]Upkeep, 0, 64)
 	recalls := make([]veneer.Date, 0, 40)
 	l := w.ledger()
-	f, ok := l.setting("upkeep-years")
-	if !ok {
-		return out
+	f := l.ruled("upkeep-years")
+	if f == nil {
+		return []Upkeep{}
 	}
+	out := w.room.upkeep[:0]
 	end := w.add(o.schedule.last.Likely, f.Value, f.Unit)
 	for i := range w.b.Upkeep {
 		rule := &w.b.Upkeep[i]
@@ -38,7 +38,8 @@ func (w *work) upkeep(o outcome) []Upkeep {
 		}
 	}
 	out = atRecalls(out, recalls, o.schedule.last.Likely)
-	return sorted(out, func(a, b *Upkeep) int { return a.Date.Compare(b.Date) })
+	w.room.upkeep = out
+	return sorted(out, func(u *Upkeep) veneer.Date { return u.Date })
 }
 
 // upkeepApplies reports whether a rule stands for this mouth: its routes, and
@@ -115,19 +116,18 @@ func (w *work) dates(out []Upkeep, rule *evidence.UpkeepRule, es []effect, from,
 			every = rule.EveryRisk
 		}
 	}
-	f1, ok := l.figure(first)
-	if !ok {
+	f1, f2 := l.find(first), l.find(every)
+	if f1 == nil {
 		return out
 	}
-	f2, again := l.figure(every)
 	if rule.Recall {
 		f1 = w.recall(f1, es, l)
-		if again {
+		if f2 != nil {
 			f2 = w.recall(f2, es, l)
 		}
 	}
 	for _, id := range rule.Figures {
-		l.figure(id)
+		l.find(id)
 	}
 	figures := l.close()
 	start := w.add(from, f1.Value, f1.Unit)
@@ -143,7 +143,7 @@ func (w *work) dates(out []Upkeep, rule *evidence.UpkeepRule, es []effect, from,
 			break
 		}
 		out = append(out, Upkeep{Key: rule.Key, Date: w.open(d), AtRecall: rule.DuringVisits, Figures: figures})
-		if !again {
+		if f2 == nil {
 			break
 		}
 	}
@@ -153,17 +153,19 @@ func (w *work) dates(out []Upkeep, rule *evidence.UpkeepRule, es []effect, from,
 // recall is a recall interval in months: the shortest that the rule or any
 // finding asks for, within the published bounds for the age (NICE CG19,
 // care-pathway 6.5, CV-37). What a private finding asks for counts, unnamed.
-func (w *work) recall(f evidence.Figure, es []effect, l *ledger) evidence.Figure {
-	if f.Unit != "months" {
-		return f
+func (w *work) recall(rule *evidence.Figure, es []effect, l *ledger) *evidence.Figure {
+	if rule.Unit != "months" {
+		return rule
 	}
-	for _, e := range es {
+	f := *rule
+	for i := range es {
+		e := &es[i]
 		le := l
 		if e.private {
 			le = &ledger{w: w, private: true}
 		}
 		for _, x := range e.each {
-			if r, ok := le.figure(x.Recall); ok && r.Unit == "months" {
+			if r := le.find(x.Recall); r != nil && r.Unit == "months" {
 				f.Value = min(f.Value, r.Value)
 			}
 		}
@@ -172,11 +174,11 @@ func (w *work) recall(f evidence.Figure, es []effect, l *ledger) evidence.Figure
 	if b := w.ageBand(); b == "child" || b == "adolescent" {
 		longest = "recall-max-under-18"
 	}
-	if r, ok := l.setting(longest); ok {
+	if r := l.ruled(longest); r != nil {
 		f.Value = min(f.Value, r.Value)
 	}
-	if r, ok := l.setting("recall-min"); ok {
+	if r := l.ruled("recall-min"); r != nil {
 		f.Value = max(f.Value, r.Value)
 	}
-	return f
+	return &f
 }

@@ -1,7 +1,6 @@
 package plan
 
 import (
-	"cmp"
 	"slices"
 	"strconv"
 
@@ -53,7 +52,7 @@ type stream struct {
 }
 
 // visitKey is that of its visits, before they are numbered.
-func (s stream) visitKey() string {
+func (s *stream) visitKey() string {
 	if s.private {
 		return TalkAgain
 	}
@@ -89,6 +88,7 @@ type cause struct {
 // number of visits and chair time at its low, likely and high value; intervals
 // are calendar time from visit to visit, rolled forward to an opening day.
 func (w *work) schedule(o outcome, visits bool) schedule {
+	w.room.steps.used, w.room.times.used, w.room.waits.used, w.room.fits.used = 0, 0, 0, 0
 	steps := w.sequence(o.mouth)
 	if len(steps) == 0 {
 		start := w.open(w.c.Start)
@@ -121,7 +121,7 @@ func (w *work) schedule(o outcome, visits bool) schedule {
 		tracks[t] = w.track(t, steps, streams, fits, rules, agreed)
 	}
 	w.squeeze(&tracks, steps, streams, rules, agreed)
-	return w.assemble(steps, streams, fits, rules, agreed, tracks, visits)
+	return w.assemble(steps, streams, fits, rules, agreed, &tracks, visits)
 }
 
 // intervals are the plan's own rules that the dates of a mouth rest on.
@@ -161,12 +161,12 @@ func (w *work) streams(o outcome) []stream {
 	talk := -1
 	for i := range es {
 		e := &es[i]
-		if !slices.ContainsFunc(e.each, func(x *evidence.Effect) bool { return x.Visits != "" || x.Wait != "" }) {
+		if !w.here[e.at].delays || !slices.ContainsFunc(e.each, func(x *evidence.Effect) bool { return x.Visits != "" || x.Wait != "" }) {
 			continue
 		}
 		l := w.ledger()
 		l.private = e.private
-		s := stream{key: e.key, private: e.private, count: e.visits(l), ledger: l}
+		s := stream{key: e.key, private: e.private, count: e.visits(l), waits: w.room.waits.take(len(e.each)), ledger: l}
 		if !s.count.Known() || slices.ContainsFunc(e.each, func(x *evidence.Effect) bool { return len(x.Appliances) > 0 }) && e.level.Rank() <= evidence.LevelProceed.Rank() {
 			s.count = exactly(0)
 		}
@@ -241,13 +241,13 @@ type fit struct {
 func (f fit) key() string { return f.appliance + "-fit" }
 
 func (w *work) fits(appliances []string) []fit {
-	var out []fit
+	out := w.room.fits.take(len(appliances))
 	for _, a := range appliances {
 		l := w.ledger()
 		f := fit{appliance: a, ledger: l}
 		f.gap = l.ruled(w.rule(a+"-fit", "guard-fit-gap"))
-		if m, ok := l.setting(w.rule(a+"-fit-minutes", "extra-visit-minutes")); ok {
-			f.minutes = estimateOf(&m)
+		if m := l.ruled(w.rule(a+"-fit-minutes", "extra-visit-minutes")); m != nil {
+			f.minutes = estimateOf(m)
 		}
 		out = append(out, f)
 	}
@@ -504,8 +504,8 @@ func pick(ds []veneer.Date, j int, d veneer.Date) veneer.Date {
 
 // assemble counts appointments and minutes and, if asked, lists the likely
 // track's appointments with their dates on all three.
-func (w *work) assemble(steps []step, streams []stream, fits []fit, r intervals, agreed *pins, tracks [3]track, visits bool) schedule {
-	out := schedule{count: exactly(0), minutes: exactly(0), last: Span{tracks[0].end, tracks[1].end, tracks[2].end}}
+func (w *work) assemble(steps []step, streams []stream, fits []fit, r intervals, agreed *pins, tracks *[3]track, visits bool) schedule {
+	out := schedule{count: exactly(0), minutes: exactly(0), charged: w.room.charges.take(len(steps)), last: Span{tracks[0].end, tracks[1].end, tracks[2].end}}
 	all := w.ledger()
 	all.ids.join(r.ledger.ids)
 	var total [3]float64
@@ -530,8 +530,8 @@ func (w *work) assemble(steps []step, streams []stream, fits []fit, r intervals,
 			total[t] += float64(len(tracks[t].streams[j]))
 		}
 		if x.count.High > 0 {
-			if m, ok := all.setting("extra-visit-minutes"); ok {
-				out.minutes = out.minutes.plus(timesEach(estimateOf(&m), x.count))
+			if m := all.ruled("extra-visit-minutes"); m != nil {
+				out.minutes = out.minutes.plus(timesEach(estimateOf(m), x.count))
 			}
 		}
 		if !x.private {
@@ -558,10 +558,7 @@ func (w *work) assemble(steps []step, streams []stream, fits []fit, r intervals,
 }
 
 // visits lists the appointments.
-func (w *work) visits(steps []step, streams []stream, fits []fit, agreed *pins, tracks [3]track) []Visit {
-	span := func(of func(*track) veneer.Date) Span {
-		return Span{of(&tracks[0]), of(&tracks[1]), of(&tracks[2])}
-	}
+func (w *work) visits(steps []step, streams []stream, fits []fit, agreed *pins, tracks *[3]track) []Visit {
 	lastKey := make([]string, len(steps)) // key of the last listed appointment at or before a step
 	streamKey := make([]string, len(streams))
 	prev := func(t *track, i int) veneer.Date {
@@ -572,12 +569,7 @@ func (w *work) visits(steps []step, streams []stream, fits []fit, agreed *pins, 
 		}
 		return w.open(w.c.Start)
 	}
-	n := len(fits)
-	for _, ds := range tracks[1].main {
-		n += len(ds)
-	}
-	main := make([]Visit, 0, n)
-	var extra []Visit
+	out := w.room.visits[:0]
 	for i := range steps {
 		s := &steps[i]
 		n, per := len(tracks[1].main[i]), s.sittings[1]
@@ -585,7 +577,7 @@ func (w *work) visits(steps []step, streams []stream, fits []fit, agreed *pins, 
 		for j := range n {
 			v := Visit{Key: numbered(s.key, j, n), Purpose: s.purpose, Teeth: teeth[j%per], Minutes: minutes[j%per].round(),
 				Irreversible: s.irreversible, Bonding: s.bonding, Figures: s.ledger.list(),
-				Span: span(func(t *track) veneer.Date { return pick(t.main[i], j, prev(t, i)) })}
+				Span: spanned(tracks, func(t *track) veneer.Date { return pick(t.main[i], j, prev(t, i)) })}
 			if per > 1 {
 				v.Sitting, v.Of = j%per+1, per
 			}
@@ -595,9 +587,9 @@ func (w *work) visits(steps []step, streams []stream, fits []fit, agreed *pins, 
 			}
 			switch c := tracks[1].why[i]; {
 			case j > 0 && j%per == 0:
-				v.After, v.Why = main[len(main)-1].Key, s.again
+				v.After, v.Why = out[len(out)-1].Key, s.again
 			case j > 0:
-				v.After, v.Why = main[len(main)-1].Key, WhySitting
+				v.After, v.Why = out[len(out)-1].Key, WhySitting
 			case c.stream >= 0:
 				v.After, v.Why = streamKey[c.stream], c.why
 				if v.After == "" {
@@ -612,42 +604,43 @@ func (w *work) visits(steps []step, streams []stream, fits []fit, agreed *pins, 
 				v.Why = c.why
 			}
 			v.agree(pinAt(agreed.step(i), j))
-			main = append(main, v)
+			out = append(out, v)
 		}
 		switch {
-		case s.within && i > 0:
+		case n > 0 && !(s.within && i > 0):
+			lastKey[i] = out[len(out)-1].Key
+		case i > 0:
 			lastKey[i] = lastKey[i-1]
-		case len(main) > 0:
-			lastKey[i] = main[len(main)-1].Key
 		}
-		if i == 0 {
-			extra = w.extras(streams, lastKey[0], streamKey, agreed, tracks, span)
+		if i == 0 { // extra visits stand right after the first visit, then by date
+			out = w.extras(out, streams, lastKey[0], streamKey, agreed, tracks)
 		}
 	}
 	for i, f := range fits {
 		v := Visit{Key: f.key(), Purpose: f.key(), Minutes: f.minutes.round(), Extra: true, Figures: f.ledger.list(),
-			After: lastKey[len(steps)-1], Why: WhyAppliance, Span: span(func(t *track) veneer.Date { return t.fits[i] })}
+			After: lastKey[len(steps)-1], Why: WhyAppliance, Span: spanned(tracks, func(t *track) veneer.Date { return t.fits[i] })}
 		v.agree(agreed.fit(i))
-		main = append(main, v)
+		out = append(out, v)
 	}
-	// Extra visits stand right after the first visit, then by date.
-	k := 0
-	if len(main) > 0 {
-		k = len(tracks[1].main[0])
-	}
-	return sorted(slices.Concat(main[:k], extra, main[k:]), func(a, b *Visit) int { return a.Likely.Compare(b.Likely) })
+	w.room.visits = out
+	return sorted(out, func(v *Visit) veneer.Date { return v.Likely })
 }
 
-// sorted is the list in order, what is equal as it stood; each item is copied once.
-func sorted[T any](list []T, compare func(a, b *T) int) []T {
+// spanned is a date on each of the tracks.
+func spanned(tracks *[3]track, of func(*track) veneer.Date) Span {
+	return Span{of(&tracks[0]), of(&tracks[1]), of(&tracks[2])}
+}
+
+// sorted is the list by date, what is of one day as it stood; each item is copied once.
+func sorted[T any](list []T, date func(*T) veneer.Date) []T {
 	order := make([]int, len(list))
 	for i := range order {
-		order[i] = i
+		order[i] = date(&list[i]).Days()*len(list) + i
 	}
-	slices.SortFunc(order, func(a, b int) int { return cmp.Or(compare(&list[a], &list[b]), a-b) })
+	slices.Sort(order)
 	out := make([]T, len(list))
-	for i, at := range order {
-		out[i] = list[at]
+	for i, k := range order {
+		out[i] = list[k%len(list)]
 	}
 	return out
 }
@@ -660,33 +653,28 @@ func numbered(key string, j, n int) string {
 	return key
 }
 
-// extras lists the appointments of the streams.
-func (w *work) extras(streams []stream, after string, streamKey []string, agreed *pins, tracks [3]track,
-	span func(func(*track) veneer.Date) Span) []Visit {
-	n := 0
-	for _, ds := range tracks[1].streams {
-		n += len(ds)
-	}
-	out := make([]Visit, 0, n)
-	for j, x := range streams {
+// extras adds the appointments of the streams.
+func (w *work) extras(out []Visit, streams []stream, after string, streamKey []string, agreed *pins, tracks *[3]track) []Visit {
+	for j := range streams {
+		x := &streams[j]
 		n := len(tracks[1].streams[j])
 		l := w.ledger()
 		if n > 0 {
 			if !x.private {
 				l.ids.join(x.ledger.ids)
 			}
-			l.setting("extra-visit-gap")
+			l.ruled("extra-visit-gap")
 		}
 		minutes := Estimate{Unknown: NoFigure}
 		if n > 0 {
-			if m, ok := l.setting("extra-visit-minutes"); ok {
-				minutes = estimateOf(&m)
+			if m := l.ruled("extra-visit-minutes"); m != nil {
+				minutes = estimateOf(m)
 			}
 		}
 		for i := range n {
 			v := Visit{Key: numbered(x.visitKey(), i, n), Purpose: "settle-first", Minutes: minutes.round(), Extra: true, Why: WhyFinding,
 				Finding: x.key, After: after, Figures: l.list(),
-				Span: span(func(t *track) veneer.Date { return pick(t.streams[j], i, pick(t.main[0], len(t.main[0]), w.c.Start)) })}
+				Span: spanned(tracks, func(t *track) veneer.Date { return pick(t.streams[j], i, pick(t.main[0], len(t.main[0]), w.c.Start)) })}
 			if x.private {
 				v.Purpose, v.Why, v.Finding = TalkAgain, WhyAgreedPause, ""
 			}
@@ -741,22 +729,29 @@ func chain(visits []Visit) []string {
 func (w *work) adds(o outcome, visits []Visit, chain []string) []Added {
 	ledgers := len(w.room.given)
 	out := []Added{}
+	var along []*Visit // the visits of the chain
+	for i := range visits {
+		if slices.Contains(chain, visits[i].Key) {
+			along = append(along, &visits[i])
+		}
+	}
 	var tried []string
 	for i := range o.effects {
 		key := o.effects[i].key
 		if o.effects[i].private {
 			key = TalkAgain
 		}
-		if slices.Contains(tried, key) || !o.effects[i].delays(visits, chain) {
+		if slices.Contains(tried, key) || !o.effects[i].delays(along) {
 			continue
 		}
 		tried = append(tried, key)
-		less := outcome{mouth: o.mouth}
-		for _, e := range o.effects {
-			if e.key != key && !(e.private && key == TalkAgain) {
-				less.effects = append(less.effects, e)
+		less := outcome{mouth: o.mouth, effects: w.room.less[:0]}
+		for j := range o.effects {
+			if e := &o.effects[j]; e.key != key && !(e.private && key == TalkAgain) {
+				less.effects = append(less.effects, *e)
 			}
 		}
+		w.room.less = less.effects
 		less.appliances = w.appliances(less.mouth, less.effects)
 		days := w.schedule(less, false).last.Likely.DaysUntil(o.schedule.last.Likely)
 		if days <= 0 {
@@ -774,12 +769,9 @@ func (w *work) adds(o outcome, visits []Visit, chain []string) []Added {
 
 // delays reports whether a finding has to do with a chain of visits: one of them
 // waits for it or serves it, or fits an appliance it asks for.
-func (e *effect) delays(visits []Visit, chain []string) bool {
-	return slices.ContainsFunc(visits, func(v Visit) bool {
-		switch {
-		case !slices.Contains(chain, v.Key):
-			return false
-		case e.private && v.Why == WhyAgreedPause, v.Finding == e.key:
+func (e *effect) delays(chain []*Visit) bool {
+	return slices.ContainsFunc(chain, func(v *Visit) bool {
+		if e.private && v.Why == WhyAgreedPause || v.Finding == e.key {
 			return true
 		}
 		return slices.ContainsFunc(e.each, func(x *evidence.Effect) bool {

@@ -1,7 +1,6 @@
 package veneer
 
 import (
-	"cmp"
 	"fmt"
 	"time"
 
@@ -38,10 +37,10 @@ func (d Date) String() string {
 	return fmt.Sprintf("%04d-%02d-%02d", d.Year, d.Month, d.Day)
 }
 
-// days counts the days from 1 March of the year 0 in the proleptic Gregorian
+// Days counts the days from 1 March of the year 0 in the proleptic Gregorian
 // calendar: whole years of 365 days with their leap days, then months, which from
 // March on follow a straight line of 153 days in five months. For years from 1 on.
-func (d Date) days() int {
+func (d Date) Days() int {
 	y, m := d.Year, d.Month-3
 	if m < 0 {
 		y, m = y-1, m+12
@@ -49,8 +48,8 @@ func (d Date) days() int {
 	return 365*y + y/4 - y/100 + y/400 + (153*m+2)/5 + d.Day - 1
 }
 
-// dateAt is the date of a count of days.
-func dateAt(n int) Date {
+// DateAt is the date of a count of days.
+func DateAt(n int) Date {
 	const era = 146097 // days in 400 years
 	y := 400 * (n / era)
 	n %= era
@@ -65,7 +64,7 @@ func dateAt(n int) Date {
 }
 
 // AddDays moves n calendar days.
-func (d Date) AddDays(n int) Date { return dateAt(d.days() + n) }
+func (d Date) AddDays(n int) Date { return DateAt(d.Days() + n) }
 
 // AddMonths moves n calendar months; a day the month lacks becomes its last day,
 // so that 31 August plus six months is 28 or 29 February.
@@ -79,18 +78,27 @@ func (d Date) AddMonths(n int) Date {
 }
 
 // Weekday is the day of the week.
-func (d Date) Weekday() time.Weekday { return time.Weekday((d.days() + 3) % 7) } // 1 March 0 was a Wednesday
+func (d Date) Weekday() time.Weekday { return WeekdayAt(d.Days()) }
+
+// WeekdayAt is that of a count of days: 1 March of the year 0 was a Wednesday.
+func WeekdayAt(n int) time.Weekday { return time.Weekday((n + 3) % 7) }
 
 // Before reports whether d is earlier than e.
 func (d Date) Before(e Date) bool { return d.Compare(e) < 0 }
 
 // Compare is negative when d is earlier than e, positive when it is later.
 func (d Date) Compare(e Date) int {
-	return cmp.Or(d.Year-e.Year, d.Month-e.Month, d.Day-e.Day)
+	switch {
+	case d.Year != e.Year:
+		return d.Year - e.Year
+	case d.Month != e.Month:
+		return d.Month - e.Month
+	}
+	return d.Day - e.Day
 }
 
 // DaysUntil counts calendar days from d to e, negative when e is earlier.
-func (d Date) DaysUntil(e Date) int { return e.days() - d.days() }
+func (d Date) DaysUntil(e Date) int { return e.Days() - d.Days() }
 
 // Exists reports whether d is a day of the calendar within the years a file may hold.
 func (d Date) Exists() bool {

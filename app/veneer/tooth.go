@@ -90,7 +90,7 @@ func (t Tooth) place() int {
 // The midline partner counts. Third molars have one neighbor.
 func (t Tooth) Neighbors() []Tooth {
 	q, p := t.Quadrant(), t.Position()
-	var out []Tooth
+	out := make([]Tooth, 0, 2)
 	if p == 1 {
 		out = append(out, Tooth([...]int{0, 21, 11, 41, 31}[q]))
 	} else {
