@@ -278,6 +278,23 @@ func TestSignAndSeal(t *testing.T) {
 	if got := text(tab, "#earlier-is"); !strings.Contains(got, code) {
 		t.Errorf("it follows %q", got)
 	}
+	// Somebody else's record is told as that, and put back.
+	signing := filepath.Join(dir, "signing.json")
+	if err := os.WriteFile(signing, []byte(`{"version":1,"cases":{"demo-ten-teeth":{"identifiers":{"name":"Somebody Else"},"decision":{"what":"agreed"}}}}`), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	if out, err := exec.Command("go", "run", "plainleaf/app", "seal", "-signing", signing, "-out", filepath.Join(dir, "other"), "../../testdata/cases/ten-teeth-no-prep.json").CombinedOutput(); err != nil {
+		t.Fatalf("%v: %s", err, out)
+	}
+	others, _ := filepath.Glob(filepath.Join(dir, "other", "*.json"))
+	theirs, err := os.ReadFile(others[0])
+	if err != nil {
+		t.Fatal(err)
+	}
+	upload(t, tab, "earlier-file", "theirs.json", theirs)
+	tab.Wait(`document.getElementById("earlier-foreign")`)
+	tab.Click("#earlier-drop")
+	tab.Wait(`!document.getElementById("earlier-foreign")`)
 	if n := browser.Eval[int](tab, `document.querySelectorAll("#signers [data-signed], #aside").length`); n != 0 {
 		t.Error("the signatures of the consent stand under the withdrawal, or are told as lost")
 	}
