@@ -528,9 +528,14 @@ func (x *composer) money() {
 		x.para(M("sheet.money.estimate-later"), Ref{})
 	} else {
 		b := Block{Kind: Facts, Style: RunIn, Keep: true}
-		for _, l := range m.Lines {
-			b.Items = append(b.Items, Item{Label: x.moneyLabel(l.Key),
-				Text: N("sheet.money.line", l.Count, "From", Amount{l.Each, m.Currency}, "Amount", Amount{l.Amount, m.Currency})})
+		for i, l := range m.Lines {
+			it := Item{Label: x.moneyLabel(l.Key),
+				Text: N("sheet.money.line", l.Count, "From", Amount{l.Each, m.Currency}, "Amount", Amount{l.Amount, m.Currency})}
+			// The price for each tooth of a way comes first, what it costs once after it.
+			if i > 0 && m.Lines[i-1].Key == l.Key && x.b.Route(veneer.Route(l.Key)) != nil {
+				it = Item{Label: M("sheet.money.once", "Route", Word{it.Label}), Text: M("sheet.money.amount", "Amount", Amount{l.Amount, m.Currency})}
+			}
+			b.Items = append(b.Items, it)
 		}
 		b.Items = append(b.Items, Item{Label: M("sheet.money.total"), Text: M("sheet.money.amount", "Amount", Amount{m.Total, m.Currency})})
 		x.add(b)

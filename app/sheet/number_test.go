@@ -348,6 +348,19 @@ func TestMoneySaysWhatHasNoPrice(t *testing.T) {
 	}
 }
 
+// What a way costs for each tooth and what it costs once do not bear one name.
+func TestMoneyTellsOnceFromEachTooth(t *testing.T) {
+	for _, c := range []struct {
+		fee  veneer.Fee
+		once int
+	}{{veneer.Fee{PerTooth: 1000, Flat: 200}, 1}, {veneer.Fee{PerTooth: 1000}, 0}, {veneer.Fee{Flat: 200}, 0}} {
+		_, s := compose(t, sheet.Consent, func(_ *veneer.Case, p *veneer.Practice) { p.Fees["no-prep"] = c.fee })
+		if got := strings.Count(s, `"sheet.money.once"`); got != c.once || !strings.Contains(s, `"sheet.money.total"`) {
+			t.Errorf("%+v: %d lines are told as once", c.fee, got)
+		}
+	}
+}
+
 // A fee for a visit is named as the visit is; there are no other words for it.
 func TestMoneyNamesVisits(t *testing.T) {
 	for want, r := range map[string]veneer.Route{`"visit.mock-up.name"`: veneer.NoPrep, `"visit.composite-placement.name"`: veneer.DirectComposite,
