@@ -327,7 +327,7 @@ func (c *check) effect(q string, f evidence.Finding, e evidence.Effect) {
 	c.ref(q+".recall", e.Recall, span...)
 	c.refs(q+".figures", e.Figures)
 	if e.WaitAt != "" {
-		c.one(q+".wait_at", e.WaitAt, "records", "preparation", "bonding")
+		c.one(q+".wait_at", e.WaitAt, "records", "preparation", "bonding", "recheck")
 	}
 	if (e.Wait == "") != (e.WaitAt == "") {
 		c.add("CONTENT-EFFECT", q+".wait_at", "wait and wait_at go together")
@@ -537,6 +537,9 @@ func (c *check) visits(p string, r evidence.RouteRule) {
 		}
 		if v.LabByMaterial && v.Gap == "" {
 			c.add("CONTENT-VISIT", q+".gap", "laboratory time needs a default")
+		}
+		if v.Recheck && v.Gap == "" {
+			c.add("CONTENT-VISIT", q+".recheck", "a recheck waits for the visit before")
 		}
 		if v.Within && (v.Gap != "" || j+1 >= len(r.Visits) || r.Visits[j+1].Gap == "") {
 			c.add("CONTENT-VISIT", q+".within", "a visit within runs inside the next row's gap and has none itself")

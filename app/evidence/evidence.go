@@ -136,7 +136,7 @@ type Effect struct {
 	Actions    []string       `json:"actions,omitempty"`    // words: action.<key>
 	Visits     string         `json:"visits,omitempty"`     // figure id: extra visits
 	Wait       string         `json:"wait,omitempty"`       // figure id: interval to wait before the next step
-	WaitAt     string         `json:"wait_at,omitempty"`    // which visit waits: records (default), preparation, bonding
+	WaitAt     string         `json:"wait_at,omitempty"`    // which visit waits: records (default), preparation, bonding, or the recheck of what comes first
 	Appliances []string       `json:"appliances,omitempty"` // night-guard, mouthguard, retainer: counted once
 	Changes    []string       `json:"changes,omitempty"`    // chair changes it makes likely
 	Aftercare  []string       `json:"aftercare,omitempty"`  // aftercare line keys
@@ -234,6 +234,7 @@ type VisitRule struct {
 	Irreversible    bool   `json:"irreversible,omitempty"`      // thinking time must have passed
 	Bonding         bool   `json:"bonding,omitempty"`
 	Records         bool   `json:"records,omitempty"`
+	Recheck         bool   `json:"recheck,omitempty"`         // shows whether what came before has worked; never the first
 	Gap             string `json:"gap,omitempty"`             // figure id: interval after the visit before, days, weeks, months or working-days
 	GapWhy          string `json:"gap_why,omitempty"`         // words: why.<key>
 	LabByMaterial   bool   `json:"lab_by_material,omitempty"` // Gap is replaced by the material's laboratory time

@@ -25,6 +25,7 @@ type step struct {
 	irreversible bool
 	bonding      bool
 	records      bool
+	recheck      bool // shows whether what came before has worked
 	within       bool // short visits inside the next step's interval; they move no later date
 	whitening    bool
 	gums         bool         // gum care
@@ -114,7 +115,7 @@ func (w *work) routeSteps(r veneer.Route, m mouth) []step {
 func (w *work) step(rule *evidence.RouteRule, v evidence.VisitRule, m mouth) step {
 	l := w.ledger()
 	s := step{key: v.Key, fee: v.Key, purpose: v.Purpose, fixed: exactly(0), repeat: exactly(1), why: v.GapWhy, again: cmp.Or(v.RepeatWhy, v.GapWhy), irreversible: v.Irreversible,
-		bonding: v.Bonding, records: v.Records, within: v.Within, whitening: rule.Kind == kindWhitening,
+		bonding: v.Bonding, records: v.Records, recheck: v.Recheck, within: v.Within, whitening: rule.Kind == kindWhitening,
 		gums: rule.Key == veneer.GumCareFirst, ledger: l}
 	if v.Minutes != "" {
 		s.fixed = l.estimate(v.Minutes)
@@ -207,6 +208,7 @@ func (s *step) join(o step) {
 	s.irreversible = s.irreversible || o.irreversible
 	s.bonding = s.bonding || o.bonding
 	s.records = s.records || o.records
+	s.recheck = s.recheck || o.recheck
 	s.ledger.ids.join(o.ledger.ids)
 }
 

@@ -61,7 +61,7 @@ func (s *stream) visitKey() string {
 
 type wait struct {
 	figure *evidence.Figure
-	at     string       // which step waits: records, preparation, bonding
+	at     string       // which step waits: records, preparation, bonding, recheck
 	lead   veneer.Route // what comes first and has to wait itself; empty: the step named by at
 	step   int          // its index; -1 none
 }
@@ -263,7 +263,7 @@ func (w *work) rule(particular, general string) string {
 }
 
 // target is the step that waits for a finding: records unless the finding says
-// preparation or bonding, but never one after the first step that cannot be undone.
+// preparation, bonding or the recheck of what comes first, but never one after the first step that cannot be undone.
 // Where the sequence has none of these, it is the first one after the consultation
 // that is not gum care, which never waits. -1: there is none.
 func target(steps []step, at string) int {
@@ -271,6 +271,10 @@ func target(steps []step, at string) int {
 	is := func(s *step) bool { return s.records }
 	bonds := func(s *step) bool { return s.bonding }
 	switch at {
+	case atRecheck:
+		if i := first(steps, func(s *step) bool { return s.recheck }); i > 0 {
+			return i
+		}
 	case "bonding":
 		is = bonds
 	case "preparation":
@@ -290,6 +294,10 @@ func target(steps []step, at string) int {
 	}
 	return i
 }
+
+// atRecheck: the wait is counted from the visit before the recheck, which is what
+// it waits for.
+const atRecheck = "recheck"
 
 // begins is the first visit of what comes first, after the consultation it shares
 // with the rest; -1 when there is none.
@@ -398,7 +406,11 @@ func (w *work) track(t int, steps []step, streams []stream, fits []fit, r interv
 					from = k.streams[j][n-1]
 				}
 				for n := range x.waits {
-					if v := &x.waits[n]; v.step == i {
+					switch v := &x.waits[n]; {
+					case v.step != i:
+					case s.recheck && v.at == atRecheck:
+						wait(move(end(i-1), v.figure), i-1, j, s.why)
+					default:
 						wait(move(from, v.figure), 0, j, why)
 					}
 				}
@@ -592,8 +604,8 @@ func (w *work) visits(steps []step, streams []stream, fits []fit, agreed *pins, 
 				v.After, v.Why = out[len(out)-1].Key, WhySitting
 			case c.stream >= 0:
 				v.After, v.Why = streamKey[c.stream], c.why
-				if v.After == "" {
-					v.After = lastKey[0]
+				if v.After == "" || c.step > 0 {
+					v.After = lastKey[c.step]
 				}
 				if !streams[c.stream].private {
 					v.Finding = streams[c.stream].key

@@ -618,3 +618,30 @@ func TestGumCareBeginsAtOnce(t *testing.T) {
 		}
 	}
 }
+
+// Gum care that comes first is the treatment of gum disease: two to six visits with
+// the recheck, about three months after the last one (care-pathway 3.2, 4.4; a habit of the trade), not a
+// second row of visits beside it.
+func TestGumCareIsPlannedOnce(t *testing.T) {
+	c := simple("gum-care-first", "lithium-disilicate", "11", "21")
+	c.Then, c.Findings = "no-prep", []string{"periodontitis"}
+	p := mustFor(t, c, demo(t), base)
+	last, sessions := veneer.Date{}, 0
+	for _, v := range p.Visits {
+		switch {
+		case v.Extra:
+			t.Errorf("%s beside the gum care", v.Key)
+		case v.Purpose == "gum-care":
+			last, sessions = v.Likely, sessions+1
+		case v.Purpose == "gum-recheck":
+			outside.Check(t, "recheck of gum treatment (care-pathway 3.2, 4.4)", float64(last.DaysUntil(v.Likely)), 90, 6)
+			if sessions < 1 || sessions > 5 || v.Finding != "periodontitis" || v.Why != "gums-heal" || p.Visits[sessions].Key != v.After {
+				t.Errorf("after %d visits: %+v", sessions, v)
+			}
+		}
+	}
+	i := slices.IndexFunc(p.Adds, func(a Added) bool { return a.Finding == "periodontitis" })
+	if i < 0 || p.Adds[i].Days < 60 {
+		t.Errorf("what it adds: %+v", p.Adds)
+	}
+}
