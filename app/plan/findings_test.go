@@ -547,6 +547,39 @@ func TestReplacementsOverTheYears(t *testing.T) {
 	outside.Check(t, "renewal function of the exponential (Cox 1962)", l[1].Cost.Likely, -2*math.Log(0.7225)*10000, 1)
 }
 
+// Each fact beside a priority says what it rests on, as every item of a plan does.
+func TestFactsOfPrioritiesCarryTheirFigures(t *testing.T) {
+	resting := 0
+	for name, c := range cases(t) {
+		c.Priorities = nil
+		for _, x := range base.Priorities {
+			c.Priorities = append(c.Priorities, x.Key)
+		}
+		p := mustFor(t, c, demo(t), base)
+		listed := map[string]bool{}
+		for _, f := range p.Figures {
+			listed[f.ID] = true
+		}
+		for _, o := range p.Order {
+			for _, f := range o.Routes {
+				dated := o.Fact == "visits" && f.Value.Known() && f.Value.High > 0 || !f.Date.IsZero() && f.Route != veneer.None
+				if f.Figures == nil || dated && len(f.Figures) == 0 || o.Fact == InPlace && f.Value.Known() && len(f.Figures) == 0 {
+					t.Errorf("%s: %s of %s rests on %v", name, o.Fact, f.Route, f.Figures)
+				}
+				for _, id := range f.Figures {
+					resting++
+					if !listed[id] {
+						t.Errorf("%s: %s of %s rests on %s, which the plan does not list", name, o.Fact, f.Route, id)
+					}
+				}
+			}
+		}
+	}
+	if resting < 1000 {
+		t.Errorf("%d figures", resting)
+	}
+}
+
 func TestOrderIsThePatients(t *testing.T) {
 	c := simple("no-prep", "lithium-disilicate", "11")
 	for _, p := range base.Priorities {

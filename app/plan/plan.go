@@ -443,6 +443,8 @@ type RouteFact struct {
 	Words string       `json:"words,omitempty"`
 	Value Estimate     `json:"value"`
 	Date  veneer.Date  `json:"date,omitzero"`
+	// Figures are the ids the fact rests on; fees and words rest on none.
+	Figures []string `json:"figures"`
 }
 
 // Deciding gives the dates of thinking time.

@@ -135,16 +135,16 @@ func (w *work) standings(routes []RouteFacts) []Standing {
 
 // standing is one route's fact. Where no study or fee answers, it is unknown.
 func (w *work) standing(fact string, r *RouteFacts) RouteFact {
-	f := RouteFact{Route: r.Key, Value: Estimate{Unknown: NoFigure}}
+	f := RouteFact{Route: r.Key, Value: Estimate{Unknown: NoFigure}, Figures: []string{}}
 	switch fact {
 	case "removal":
-		f.Value = r.Removal.most()
+		f.Value, f.Figures = r.Removal.most(), r.Removal.Figures
 	case "visits":
-		f.Value = r.Visits
+		f.Value, f.Figures = r.Visits, r.Figures
 	case "minutes":
-		f.Value = r.Minutes
+		f.Value, f.Figures = r.Minutes, r.Figures
 	case "dates":
-		f.Date = r.Dates.Likely
+		f.Date, f.Figures = r.Dates.Likely, r.Figures
 		f.Value = exactly(0)
 	case "reversible":
 		f.Words = "undo." + r.Reversible
@@ -156,7 +156,10 @@ func (w *work) standing(fact string, r *RouteFacts) RouteFact {
 		}
 	case "in-place", "nothing-needed":
 		// What has porcelain and filling material from different settings in one mouth has no mean of its own.
-		if f.Value = w.middle(fact, r); f.Value.Known() && !(r.Comparable && OneSetting(r.Expectations)) {
+		if e := w.middle(fact, r); e != nil {
+			f.Value, f.Figures = e.PerTooth, e.Figures
+		}
+		if f.Value.Known() && !(r.Comparable && OneSetting(r.Expectations)) {
 			f.Value = Estimate{Unknown: OtherSetting}
 		}
 	case "colour": // no number tells how white: what the route does to the color, in words
@@ -171,18 +174,19 @@ func (w *work) standing(fact string, r *RouteFacts) RouteFact {
 	return f
 }
 
-// middle is the chance per tooth at the middle horizon, over all the teeth.
-func (w *work) middle(endpoint string, r *RouteFacts) Estimate {
+// middle is what is expected by the middle horizon, over all the teeth; nil where
+// the route has no such entry.
+func (w *work) middle(endpoint string, r *RouteFacts) *Expectation {
 	l := w.ledger()
 	defer l.drop()
 	h := l.ruled("horizon-2")
 	if h == nil {
-		return Estimate{Unknown: NoFigure}
+		return nil
 	}
-	out := Estimate{Unknown: NoFigure}
+	var out *Expectation
 	for i := range r.Expectations {
 		if e := &r.Expectations[i]; e.Endpoint == endpoint && e.Years == up(h.Value) {
-			out = e.PerTooth // the entry of the whole mouth stands last
+			out = e // the entry of the whole mouth stands last
 		}
 	}
 	return out
