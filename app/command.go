@@ -257,6 +257,9 @@ func writeSheet(args []string, in io.Reader, out, errw io.Writer) int {
 		return data, notes, faults
 	}
 	if len(cases) == 1 {
+		if in := replaced([]string{r.out}, append(cases, r.practice)); in != "" {
+			return r.usage("-out would replace what is read, %s", in)
+		}
 		data, notes, faults := one(cases[0])
 		if len(faults) > 0 {
 			return refuse(errw, faults)
@@ -302,11 +305,38 @@ func (r *request) files(cases []string) ([]string, int) {
 	for i := range names {
 		names[i] = filepath.Join(r.out, names[i])
 	}
+	if in := replaced(names, append(cases, r.practice)); in != "" {
+		return nil, r.usage("-out would replace what is read, %s", in)
+	}
 	if err := os.MkdirAll(r.out, 0o755); err != nil {
 		return nil, refuse(r.errw, fault.List{unwritten(r.out, err)})
 	}
 	whole.Clear(r.out)
 	return names, good
+}
+
+// replaced names a file that is read and that would be written over, "" for none.
+func replaced(written, read []string) string {
+	place := func(name string) string {
+		if name == "" || name == "-" {
+			return ""
+		}
+		if real, err := filepath.EvalSymlinks(name); err == nil {
+			name = real
+		}
+		name, _ = filepath.Abs(name)
+		return name
+	}
+	over := map[string]bool{}
+	for _, name := range written {
+		over[place(name)] = true
+	}
+	for _, name := range read {
+		if at := place(name); at != "" && over[at] {
+			return name
+		}
+	}
+	return ""
 }
 
 // mention writes what does not keep a result from being made, a line each.

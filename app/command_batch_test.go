@@ -374,3 +374,64 @@ func TestNoRoom(t *testing.T) {
 		}
 	}
 }
+
+// What is read is never written over: a case by its own sheet, a practice file, a
+// record; under another name, through a link, or one of a batch.
+func TestNothingReadIsReplaced(t *testing.T) {
+	dir := t.TempDir()
+	at := func(name string) string { return filepath.Join(dir, name) }
+	for _, name := range []string{"crown.json", "two-teeth.json"} {
+		data, err := os.ReadFile(caseDir + "/" + name)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if err := os.WriteFile(at(name), data, 0o600); err != nil {
+			t.Fatal(err)
+		}
+	}
+	practice, err := os.ReadFile("demo/practice.json")
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := os.WriteFile(at("practice.json"), practice, 0o600); err != nil {
+		t.Fatal(err)
+	}
+	if err := os.Symlink("crown.json", at("link")); err != nil {
+		t.Fatal(err)
+	}
+	if code, _, errs := order("", "seal", "-out", at("records"), at("crown.json")); code != good {
+		t.Fatal(errs)
+	}
+	rec := records(t, at("records"))[0]
+	all := func() (out string) {
+		for _, name := range []string{at("crown.json"), at("two-teeth.json"), at("practice.json"), rec} {
+			data, err := os.ReadFile(name)
+			if err != nil {
+				t.Fatal(err)
+			}
+			out += string(data)
+		}
+		return out
+	}
+	before := all()
+	sheet := []string{"sheet", "-kind", "consent", "-locale", "en", "-format", "json"}
+	for _, args := range [][]string{
+		append(sheet, "-out", dir, at("crown.json"), at("two-teeth.json")),
+		append(sheet, "-out", at("crown.json"), at("crown.json")),
+		append(sheet, "-out", dir+"/records/../crown.json", at("crown.json")),
+		append(sheet, "-out", at("link"), at("crown.json")),
+		append(sheet, "-out", at("practice.json"), "-practice", at("practice.json"), at("crown.json")),
+		{"code", "-out", at("crown.json"), at("crown.json")},
+		{"fhir", "-out", rec, rec},
+	} {
+		if code, out, errs := order("", args...); code != badUsage || out != "" || !strings.Contains(errs, "would replace what is read") {
+			t.Errorf("%v: exit %d, %q", args, code, errs)
+		}
+		if all() != before {
+			t.Fatalf("%v: something that is read was replaced", args)
+		}
+	}
+	if code, _, errs := order("", append(sheet, "-out", at("sheet.json"), at("crown.json"))...); code != good {
+		t.Error(errs)
+	}
+}

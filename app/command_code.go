@@ -35,6 +35,9 @@ func writeCode(args []string, in io.Reader, out, errw io.Writer) int {
 	case len(cases) > 1:
 		return r.usage("name one case file")
 	}
+	if in := replaced([]string{r.out}, append(cases, r.practice)); in != "" {
+		return r.usage("-out would replace what is read, %s", in)
+	}
 	d, faults := openDesk(r.practice)
 	if len(faults) > 0 {
 		return refuse(errw, faults)

@@ -8,6 +8,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"io"
+	"io/fs"
 	"os"
 	"path/filepath"
 	"slices"
@@ -348,6 +349,14 @@ func makeKey(name, owner, role, from string, secret phrase, errw io.Writer) faul
 			return faults
 		}
 	}
+	for _, n := range []string{name, name + ".pub"} { // before anything is written
+		if _, err := os.Lstat(n); err == nil {
+			faults.Append(unwritten(n, fs.ErrExist))
+		}
+	}
+	if len(faults) > 0 {
+		return faults
+	}
 	typed, faults := secret.read(errw, true)
 	if len(faults) > 0 {
 		return faults
@@ -433,6 +442,10 @@ func exportFHIR(args []string, in io.Reader, out, errw io.Writer) int {
 	rest, ok := interleaved(f, args)
 	if !ok || len(rest) != 1 {
 		fmt.Fprintln(errw, "usage: plainleaf fhir [-key FILE] [-out FILE] RECORD")
+		return badUsage
+	}
+	if in := replaced([]string{*file}, append(rest, *keys)); in != "" {
+		fmt.Fprintf(errw, "plainleaf fhir: -out would replace what is read, %s\n", in)
 		return badUsage
 	}
 	trust, faults := trusted(*keys)

@@ -231,10 +231,15 @@ func TestSealUsage(t *testing.T) {
 	dir := t.TempDir()
 	key := newTestKey(t)
 	two := caseDir + "/two-teeth.json"
+	keys := t.TempDir()
+	if err := os.WriteFile(keys+"/half.pub", nil, 0o600); err != nil {
+		t.Fatal(err)
+	}
 	for _, c := range []struct {
 		args []string
 		want int
 	}{
+		{[]string{"seal", "-newkey", keys + "/half"}, badInput}, // its other half could not be written
 		{[]string{"seal"}, badUsage}, {[]string{"seal", two}, badUsage}, {[]string{"seal", "-out", dir}, badUsage},
 		{[]string{"seal", "-out", dir, "-kind", "poem", two}, badUsage}, {[]string{"seal", "-out", dir, "-locale", "tlh", two}, badUsage},
 		{[]string{"seal", "-newkey", dir + "/k", two}, badUsage}, {[]string{"verify"}, badUsage}, {[]string{"verify", "a", "b"}, badUsage},
@@ -251,6 +256,9 @@ func TestSealUsage(t *testing.T) {
 		if code != c.want || out != "" || errs == "" {
 			t.Errorf("%v: exit %d, out %q, err %q", c.args, code, out, errs)
 		}
+	}
+	if _, err := os.Stat(keys + "/half"); err == nil {
+		t.Error("one half of a key was written")
 	}
 	if n := len(records(t, dir)); n != 0 {
 		t.Errorf("%d records", n)
