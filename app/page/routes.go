@@ -191,10 +191,8 @@ func (r *Root) wayName(x plan.RouteFacts) string { return r.t(sheet.WayName(x).I
 func (r *Root) livingWith(x plan.RouteFacts) string {
 	if x.Mixed {
 		var said []string
-		for _, g := range r.m.Case.Groups() {
-			if s := r.t("route." + string(g.Route) + ".living"); !slices.Contains(said, s) {
-				said = append(said, s)
-			}
+		for _, g := range r.m.Case.ByRoute() {
+			said = append(said, r.t("route."+string(g.Route)+".living"))
 		}
 		return follow(said...)
 	}

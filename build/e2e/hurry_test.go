@@ -72,9 +72,7 @@ func TestTheWayIsChosenAmongTheWays(t *testing.T) {
 // The dentist's advice stays with the way it was given for, and says so, until
 // the dentist gives it for another one.
 func TestAdviceStaysWithItsWay(t *testing.T) {
-	srv, tab := open(t)
-	demo(tab, "en")
-	walk(tab, "en", "understanding")
+	srv, tab := demoAt(t, "understanding")
 	typed(tab, "advice", "Plenty of enamel")
 	walk(tab, "en", "routes")
 	tab.Click("#take-crown")

@@ -109,6 +109,15 @@ func speak(tab *browser.Tab, lang, view string) {
 	ready(tab, lang, view)
 }
 
+// demoAt opens the demo case at one of its screens, in English.
+func demoAt(t *testing.T, view string) (*browser.Server, *browser.Tab) {
+	t.Helper()
+	srv, tab := open(t)
+	demo(tab, "en")
+	walk(tab, "en", view)
+	return srv, tab
+}
+
 // demo opens the demo case in a language.
 func demo(tab *browser.Tab, lang string) {
 	tab.Goto("/" + lang + "/?demo")

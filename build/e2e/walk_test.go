@@ -47,9 +47,7 @@ func caseOf(t *testing.T, tab *browser.Tab) veneer.Case {
 // Numbers are pictures for who asked for them, filled from the bottom row at the
 // side where reading starts; for the others there is not one number.
 func TestNumbersAsPictures(t *testing.T) {
-	srv, tab := open(t)
-	demo(tab, "en")
-	walk(tab, "en", "numbers")
+	srv, tab := demoAt(t, "numbers")
 	tab.Wait(`document.querySelectorAll("svg.icons").length >= 4`)
 	type picture struct {
 		Low, High, Full, Rings, Open int
@@ -175,9 +173,7 @@ func horizons(c veneer.Case) []int {
 // Every way has the same rows and no treatment comes first; what the patient put
 // first is marked; the usual enamel is drawn and never a number.
 func TestTheWaysSideBySide(t *testing.T) {
-	srv, tab := open(t)
-	demo(tab, "en")
-	walk(tab, "en", "routes")
+	srv, tab := demoAt(t, "routes")
 	if got := browser.Eval[string](tab, `document.querySelector(".card").dataset.route`); got != "none" {
 		t.Errorf("%s comes first", got)
 	}
@@ -308,9 +304,7 @@ func TestColorLastDateAndLongRunCost(t *testing.T) {
 // The points to say back are this case's own, nothing is counted, and they stay
 // the same points in another language.
 func TestUnderstanding(t *testing.T) {
-	srv, tab := open(t)
-	demo(tab, "en")
-	walk(tab, "en", "understanding")
+	srv, tab := demoAt(t, "understanding")
 	prompts := browser.Eval[[]string](tab, `[...document.querySelectorAll("[data-prompt]")].map(e => e.dataset.prompt)`)
 	for _, want := range []string{"sheet.teach.what", "page.teach.gain", "sheet.teach.undo", "sheet.teach.risk", "sheet.teach.others", "page.teach.care", "page.teach.call"} {
 		if !slices.Contains(prompts, want) {
@@ -351,9 +345,7 @@ func TestUnderstanding(t *testing.T) {
 // A later visit: the answers are shown when they matter, a step against a no is
 // warned of, and the sheets say what was noted. A change sheet takes four taps.
 func TestALaterVisit(t *testing.T) {
-	srv, tab := open(t)
-	demo(tab, "en")
-	walk(tab, "en", "visit")
+	srv, tab := demoAt(t, "visit")
 	tab.Click("#again-same")
 	tab.Wait(`document.getElementById("again-said")`)
 	if got := text(tab, "#sitting-1-answers"); !strings.Contains(got, "No: tooth 21") || !strings.Contains(got, "Ask me first: tooth 21") {
@@ -422,9 +414,7 @@ func TestALaterVisit(t *testing.T) {
 // What is permitted is told place by place, a step beyond enamel is drawn, and
 // the signal for stop stands before everything.
 func TestTheChairTellsItsLimits(t *testing.T) {
-	srv, tab := open(t)
-	demo(tab, "en")
-	walk(tab, "en", "chair")
+	srv, tab := demoAt(t, "chair")
 	if got := text(tab, "#signal"); !strings.Contains(got, "raise your hand") {
 		t.Errorf("signal %q", got)
 	}
@@ -578,9 +568,7 @@ func TestReducedMotion(t *testing.T) {
 // Answers to steps that cannot come up on the way chosen now rest: they are kept
 // and told, not asked again, and count when the way comes back.
 func TestAnswersRest(t *testing.T) {
-	srv, tab := open(t)
-	demo(tab, "en")
-	walk(tab, "en", "chair")
+	srv, tab := demoAt(t, "chair")
 	tab.Wait(`document.querySelectorAll(".change").length > 3 && !document.getElementById("resting")`)
 	walk(tab, "en", "routes")
 	tab.Click("#take-whitening-home")
@@ -671,9 +659,7 @@ func TestDates(t *testing.T) {
 
 // The practice signs off words and sets the address of its own copy.
 func TestThePracticeSignsOff(t *testing.T) {
-	srv, tab := open(t)
-	demo(tab, "en")
-	walk(tab, "en", "practice")
+	srv, tab := demoAt(t, "practice")
 	typed(tab, "practice-base_address", "http://no")
 	tab.Wait(`document.getElementById("practice-base_address-fault")`)
 	typed(tab, "practice-base_address", "https://care.example/leaf/")
@@ -730,9 +716,7 @@ func caseFile(t *testing.T, name string, change func(*veneer.Case)) []byte {
 // The card of a plan of several ways says so and names each with its teeth; no
 // reach begins at nothing.
 func TestAPlanOfSeveralWays(t *testing.T) {
-	srv, tab := open(t)
-	demo(tab, "en")
-	walk(tab, "en", "routes")
+	srv, tab := demoAt(t, "routes")
 	if browser.Eval[bool](tab, `!!document.getElementById("way-by-way")`) {
 		t.Error("one way for all teeth is told apart")
 	}
@@ -779,9 +763,7 @@ func TestTheMaterialIsChosenAmongTheWays(t *testing.T) {
 
 // What is not written is told beside its field, and no longer once it is mended.
 func TestAVisitSaysWhatIsMissing(t *testing.T) {
-	srv, tab := open(t)
-	demo(tab, "en")
-	walk(tab, "en", "visit")
+	srv, tab := demoAt(t, "visit")
 	tab.Click("#again-changed")
 	tab.Wait(`(f => f && f.getAttribute("aria-invalid") === "true" && f.getAttribute("aria-describedby").includes("again-note-fault") && document.activeElement === f)(document.getElementById("again-note"))`)
 	if got := text(tab, "#again-note-fault"); !strings.Contains(got, "Nothing is written here yet") {
@@ -803,9 +785,7 @@ func TestAVisitSaysWhatIsMissing(t *testing.T) {
 
 // On the narrowest screen nothing moves when the state of a tooth is tapped.
 func TestAStateDoesNotMove(t *testing.T) {
-	srv, tab := open(t)
-	demo(tab, "en")
-	walk(tab, "en", "visit")
+	srv, tab := demoAt(t, "visit")
 	size(t, tab, 320, 640, true)
 	for _, lang := range languages() {
 		if lang != "en" {
