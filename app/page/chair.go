@@ -7,6 +7,7 @@ import (
 
 	"plainleaf/app/page/model"
 	"plainleaf/app/plan"
+	"plainleaf/app/sheet"
 	"plainleaf/app/veneer"
 )
 
@@ -59,7 +60,7 @@ func together(list []plan.ChairChange) []plan.ChairChange {
 			continue
 		}
 		if i, ok := place[c.Key]; ok {
-			out[i].Teeth = veneer.SortTeeth(append(out[i].Teeth, c.Teeth...))
+			out[i] = out[i].Together(c)
 			continue
 		}
 		place[c.Key] = len(out)
@@ -133,7 +134,7 @@ func (r *Root) change(c plan.ChairChange) app.UI {
 				fact(r.t("page.chair.how-much"), size, r.sized(c)),
 				r.ifNo(c),
 				fact(r.t("page.chair.undo"), r.t("page.undo."+c.Reversible)),
-				fact(r.t("page.chair.often"), r.t("often."+or(c.Often, "unknown"))),
+				fact(r.t("page.chair.often"), r.message(sheet.HowOften(r.m.Base, c))),
 			),
 			app.If(len(c.ThinSides) > 0, func() app.UI {
 				return say("p", "firm", r.n("sheet.change.thin-side", len(c.ThinSides), "Teeth", r.teeth(c.ThinSides)))

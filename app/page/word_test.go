@@ -95,6 +95,7 @@ func used(t *testing.T) map[string]string {
 			add("change", "often.", "", or(w.Often, "unknown"))
 		}
 	}
+	add("change", "often.own", "", ".range", ".about", ".up-to", ".to-nearly-all", ".open")
 	for _, a := range base.Anchors {
 		if a.Unknown != "" {
 			add("anchor", "unknown.", "", a.Unknown)

@@ -24,6 +24,21 @@ var often = []string{"unknown", "rare", "seldom", "sometimes", "common", "usual"
 
 func rank(k string) int { return slices.Index(often, k) }
 
+// Together joins two entries of one change that differ by answer or by the way of
+// their teeth. How often is told of the teeth that meet it most, so that nobody is
+// promised less than may come; the answer stays the first's.
+func (c ChairChange) Together(d ChairChange) ChairChange {
+	c.Teeth = veneer.SortTeeth(append(slices.Clone(c.Teeth), d.Teeth...))
+	c.ThinSides = slices.Compact(veneer.SortTeeth(append(slices.Clone(c.ThinSides), d.ThinSides...)))
+	if rank(d.Often) > rank(c.Often) {
+		c.Often = d.Often
+	}
+	if d.Likelihood.Known() && (!c.Likelihood.Known() || d.Likelihood.Likely > c.Likelihood.Likely) {
+		c.Likelihood = d.Likelihood
+	}
+	return c
+}
+
 // chairChanges lists the departures that may become necessary, in the order of
 // the data, the teeth of each gathered by the patient's answer.
 func (w *work) chairChanges(o outcome) []ChairChange {

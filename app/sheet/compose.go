@@ -309,10 +309,22 @@ func (x *composer) schedule() {
 
 // dateNote says what the dates of visits rest on.
 func (x *composer) dateNote() string {
-	if slices.ContainsFunc(x.pl.Visits, func(v plan.Visit) bool { return v.Agreed }) {
-		return "sheet.schedule.practice-figures-agreed"
+	id := "sheet.schedule.practice-figures"
+	if x.ownSchedule() {
+		id += "-own"
 	}
-	return "sheet.schedule.practice-figures"
+	if slices.ContainsFunc(x.pl.Visits, func(v plan.Visit) bool { return v.Agreed }) {
+		id += "-agreed"
+	}
+	return id
+}
+
+// ownSchedule reports whether the practice has put figures of its own in place of
+// the habits of the trade that the visits rest on.
+func (x *composer) ownSchedule() bool {
+	return slices.ContainsFunc(x.pl.Figures, func(f plan.FigureUse) bool {
+		return f.Replaced && slices.ContainsFunc(x.pl.Visits, func(v plan.Visit) bool { return slices.Contains(v.Figures, f.ID) })
+	})
 }
 
 // agreedDay is the day of a visit that is fixed, with its hour where one is agreed.

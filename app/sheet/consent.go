@@ -316,6 +316,8 @@ func (x *composer) answered() []answered {
 		if i < 0 {
 			i = len(out)
 			out = append(out, answered{ChairChange: ch})
+		} else {
+			out[i].ChairChange = out[i].Together(ch)
 		}
 		out[i].teeth = append(out[i].teeth, ch.Teeth...)
 		out[i].figures = append(out[i].figures, ch.Figures...)
@@ -348,6 +350,7 @@ func (x *composer) chairChanges() {
 	full := Block{Kind: Choices, Columns: []Text{what, limit, ifNo, answer}}
 	short := Block{Kind: Choices, Columns: []Text{what, ifNo, answer}}
 	var told []Item
+	habit := false // some words for how often are a habit of the trade
 	for _, a := range x.answered() {
 		x.s.Must.Changes = append(x.s.Must.Changes, a.Key)
 		k := "change." + a.Key
@@ -355,6 +358,7 @@ func (x *composer) chairChanges() {
 			told = append(told, Item{Text: M(k + ".name"), Ref: x.changeRef(a)})
 			continue
 		}
+		habit = habit || !a.Likelihood.Known()
 		it := Item{Label: x.changeName(a), Ref: x.changeRef(a)}
 		it.Text, it.More = x.changeMarks(a)
 		answers, boxes := x.changeAnswers(a)
@@ -381,7 +385,11 @@ func (x *composer) chairChanges() {
 	if len(told) > 0 {
 		x.add(Block{Kind: List, Style: InLine, Text: M("sheet.change.tell-only"), Items: told})
 	}
-	x.flow(Item{Text: M("sheet.change.outside-list"), More: []Text{M("sheet.change.any-time")}})
+	outside := Item{Text: M("sheet.change.outside-list")}
+	if habit {
+		outside.More = []Text{M("sheet.change.any-time")}
+	}
+	x.flow(outside)
 }
 
 func (x *composer) changeName(a answered) Text {
@@ -407,10 +415,6 @@ func (x *composer) allTeeth(ts []veneer.Tooth) bool {
 // changeMarks are the words that follow the name: how often, whether it can be
 // undone, and whether it is asked or agreed on paper anew whatever was answered.
 func (x *composer) changeMarks(a answered) (Text, []Text) {
-	often := a.Often
-	if often == "" {
-		often = "unknown"
-	}
 	var more []Text
 	if a.Reversible != "yes" {
 		more = append(more, M("sheet.change.undo-"+a.Reversible))
@@ -421,7 +425,7 @@ func (x *composer) changeMarks(a answered) (Text, []Text) {
 	if a.NewConsent {
 		more = append(more, M("sheet.change.paper"))
 	}
-	return M("often." + often), more
+	return HowOften(x.b, a.ChairChange), more
 }
 
 // changeLimit leads with what one can see; millimeters come second. That more than
@@ -438,12 +442,7 @@ func (x *composer) changeLimit(a answered) []Text {
 	if over := a.AskAnyway.OverMM; over != nil && (a.HighMM == nil || *over != *a.HighMM) {
 		out = append(out, M("sheet.change.ask-over", "Number", Decimal{*over, 2}))
 	}
-	var thin []veneer.Tooth
-	for _, ch := range a.answers {
-		thin = append(thin, ch.ThinSides...)
-	}
-	if len(thin) > 0 {
-		thin = slices.Compact(veneer.SortTeeth(thin))
+	if thin := a.ThinSides; len(thin) > 0 {
 		out = append(out, N("sheet.change.thin-side", len(thin), "Teeth", Teeth(thin)))
 	}
 	// Where only the veneer is trimmed, the size or the limit has said that the tooth stays.

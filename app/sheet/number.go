@@ -1,6 +1,7 @@
 package sheet
 
 import (
+	"cmp"
 	"math"
 	"slices"
 
@@ -118,6 +119,15 @@ func chance(b *evidence.Base, id string, e plan.Estimate) Text {
 		return M(id+".about", "Number", Int(hi))
 	}
 	return M(id+".range", "Low", Int(lo), "High", Int(hi))
+}
+
+// HowOften tells how often a chair change comes up: in this practice, once it has
+// put its own figure, and until then as dentists find, in a word.
+func HowOften(b *evidence.Base, c plan.ChairChange) Text {
+	if c.Likelihood.Known() {
+		return chance(b, "often.own", c.Likelihood)
+	}
+	return M("often." + cmp.Or(c.Often, "unknown"))
 }
 
 // Pair tells composite beside porcelain as one practice found them, of 100.

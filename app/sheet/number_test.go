@@ -428,3 +428,51 @@ func TestTheLayerUnderTheEnamelHasItsTeeth(t *testing.T) {
 		}
 	}
 }
+
+// Until the practice has put its own figure, how often a change comes up is a habit
+// of the trade that no study stands behind; afterwards it is told of this practice.
+func TestOwnFiguresAreToldAsThePracticesOwn(t *testing.T) {
+	share := 0.3
+	own := func(ids ...string) func(*veneer.Case, *veneer.Practice) {
+		return func(_ *veneer.Case, p *veneer.Practice) {
+			p.Figures = map[string]veneer.PracticeFigure{}
+			for _, id := range ids {
+				p.Figures[id] = veneer.PracticeFigure{Likely: &share}
+			}
+		}
+	}
+	_, trade := compose(t, sheet.Consent, func(*veneer.Case, *veneer.Practice) {})
+	_, mine := compose(t, sheet.Consent, own("likely-bite-adjustment"))
+	if strings.Contains(trade, "often.own") || !strings.Contains(trade, "sheet.change.any-time") {
+		t.Error("a habit of the trade is told as the practice's own")
+	}
+	if strings.Count(mine, `"often.own.about"`) != 1 || !strings.Contains(mine, "sheet.change.any-time") {
+		t.Error("the practice's own figure is not told, or the others are no habits any more")
+	}
+	pl, _ := compose(t, sheet.Consent, func(*veneer.Case, *veneer.Practice) {})
+	minutes := pl.Visits[0].Figures[0]
+	if _, s := compose(t, sheet.Consent, own(minutes)); strings.Contains(trade, "practice-figures-own") || !strings.Contains(s, `"sheet.schedule.practice-figures-own"`) {
+		t.Errorf("dates that rest on the practice's own %s are told as what dentists plan", minutes)
+	}
+}
+
+// A change whose teeth are on several ways, or answered differently, is told as
+// often as it comes up where it does most, with every thin side, in one row.
+func TestAChangeOfSeveralWaysIsToldAtItsMost(t *testing.T) {
+	for _, answer := range []veneer.Answer{veneer.Blank, veneer.No} {
+		pl, s := compose(t, sheet.Consent, func(c *veneer.Case, _ *veneer.Practice) {
+			c.Material, c.Teeth = veneer.LithiumDisilicate, []veneer.ToothEntry{{Tooth: 12, Route: veneer.MinimalPrep}, {Tooth: 11}}
+			c.Answers = []veneer.AnswerEntry{{Change: "switch-one-tooth-to-prep", Teeth: []veneer.Tooth{11}, Answer: answer}}
+		})
+		var rare, seldom bool
+		for _, ch := range pl.ChairChanges {
+			rare = rare || ch.Key == "switch-one-tooth-to-prep" && ch.Often == "rare"
+			seldom = seldom || ch.Key == "switch-one-tooth-to-prep" && ch.Often == "seldom"
+		}
+		i := strings.Index(s, `"change.switch-one-tooth-to-prep.name"`)
+		row := s[i:min(len(s), i+600)]
+		if !seldom || rare != (answer == veneer.No) || !strings.Contains(row, `"often.seldom"`) || strings.Contains(row, `"often.rare"`) {
+			t.Errorf("answered %q: rare %v, seldom %v, told as %s", answer, rare, seldom, row)
+		}
+	}
+}
