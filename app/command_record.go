@@ -4,6 +4,7 @@ package main
 
 import (
 	"bufio"
+	"cmp"
 	"crypto/rand"
 	"encoding/json"
 	"fmt"
@@ -530,6 +531,27 @@ func tell(out io.Writer, v record.Verdict, copied string) {
 	if v.Owner != "" {
 		line("trust.owner", "Name", strings.TrimSuffix(v.Owner+", "+v.Role, ", "))
 	}
+	// Of what it is a record, as it says itself: another one may be as good.
+	fact := func(id string, values ...string) {
+		label, err := w.Text("page.verify."+id, nil, "")
+		if err != nil {
+			label = id
+		}
+		values = slices.DeleteFunc(values, func(s string) bool { return s == "" })
+		for i := range values {
+			values[i] = plainText(values[i])
+		}
+		if len(values) > 0 {
+			fmt.Fprintln(out, label+": "+strings.Join(values, " · "))
+		}
+	}
+	about := v.Record
+	kind := about.Kind
+	if slices.Contains(record.Kinds(), record.Kind(kind)) {
+		kind = say("kind." + kind)
+	}
+	fact("kind", kind, about.Issued, about.ID, about.Practice)
+	fact("previous", cmp.Or(record.Code(about.Previous), about.Previous))
 	line("code.is", "Code", v.Code)
 	if copied != "" {
 		line("code." + copied)

@@ -436,6 +436,7 @@ func TestVerifyTells(t *testing.T) {
 		where = record.Verify(changed, nil).Where
 	}
 	check("good", data, good, verdicts{true, "intact", "signed", "trusted", "", nil}, "on your list of trusted keys", "-key", key+".pub")
+	check("whose it is", data, good, verdicts{true, "intact", "signed", "not-asked", "", nil}, "\nKind: Consent · 2026-11-25 · demo-ten-teeth · Demo Dental Practice")
 	check("no key given", data, good, verdicts{true, "intact", "signed", "not-asked", "", nil}, "was not checked")
 	check("a stranger's key", data, badInput, verdicts{false, "intact", "signed", "unknown", "", nil}, "not on your list", "-key", stranger+".pub")
 	check("code", data, good, verdicts{true, "intact", "signed", "not-asked", "fits", nil}, "is the code of this record", "-code", strings.ToLower(code))
