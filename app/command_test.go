@@ -309,3 +309,36 @@ func firstDifference(want, got string) string {
 	}
 	return fmt.Sprintf("%d lines against %d", len(w), len(g))
 }
+
+// An empty list of teeth in a case means all its teeth, and in a case that names
+// none the whole mouth: every sheet is made of it, and says so.
+func TestListsWithoutTeethMeanAllOfThem(t *testing.T) {
+	const noted = `, "stage": "at-try-in", "answers": [{"change": "postpone-health", "answer": "ask"}],
+		"departures": [{"change": "bite-adjustment", "size_mm": 0.1}, {"change": "bite-adjustment", "teeth": [], "date": "2026-12-08"}], "tryin": [{"sitting": 1, "shade": "approved"}]}`
+	for name, c := range map[string]string{
+		"teeth":       `{"version": 1, "issued": "2026-11-25", "start": "2026-12-01", "route": "no-prep", "material": "feldspathic", "teeth": [{"tooth": "11"}, {"tooth": "21"}]` + noted,
+		"whole mouth": `{"version": 1, "issued": "2026-11-25", "start": "2026-12-01", "route": "whitening-home", "teeth": []` + noted,
+	} {
+		for _, kind := range sheet.Kinds() {
+			code, out, errs := order(c, "sheet", "-kind", string(kind), "-locale", "en", "-format", "text", "-")
+			if code != good || errs != "" {
+				t.Errorf("%s, %s: exit %d: %s", name, kind, code, errs)
+			}
+			if told := kind == sheet.Change || kind == sheet.Aftercare; told && name == "teeth" && strings.Count(out, "bites too hard: teeth 11 and 21") != 2 {
+				t.Errorf("%s does not say on which teeth:\n%s", kind, out)
+			} else if told && !strings.Contains(out, "bites too hard") {
+				t.Errorf("%s, %s: what was done is not told", name, kind)
+			}
+		}
+		code, out, errs := order(c, "plan", "-")
+		var p plan.Plan
+		if err := json.Unmarshal([]byte(out), &p); code != good || err != nil {
+			t.Fatalf("exit %d: %s %v", code, errs, err)
+		}
+		for _, l := range p.Aftercare {
+			if l.Key == "bite-adjusted" && len(l.Teeth) != map[string]int{"teeth": 2}[name] {
+				t.Errorf("%s: %s on %v", name, l.Key, l.Teeth)
+			}
+		}
+	}
+}

@@ -236,13 +236,18 @@ func (r *Root) departuresPart(p *plan.Plan) app.UI {
 		box("ul", "plain rows", each(len(list), func(i int) app.UI {
 			d := list[i]
 			id := fmt.Sprintf("departure-%d", i)
+			name, teeth := r.t("change."+d.Change+".name"), r.m.Case.Meant(d.Teeth)
+			done := name
+			if len(teeth) > 0 {
+				done = r.n("sheet.aftercare.done-change", len(teeth), "Text", name, "Teeth", r.teeth(teeth))
+			}
 			return el("li").DataSet("change", d.Change).Body(
-				say("strong", "", r.n("sheet.aftercare.done-change", len(d.Teeth), "Text", r.t("change."+d.Change+".name"), "Teeth", r.teeth(d.Teeth))),
+				say("strong", "", done),
 				app.If(d.SizeMM > 0, func() app.UI { return say("p", "", r.t("sheet.aftercare.done-size", "Number", r.number(d.SizeMM, 2))) }),
 				app.If(d.Note != "", func() app.UI { return say("p", "", d.Note) }),
-				r.against(id, d.Change, d.Teeth, d.SizeMM),
+				r.against(id, d.Change, teeth, d.SizeMM),
 				r.button(id+"-out", "quiet", r.t("page.departures.out"), func() { r.m.RemoveDeparture(i) }).
-					Aria("label", r.t("page.departures.out-of", "Text", r.t("change."+d.Change+".name"))),
+					Aria("label", r.t("page.departures.out-of", "Text", name)),
 			)
 		})),
 		r.choice("departure-step", r.t("page.departures.step"), r.draft.step, options, nil, func(v string) {

@@ -107,7 +107,7 @@ func (w *work) done(changes []string) ([]veneer.Tooth, bool) {
 	ok := false
 	for _, d := range w.c.Departures {
 		if slices.Contains(changes, d.Change) {
-			teeth, ok = append(teeth, d.Teeth...), true
+			teeth, ok = append(teeth, w.c.Meant(d.Teeth)...), true
 		}
 	}
 	if len(teeth) == 0 {

@@ -207,8 +207,11 @@ func within(w plan.Warning) Text {
 func (x *composer) done() {
 	var items []Item
 	for _, d := range x.c.Departures {
-		it := Item{Text: N("sheet.aftercare.done-change", len(d.Teeth), "Text", Word{M("change." + d.Change + ".name")}, "Teeth", Teeth(d.Teeth)),
-			Ref: Ref{Change: d.Change, Teeth: d.Teeth}}
+		name, teeth := M("change."+d.Change+".name"), x.c.Meant(d.Teeth)
+		it := Item{Text: name, Ref: Ref{Change: d.Change, Teeth: teeth}}
+		if len(teeth) > 0 {
+			it.Text = N("sheet.aftercare.done-change", len(teeth), "Text", Word{name}, "Teeth", Teeth(teeth))
+		}
 		if d.SizeMM > 0 {
 			it.More = append(it.More, M("sheet.aftercare.done-size", "Number", Decimal{d.SizeMM, 2}))
 			if limit, ok := x.pl.Limit(d.Change); ok && d.SizeMM > limit {

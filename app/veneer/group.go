@@ -71,3 +71,12 @@ func (c Case) ToothList() []Tooth {
 	}
 	return SortTeeth(ts)
 }
+
+// Meant is what a list of teeth in a case stands for: where it names none, all
+// teeth of the case.
+func (c Case) Meant(ts []Tooth) []Tooth {
+	if len(ts) > 0 {
+		return ts
+	}
+	return c.ToothList()
+}
