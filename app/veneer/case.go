@@ -117,7 +117,8 @@ type Case struct {
 	Answers    []AnswerEntry `json:"answers,omitempty"`
 	Priorities []string      `json:"priorities,omitempty"` // the patient's own order, first is most important
 	Wish       string        `json:"wish,omitempty"`       // what the patient hopes for, in the patient's words
-	// HorizonYears is how far ahead costs and upkeep are shown, in years.
+	// HorizonYears is one more horizon of the patient's own, in years, beside the usual
+	// ones of what lasts and what it costs.
 	HorizonYears int    `json:"horizon_years,omitempty"`
 	Detail       string `json:"detail,omitempty" strict:"said"` // words | numbers
 	Stage        Stage  `json:"stage,omitempty" strict:"said"`
