@@ -73,8 +73,12 @@ func (m *Model) drop(t veneer.Tooth) {
 		func(s veneer.ToothState) bool { return s.Tooth == t && s.State == untouched }))
 }
 
+// inOrder are the teeth as they stand in the chart, made once: a step on several
+// teeth asks for their places some hundred times.
+var inOrder = veneer.AllTeeth()
+
 // order is a tooth's place in the chart.
-func order(t veneer.Tooth) int { return slices.Index(veneer.AllTeeth(), t) }
+func order(t veneer.Tooth) int { return slices.Index(inOrder, t) }
 
 func without(list []veneer.Tooth, t veneer.Tooth) []veneer.Tooth {
 	return slices.DeleteFunc(slices.Clone(list), func(x veneer.Tooth) bool { return x == t })
@@ -111,7 +115,7 @@ func Between(a, b veneer.Tooth) []veneer.Tooth {
 	if i < 0 || j < 0 || a.Upper() != b.Upper() {
 		return nil
 	}
-	return slices.Clone(veneer.AllTeeth()[min(i, j) : max(i, j)+1])
+	return slices.Clone(inOrder[min(i, j) : max(i, j)+1])
 }
 
 // AddTeeth takes teeth into the case; those in it already stay as they are.
