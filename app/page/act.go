@@ -80,10 +80,9 @@ func (r *Root) afterPaint() {
 			})
 			return nil
 		})
-		r.painted = app.FuncOf(func(app.Value, []app.Value) any {
-			app.Window().Call("setTimeout", r.catchUp, 0)
-			return nil
-		})
+		// The browser's own function with its values bound, so that the program
+		// stays out of the frame that shows the step.
+		r.painted = app.Window().Get("setTimeout").Call("bind", app.Window(), r.catchUp, 0)
 	}
 	app.Window().Call("requestAnimationFrame", r.painted)
 	r.patience = app.Window().Call("setTimeout", r.catchUp, 100)

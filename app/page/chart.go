@@ -2,6 +2,7 @@ package page
 
 import (
 	"fmt"
+	"strconv"
 
 	"github.com/maxence-charriere/go-app/v10/pkg/app"
 
@@ -79,8 +80,9 @@ func (r *Root) chartText(x, y float64, s string) app.UI {
 
 func toothID(t veneer.Tooth) string { return "tooth-" + t.String() }
 
-// Render draws the tooth: the room a finger has, the crown, its number, a check
-// mark when it is chosen and a dot when something is true of it alone.
+// Render draws the tooth: what it is to a screen reader and to the fingers, and
+// its face. Whether it is chosen is told by one attribute, and the style shows it:
+// a tap changes a few colors, and nothing has to be laid out again.
 func (x *tooth) Render() app.UI {
 	r, t := x.root, x.Tooth
 	id := toothID(t)
@@ -89,47 +91,48 @@ func (x *tooth) Render() app.UI {
 		stop = "0"
 	}
 	class := "tooth"
-	if x.On {
-		class += " on"
+	if x.Own {
+		class += " own"
 	}
-	w, d := x.Spot.Width, x.Spot.Depth
-	// The crown: a wide biting edge outward, narrower at the neck.
-	path := fmt.Sprintf("M %.1f %.1f C %.1f %.1f %.1f %.1f %.1f %.1f C %.1f %.1f %.1f %.1f %.1f %.1f C %.1f %.1f %.1f %.1f %.1f %.1f Z",
-		-w/2, -d/2+6,
-		-w/2, -d/2-4, w/2, -d/2-4, w/2, -d/2+6,
-		w/2, d/4, w/3, d/2, 0.0, d/2,
-		-w/3, d/2, -w/2, d/4, -w/2, -d/2+6)
 	click, here := r.quick(id, func(app.Event) { r.tap(t) }, x.look)
 	key, there := r.quick(id+"-key", func(e app.Event) { r.toothKey(t, e) }, x.look)
 	return svg("g").ID(id).
 		Attr("class", class).Attr("role", "checkbox").
 		Attr("aria-checked", fmt.Sprint(x.On)).Attr("aria-label", x.Name).
 		Attr("tabindex", stop).
-		Attr("transform", fmt.Sprintf("translate(%.1f %.1f)", x.Spot.X, x.Spot.Y)).
 		On("click", click, here).On("keydown", key, there).
-		Body(
-			svg("circle").Attr("class", "room").Attr("r", fmt.Sprintf("%.1f", r.shape().Reach)),
-			svg("path").Attr("class", "crown").Attr("d", path).
-				Attr("transform", fmt.Sprintf("rotate(%.1f)", x.Spot.Turn)),
-			svg("text").Attr("class", "number").Attr("y", 5).Text(x.Number),
-			svg("path").Attr("class", "check").Attr("d", checkMark(x.On)),
-			svg("circle").Attr("class", "note").Attr("cx", w/2-3).Attr("cy", -d/2+8).Attr("r", dot(x.Own)),
-		)
+		Body(&face{Spot: x.Spot, Reach: r.shape().Reach, Number: x.Number})
 }
 
-// checkMark is the second sign of a chosen tooth beside its color.
-func checkMark(on bool) string {
-	if on {
-		return "M -5 11 l 4 4 l 7 -8"
+// Render draws the room a finger has, the crown, the number, the check mark of a
+// chosen tooth and the dot of one of which something is true alone. Places are the
+// chart's own: a shape that is moved or turned by the browser is painted apart from
+// the others, and at each tap so would all the teeth be.
+func (f *face) Render() app.UI {
+	s := f.Spot
+	x, y, w, d := s.X, s.Y, s.Width, s.Depth
+	num := func(v float64) string { return strconv.FormatFloat(v, 'f', 1, 64) }
+	// The crown: a wide biting edge outward, narrower at the neck.
+	path := "M"
+	for i, p := range [][2]float64{
+		{-w / 2, -d/2 + 6},
+		{-w / 2, -d/2 - 4}, {w / 2, -d/2 - 4}, {w / 2, -d/2 + 6},
+		{w / 2, d / 4}, {w / 3, d / 2}, {0, d / 2},
+		{-w / 3, d / 2}, {-w / 2, d / 4}, {-w / 2, -d/2 + 6},
+	} {
+		if i%3 == 1 {
+			path += " C"
+		}
+		px, py := s.Turned(p[0], p[1])
+		path += " " + num(px) + " " + num(py)
 	}
-	return "M 0 0"
-}
-
-func dot(own bool) string {
-	if own {
-		return "4"
-	}
-	return "0"
+	return svg("g").Body(
+		svg("circle").Attr("class", "room").Attr("cx", num(x)).Attr("cy", num(y)).Attr("r", num(f.Reach)),
+		svg("path").Attr("class", "crown").Attr("d", path+" Z"),
+		svg("text").Attr("class", "number").Attr("x", num(x)).Attr("y", num(y+2.5)).Text(f.Number),
+		svg("path").Attr("class", "check").Attr("d", "M "+num(x-5)+" "+num(y+11.5)+" l 4 4 l 7 -8"),
+		svg("circle").Attr("class", "note").Attr("cx", num(x+w/2-3)).Attr("cy", num(y-d/2+8)).Attr("r", 4),
+	)
 }
 
 func (r *Root) toothKey(t veneer.Tooth, e app.Event) {

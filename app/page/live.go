@@ -119,6 +119,15 @@ func (x *tooth) look() {
 	}))
 }
 
+// face is what is drawn of a tooth. No step on the case changes it, so the engine
+// leaves it alone when it draws the tooth again.
+type face struct {
+	app.Compo
+	Spot   model.Spot
+	Reach  float64 // of the chart
+	Number string
+}
+
 // OnMount notes that the tooth is on the screen. Nothing has to be drawn for that.
 func (x *tooth) OnMount(ctx app.Context) {
 	ctx.PreventUpdate()

@@ -58,9 +58,9 @@ type Root struct {
 	shown     map[string]bool   // drawers that are open or shut otherwise than at first, by id
 	acts      map[string]act    // what the rows of buttons on screen do, by id
 	before    before
-	due       bool     // what depends on the last step is not drawn yet
-	catchUp   app.Func // draws it
-	painted   app.Func
+	due       bool            // what depends on the last step is not drawn yet
+	catchUp   app.Func        // draws it
+	painted   app.Value       // has it drawn once the frame is over
 	patience  app.Value       // timer of the longest wait for it
 	drawn     int             // epoch that is on the screen
 	slim      bool            // the screen is as narrow as a phone

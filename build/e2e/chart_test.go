@@ -5,6 +5,9 @@ import (
 	"strings"
 	"testing"
 
+	"github.com/chromedp/cdproto/performance"
+	"github.com/chromedp/chromedp"
+
 	"plainleaf/build/browser"
 )
 
@@ -43,6 +46,67 @@ func TestSeveralTeethShowFirst(t *testing.T) {
 	pressed(tab, "quick-q4", true)
 	pressed(tab, "quick-front6", false)
 	clean(t, srv, tab)
+}
+
+// What a press shows at once costs little: one attribute of each tooth or button
+// that looks otherwise, and nothing on the screen is laid out anew.
+func TestAPressHasNothingLaidOut(t *testing.T) {
+	_, tab := open(t)
+	demo(tab, "en")
+	tab.Settle()
+	first := browser.Eval[[]string](tab, `new Promise(done => {
+		new MutationObserver((list, o) => { o.disconnect(); done(list.map(m => m.target.id + " " + m.attributeName)); })
+			.observe(document.getElementById("app"), {subtree: true, childList: true, characterData: true, attributes: true});
+		document.getElementById("tooth-17").dispatchEvent(new MouseEvent("click", {bubbles: true}));
+	})`)
+	if strings.Join(first, ", ") != "tooth-17 aria-checked" {
+		t.Errorf("a tap on a tooth changes %q", first)
+	}
+	chosen(tab, 11)
+	if _, err := chromedp.Call(tab.Ctx, performance.Enable, performance.EnableParams{}); err != nil {
+		t.Fatal(err)
+	}
+	layouts := func() float64 {
+		t.Helper()
+		// Two frames on, whatever was changed has been shown.
+		browser.Eval[bool](tab, `new Promise(done => requestAnimationFrame(() => requestAnimationFrame(() => done(true))))`)
+		r, err := chromedp.Call(tab.Ctx, performance.GetMetrics, struct{}{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, m := range r.Metrics {
+			if m.Name == "LayoutCount" {
+				return m.Value
+			}
+		}
+		t.Fatal("the browser counts no layouts")
+		return 0
+	}
+	try := func(view, id, attribute string) {
+		t.Helper()
+		tab.Settle()
+		for _, on := range []bool{true, false} {
+			before := layouts()
+			browser.Eval[bool](tab, fmt.Sprintf(`(document.getElementById(%q).setAttribute(%q, "%t"), true)`, id, attribute, on))
+			if n := layouts() - before; n != 0 {
+				t.Errorf("%s: %s %t has %.0f layouts made", view, id, on, n)
+			}
+		}
+	}
+	try("case", "tooth-16", "aria-checked")
+	try("case", "quick-upper", "aria-pressed")
+	walk(tab, "en", "chair")
+	tab.Click("#change-facial-contouring > summary")
+	tab.Wait(`document.getElementById("answer-facial-contouring-11-agree")`)
+	try("chair", "answer-facial-contouring-11-agree", "aria-pressed")
+	walk(tab, "en", "visit")
+	try("visit", "sitting-1-shade-approved", "aria-pressed")
+	// The count sees a layout where there is one.
+	before := layouts()
+	browser.Eval[bool](tab, `(document.getElementById("sitting-1-shade-approved").append(" more"), true)`)
+	if layouts() == before {
+		t.Error("a longer text has no layout made")
+	}
 }
 
 // A row of teeth is chosen by its two ends, by finger and by key; an end in the

@@ -54,7 +54,7 @@ func TestNoScreenNamesAPrivateFinding(t *testing.T) {
 		t.Fatalf("private findings: %q", keys)
 	}
 	const marks = `document.querySelector("#summary > p").textContent + [...document.querySelectorAll(".tooth")].map(g =>
-		g.getAttribute("aria-label") + g.querySelector(".note").getAttribute("r") + g.getAttribute("class")).join() + [...document.querySelectorAll("[id^=list-]")].map(e =>
+		g.getAttribute("aria-label") + getComputedStyle(g.querySelector(".note")).visibility + g.getAttribute("class")).join() + [...document.querySelectorAll("[id^=list-]")].map(e =>
 		e.textContent + e.className + e.getAttribute("aria-label") + e.getAttribute("aria-pressed")).join()`
 	// What fields hold is no part of the document, so it is added.
 	const whole = `document.documentElement.outerHTML + [...document.querySelectorAll("input, textarea, select")].map(e => e.value).join() + [...document.querySelectorAll("iframe")].map(f => f.srcdoc).join()`

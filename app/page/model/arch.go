@@ -101,6 +101,13 @@ func (s Spot) of(t veneer.Tooth) Spot {
 	return s
 }
 
+// Turned is where a point of the upright tooth, right and down from its middle, lies
+// in the chart.
+func (s Spot) Turned(right, down float64) (x, y float64) {
+	sin, cos := math.Sincos(s.Turn * math.Pi / 180)
+	return s.X + right*cos - down*sin, s.Y + right*sin + down*cos
+}
+
 // Place is where a tooth stands.
 func (c *Chart) Place(t veneer.Tooth) Spot { return c.spots[order(t)] }
 
