@@ -31,6 +31,7 @@ func TestSeveralTeethShowFirst(t *testing.T) {
 	srv, tab := open(t)
 	tab.Goto("/en/")
 	ready(tab, "en", "case")
+	tab.Settle() // what the screen still draws by itself may come with a step
 	for _, x := range []struct {
 		id string
 		n  int
