@@ -11,14 +11,24 @@ import (
 )
 
 // endpoint tells one endpoint over all years: the known ones with how sure they
-// are, said again only where it changes, then the years that no study reaches.
+// are, said again only where it changes, then the years that no study reaches. What
+// is unknown for one reason from some year on is told once.
 func (x *composer) endpoint(es []plan.Expectation) []Text {
 	var known, unknown []Text
 	var sure evidence.Certainty
-	for _, e := range es {
+	for i, e := range es {
 		if !e.Known || !e.PerTooth.Known() {
-			unknown = append(unknown, x.lasting(e)...)
-			continue
+			on := !slices.ContainsFunc(es[i:], func(o plan.Expectation) bool { return o.PerTooth.Unknown != e.PerTooth.Unknown })
+			switch why := (Word{M("unknown." + e.PerTooth.Unknown)}); {
+			case on && i == 0:
+				unknown = append(unknown, M("sheet.last.unknown-ever", "Text", why))
+			case on && i < len(es)-1:
+				unknown = append(unknown, N("sheet.last.unknown-on", e.Years, "Text", why))
+			default:
+				unknown = append(unknown, x.lasting(e)...)
+				continue
+			}
+			break
 		}
 		if sure != "" && sure != e.Certainty {
 			known = append(known, M("certainty."+string(sure)))

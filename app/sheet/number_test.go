@@ -476,3 +476,30 @@ func TestAChangeOfSeveralWaysIsToldAtItsMost(t *testing.T) {
 		}
 	}
 }
+
+// What is not known for one reason from some year on is told once, with its reason.
+func TestNotKnownIsToldOnce(t *testing.T) {
+	c := demoCase()
+	c.Route, c.Material, c.Detail = veneer.NoPrep, veneer.Zirconia, "numbers"
+	c.Teeth = []veneer.ToothEntry{{Tooth: 11}, {Tooth: 21}}
+	rows, all := lasting(t, sheet.Consent, c)
+	if strings.Count(all, `"sheet.last.unknown-ever"`) != 2 || strings.Contains(all, `"sheet.last.unknown"`) || len(rows) != 2 {
+		t.Errorf("never studied for long: %q", rows)
+	}
+	c.Route, c.Material, c.HorizonYears = veneer.DirectComposite, veneer.Composite, 15
+	rows, _ = lasting(t, sheet.Consent, c)
+	for k, said := range rows {
+		on := 0
+		for _, s := range said {
+			if strings.HasPrefix(s, "sheet.last.unknown-on") {
+				on++
+			}
+		}
+		if on > 1 || on == 1 && !strings.HasPrefix(said[len(said)-1], "sheet.last.unknown-on") || len(said) > 4 {
+			t.Errorf("%s: %q", k, said)
+		}
+	}
+	if !strings.Contains(fmt.Sprint(rows), "sheet.last.unknown-on") {
+		t.Errorf("studied for some years only: %q", rows)
+	}
+}
