@@ -179,7 +179,7 @@ func used(t *testing.T) map[string]string {
 	add("sign", "page.sign.said.", "", ways...)
 	add("sign", "page.sign.said.", "-nameless", "drawn", "paper")
 	add("sign", "page.sign.lacks.", "", "strokes", "name", "paper", "date")
-	add("seal", "page.seal.lacks.", "", "earlier", "withdrawn", "witness")
+	add("seal", "page.seal.lacks.", "", "earlier", "later", "nothing", "withdrawn", "witness")
 	add("verify", "page.verify.decided.", "", "agreed", "refused", "withdrawn")
 	for _, p := range purposes {
 		add("seal", "page.seal.purpose.", "", or(string(p), "consent"))
