@@ -503,3 +503,41 @@ func TestNotKnownIsToldOnce(t *testing.T) {
 		t.Errorf("studied for some years only: %q", rows)
 	}
 }
+
+// No number of 100 stands on a sheet without what it rests on, the sources numbered.
+func TestEveryNumberOfAHundredHasItsSource(t *testing.T) {
+	numbers := 0
+	for _, kind := range []sheet.Kind{sheet.Options, sheet.Consent} {
+		for _, route := range []veneer.Route{veneer.NoPrep, veneer.Crown, veneer.DirectComposite} {
+			c, p := demoCase(), demoPractice(t)
+			c.Route, c.Material = route, ""
+			for _, x := range base.Priorities {
+				c.Priorities = append(c.Priorities, x.Key)
+			}
+			if route == veneer.NoPrep {
+				c.Material = veneer.Feldspathic
+			}
+			pl, faults := plan.For(c, p, base)
+			if len(faults) > 0 {
+				t.Fatal(faults.Lines())
+			}
+			for _, b := range sheet.Compose(kind, c, p, pl, base).Blocks {
+				for _, it := range append(slices.Clone(b.Items), sheet.Item{Text: b.Text, Ref: b.Ref}) {
+					for _, x := range append([]sheet.Text{it.Text}, it.More...) {
+						told := strings.HasPrefix(x.ID, "sheet.last.") && !strings.HasSuffix(x.ID, ".unknown") || strings.HasPrefix(x.ID, "sheet.together.") && len(x.Args) > 0
+						if !told {
+							continue
+						}
+						numbers++
+						if len(it.Ref.Figures) == 0 || b.Kind != sheet.Icons && len(it.Ref.Sources) == 0 {
+							t.Errorf("%s of %s: %s rests on nothing", kind, route, x.ID)
+						}
+					}
+				}
+			}
+		}
+	}
+	if numbers < 20 {
+		t.Errorf("%d numbers", numbers)
+	}
+}

@@ -324,8 +324,13 @@ func (x *composer) priorities() {
 			it := Item{Label: M("route." + string(f.Route) + ".name"), Text: x.routeFact(o.Fact, f), Ref: Ref{Route: string(f.Route)}}
 			if i := slices.IndexFunc(x.pl.Routes, func(r plan.RouteFacts) bool { return r.Key == f.Route }); i >= 0 {
 				it.Label = WayName(x.pl.Routes[i])
-				if o.Fact == plan.InPlace && f.Value.Known() {
-					it.Text, it.More = x.longest(x.pl.Routes[i])
+				switch {
+				case o.Fact == plan.InPlace && f.Value.Known():
+					var figures []string
+					it.Text, it.More, figures = x.longest(x.pl.Routes[i])
+					it.Ref.Figures, it.Ref.Sources = figures, x.cite(figures)
+				case o.Fact == "removal":
+					it.Ref.Figures = f.Figures
 				}
 				if o.Fact == "money" {
 					it.More = Later(x.b, x.pl.Routes[i], x.c.Detail != "words") // what it costs today is not yet what it costs in the long run
@@ -336,6 +341,11 @@ func (x *composer) priorities() {
 				names[j] = append(names[j], it.Label)
 				b.Items[j].Label = M("sheet.options.list", "List", names[j])
 				b.Items[j].Ref.Route += " " + it.Ref.Route
+				if both := union(b.Items[j].Ref.Figures, it.Ref.Figures); o.Fact == plan.InPlace {
+					b.Items[j].Ref.Figures, b.Items[j].Ref.Sources = both, x.cite(both)
+				} else if len(both) > 0 {
+					b.Items[j].Ref.Figures = both
+				}
 				continue
 			}
 			b.Items, names = append(b.Items, it), append(names, Words{it.Label})
@@ -344,21 +354,22 @@ func (x *composer) priorities() {
 	}
 }
 
-// longest is how long a route's restorations stay, as its own rows tell it; for
-// who asked for no numbers, in words.
-func (x *composer) longest(r plan.RouteFacts) (Text, []Text) {
+// longest is how long a route's restorations stay, as its own rows tell it, with
+// what the numbers rest on; for who asked for no numbers, in words.
+func (x *composer) longest(r plan.RouteFacts) (t Text, more []Text, figures []string) {
 	if x.c.Detail == "words" && r.Mixed {
-		return M("sheet.expect.words"), nil
+		return M("sheet.expect.words"), nil, nil
 	} else if x.c.Detail == "words" {
-		return x.lastRow(r), nil
+		return x.lastRow(r), nil, nil
 	}
 	var ts []Text
 	for _, l := range x.lastRows(r) {
 		if l.Endpoint == plan.InPlace {
 			ts = append(ts, l.Texts...)
+			figures = union(figures, l.Figures)
 		}
 	}
-	return ts[0], ts[1:]
+	return ts[0], ts[1:], figures
 }
 
 func (x *composer) routeFact(fact string, f plan.RouteFact) Text {
