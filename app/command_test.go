@@ -342,3 +342,32 @@ func TestListsWithoutTeethMeanAllOfThem(t *testing.T) {
 		}
 	}
 }
+
+// Every kind of sheet is refused for a blank telephone or emergency line, and says
+// that it is blank, wherever else the number would have stood.
+func TestBlankNumbersAreNamed(t *testing.T) {
+	for _, key := range []string{"telephone", "emergency_line"} {
+		data, err := os.ReadFile("demo/practice.json")
+		if err != nil {
+			t.Fatal(err)
+		}
+		p := map[string]any{}
+		if err := json.Unmarshal(data, &p); err != nil {
+			t.Fatal(err)
+		}
+		p[key] = ""
+		if data, err = json.Marshal(p); err != nil {
+			t.Fatal(err)
+		}
+		file := filepath.Join(t.TempDir(), "practice.json")
+		if err := os.WriteFile(file, data, 0o644); err != nil {
+			t.Fatal(err)
+		}
+		for _, kind := range sheet.Kinds() {
+			code, out, errs := order("", "sheet", "-kind", string(kind), "-locale", "en", "-practice", file, caseDir+"/two-teeth.json")
+			if code != badInput || out != "" || !strings.HasPrefix(errs, "PRAC-PHONE\t"+key+"\t") || strings.Count(errs, "\n") != 1 {
+				t.Errorf("%s without %s: exit %d: %s", kind, key, code, errs)
+			}
+		}
+	}
+}

@@ -48,6 +48,16 @@ func Docs(in Input) ([]render.Doc, plan.Plan, fault.List) {
 	if in.Second == "" && in.Kind != sheet.Consent && in.Locale != own && render.Signed(in.Practice, in.Kind, in.Locale) == nil {
 		in.Second = own
 	}
+	if _, faults := in.Wording(in.Locale); len(faults) > 0 {
+		return nil, pl, faults
+	}
+	banners, faults := render.Policy(in.Practice, in.Kind, in.Locale, in.Second, func(tag string) *i18n.Wording {
+		w, _ := in.Wording(tag)
+		return w
+	})
+	if len(faults) > 0 {
+		return nil, pl, faults
+	}
 	composed, address := in.Practice, ""
 	if in.Kind == sheet.Aftercare {
 		if address, faults = Handover(in, pl); len(faults) > 0 {
@@ -62,16 +72,6 @@ func Docs(in Input) ([]render.Doc, plan.Plan, fault.List) {
 		if s.Blocks[i].Kind == sheet.HandOver {
 			s.Blocks[i].Address = address
 		}
-	}
-	if _, faults := in.Wording(in.Locale); len(faults) > 0 {
-		return nil, pl, faults
-	}
-	banners, faults := render.Policy(in.Practice, in.Kind, in.Locale, in.Second, func(tag string) *i18n.Wording {
-		w, _ := in.Wording(tag)
-		return w
-	})
-	if len(faults) > 0 {
-		return nil, pl, faults
 	}
 	tags := []string{in.Locale}
 	if in.Second != "" {
