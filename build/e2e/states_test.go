@@ -25,12 +25,17 @@ func everyState(t *testing.T, lang string, look func(tab *browser.Tab, name, at 
 	tab := b.Tab()
 	size(t, tab, 768, 1024, true)
 	see := func(name, at string) { t.Helper(); look(tab, name, at) }
+	go_ := func(view string) {
+		t.Helper()
+		if browser.Eval[string](tab, `document.getElementById("app").dataset.view`) != or(view, "case") {
+			walk(tab, lang, view)
+		}
+	}
+
 	// load opens a case of the tests in the language of the screen.
 	load := func(name string, change func(*veneer.Case)) {
 		t.Helper()
-		if browser.Eval[string](tab, `document.getElementById("app").dataset.view`) != "case" {
-			walk(tab, lang, "")
-		}
+		go_("")
 		upload(t, tab, "open-case", name+".json", caseFile(t, name, func(c *veneer.Case) {
 			c.Locale = lang
 			if change != nil {
@@ -39,8 +44,6 @@ func everyState(t *testing.T, lang string, look func(tab *browser.Tab, name, at 
 		}))
 		tab.Wait(fmt.Sprintf(`document.getElementById("notices").textContent.includes("%s.json") || document.getElementById("app").dataset.view === "visit"`, name))
 	}
-	go_ := func(view string) { t.Helper(); walk(tab, lang, view) }
-
 	// again puts the demo case in place of what is open.
 	again := func() {
 		t.Helper()
@@ -136,7 +139,6 @@ func everyState(t *testing.T, lang string, look func(tab *browser.Tab, name, at 
 	see("people-case", "#people-head")
 
 	// Files and fields with faults.
-	go_("")
 	bad, err := os.ReadFile("../../testdata/bad/several.json")
 	if err != nil {
 		t.Fatal(err)
@@ -149,7 +151,8 @@ func everyState(t *testing.T, lang string, look func(tab *browser.Tab, name, at 
 		t.Fatal(err)
 	}
 	upload(t, tab, "open-case", "truncated.json", bad)
-	tab.Wait(`document.getElementById("notices").textContent.includes("truncated.json")`)
+	tab.Wait(`document.getElementById("notices").textContent.includes("truncated.json") && document.activeElement.id === "case-file-text"`)
+	tab.Settle()
 	see("bad-text", "")
 	again()
 	typed(tab, "start", "3.2.27")
@@ -392,6 +395,14 @@ func TestStatesInPictures(t *testing.T) {
 	}
 }
 
+// outgrown lists what is wider inside than its own box, so that text stands over a
+// border or is cut off.
+const outgrown = `[...document.querySelectorAll("#app *, #bars *")].filter(e => e instanceof HTMLElement && e.checkVisibility() &&
+	e.clientWidth > 1 && e.scrollWidth > e.clientWidth + 1 && !["SELECT", "INPUT", "TEXTAREA", "IFRAME"].includes(e.tagName) && !e.closest(".opener") &&
+	getComputedStyle(e).clipPath === "none" &&
+	(e.matches(".chip, .notice, .field, .fact, .card, .bar") || [...e.childNodes].some(n => n.nodeType === Node.TEXT_NODE && n.data.trim())))
+	.slice(0, 4).map(e => (e.id || e.className || e.tagName) + ": " + e.textContent.slice(0, 40) + " " + e.scrollWidth + ">" + e.clientWidth)`
+
 // No state has a violation that axe-core can find, from right to left, or is too wide
 // or too small for a finger, with long words on the narrowest screen and with text of
 // twice the size.
@@ -407,8 +418,12 @@ func TestEveryStateIsAccessible(t *testing.T) {
 			}{{390, 844, "200%"}, {320, 640, "100%"}} {
 				size(t, tab, l.width, l.height, true)
 				browser.Eval[bool](tab, `(document.documentElement.style.fontSize = "`+l.scale+`", true)`)
-				if over := browser.Eval[int](tab, `document.documentElement.scrollWidth - innerWidth`); over > 0 {
+				// innerWidth grows with what is too wide.
+				if over := browser.Eval[int64](tab, `document.documentElement.scrollWidth`) - l.width; over > 0 {
 					t.Errorf("%s %s, %d px wide, text at %s: %d px too wide", lang, name, l.width, l.scale, over)
+				}
+				if out := browser.Eval[[]string](tab, outgrown); len(out) > 0 {
+					t.Errorf("%s %s, %d px wide, text at %s: grows out of its box: %q", lang, name, l.width, l.scale, out)
 				}
 			}
 			browser.Eval[bool](tab, `(document.documentElement.removeAttribute("style"), true)`)
