@@ -100,7 +100,46 @@ func (r *Root) settled() {
 
 // click is on for handlers that need nothing of the event.
 func (r *Root) click(key string, f func()) (app.EventHandler, app.EventOption) {
-	return r.on(key, func(app.Context, app.Event) { f() })
+	return r.on(key, func(ctx app.Context, _ app.Event) {
+		r.pressed = pressed{key, ""}
+		if part := ctx.JSSrc().Call("closest", ".part, .card"); part.Truthy() {
+			r.pressed.heading = part.Call("getAttribute", "aria-labelledby").String()
+		}
+		f()
+	})
+}
+
+// pressed is what was clicked last, and the heading over it.
+type pressed struct{ id, heading string }
+
+// refocus moves the focus to the heading over what was clicked, when the step has
+// taken that away and the focus with it: who goes by keyboard or by ear would else
+// begin again at the top of the page.
+func (r *Root) refocus(doc app.Value) {
+	p := r.pressed
+	if p.id == "" || doc.Call("getElementById", p.id).Truthy() {
+		return
+	}
+	r.pressed = pressed{}
+	if at := doc.Get("activeElement"); at.Truthy() && !at.Equal(doc.Get("body")) {
+		return
+	}
+	for _, id := range []string{p.heading, "head"} {
+		if e := doc.Call("getElementById", id); e.Truthy() {
+			r.focusOn(e)
+			return
+		}
+	}
+}
+
+// focusOn gives the focus to an element. A heading takes it only when asked to, and
+// the screen stays where it is.
+func (r *Root) focusOn(e app.Value) {
+	e.Call("focus")
+	if !e.Equal(app.Window().Get("document").Get("activeElement")) {
+		e.Set("tabIndex", -1)
+		e.Call("focus", map[string]any{"preventScroll": true})
+	}
 }
 
 // value is on for fields: set gets what stands in the field.
@@ -167,13 +206,11 @@ func (r *Root) settle(app.Context) {
 		if id := r.focus; id != "" {
 			r.focus = ""
 			if e := doc.Call("getElementById", id); e.Truthy() {
-				e.Call("focus")
-				if !e.Equal(doc.Get("activeElement")) { // a heading takes it only when asked to
-					e.Set("tabIndex", -1)
-					e.Call("focus")
-				}
+				r.pressed = pressed{}
+				r.focusOn(e)
 			}
 		}
+		r.refocus(doc)
 	})
 }
 

@@ -26,10 +26,11 @@ type Root struct {
 	m     *model.Model
 	words *i18n.Wording // of the language on screen; nil until the first is loaded
 
-	bind  map[string]string // values of the fields on screen, by element id
-	mark  map[string]bool   // likewise of check boxes and radio buttons
-	focus string            // element that gets the focus after this step
-	heard string            // text that came last from a field
+	bind    map[string]string // values of the fields on screen, by element id
+	mark    map[string]bool   // likewise of check boxes and radio buttons
+	pressed pressed
+	focus   string // element that gets the focus after this step
+	heard   string // text that came last from a field
 
 	reveal    string                  // drawer that is opened after this step
 	at        veneer.Tooth            // tooth of the chart that takes the tab key

@@ -44,5 +44,6 @@ func (r *Root) loadDemo() {
 	r.m.Import("demo.json", string(demo.Case))
 	r.m.SetLocale(r.lang().Tag) // the demo is for whoever looks at it
 	r.loosen()
+	r.notice = ""
 	r.opened()
 }

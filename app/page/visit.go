@@ -211,7 +211,7 @@ func (r *Root) beforehand(p *plan.Plan, teeth []veneer.Tooth) []app.UI {
 // departuresPart notes what happened otherwise than planned, against the answers.
 func (r *Root) departuresPart(p *plan.Plan) app.UI {
 	steps := together(p.ChairChanges)
-	options := []option{{"", r.t("page.notsaid")}}
+	options := []option{{"", r.t("page.fees.choose")}}
 	var teeth []veneer.Tooth
 	var chosen plan.ChairChange
 	for _, c := range steps {

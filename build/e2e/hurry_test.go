@@ -4,6 +4,8 @@ import (
 	"strings"
 	"testing"
 
+	"github.com/chromedp/chromedp/kb"
+
 	"plainleaf/app/veneer"
 	"plainleaf/build/browser"
 )
@@ -186,5 +188,33 @@ func TestUnderTheSheetIsOneTapAway(t *testing.T) {
 	// Nobody signs the choices.
 	kindOf(tab, "options")
 	tab.Wait(`!document.getElementById("to-seal") && document.getElementById("to-agreed")`)
+	clean(t, srv, tab)
+}
+
+// A button that is gone after it was pressed leaves the focus at the heading over it,
+// not at the top of the page, and nothing moves.
+func TestAButtonThatGoesLeavesTheFocusThere(t *testing.T) {
+	srv, tab := open(t)
+	demo(tab, "en")
+	pressKey := func(id, want string) {
+		t.Helper()
+		tab.Wait(`document.getElementById("` + id + `")`)
+		y := browser.Eval[int](tab, `(document.getElementById("`+id+`").focus(), Math.round(scrollY))`)
+		press(tab, kb.Enter)
+		tab.Wait(`document.activeElement.id === "` + want + `"`)
+		if now := browser.Eval[int](tab, `Math.round(scrollY)`); y > 0 && now == 0 {
+			t.Errorf("%s: the page went from %d to its top", id, y)
+		}
+	}
+	walk(tab, "en", "routes")
+	pressKey("take-crown", "route-head-crown")
+	walk(tab, "en", "visit")
+	pickValue(tab, "departure-step", "remake-by-lab")
+	tab.Click("label:has(#departure-tooth-21)")
+	tab.Click("#departure-add")
+	pressKey("departure-0-out", "departures-head")
+	walk(tab, "en", "")
+	upload(t, tab, "open-case", "bad.json", []byte("{"))
+	pressKey("case-file-drop", "file-head")
 	clean(t, srv, tab)
 }
