@@ -35,8 +35,14 @@ func node(docs []render.Doc, o Options) (*html.Node, error) {
 			}
 		}
 	}
-	add(main, p.title())
 	into, whole := main, false
+	if p.columns() && first.Kind != sheet.Aftercare {
+		// The title stands in the first column. Below a title over both, a browser
+		// may find the page too short for the columns and leave the rest of it empty.
+		into = el("div", "class", "spread")
+		add(main, into)
+	}
+	add(into, p.title())
 	// Page one of the aftercare: signs of a line each, for a reader in haste.
 	urgent := first.Kind == sheet.Aftercare && slices.ContainsFunc(first.Blocks, func(b render.Block) bool { return b.Kind == sheet.PageBreak })
 	for i, b := range first.Blocks {
@@ -53,6 +59,13 @@ func node(docs []render.Doc, o Options) (*html.Node, error) {
 			add(main, into)
 		}
 		if b.Kind == sheet.PageBreak {
+			if b.Style == sheet.Whole {
+				if into, whole = main, p.columns(); !whole && len(docs) == 1 && o.Size != "large" {
+					into = el("div", "class", "keep")
+					add(main, into)
+				}
+				continue
+			}
 			// Longer than a page anyway, it ends anywhere, and what follows goes on below it.
 			if urgent && (len(docs) == 2 || o.Size == "large") {
 				urgent, into = false, main
@@ -301,7 +314,7 @@ func (p *page) shared(i int) *html.Node {
 		for j, it := range b.Items {
 			row := el("div", "class", "row")
 			p.label(row, func(w *writer) render.Line { return w.doc.Blocks[i].Items[j].Label })
-			if s := on(p.o.Signed, it.Label); s != nil {
+			if s := on(p.o.Signed, b, it.Label); s != nil {
 				add(sign, about(add(row, inked(*s)), it.Ref))
 				continue
 			}
@@ -854,7 +867,7 @@ func (w *writer) sign(b render.Block) *html.Node {
 	n := el("div", "class", strings.TrimSpace("sign "+string(b.Style)))
 	for _, it := range b.Items {
 		row := add(el("div", "class", "row"), w.line(el("span", "class", "label"), it.Label))
-		if s := on(w.signed, it.Label); s != nil {
+		if s := on(w.signed, b, it.Label); s != nil {
 			add(row, inked(*s))
 		} else if len(it.Text) > 0 {
 			add(row, w.line(el("span", "class", "given"), it.Text))

@@ -24,9 +24,12 @@ type Signed struct {
 // lines whose label closes the block that signatures are added to.
 const mainLine = "sheet.sign.dentist"
 
-// on gives what stands on the line with this label, nil for nothing.
-func on(signed []Signed, label render.Line) *Signed {
+// on gives what stands on the line of a block with this label, nil for nothing.
+func on(signed []Signed, b render.Block, label render.Line) *Signed {
 	for i := range signed {
+		if b.Style == sheet.OtherDay {
+			break
+		}
 		if signed[i].Line == label.Msg() && signed[i].Line != "" {
 			return &signed[i]
 		}
@@ -37,6 +40,9 @@ func on(signed []Signed, label render.Line) *Signed {
 // extra lists what has no line in a document, for the block that closes with the
 // dentist's line.
 func extra(signed []Signed, d render.Doc, b render.Block) []Signed {
+	if b.Style == sheet.OtherDay {
+		return nil
+	}
 	labels, main := map[string]bool{}, false
 	for _, it := range b.Items {
 		main = main || it.Label.Msg() == mainLine

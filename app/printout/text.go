@@ -376,7 +376,7 @@ func (t *plain) sign(docs []render.Doc, i int) {
 			labels = append(labels, t.line(d.Blocks[i].Items[j].Label))
 		}
 		said := ruled
-		if s := on(t.signed, it.Label); s != nil {
+		if s := on(t.signed, docs[0].Blocks[i], it.Label); s != nil {
 			t.doc = docs[0]
 			said = t.isolated(s.Text)
 		} else if len(it.Text) > 0 {
@@ -503,6 +503,9 @@ func (t *plain) block(b render.Block) {
 			t.para("", "", said)
 		}
 	case sheet.PageBreak:
+		if b.Style == sheet.Whole {
+			break
+		}
 		t.blank()
 		t.rule("=")
 	case sheet.Notice:
@@ -546,8 +549,8 @@ func (t *plain) items(b render.Block) {
 			t.item("[x] ", "    ", it)
 		case b.Kind == sheet.Tick:
 			t.item("[ ] ", "    ", it)
-		case b.Kind == sheet.Sign && on(t.signed, it.Label) != nil:
-			t.wrap("", "  ", t.line(it.Label)+colon(it.Label)+" "+t.isolated(on(t.signed, it.Label).Text))
+		case b.Kind == sheet.Sign && on(t.signed, b, it.Label) != nil:
+			t.wrap("", "  ", t.line(it.Label)+colon(it.Label)+" "+t.isolated(on(t.signed, b, it.Label).Text))
 			t.b.WriteString("\n")
 		case b.Kind == sheet.Sign && len(it.Text) == 0:
 			t.wrap("", "  ", spaced(t.line(it.Label)+colon(it.Label))+ruled)

@@ -41,13 +41,14 @@ func (x *composer) aftercare() {
 	}
 	x.aftercareLines("life")
 	x.waitNames()
+	x.code()
 	if x.told("hygienist") { // nothing was placed: there is nothing to spare
+		x.whole() // a card to hand over
 		x.h2("sheet.aftercare.hygienist")
 		x.para(M("sheet.aftercare.hygienist-intro"), Ref{})
 		x.add(x.treatments())
 		x.aftercareLines("hygienist")
 	}
-	x.code()
 	x.add(Block{Kind: PageBreak, Keep: true})
 	x.agreedVisits()
 	x.h2("sheet.aftercare.upkeep")
@@ -243,9 +244,17 @@ func (x *composer) tryIn() {
 	if x.c.TargetShade != "" {
 		x.para(M("sheet.tryin.shade-planned", "Shade", Code(x.c.TargetShade)), Ref{})
 	}
-	for _, t := range x.sittings() {
+	x.answers()
+	x.waitNames()
+	sittings := x.sittings()
+	today := 0 // the sitting that is signed now: the last of which something is noted
+	if len(x.c.TryIn) > 0 {
+		today = len(sittings) - 1
+	}
+	for i, t := range sittings { // each on a day of its own, with its own signatures
+		x.whole()
 		x.heading(3, N("sheet.tryin.sitting", t.Sitting), Ref{Teeth: t.Teeth})
-		if len(t.Teeth) > 0 {
+		if !x.allTeeth(t.Teeth) {
 			x.para(N("sheet.common.on-teeth", len(t.Teeth), "Teeth", Teeth(t.Teeth)), Ref{Teeth: t.Teeth})
 		}
 		for _, a := range []struct{ key, said string }{{"shade", t.Shade}, {"shape", t.Shape}, {"length", t.Length}} {
@@ -258,10 +267,15 @@ func (x *composer) tryIn() {
 		} else {
 			x.lines(2)
 		}
+		b := signatures(x.signers())
+		if i != today {
+			b.Style = OtherDay
+		}
+		if len(sittings) > 1 {
+			b.Text = N("sheet.tryin.sitting", t.Sitting)
+		}
+		x.add(b)
 	}
-	x.answers()
-	x.waitNames()
-	x.signatures(x.signers()...)
 	x.phoneBox()
 	x.sourceList()
 }
@@ -286,7 +300,7 @@ func (x *composer) sittings() []veneer.TryIn {
 func (x *composer) answers() {
 	if len(x.pl.ChairChanges) > 0 {
 		x.h2("sheet.sign.answers-title")
-		x.answersByWord(TwoColumns)
+		x.answersByWord(InLine) // what is signed stands on one page where it can
 	}
 }
 

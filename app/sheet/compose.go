@@ -80,6 +80,9 @@ func (x *composer) list(items ...Item) {
 // flow is one paragraph of several sentences.
 func (x *composer) flow(it Item) { x.add(Block{Kind: List, Style: InLine, Items: []Item{it}}) }
 
+// whole begins what is read in one: it ends a sheet, or is given to somebody else.
+func (x *composer) whole() { x.add(Block{Kind: PageBreak, Style: Whole}) }
+
 func (x *composer) lines(n int) { x.add(Block{Kind: Lines, Count: n, Keep: true}) }
 
 // cite registers the sources of those figures that may be printed with a
@@ -124,12 +127,14 @@ func (x *composer) teeth() {
 }
 
 // signatures are the lines to sign on, two beside each other.
-func (x *composer) signatures(labels ...string) {
+func (x *composer) signatures(labels ...string) { x.add(signatures(labels)) }
+
+func signatures(labels []string) Block {
 	b := Block{Kind: Sign, Style: TwoColumns, Keep: true}
 	for _, l := range labels {
 		b.Items = append(b.Items, Item{Label: M("sheet.sign." + l)})
 	}
-	x.add(b)
+	return b
 }
 
 func (x *composer) numbering() string {

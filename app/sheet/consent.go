@@ -93,6 +93,7 @@ func (x *composer) consent() {
 	x.add(Block{Kind: List, Style: InLine, Text: M("sheet.consent.complaints"), Items: []Item{{Text: unhappy}}})
 	x.phoneBox()
 
+	x.whole()
 	x.questions()
 	x.teachBack()
 	x.add(Block{Kind: Tick, Text: M("sheet.consent.permission"), Keep: true, Items: []Item{

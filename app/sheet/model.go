@@ -69,7 +69,7 @@ const (
 	Lines     BlockKind = "lines"     // Count empty lines to write on
 	Tick      BlockKind = "tick"      // Items with Text: an empty box before each, or a crossed one
 	Sources   BlockKind = "sources"   // Items, numbered, with Text
-	PageBreak BlockKind = "page"      // what follows starts a new page; with Keep, in columns, only where it would be split over two
+	PageBreak BlockKind = "page"      // what follows starts a new page; with Keep, in columns, only where it would be split over two; with Whole no page by itself
 	HandOver  BlockKind = "code"      // the code on paper: Address, Text what it does, Items its address in short
 	Chart     BlockKind = "chart"     // both arches, Ref.Teeth marked; Text is its text alternative, Items stand beside it
 )
@@ -79,10 +79,12 @@ type Style string
 
 // Styles.
 const (
-	RunIn      Style = "run-in"    // facts, schedule: the label begins the paragraph; choices: all of a row in one paragraph
-	TwoColumns Style = "columns"   // short items in two columns
-	InLine     Style = "in-line"   // a list as one running line
-	Signature  Style = "signature" // page break: what follows stands on pages of its own
+	RunIn      Style = "run-in"            // facts, schedule: the label begins the paragraph; choices: all of a row in one paragraph
+	TwoColumns Style = "columns"           // short items in two columns
+	InLine     Style = "in-line"           // a list as one running line
+	OtherDay   Style = "columns other-day" // lines to sign on in two columns, for another day than this: a signature given on the screen stands elsewhere
+	Signature  Style = "signature"         // page break: what follows stands on pages of its own
+	Whole      Style = "whole"             // page break: what follows is not split over two pages where it need not be, and forces no new one
 )
 
 // Block is one piece of a sheet.

@@ -53,6 +53,7 @@ func (x *composer) options() {
 	x.agreedVisits()
 	x.thinking()
 	x.phoneBox()
+	x.whole()
 	x.closing()
 }
 
@@ -425,6 +426,7 @@ func (x *composer) wait() {
 	x.para(M("sheet.wait.next-text"), Ref{})
 	x.schedule()
 	x.para(M("sheet.wait.choices-stay"), Ref{})
+	x.whole()
 	x.h2("sheet.options.ask")
 	x.lines(3)
 	x.phoneBox()

@@ -289,20 +289,27 @@ func TestAftercareTellsTeethThatAreNotFinished(t *testing.T) {
 }
 
 // A sheet for the try-in that nothing is noted on has a part for every sitting of
-// the plan, each with its own teeth; once something is noted, what was noted.
+// the plan, each with its own teeth and lines to sign on; once something is noted, what was noted.
 func TestABlankTryInHasEverySitting(t *testing.T) {
 	sittings := func(c veneer.Case, p veneer.Practice, pl plan.Plan) (out [][]veneer.Tooth) {
-		ticks := 0
+		ticks, signs, today := 0, 0, 0
 		for _, b := range sheet.Compose(sheet.TryIn, c, p, pl, base).Blocks {
-			if b.Text.ID == "sheet.tryin.sitting" {
+			switch {
+			case b.Kind == sheet.Heading && b.Text.ID == "sheet.tryin.sitting":
 				out = append(out, b.Ref.Teeth)
-			}
-			if b.Kind == sheet.Tick {
+			case b.Kind == sheet.Tick:
 				ticks++
+			case b.Kind == sheet.Sign:
+				if signs++; signs != len(out) || ticks != 3*signs {
+					t.Errorf("lines to sign after %d boxes of %d sittings", ticks, len(out))
+				}
+				if b.Style != sheet.OtherDay {
+					today++
+				}
 			}
 		}
-		if ticks != 3*len(out) {
-			t.Errorf("%d boxes for %d sittings", ticks, len(out))
+		if ticks != 3*len(out) || signs != len(out) || today != 1 {
+			t.Errorf("%d boxes, %d to sign and %d to sign now for %d sittings", ticks, signs, today, len(out))
 		}
 		return out
 	}

@@ -132,7 +132,7 @@ func (c cell) between() (width, height float64) {
 	if c.size == "large" {
 		return (w - 30) * mm, (h - 32) * mm
 	}
-	return (w - 24) * mm, (h - 24) * mm
+	return (w - 24) * mm, (h - 22) * mm
 }
 
 type measured struct {

@@ -8,10 +8,12 @@ import (
 	"image/color"
 	"image/draw"
 	"image/png"
+	"math"
 	"os"
 	"os/exec"
 	"path/filepath"
 	"regexp"
+	"strconv"
 	"strings"
 	"testing"
 
@@ -19,6 +21,7 @@ import (
 	"plainleaf/app/produce"
 	"plainleaf/app/sheet"
 	"plainleaf/build/outside"
+	"plainleaf/i18n"
 )
 
 // A chosen dozen as PDF, read with pdfinfo: pages, title, language and tags. The
@@ -45,6 +48,7 @@ func TestPDF(t *testing.T) {
 		{"ten-teeth", ten, cell{sheet.TryIn, "ar", "", "letter", "normal"}, 2},
 		{"ten-teeth", ten, cell{sheet.Change, "en", "", "a4", "normal"}, 1},
 		{"ten-teeth", ten, cell{sheet.Wait, "zh-Hans", "", "a4", "normal"}, 2},
+		{"two-teeth", two, cell{sheet.Consent, "de", "ar", "a4", "normal"}, 15}, // the second of the other direction
 	} {
 		c := p.c
 		w.show(c, c.page(t, p.in))
@@ -55,6 +59,10 @@ func TestPDF(t *testing.T) {
 		fmt.Fprintf(&table, "%s %s %2d, by layout %2d\n", p.name, c, n, estimate)
 		if n > p.most {
 			t.Errorf("%s %s: %d pages, at most %d", p.name, c, n, p.most)
+		}
+		points := map[string]float64{"normal": 12, "large": 18}[c.size]
+		if got := typeSize(t, file); math.Abs(got-points) > 0.2 {
+			t.Errorf("%s %s: printed in %.1f points, not %.0f", p.name, c, got, points)
 		}
 		if d := n - estimate; d < -1 || d > 1+n/6 { // what may not be split leaves room
 			t.Errorf("%s %s: %d pages, %d by layout", p.name, c, n, estimate)
@@ -76,6 +84,81 @@ func TestPDF(t *testing.T) {
 		outside.Note("PDF as read by pdfinfo")
 	}
 	t.Logf("pages:\n%s", table.String())
+}
+
+var (
+	fontLine = regexp.MustCompile(`<fontspec id="(\d+)" size="(\d+)"`)
+	textLine = regexp.MustCompile(`<text top="(-?\d+)"[^>]*font="(\d+)">(.*)</text>`)
+	tag      = regexp.MustCompile(`<[^>]*>`)
+)
+
+// typeSize is the size in points that most of the text has on paper. A browser
+// prints a page smaller, type and all, where something reaches out of it.
+func typeSize(t *testing.T, file string) float64 {
+	t.Helper()
+	const zoom = 3 // the most that pdftohtml takes; it rounds sizes
+	xml := run(t, "pdftohtml", "-xml", "-i", "-stdout", "-zoom", fmt.Sprint(zoom), file)
+	size, signs := map[string]float64{}, map[float64]int{}
+	for _, m := range fontLine.FindAllStringSubmatch(xml, -1) {
+		size[m[1]], _ = strconv.ParseFloat(m[2], 64)
+	}
+	most := 0.0
+	for _, m := range textLine.FindAllStringSubmatch(xml, -1) {
+		s := size[m[2]]
+		if signs[s] += len(tag.ReplaceAllString(m[3], "")); signs[s] > signs[most] {
+			most = s
+		}
+	}
+	return most / zoom
+}
+
+// No page holds what is left over of a sheet: nothing, a line, or the sources
+// alone. Lines are those between the head of the page and its foot.
+func TestNoPageOfLeftovers(t *testing.T) {
+	w := open(t)
+	var table strings.Builder
+	for _, name := range []string{"mixed-routes", "ten-teeth-no-prep", "whitening-then-no-prep"} {
+		in := input(t, name)
+		for _, kind := range []sheet.Kind{sheet.Options, sheet.Consent, sheet.Aftercare} {
+			for _, l := range i18n.Languages() {
+				c := cell{kind, l.Tag, "", "a4", "normal"}
+				w.show(c, c.page(t, in))
+				file := w.print("sheet")
+				fmt.Fprintf(&table, "%s %s", name, c)
+				for i, lines := range fullLines(t, file) {
+					fmt.Fprintf(&table, " %d", lines)
+					if lines < 6 {
+						t.Errorf("%s %s: page %d has %d lines", name, c, i+1, lines)
+					}
+				}
+				table.WriteString("\n")
+			}
+		}
+	}
+	t.Logf("lines on each page:\n%s", table.String())
+}
+
+// fullLines counts the lines of each page in the type of the text, not in that of the sources,
+// the head and the foot; lines beside each other count once.
+func fullLines(t *testing.T, file string) (out []int) {
+	t.Helper()
+	xml := run(t, "pdftohtml", "-xml", "-i", "-stdout", "-zoom", "3", file)
+	size := map[string]float64{}
+	for _, m := range fontLine.FindAllStringSubmatch(xml, -1) {
+		size[m[1]], _ = strconv.ParseFloat(m[2], 64)
+	}
+	for _, page := range strings.Split(xml, "</page>") {
+		tops := map[int]bool{}
+		for _, m := range textLine.FindAllStringSubmatch(page, -1) {
+			if at, _ := strconv.Atoi(m[1]); size[m[2]] >= 35 {
+				tops[at/20] = true
+			}
+		}
+		if len(tops) > 0 || strings.Contains(page, "<page") {
+			out = append(out, len(tops))
+		}
+	}
+	return out
 }
 
 // nameFault says why a title is no good name for a file, nil if it is one: what
