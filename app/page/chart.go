@@ -15,8 +15,8 @@ const svgNS = "http://www.w3.org/2000/svg"
 func svg(tag string) app.HTMLElem { return app.Elem(tag).XMLNS(svgNS) }
 
 // shape is the chart that goes with the width of the screen.
-func (r *Root) shape() *model.Chart {
-	if r.slim {
+func shape(slim bool) *model.Chart {
+	if slim {
 		return model.Slim
 	}
 	return model.Wide
@@ -25,7 +25,7 @@ func (r *Root) shape() *model.Chart {
 // chart draws both jaws. Each tooth is a check box: arrow keys walk along the
 // jaw and between the jaws, space and enter choose.
 func (r *Root) chart() app.UI {
-	c := r.shape()
+	c := shape(r.slim)
 	x, y := c.Width/2, c.Height/2
 	body := []app.UI{
 		r.chartText(x, y-96, r.t("page.chart.upper")),
@@ -42,7 +42,7 @@ func (r *Root) chart() app.UI {
 		}
 	}
 	for _, t := range veneer.AllTeeth() {
-		body = append(body, r.tooth(t, c.Place(t)))
+		body = append(body, r.tooth(t))
 	}
 	class := "chart"
 	if r.slim {
@@ -101,7 +101,7 @@ func (x *tooth) Render() app.UI {
 		Attr("aria-checked", fmt.Sprint(x.On)).Attr("aria-label", x.Name).
 		Attr("tabindex", stop).
 		On("click", click, here).On("keydown", key, there).
-		Body(&face{Spot: x.Spot, Reach: r.shape().Reach, Number: x.Number})
+		Body(&face{Tooth: t, Slim: x.Slim, Number: x.Number})
 }
 
 // Render draws the room a finger has, the crown, the number, the check mark of a
@@ -109,7 +109,8 @@ func (x *tooth) Render() app.UI {
 // chart's own: a shape that is moved or turned by the browser is painted apart from
 // the others, and at each tap so would all the teeth be.
 func (f *face) Render() app.UI {
-	s := f.Spot
+	c := shape(f.Slim)
+	s := c.Place(f.Tooth)
 	x, y, w, d := s.X, s.Y, s.Width, s.Depth
 	num := func(v float64) string { return strconv.FormatFloat(v, 'f', 1, 64) }
 	// The crown: a wide biting edge outward, narrower at the neck.
@@ -127,7 +128,7 @@ func (f *face) Render() app.UI {
 		path += " " + num(px) + " " + num(py)
 	}
 	return svg("g").Body(
-		svg("circle").Attr("class", "room").Attr("cx", num(x)).Attr("cy", num(y)).Attr("r", num(f.Reach)),
+		svg("circle").Attr("class", "room").Attr("cx", num(x)).Attr("cy", num(y)).Attr("r", num(c.Reach)),
 		svg("path").Attr("class", "crown").Attr("d", path+" Z"),
 		svg("text").Attr("class", "number").Attr("x", num(x)).Attr("y", num(y+2.5)).Text(f.Number),
 		svg("path").Attr("class", "check").Attr("d", "M "+num(x-5)+" "+num(y+11.5)+" l 4 4 l 7 -8"),

@@ -6,7 +6,6 @@ import (
 
 	"github.com/maxence-charriere/go-app/v10/pkg/app"
 
-	"plainleaf/app/page/model"
 	"plainleaf/app/veneer"
 )
 
@@ -96,7 +95,7 @@ type tooth struct {
 	root   *Root
 	ctx    app.Context // of this tooth on the screen
 	Tooth  veneer.Tooth
-	Spot   model.Spot
+	Slim   bool   // stands in the chart for phones
 	On     bool   // part of the case
 	Own    bool   // something is true of it alone
 	Stop   bool   // takes the tab key
@@ -104,8 +103,8 @@ type tooth struct {
 	Number string
 }
 
-func (r *Root) tooth(t veneer.Tooth, spot model.Spot) *tooth {
-	x := &tooth{root: r, Tooth: t, Spot: spot, Stop: t == r.at, Name: r.toothName(t), Number: r.label(t)}
+func (r *Root) tooth(t veneer.Tooth) *tooth {
+	x := &tooth{root: r, Tooth: t, Slim: r.slim, Stop: t == r.at, Name: r.toothName(t), Number: r.label(t)}
 	x.look()
 	return x
 }
@@ -123,8 +122,8 @@ func (x *tooth) look() {
 // leaves it alone when it draws the tooth again.
 type face struct {
 	app.Compo
-	Spot   model.Spot
-	Reach  float64 // of the chart
+	Tooth  veneer.Tooth
+	Slim   bool
 	Number string
 }
 

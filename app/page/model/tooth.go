@@ -18,8 +18,15 @@ func (m *Model) Teeth() []veneer.Tooth {
 // Chosen reports whether a tooth is part of the case.
 func (m *Model) Chosen(t veneer.Tooth) bool { return m.entry(t) >= 0 }
 
+// entry is a tooth's place in the case, or -1. A screen asks hundreds of times, so
+// no entry is copied on the way.
 func (m *Model) entry(t veneer.Tooth) int {
-	return slices.IndexFunc(m.Case.Teeth, func(e veneer.ToothEntry) bool { return e.Tooth == t })
+	for i := range m.Case.Teeth {
+		if m.Case.Teeth[i].Tooth == t {
+			return i
+		}
+	}
+	return -1
 }
 
 // Entry is what was entered for one tooth.
