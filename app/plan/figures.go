@@ -63,7 +63,7 @@ func (w *work) ledger() *ledger {
 		return l
 	}
 	n := (w.b.Len() + 63) / 64
-	if len(r.ledgers) == 0 {
+	if len(r.ledgers) == 0 || len(r.sets) < n { // the room may come from a plan over data of another size
 		r.ledgers, r.sets = make([]ledger, 64), make(set, 64*n)
 	}
 	l := &r.ledgers[0]

@@ -3,6 +3,7 @@ package plan
 import (
 	"encoding/json"
 	"math"
+	"reflect"
 	"slices"
 	"strings"
 	"testing"
@@ -897,6 +898,22 @@ func TestATemporaryPlacedAtTheChairHasItsSign(t *testing.T) {
 	for change, want := range map[string]string{"": "", "edge-length": "", "temporary-needed": "call-soon"} {
 		if got := sign(change); got != want {
 			t.Errorf("after %q: %q, want %q", change, got, want)
+		}
+	}
+}
+
+// The room that plans share serves data of another size just as well.
+func TestDataOfAnotherSizeComesToTheSamePlan(t *testing.T) {
+	c := simple("no-prep", "lithium-disilicate", "11", "21")
+	c.Findings = []string{"bruxism", "gum-inflammation"}
+	want := mustFor(t, c, demo(t), base)
+	small := *base
+	small.Figures = nil
+	small.Index()
+	for range 20 {
+		For(c, demo(t), &small) // its faults are another test's
+		if got := mustFor(t, c, demo(t), base); !reflect.DeepEqual(got, want) {
+			t.Fatal("another plan after one over other data")
 		}
 	}
 }

@@ -167,6 +167,9 @@ type Visit struct {
 	Of      int            `json:"of,omitempty"`
 	Times   *Estimate      `json:"times,omitempty"` // a row of short visits like this one, the first dated
 	Extra   bool           `json:"extra,omitempty"` // asked for by a finding
+	// Optional: where things go fast it is not needed; its earliest date is then that
+	// of the visit before, so that what follows need not wait for it.
+	Optional bool `json:"optional,omitempty"`
 	Span
 	// Agreed: the day is fixed with the patient, so it is all three of the span; Time
 	// is its hour where one is agreed.

@@ -588,7 +588,7 @@ func (w *work) visits(steps []step, streams []stream, fits []fit, agreed *pins, 
 		teeth, minutes := s.share(w, per)
 		for j := range n {
 			v := Visit{Key: numbered(s.key, j, n), Purpose: s.purpose, Teeth: teeth[j%per], Minutes: minutes[j%per].round(),
-				Irreversible: s.irreversible, Bonding: s.bonding, Figures: s.ledger.list(),
+				Irreversible: s.irreversible, Bonding: s.bonding, Figures: s.ledger.list(), Optional: j >= len(tracks[0].main[i]),
 				Span: spanned(tracks, func(t *track) veneer.Date { return pick(t.main[i], j, prev(t, i)) })}
 			if per > 1 {
 				v.Sitting, v.Of = j%per+1, per
@@ -685,7 +685,7 @@ func (w *work) extras(out []Visit, streams []stream, after string, streamKey []s
 		}
 		for i := range n {
 			v := Visit{Key: numbered(x.visitKey(), i, n), Purpose: "settle-first", Minutes: minutes.round(), Extra: true, Why: WhyFinding,
-				Finding: x.key, After: after, Figures: l.list(),
+				Finding: x.key, After: after, Figures: l.list(), Optional: i >= len(tracks[0].streams[j]),
 				Span: spanned(tracks, func(t *track) veneer.Date { return pick(t.streams[j], i, pick(t.main[0], len(t.main[0]), w.c.Start)) })}
 			if x.private {
 				v.Purpose, v.Why, v.Finding = TalkAgain, WhyAgreedPause, ""

@@ -645,3 +645,46 @@ func TestGumCareIsPlannedOnce(t *testing.T) {
 		t.Errorf("what it adds: %+v", p.Adds)
 	}
 }
+
+// A visit that is not needed where things go fast says so: its earliest date is no
+// day of its own. Every other visit of a row keeps its interval on every track.
+func TestVisitsThatMayNotBeNeededSaySo(t *testing.T) {
+	c := simple("whitening-in-office", "", "11")
+	c.Material = ""
+	p := mustFor(t, c, demo(t), base)
+	optional := 0
+	for i, v := range p.Visits {
+		if v.Optional {
+			optional++
+		}
+		if v.Purpose != "session" || i == 0 || p.Visits[i-1].Purpose != "session" {
+			continue
+		}
+		before := p.Visits[i-1]
+		if gap := before.Earliest.DaysUntil(v.Earliest); (gap < 7) != v.Optional {
+			t.Errorf("%s is at the earliest %d days after %s, optional: %v", v.Key, gap, before.Key, v.Optional)
+		}
+		if before.Likely.DaysUntil(v.Likely) < 7 {
+			t.Errorf("%s stands too close to %s", v.Key, before.Key)
+		}
+	}
+	if optional != 2 {
+		t.Errorf("%d of 3 sessions may not be needed; one always is", optional)
+	}
+	c = simple("no-prep", "lithium-disilicate", "11")
+	c.Teeth[0].Findings = []string{"one-dark-tooth"}
+	low, listed, optional := 0, 0, 0
+	for _, v := range mustFor(t, c, demo(t), base).Visits {
+		if v.Extra && v.Finding == "one-dark-tooth" {
+			listed++
+			if v.Optional {
+				optional++
+			} else {
+				low++
+			}
+		}
+	}
+	if f, ok := base.Figure("extra-visits-dark-tooth"); !ok || low != int(f.Low) || listed != low+optional || optional == 0 {
+		t.Errorf("%d visits for a dark tooth, %d of them may not be needed", listed, optional)
+	}
+}

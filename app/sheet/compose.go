@@ -289,6 +289,8 @@ func (x *composer) schedule() {
 			it.More = agreedNotes(v)
 		} else if i == 0 {
 			it.Label = M("sheet.schedule.on", "Date", Day{v.Likely, true})
+		} else if v.Optional {
+			it.More = append(it.More, M("sheet.schedule.optional"))
 		} else if v.Earliest != v.Latest {
 			it.More = append(it.More, M("sheet.schedule.between", "From", Day{v.Earliest, false}, "To", Day{v.Latest, false}))
 		}
@@ -381,6 +383,8 @@ func (x *composer) visitLines() {
 			it.Label = agreedDay(v, false)
 		} else if i == 0 {
 			it.Label = M("sheet.schedule.on", "Date", Day{v.Likely, false})
+		} else if v.Optional {
+			it.More = append(it.More, M("sheet.schedule.optional"))
 		}
 		if v.Of > 1 {
 			it.More = append(it.More, N("sheet.schedule.sitting", v.Sitting, "Total", Int(v.Of), "Teeth", Teeth(v.Teeth)))
