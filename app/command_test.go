@@ -371,3 +371,32 @@ func TestBlankNumbersAreNamed(t *testing.T) {
 		}
 	}
 }
+
+// Where most teeth are left as they are, or whitened, the numbers of the few that get
+// something are told all the same, and no sheet fails for what was put first.
+func TestFewTreatedTeethAmongOthers(t *testing.T) {
+	for _, route := range []string{"none", "whitening-home", "whitening-in-office"} {
+		c := `{"version": 1, "issued": "2026-11-25", "start": "2026-12-01", "route": "` + route + `", "priorities": ["longest-lasting", "lowest-lifetime-cost", "keep-enamel"],
+			"teeth": [{"tooth": "11"}, {"tooth": "21", "route": "conventional-prep", "material": "feldspathic"}]}`
+		for _, kind := range sheet.Kinds() {
+			code, out, errs := order(c, "sheet", "-kind", string(kind), "-locale", "en", "-format", "text", "-")
+			if code != good || errs != "" {
+				t.Fatalf("%s, %s: exit %d: %s", route, kind, code, errs)
+			}
+			if kind != sheet.Options {
+				continue
+			}
+			out = strings.Join(strings.Fields(out), " ")
+			i := strings.Index(out, "Your plan, with different ways")
+			if i < 0 {
+				i = strings.Index(out, "Lasts as long as possible")
+			}
+			if i < 0 || !strings.Contains(out[i:], "still in place on at least 85 of every 100 treated teeth after 10 years") {
+				t.Errorf("%s: the veneer's numbers are not told: %s", route, out[max(0, i):])
+			}
+			if j := strings.Index(out, "Finished:"); route == "none" && !strings.HasPrefix(out[max(0, j):], "Finished: Around") {
+				t.Errorf("a plan with a veneer in it is told as not begun: %.80s", out[max(0, j):])
+			}
+		}
+	}
+}

@@ -86,7 +86,7 @@ func (x *composer) routeFacts(r plan.RouteFacts) Block {
 	}
 	row("visits", x.ref(nil), x.visitCount(r.Visits), x.minutes(r.Minutes)...)
 	rule := x.b.Route(r.Key)
-	untreated := rule != nil && rule.Kind == "none"
+	untreated := rule != nil && rule.Kind == "none" && !r.Mixed
 	if untreated || r.Dates.Likely.IsZero() {
 		row("dates", Ref{}, M("sheet.row.no-dates"))
 	} else {
@@ -198,7 +198,7 @@ func (x *composer) way(r veneer.Route, teeth []veneer.Tooth) Item {
 // shown are the expectations that stand in the rows of a route.
 func (x *composer) shown(r plan.RouteFacts) []plan.Expectation {
 	rule := x.b.Route(r.Key)
-	if !r.Comparable || x.c.Detail == "words" || rule != nil && (rule.Kind == "none" || rule.Kind == "whitening" && r.Then == "") {
+	if !r.Comparable || x.c.Detail == "words" || rule != nil && !r.Mixed && (rule.Kind == "none" || rule.Kind == "whitening" && r.Then == "") {
 		return nil
 	}
 	var out []plan.Expectation
@@ -369,6 +369,9 @@ func (x *composer) longest(r plan.RouteFacts) (t Text, more []Text, figures []st
 			ts = append(ts, l.Texts...)
 			figures = union(figures, l.Figures)
 		}
+	}
+	if len(ts) == 0 {
+		return x.lastRow(r), nil, nil
 	}
 	return ts[0], ts[1:], figures
 }
