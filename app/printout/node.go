@@ -59,6 +59,14 @@ func node(docs []render.Doc, o Options) (*html.Node, error) {
 			add(main, into)
 		}
 		if b.Kind == sheet.PageBreak {
+			if b.Style == sheet.Whole && p.signature {
+				if o.Size != "large" {
+					signed := el("div", "class", "keep")
+					add(into, signed)
+					into = signed
+				}
+				continue
+			}
 			if b.Style == sheet.Whole {
 				if into, whole = main, p.columns(); !whole && len(docs) == 1 && o.Size != "large" {
 					into = el("div", "class", "keep")

@@ -648,6 +648,7 @@ func (x *composer) signature() {
 	x.add(Block{Kind: Facts, Style: InLine, Items: x.people(), Keep: true})
 	x.add(Block{Kind: Tick, Style: TwoColumns, Keep: true, Items: []Item{{Text: M("sheet.sign.had-talk")}, {Text: M("sheet.sign.had-time")},
 		{Text: M("sheet.sign.may-stop")}, {Text: M("sheet.sign.got-copy")}}})
+	x.whole() // where two languages need a second page, all that is signed stands on it
 	x.signatures(append([]string{"decision-yes"}, x.signers()...)...)
 	last := Item{Text: M("sheet.sign.refuse")}
 	if x.c.ID != "" {
