@@ -184,8 +184,12 @@ func (r *Root) sheetsView() []app.UI {
 	if m.Print.Large {
 		size = "large"
 	}
-	second := []option{{"", r.t("page.second.none")}}
-	locale, beside := m.SheetTongues()
+	locale, asked := m.SheetTongues()
+	beside := produce.Beside(m.Practice, m.Print.Kind, locale, asked)
+	var second []option
+	if beside == asked { // one language is no choice where the practice's own has to stand beside it
+		second = append(second, option{"", r.t("page.second.none")})
+	}
 	for _, l := range i18n.Languages() {
 		if l.Tag != locale {
 			second = append(second, option{l.Tag, l.Name})
@@ -221,6 +225,9 @@ func (r *Root) sheetsView() []app.UI {
 					{"normal", r.t("page.size.normal")}, {"large", r.t("page.size.large")},
 				}, nil, func(v string) { m.SetPrint(func(p *model.Print) { p.Large = v == "large" }) }),
 			),
+			app.If(beside != asked, func() app.UI {
+				return el("p").ID("sheet-second-why").Class("hint").Text(r.t("page.second.has-to", "Language", languageName(beside), "Name", languageName(locale)))
+			}),
 		),
 		// Once treatment has begun, the choice of the sheet comes before that.
 		app.If(thinks && m.Treating(), func() app.UI { return r.thinking(m.Plan()) }),

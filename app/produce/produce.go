@@ -30,6 +30,15 @@ type Input struct {
 	Offset func(zone string, unix int64) (int, bool)
 }
 
+// Beside is the language that stands beside the first on a sheet: the one asked
+// for, or where none is, the practice's own as far as Docs puts it there.
+func Beside(p veneer.Practice, kind sheet.Kind, locale, asked string) string {
+	if asked == "" && kind != sheet.Consent && locale != p.Locale && render.Signed(p, kind, locale) == nil {
+		return p.Locale
+	}
+	return asked
+}
+
 // Docs makes the documents of one sheet: one, or two that align block by block.
 // The case and practice have been checked. Documents come only when there are
 // no faults; the plan comes always.
@@ -44,10 +53,7 @@ func Docs(in Input) ([]render.Doc, plan.Plan, fault.List) {
 	if len(faults) > 0 {
 		return nil, pl, faults
 	}
-	own := in.Practice.Locale
-	if in.Second == "" && in.Kind != sheet.Consent && in.Locale != own && render.Signed(in.Practice, in.Kind, in.Locale) == nil {
-		in.Second = own
-	}
+	in.Second = Beside(in.Practice, in.Kind, in.Locale, in.Second)
 	if _, faults := in.Wording(in.Locale); len(faults) > 0 {
 		return nil, pl, faults
 	}

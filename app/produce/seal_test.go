@@ -11,6 +11,7 @@ import (
 	"plainleaf/app/record"
 	"plainleaf/app/render"
 	"plainleaf/app/sheet"
+	"plainleaf/app/veneer"
 )
 
 // signatures are those of a full signature page, one with a line of its own.
@@ -148,6 +149,25 @@ func TestSealed(t *testing.T) {
 		s.At = bad
 		if _, _, _, faults := produce.Sealed(in, pl, docs, s); !faults.Has("RECORD-TIME") {
 			t.Errorf("%q is taken as a time", bad)
+		}
+	}
+}
+
+// What stands beside a sheet is what was asked for; where nothing was, the practice's
+// own language beside words that nobody signed off, but not on what the patient signs.
+func TestWhatStandsBeside(t *testing.T) {
+	p := inputs(t)["minimal-six.json"].Practice
+	p.Locale, p.SignOffs = "en", []veneer.SignOff{{Sheet: "tryin", Locale: "ar", Who: "Demo", Role: "dentist"}}
+	for _, x := range []struct {
+		kind          sheet.Kind
+		locale, asked string
+		want          string
+	}{
+		{sheet.Aftercare, "ar", "", "en"}, {sheet.Aftercare, "ar", "es", "es"}, {sheet.Aftercare, "en", "", ""},
+		{sheet.TryIn, "ar", "", ""}, {sheet.Consent, "ar", "", ""}, {sheet.Consent, "ar", "en", "en"}, {sheet.Change, "ar", "", "en"},
+	} {
+		if got := produce.Beside(p, x.kind, x.locale, x.asked); got != x.want {
+			t.Errorf("%s in %s, asked for %q: %q, want %q", x.kind, x.locale, x.asked, got, x.want)
 		}
 	}
 }

@@ -79,8 +79,14 @@ func TestAConsentNobodySignedOffIsOneTapAway(t *testing.T) {
 	demo(tab, "ar")
 	walk(tab, "ar", "sheets")
 	pickValue(tab, "sheet-second", "-")
+	// A sheet that nobody signs has the practice's language beside it by itself, and the field says so.
+	tab.Click("label:has(#kind-aftercare)")
+	tab.Wait(`document.getElementById("sheet-second-why") && document.getElementById("sheet-second").value === "en"` +
+		` && !document.querySelector('#sheet-second option[value="-"]')`)
+	sheetReady(tab, "aftercare")
+	tab.Wait(`document.getElementById("sheet").contentDocument.querySelector(".sheet").dataset.second === "en"`)
 	tab.Click("label:has(#kind-consent)")
-	tab.Wait(`document.querySelector('#sheet-faults [data-fault="REVIEW-UNSIGNED"]')`)
+	tab.Wait(`document.querySelector('#sheet-faults [data-fault="REVIEW-UNSIGNED"]') && document.getElementById("sheet-second").value === "-"`)
 	tab.Click("#sheet-beside")
 	tab.Wait(`!document.getElementById("sheet-faults") && document.getElementById("sheet-second").value === "en"`)
 	sheetReady(tab, "consent")
