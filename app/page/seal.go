@@ -176,7 +176,9 @@ func (r *Root) sealNow() {
 			return
 		}
 		r.k.busy = false
+		before := r.m.Mark()
 		r.m.AddSealed(sealed, file, shown)
+		r.tell(before)
 		r.preview.made = false
 		save(name, "application/json", file)
 		r.notice = r.t("page.seal.made", "Code", sealed.Code, "File", name)

@@ -214,6 +214,7 @@ func TestSignAndSeal(t *testing.T) {
 	if browser.Eval[int](tab, `document.querySelectorAll("#seal-phrase").length`) != 0 {
 		t.Error("the field of the passphrase stays")
 	}
+	tab.Wait(`document.getElementById("updated").textContent.includes("Agreed")`)
 	tab.Wait(fmt.Sprintf(`(() => { const d = document.getElementById("sheet").contentDocument; return d && d.querySelector('[data-seal=%q]'); })()`, code))
 	v := record.Verify(file, &trust)
 	if !v.Good() || v.Trust != record.Trusted || v.Code != code || v.Record.Kind != "consent" {

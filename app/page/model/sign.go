@@ -491,7 +491,7 @@ func (m *Model) SealFault(shown string) string {
 }
 
 // AddSealed notes a record that was made. What bears signatures is then in a
-// file, so clearing asks first.
+// file, so clearing asks first; an agreed consent brings the case on from deciding.
 func (m *Model) AddSealed(s Sealed, file []byte, shown string) {
 	if len(file) <= mostKept {
 		s.File = base64.StdEncoding.EncodeToString(file)
@@ -513,6 +513,11 @@ func (m *Model) AddSealed(s Sealed, file []byte, shown string) {
 	}
 	m.Signing.Sealed = append(m.Signing.Sealed, s)
 	m.Signing.From = nil
+	// A yes in a record ends the deciding. A consent taken back sets nothing back:
+	// it is told as such, and what was done stays done.
+	if s.Sheet == sheet.Consent && s.Kind != record.Withdrawal && m.Decision(shown).What == "agreed" && m.Stage() == veneer.Deciding {
+		m.SetStage(veneer.Agreed)
+	}
 	m.HandOut()
 }
 

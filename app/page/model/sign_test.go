@@ -19,6 +19,40 @@ func ringKey(t *testing.T, b byte) record.Key {
 	return k
 }
 
+// A yes that is sealed ends the deciding; a no, a sheet to think about and a
+// withdrawal leave the stage where it is, and what has come further is not set back.
+func TestASealedYesIsAgreed(t *testing.T) {
+	const at = "2026-11-25T09:00:00Z"
+	for _, x := range []struct {
+		what    string
+		kind    record.Kind
+		sheet   sheet.Kind
+		was, is veneer.Stage
+	}{
+		{"agreed", record.Consent, sheet.Consent, "", veneer.Agreed},
+		{"agreed", record.Superseding, sheet.Consent, veneer.Deciding, veneer.Agreed},
+		{"agreed", record.Consent, sheet.Consent, veneer.AtTryIn, veneer.AtTryIn},
+		{"later", record.Consent, sheet.Consent, "", veneer.Deciding},
+		{"", record.Consent, sheet.Consent, "", veneer.Deciding},
+		{"refused", record.Refusal, sheet.Consent, "", veneer.Deciding},
+		{"agreed", record.Withdrawal, sheet.Consent, veneer.Agreed, veneer.Agreed},
+		{"agreed", record.Withdrawal, sheet.Consent, "", veneer.Deciding},
+		{"agreed", record.TryIn, sheet.TryIn, "", veneer.Deciding},
+	} {
+		m := New(nil, veneer.Vocabulary{}, veneer.Practice{}, veneer.Date{Year: 2026, Month: 11, Day: 25}, "en")
+		m.Case.Stage = x.was
+		m.Print.Kind = x.sheet
+		m.Decide(x.what, "text", at)
+		m.AddSealed(Sealed{Kind: x.kind, Sheet: x.sheet, Code: "C", SHA256: "H", At: at}, nil, "text")
+		if m.Stage() != x.is {
+			t.Errorf("%q, %s, from %q: %s, want %s", x.what, x.kind, x.was, m.Stage(), x.is)
+		}
+		if m.Cover("text") == nil {
+			t.Errorf("%q, %s, from %q: the record covers its sheet no more", x.what, x.kind, x.was)
+		}
+	}
+}
+
 func TestRingComesBack(t *testing.T) {
 	m := New(nil, veneer.Vocabulary{}, veneer.Practice{}, veneer.Date{Year: 2026, Month: 11, Day: 25}, "en")
 	k := ringKey(t, 1)
