@@ -285,6 +285,10 @@ func (x *composer) alternatives() {
 	x.flow(intro)
 	b := Block{Kind: Facts, Style: RunIn}
 	for _, r := range x.pl.Routes {
+		if r.Chosen && r.Key == veneer.None && x.mixed() { // beside teeth that are treated it is a choice still
+			b.Items = append(b.Items, Item{Label: M("route.none.name"), Text: M("route.none.what"), Ref: Ref{Route: string(r.Key)}})
+			continue
+		}
 		if r.Chosen || !x.mixed() && slices.Contains(x.chosenRoutes(), r.Key) { // what one tooth gets is another way for all of them
 			continue
 		}

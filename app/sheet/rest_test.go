@@ -355,3 +355,36 @@ func TestTheMostThatComesOff(t *testing.T) {
 		}
 	}
 }
+
+// Whatever is chosen, a consent that treats a tooth says that nothing may be done
+// to any, and says it once: the case's own way may be the one that does nothing.
+func TestDoingNothingIsAlwaysAChoice(t *testing.T) {
+	for _, own := range []veneer.Route{veneer.None, veneer.NoPrep, veneer.WhiteningHome} {
+		for _, other := range []veneer.Route{"", veneer.NoPrep, veneer.None} {
+			c := demoCase()
+			c.Route, c.Material, c.Then, c.Answers = own, "", "", nil
+			c.Teeth = []veneer.ToothEntry{{Tooth: 11}, {Tooth: 21, Route: other}}
+			if own == veneer.None && other != veneer.NoPrep {
+				continue // nothing is treated
+			}
+			pl, faults := plan.For(c, demoPractice(t), base)
+			if len(faults) > 0 {
+				t.Fatal(faults.Lines())
+			}
+			n, here := 0, false
+			for _, b := range sheet.Compose(sheet.Consent, c, demoPractice(t), pl, base).Blocks {
+				if b.Kind == sheet.Heading {
+					here = b.Text.ID == "sheet.consent.others"
+				}
+				for _, it := range b.Items {
+					if here && it.Label.ID == "route.none.name" {
+						n++
+					}
+				}
+			}
+			if n != 1 {
+				t.Errorf("%s, one tooth on %q: told %d times", own, other, n)
+			}
+		}
+	}
+}
