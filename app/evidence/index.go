@@ -137,12 +137,20 @@ func (f *Finding) On(r veneer.Route) Effect { return *f.Acts(r) }
 
 var nothing = Effect{Level: LevelNone}
 
-// Acts is On without a copy; the effect is not to be changed.
-func (f *Finding) Acts(r veneer.Route) *Effect {
+// Named is the first effect of f that names a route; nil when none does.
+func (f *Finding) Named(r veneer.Route) *Effect {
 	for i := range f.Effects {
 		if slices.Contains(f.Effects[i].Routes, r) {
 			return &f.Effects[i]
 		}
+	}
+	return nil
+}
+
+// Acts is On without a copy; the effect is not to be changed.
+func (f *Finding) Acts(r veneer.Route) *Effect {
+	if x := f.Named(r); x != nil {
+		return x
 	}
 	for i := range f.Effects {
 		if len(f.Effects[i].Routes) == 0 {

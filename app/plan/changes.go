@@ -249,18 +249,20 @@ func (w *work) changeRows(out []ChairChange, rule *evidence.Change, at []likelyA
 				}
 			}
 			if len(teeth) > 0 {
-				out = append(out, w.changeRow(rule, answers[answer], veneer.SortTeeth(teeth), best))
-				out[len(out)-1].Rests = rests
+				out = append(out, ChairChange{})
+				c := &out[len(out)-1]
+				w.changeRow(c, rule, answers[answer], veneer.SortTeeth(teeth), best)
+				c.Rests = rests
 			}
 		}
 	}
 	return out
 }
 
-func (w *work) changeRow(rule *evidence.Change, answer veneer.Answer, teeth []veneer.Tooth, when *evidence.When) ChairChange {
+func (w *work) changeRow(c *ChairChange, rule *evidence.Change, answer veneer.Answer, teeth []veneer.Tooth, when *evidence.When) {
 	l := w.ledger()
 	teeth = named(teeth)
-	c := ChairChange{Key: rule.Key, Teeth: teeth, Trigger: when.Trigger, PerSurface: rule.PerSurface, Removes: rule.Removes,
+	*c = ChairChange{Key: rule.Key, Teeth: teeth, Trigger: when.Trigger, PerSurface: rule.PerSurface, Removes: rule.Removes,
 		Place: rule.Place, Reversible: rule.Reversible, Answer: answer, ActsAs: actsAs(rule, answer), ForAll: rule.Reversible == "yes",
 		TellOnly: rule.TellOnly, TalkFirst: rule.TalkFirst, NewConsent: rule.NewConsent, Often: when.Often,
 		Minutes: l.estimate(rule.Minutes).round(), PerTooth: rule.PerTooth, Visits: exactly(0), Numbing: rule.Numbing,
@@ -299,7 +301,6 @@ func (w *work) changeRow(rule *evidence.Change, answer veneer.Answer, teeth []ve
 		}
 	}
 	c.Figures = l.close()
-	return c
 }
 
 // actsAs is what an answer means in the chair: blank acts as ask, a change that

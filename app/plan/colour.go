@@ -119,7 +119,7 @@ func (w *work) colour(s site) Colour {
 	}
 	r := w.taken(s)
 	l.ids.join(r.ids)
-	c.Ceramic = w.ceramic(s, r.Removal, l)
+	c.Ceramic = w.ceramic(s, &r.Removal, l)
 	step := w.maskStep(s, l)
 	if step != nil {
 		c.Step = step.Key

@@ -26,10 +26,11 @@ func (w *work) enamel(m mouth, changes []ChairChange) Enamel {
 			continue
 		}
 		l := w.ledger()
-		t := w.toothEnamel(s, i, l)
+		out.Teeth = append(out.Teeth, ToothEnamel{})
+		t := &out.Teeth[len(out.Teeth)-1]
+		w.toothEnamel(t, s, i, l)
 		all.ids.join(l.ids)
 		t.Figures = l.close()
-		out.Teeth = append(out.Teeth, t)
 	}
 	for _, c := range changes {
 		if irreversible(c) {
@@ -42,9 +43,9 @@ func (w *work) enamel(m mouth, changes []ChairChange) Enamel {
 	return out
 }
 
-func (w *work) toothEnamel(s site, site int, l *ledger) ToothEnamel {
+func (w *work) toothEnamel(t *ToothEnamel, s site, site int, l *ledger) {
 	takes := w.taken(s)
-	t := ToothEnamel{Tooth: s.tooth, Route: s.route, Removal: takes.removal(w), Dentin: DentinNone, Honest: string(evidence.Memory)}
+	*t = ToothEnamel{Tooth: s.tooth, Route: s.route, Removal: takes.removal(w), Dentin: DentinNone, Honest: string(evidence.Memory)}
 	l.ids.join(takes.ids)
 	row := w.enamelRow(s.tooth)
 	if row != nil {
@@ -64,15 +65,15 @@ func (w *work) toothEnamel(s site, site int, l *ledger) ToothEnamel {
 	if t.Dentin == DentinBare || t.Dentin == DentinUnknown {
 		t.Neck, t.Front = t.Dentin, t.Dentin
 	}
-	t.Bulk = w.bulk(s, takes.Removal, l).round()
-	return t
+	t.Bulk = w.bulk(s, &takes.Removal, l).round()
 }
 
 // taking is what is planned to be taken from a tooth, unrounded, with the figures
 // it rests on; its list of ids stays empty.
 type taking struct {
 	Removal
-	ids set
+	ids   set
+	shown *Removal // the plan's form, once it was asked for
 }
 
 // via is a route with the one whose visits it takes over.
@@ -100,10 +101,14 @@ func (w *work) taken(s site) *taking {
 
 // removal is the plan's form, rounded and with its figures.
 func (t *taking) removal(w *work) Removal {
+	if t.shown != nil {
+		return *t.shown
+	}
 	r := t.Removal
 	r.Cervical, r.Middle, r.Incisal = r.Cervical.round(), r.Middle.round(), r.Incisal.round()
 	r.Proximal, r.Share = r.Proximal.round(), r.Share.round()
 	r.Figures = (&ledger{w: w, ids: t.ids}).list()
+	t.shown = &r
 	return r
 }
 
@@ -157,7 +162,7 @@ func (r taking) join(o *taking) taking {
 	case o.Share.Known():
 		r.Share = one(r.Share, o.Share)
 	}
-	r.ids = slices.Clone(r.ids)
+	r.ids, r.shown = slices.Clone(r.ids), nil
 	r.ids.join(o.ids)
 	return r
 }
@@ -197,7 +202,7 @@ func reaches(depth Estimate, enamel *evidence.Figure, thin bool) string {
 // depth taken (care-pathway 1.7). Filling material is shaped on the tooth, without
 // a film, from the thinnest to the thickest usual layer (care-pathway 1.6). Nothing
 // placed adds nothing.
-func (w *work) bulk(s site, r Removal, l *ledger) Estimate {
+func (w *work) bulk(s site, r *Removal, l *ledger) Estimate {
 	if s.kind == kindNone || s.kind == kindWhitening || s.kind == kindFirst {
 		return exactly(0)
 	}
@@ -217,7 +222,7 @@ func (w *work) bulk(s site, r Removal, l *ledger) Estimate {
 // taken from the tooth it runs from the thinnest the material allows to the
 // usual thickness, with the middle as likely: a thicker one shows as bulk. A
 // crown fills the depth made for it; the thickness table is for veneers.
-func (w *work) ceramic(s site, r Removal, l *ledger) Estimate {
+func (w *work) ceramic(s site, r *Removal, l *ledger) Estimate {
 	if s.kind == kindCrown {
 		return r.Middle
 	}

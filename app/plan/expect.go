@@ -243,6 +243,7 @@ type point struct {
 	limit           float64 // years: nothing is said beyond
 	unknown         string  // why it has no number
 	ids             set
+	beyond          []string // what a year past the limit rests on
 }
 
 func (p *point) of(w *work, a *evidence.Anchor) *point {
@@ -297,7 +298,10 @@ func (w *work) outlook(o *outlook, g *group, endpoint string) {
 	o.ledger = w.ledger()
 	o.ledger.ids.join(a.ids)
 	if years := w.horizons(); len(years) > 0 && float64(years[len(years)-1]) > a.limit {
-		o.beyond = o.ledger.list()
+		if a.beyond == nil {
+			a.beyond = o.ledger.list()
+		}
+		o.beyond = a.beyond
 	}
 }
 
@@ -511,10 +515,17 @@ const rhoSteps = 12
 // At-least-two rises with the chance but may rise or fall with the correlation,
 // so the correlation is searched between its bounds.
 func shared(parts []chance, icc *evidence.Figure) (one, several Estimate) {
-	a, b := atLeast(parts, func(s Estimate) ends { return ends{1 - s.Likely, 1 - s.Likely} }, icc.Value)
+	var room [2][8]share
+	mid, span := room[0][:0], room[1][:0]
+	for i := range parts {
+		s := &parts[i].s
+		mid = append(mid, share{parts[i].n, ends{1 - s.Likely, 1 - s.Likely}})
+		span = append(span, share{parts[i].n, ends{1 - s.High, 1 - s.Low}})
+	}
+	a, b := atLeast(mid, icc.Value)
 	one, several = exactly(a[0].low), exactly(b[0].low)
 	widen := func(rho float64) {
-		a, b := atLeast(parts, func(s Estimate) ends { return ends{1 - s.High, 1 - s.Low} }, rho)
+		a, b := atLeast(span, rho)
 		for i := range min(len(parts), len(a)) {
 			one.cover(a[i])
 			several.cover(b[i])
@@ -530,6 +541,12 @@ func shared(parts []chance, icc *evidence.Figure) (one, several Estimate) {
 	return one, several
 }
 
+// share is how many like teeth there are, and the chance that one of them fails.
+type share struct {
+	n int
+	p ends
+}
+
 // cover widens a range to what lies between two ends.
 func (e *Estimate) cover(x ends) {
 	if x.low < e.Low {
@@ -542,12 +559,12 @@ func (e *Estimate) cover(x ends) {
 
 // atLeast is the chance that at least one and that at least two teeth fail, in both
 // readings, the one that takes all teeth as alike first.
-func atLeast(parts []chance, fails func(Estimate) ends, rho float64) (one, two [2]ends) {
+func atLeast(parts []share, rho float64) (one, two [2]ends) {
 	n, mean := 0.0, ends{}
 	none, single := ends{1, 1}, ends{}
 	for i := range parts {
 		c := &parts[i]
-		p, k := fails(c.s), float64(c.n)
+		p, k := c.p, float64(c.n)
 		q0, q1 := noneAndOne(c.n, p, rho)
 		n, mean.low, mean.high = n+k, mean.low+k*p.low, mean.high+k*p.high
 		none, single = ends{none.low * q0.low, none.high * q0.high},

@@ -497,12 +497,12 @@ func (w *work) meet(lead, route veneer.Route, f *evidence.Finding) met {
 	if lead == "" {
 		return met{stays: stays}
 	}
-	i := slices.IndexFunc(f.Effects, func(e evidence.Effect) bool { return slices.Contains(e.Routes, lead) })
-	if i < 0 {
+	first := f.Named(lead)
+	if first == nil {
 		return met{stays: stays}
 	}
 	if rule := w.b.Route(lead); rule != nil && slices.Contains(rule.When, f.Key) {
-		return met{stays: &f.Effects[i]}
+		return met{stays: first}
 	}
-	return met{&f.Effects[i], stays}
+	return met{first, stays}
 }

@@ -48,16 +48,17 @@ func (d Date) Days() int {
 	return 365*y + y/4 - y/100 + y/400 + (153*m+2)/5 + d.Day - 1
 }
 
-// DateAt is the date of a count of days.
-func DateAt(n int) Date {
-	const era = 146097 // days in 400 years
-	y := 400 * (n / era)
-	n %= era
-	year := (n - n/1460 + n/36524 - n/146096) / 365
-	n -= 365*year + year/4 - year/100
-	m := (5*n + 2) / 153
-	d := Date{y + year, m + 3, n - (153*m+2)/5 + 1}
-	if d.Month > 12 {
+// DateAt is the date of a count of days, not negative, without a division: Neri and
+// Schneider, Euclidean affine functions and their application to calendar
+// algorithms, Softw Pract Exper 2023;53(4):937-970.
+func DateAt(days int) Date {
+	n := 4*uint32(days) + 3
+	century, inCentury := n/146097, n%146097/4
+	p := 2939745 * uint64(4*inCentury+3)
+	inYear := uint32(p) / 2939745 / 4
+	m := 2141*inYear + 197913
+	d := Date{int(100*century + uint32(p>>32)), int(m >> 16), int(m&0xffff)/2141 + 1}
+	if inYear >= 306 { // January and February belong to the year that began in March
 		d.Year, d.Month = d.Year+1, d.Month-12
 	}
 	return d
