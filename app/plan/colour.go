@@ -97,7 +97,7 @@ func roomFor(c Colour) string {
 func (w *work) colours(m mouth) []Colour {
 	out := []Colour{}
 	for _, s := range m.sites {
-		if s.shade != "" && s.shade.Valid() && w.c.TargetShade.Valid() && restores(s.kind) {
+		if s.shade.Valid() && w.c.TargetShade.Valid() && restores(s.kind) {
 			out = append(out, w.colour(s))
 		}
 	}

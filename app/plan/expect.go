@@ -526,7 +526,7 @@ func shared(parts []chance, icc *evidence.Figure) (one, several Estimate) {
 	one, several = exactly(a[0].low), exactly(b[0].low)
 	widen := func(rho float64) {
 		a, b := atLeast(span, rho)
-		for i := range min(len(parts), len(a)) {
+		for i := range a {
 			one.cover(a[i])
 			several.cover(b[i])
 		}

@@ -48,7 +48,7 @@ func (d Date) Days() int {
 	return 365*y + y/4 - y/100 + y/400 + (153*m+2)/5 + d.Day - 1
 }
 
-// DateAt is the date of a count of days, not negative, without a division: Neri and
+// DateAt is the date of a count of days, not negative, by a few multiplications: Neri and
 // Schneider, Euclidean affine functions and their application to calendar
 // algorithms, Softw Pract Exper 2023;53(4):937-970.
 func DateAt(days int) Date {
