@@ -152,6 +152,7 @@ func (r *Root) sitting(p *plan.Plan, s model.Sitting, of int) app.UI {
 	return el("section").ID(id).Class("sitting").Aria("labelledby", id+"-head").Body(
 		el("h3").ID(id+"-head").Text(name),
 		say("p", "hint", r.n("page.numbers.teeth", len(s.Teeth), "Teeth", r.teeth(s.Teeth))),
+		app.If(!t.Date.IsZero(), func() app.UI { return say("p", "hint", r.date(t.Date)) }),
 		box("div", "answers", each(len(seen), func(i int) app.UI {
 			key := seen[i]
 			said := func() string { t := r.m.TryIn(s.Number); return *tryInField(&t, key) }

@@ -247,17 +247,18 @@ func (x *composer) tryIn() {
 	x.answers()
 	x.waitNames()
 	sittings := x.sittings()
-	today := 0 // the sitting that is signed now: the last of which something is noted
-	if len(x.c.TryIn) > 0 {
-		today = len(sittings) - 1
-	}
+	today := todays(sittings)
 	for i, t := range sittings { // each on a day of its own, with its own signatures
 		x.whole()
 		x.heading(3, N("sheet.tryin.sitting", t.Sitting), Ref{Teeth: t.Teeth})
 		if !x.allTeeth(t.Teeth) {
 			x.para(N("sheet.common.on-teeth", len(t.Teeth), "Teeth", Teeth(t.Teeth)), Ref{Teeth: t.Teeth})
 		}
-		for _, a := range []struct{ key, said string }{{"shade", t.Shade}, {"shape", t.Shape}, {"length", t.Length}} {
+		if noted(t) && i != today && (t.Date.IsZero() || t.Date.Before(sittings[today].Date) || !noted(sittings[today])) {
+			x.saidEarlier(t)
+			continue
+		}
+		for _, a := range looked(t) {
 			x.add(Block{Kind: Tick, Style: TwoColumns, Text: M("sheet.tryin." + a.key), Keep: true, Items: []Item{
 				{Text: M("sheet.tryin.approved"), Mark: a.said == "approved"}, {Text: M("sheet.tryin.change"), Mark: a.said == "change"}}})
 		}
@@ -280,13 +281,62 @@ func (x *composer) tryIn() {
 	x.sourceList()
 }
 
-// sittings are what was noted at the try-in or, while nothing is, the delivery
-// sittings as planned, to be filled in by hand.
-func (x *composer) sittings() []veneer.TryIn {
-	if len(x.c.TryIn) > 0 {
-		return x.c.TryIn
+// looked is what a patient looks at, with what was said of it.
+func looked(t veneer.TryIn) []struct{ key, said string } {
+	return []struct{ key, said string }{{"shade", t.Shade}, {"shape", t.Shape}, {"length", t.Length}}
+}
+
+// noted reports whether anything was said at a sitting.
+func noted(t veneer.TryIn) bool { return t.Shade+t.Shape+t.Length+t.Note != "" }
+
+// todays is the sitting that is signed now: one in which nothing is noted yet, the
+// first of them; else that with the latest day, the last of those.
+func todays(sittings []veneer.TryIn) int {
+	if i := slices.IndexFunc(sittings, func(t veneer.TryIn) bool { return !noted(t) }); i >= 0 {
+		return i
 	}
+	today := 0
+	for i, t := range sittings {
+		if !t.Date.Before(sittings[today].Date) {
+			today = i
+		}
+	}
+	return today
+}
+
+// saidEarlier tells what was said at a sitting of an earlier day. It was signed then
+// or was not; either way nobody signs it a second time.
+func (x *composer) saidEarlier(t veneer.TryIn) {
+	b := Block{Kind: Facts, Style: RunIn, Keep: true, Text: M("sheet.tryin.earlier-undated")}
+	if !t.Date.IsZero() {
+		b.Text = M("sheet.tryin.earlier", "Date", Day{t.Date, false})
+	}
+	for _, a := range looked(t) {
+		said := "not-noted"
+		if a.said != "" {
+			said = a.said
+		}
+		b.Items = append(b.Items, Item{Label: M("sheet.tryin." + a.key), Text: M("sheet.tryin." + said)})
+	}
+	x.add(b)
+	if t.Note != "" {
+		x.para(M("sheet.tryin.notes"), Ref{})
+		x.para(Typed(t.Note), Ref{})
+	}
+}
+
+// sittings are what was noted at the try-in, with the next one where a new day has
+// come and teeth still wait for theirs; while nothing is noted, the delivery sittings
+// as planned, to be filled in by hand.
+func (x *composer) sittings() []veneer.TryIn {
 	var out []veneer.TryIn
+	if len(x.c.TryIn) > 0 {
+		out = slices.Clone(x.c.TryIn)
+		if next := x.nextSitting(); len(next.Teeth) > 0 {
+			out = append(out, next)
+		}
+		return out
+	}
 	for i, v := range x.pl.Deliveries() {
 		out = append(out, veneer.TryIn{Sitting: i + 1, Teeth: veneer.SortTeeth(v.Teeth)})
 	}
@@ -294,6 +344,33 @@ func (x *composer) sittings() []veneer.TryIn {
 		return []veneer.TryIn{{Sitting: 1, Teeth: x.c.ToothList()}}
 	}
 	return out
+}
+
+// nextSitting is the one after all that were noted, when each of those has a day and
+// that lies before this sheet's: with the teeth that were to be looked at by then and
+// were not, or that a change was asked for.
+func (x *composer) nextSitting() veneer.TryIn {
+	last, seen := 0, []veneer.Tooth(nil)
+	for _, t := range x.c.TryIn {
+		if t.Date.IsZero() || !t.Date.Before(x.c.Issued) {
+			return veneer.TryIn{}
+		}
+		last = max(last, t.Sitting)
+		seen = append(seen, x.c.Meant(t.Teeth)...)
+	}
+	next := veneer.TryIn{Sitting: last + 1, Teeth: x.c.LookAgain(x.c.Issued)}
+	for i, v := range x.pl.Deliveries() {
+		if i > last && len(next.Teeth) > 0 {
+			break
+		}
+		for _, t := range v.Teeth {
+			if !slices.Contains(seen, t) {
+				next.Teeth = append(next.Teeth, t)
+			}
+		}
+	}
+	next.Teeth = veneer.SortTeeth(next.Teeth)
+	return next
 }
 
 // answers repeats what was said beforehand.

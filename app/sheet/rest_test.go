@@ -1,6 +1,7 @@
 package sheet_test
 
 import (
+	"fmt"
 	"os"
 	"slices"
 	"strings"
@@ -385,6 +386,82 @@ func TestDoingNothingIsAlwaysAChoice(t *testing.T) {
 			if n != 1 {
 				t.Errorf("%s, one tooth on %q: told %d times", own, other, n)
 			}
+		}
+	}
+}
+
+// On a second delivery day what was said on the first stands as words with its day;
+// one sitting is left to cross and to sign.
+func TestAnEarlierSittingIsNotSignedAgain(t *testing.T) {
+	day := func(d int) veneer.Date { return veneer.Date{Year: 2027, Month: 1, Day: d} }
+	teeth := []veneer.Tooth{15, 14, 13, 12, 11, 21, 22, 23, 24, 25}
+	var planned [][]veneer.Tooth
+	tell := func(issued veneer.Date, said ...veneer.TryIn) string {
+		var c veneer.Case
+		var p veneer.Practice
+		pl, _ := compose(t, sheet.TryIn, func(k *veneer.Case, q *veneer.Practice) {
+			k.Teeth, k.Answers = nil, nil
+			for _, x := range teeth {
+				k.Teeth = append(k.Teeth, veneer.ToothEntry{Tooth: x})
+			}
+			k.TryIn = said
+			c, p = *k, *q
+		})
+		c.Issued = issued
+		planned = nil
+		for _, v := range pl.Deliveries() {
+			planned = append(planned, veneer.SortTeeth(v.Teeth))
+		}
+		var out []string
+		for _, b := range sheet.Compose(sheet.TryIn, c, p, pl, base).Blocks {
+			switch {
+			case b.Kind == sheet.Heading && b.Text.ID == "sheet.tryin.sitting":
+				out = append(out, fmt.Sprint(b.Text.Args[0].Value, len(b.Ref.Teeth)))
+			case b.Kind == sheet.Facts && strings.HasPrefix(b.Text.ID, "sheet.tryin.earlier"):
+				out = append(out, "told")
+				for _, a := range b.Text.Args {
+					out = append(out, a.Value.(sheet.Day).Date.String())
+				}
+				for _, it := range b.Items {
+					out = append(out, strings.TrimPrefix(it.Text.ID, "sheet.tryin."))
+				}
+			case b.Kind == sheet.Sign:
+				way := "sign"
+				if b.Style == sheet.OtherDay {
+					way = "other-day"
+				}
+				out = append(out, way)
+			}
+		}
+		return strings.Join(out, " ")
+	}
+	tell(day(12))
+	if len(planned) != 2 {
+		t.Fatalf("%d sittings planned", len(planned))
+	}
+	first, second := planned[0], planned[1]
+	at := func(n int, d veneer.Date, ts []veneer.Tooth, shade, rest string) veneer.TryIn {
+		return veneer.TryIn{Sitting: n, Teeth: ts, Date: d, Shade: shade, Shape: rest, Length: rest}
+	}
+	none := veneer.Date{}
+	yes := at(1, day(12), first, "approved", "approved")
+	both := fmt.Sprint("1 ", len(first), " told 2027-01-12 approved approved approved 2 ", len(second), " sign")
+	for name, x := range map[string]struct{ got, want string }{
+		"that day":               {tell(day(12), yes), fmt.Sprint("1 ", len(first), " sign")},
+		"nothing noted yet":      {tell(day(26), yes), both},
+		"issued before":          {tell(day(5), yes), fmt.Sprint("1 ", len(first), " sign")},
+		"noted":                  {tell(day(26), yes, at(2, day(26), second, "approved", "")), both},
+		"the issue date stayed":  {tell(day(5), yes, at(2, day(26), second, "approved", "")), both},
+		"no days":                {tell(day(26), at(1, none, first, "change", ""), at(2, none, second, "approved", "approved")), fmt.Sprint("1 ", len(first), " told change not-noted not-noted 2 ", len(second), " sign")},
+		"two on one day":         {tell(day(12), yes, at(2, day(12), second, "approved", "approved")), fmt.Sprint("1 ", len(first), " other-day 2 ", len(second), " sign")},
+		"a change is seen again": {tell(day(26), at(1, day(12), first, "change", "approved")), fmt.Sprint("1 ", len(first), " told 2027-01-12 change approved approved 2 10 sign")},
+		"and then approved": {tell(veneer.Date{Year: 2027, Month: 2, Day: 9}, at(1, day(12), first, "change", "approved"), at(2, day(26), teeth, "approved", "approved")),
+			fmt.Sprint("1 ", len(first), " told 2027-01-12 change approved approved 2 10 sign")},
+		"the first again, last": {tell(day(26), at(1, day(26), first, "approved", "approved"), at(2, day(19), second, "approved", "approved")),
+			fmt.Sprint("1 ", len(first), " sign 2 ", len(second), " told 2027-01-19 approved approved approved")},
+	} {
+		if x.got != x.want {
+			t.Errorf("%s: %s, want %s", name, x.got, x.want)
 		}
 	}
 }

@@ -185,6 +185,7 @@ type Departure struct {
 type TryIn struct {
 	Sitting int     `json:"sitting"`
 	Teeth   []Tooth `json:"teeth"`
+	Date    Date    `json:"date,omitzero" strict:"said"`    // when it was said
 	Shade   string  `json:"shade,omitempty" strict:"said"`  // approved | change
 	Shape   string  `json:"shape,omitempty" strict:"said"`  // approved | change
 	Length  string  `json:"length,omitempty" strict:"said"` // approved | change

@@ -439,6 +439,10 @@ func (k *caseCheck) course() {
 		}
 		sittings[t.Sitting] = true
 		k.inCase(p+".teeth", t.Teeth)
+		k.exists(p+".date", t.Date)
+		if t.Date.Exists() && c.Start.Exists() && t.Date.Before(c.Start) {
+			k.add("CASE-DATES", p+".date", t.Date.String(), "%s lies before the first visit on %s", t.Date, c.Start)
+		}
 		oneOf(&k.check, "CASE-TRYIN", p+".shade", t.Shade, seen)
 		oneOf(&k.check, "CASE-TRYIN", p+".shape", t.Shape, seen)
 		oneOf(&k.check, "CASE-TRYIN", p+".length", t.Length, seen)

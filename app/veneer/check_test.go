@@ -118,6 +118,8 @@ func TestCaseFaults(t *testing.T) {
 		{"shaped while deciding", end, `"stage": "deciding", "tooth_state": [{"tooth": "21", "state": "shaped"}]`, "CASE-STAGE-CONTRADICTION tooth_state[0].state\n"},
 		{"try-in while deciding", end, `"stage": "deciding", "tryin": [{"sitting": 1, "teeth": ["11"], "shade": "approved"}]`, "CASE-STAGE-CONTRADICTION tryin[0]\n"},
 		{"departure while deciding", end, `"stage": "deciding", "departures": [{"change": "remake-by-lab", "teeth": ["11"]}]`, "CASE-STAGE-CONTRADICTION departures[0]\n"},
+		{"try-in before the first visit", end, `"stage": "at-try-in", "tryin": [{"sitting": 1, "teeth": ["11"], "date": "2026-11-30", "shade": "approved"}]`, "CASE-DATES tryin[0].date\n"},
+		{"try-in on no day", end, `"stage": "at-try-in", "tryin": [{"sitting": 1, "teeth": ["11"], "date": "2027-02-29", "shade": "approved"}]`, "DATE-INVALID tryin[0].date\n"},
 		{"departure before the first visit", end, `"stage": "delivered", "departures": [{"change": "remake-by-lab", "teeth": ["11"], "date": "2026-11-30"}]`, "CASE-DATES departures[0].date\n"},
 		{"departure", end, `"stage": "delivered", "departures": [{"change": "remake", "teeth": ["31"], "date": "2026-13-30", "note": "a\u0007"}]`,
 			"DATE-INVALID departures[0].date\nJSON-CONTROL departures[0].note\nCASE-CHANGE departures[0].change\nCASE-TOOTH-ABSENT departures[0].teeth[0]\n"},

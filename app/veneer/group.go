@@ -80,3 +80,23 @@ func (c Case) Meant(ts []Tooth) []Tooth {
 	}
 	return c.ToothList()
 }
+
+// LookAgain lists the teeth for which a change was asked at a try-in before the given
+// day and that were at no later one. A try-in without a day is taken for a later one.
+func (c Case) LookAgain(day Date) []Tooth {
+	var out []Tooth
+	list := slices.SortedStableFunc(slices.Values(c.TryIn), func(a, b TryIn) int {
+		if a.Date.IsZero() != b.Date.IsZero() {
+			return -a.Date.Compare(b.Date)
+		}
+		return a.Date.Compare(b.Date)
+	})
+	for _, t := range list {
+		teeth := c.Meant(t.Teeth)
+		out = slices.DeleteFunc(out, func(x Tooth) bool { return slices.Contains(teeth, x) })
+		if !t.Date.IsZero() && t.Date.Before(day) && slices.Contains([]string{t.Shade, t.Shape, t.Length}, "change") {
+			out = append(out, teeth...)
+		}
+	}
+	return SortTeeth(out)
+}

@@ -307,7 +307,8 @@ func (m *Model) Sittings() []Sitting {
 	if len(out) == 0 {
 		out = append(out, Sitting{Number: 1, Teeth: m.Teeth()})
 	}
-	var seen, left []veneer.Tooth
+	var seen []veneer.Tooth
+	left := m.Case.LookAgain(m.today)
 	for _, t := range m.Case.TryIn {
 		seen = append(seen, t.Teeth...)
 		if !slices.ContainsFunc(out, func(s Sitting) bool { return s.Number == t.Sitting }) {
@@ -360,7 +361,11 @@ func (m *Model) EditTryIn(n int, edit func(*veneer.TryIn)) {
 			t.Teeth = s.Teeth
 		}
 	}
+	before := t
 	edit(&t)
+	if (t.Shade != before.Shade || t.Shape != before.Shape || t.Length != before.Length) && !m.today.Before(m.Case.Start) {
+		t.Date = m.today // a day of the treatment, as that of a departure
+	}
 	list := slices.DeleteFunc(slices.Clone(m.Case.TryIn), func(x veneer.TryIn) bool { return x.Sitting == n })
 	if t.Shade == "" && t.Shape == "" && t.Length == "" && t.Note == "" {
 		m.Case.TryIn = emptied(list)

@@ -353,6 +353,35 @@ func TestASittingKeepsItsTeeth(t *testing.T) {
 	}
 }
 
+// What was said bears its day; where it asked for a change, its teeth come to the
+// next sitting on a later day, until they were looked at again.
+func TestWhatWasToBeChangedIsLookedAtAgain(t *testing.T) {
+	m := ten(t)
+	first := m.Sittings()[0].Teeth
+	of := len(m.Sittings())
+	m.today = m.Case.Start.AddDays(30)
+	m.EditTryIn(1, func(x *veneer.TryIn) { x.Shade = "change" })
+	if got := m.TryIn(1).Date; got != m.today {
+		t.Errorf("said on %s", got)
+	}
+	if list := m.Sittings(); len(list) != of || len(list[0].Teeth)+len(list[1].Teeth) != 10 {
+		t.Errorf("on the same day: %+v", list)
+	}
+	m.today = m.today.AddDays(14)
+	m.EditTryIn(1, func(x *veneer.TryIn) { x.Note = "lighter" })
+	if m.TryIn(1).Date == m.today {
+		t.Error("a note is no new yes")
+	}
+	if list := m.Sittings(); len(list) != of || !slices.Equal(list[0].Teeth, first) || len(list[1].Teeth) != 10 {
+		t.Errorf("later: %+v", list)
+	}
+	m.EditTryIn(2, func(x *veneer.TryIn) { x.Shade = "approved" })
+	m.today = m.today.AddDays(14)
+	if list := m.Sittings(); len(list) != of || len(m.Case.LookAgain(m.today)) > 0 {
+		t.Errorf("then: %+v", list)
+	}
+}
+
 // A tooth about which something is noted is named when it is taken out; that
 // nothing was done to it goes with it.
 func TestANotedToothTakenOutIsNamed(t *testing.T) {
