@@ -13,6 +13,7 @@ import (
 // checking is what was typed beside the record that is being looked at.
 type checking struct {
 	code string // from the patient's copy
+	told bool   // that no trusted key stands behind the record that was to go to other systems
 }
 
 // recordsView is where a sealed record is opened and checked, and where the keys
@@ -31,6 +32,7 @@ func (r *Root) verifyPart() app.UI {
 		box("div", "chips",
 			r.opener("record-file", r.t("page.verify.open"), func(name, text string) {
 				r.check = r.m.Check(name, []byte(text))
+				r.checked.told = false
 				r.focus = "verdicts-head"
 			}),
 			app.If(r.check.Name != "", func() app.UI {
@@ -69,17 +71,7 @@ func (r *Root) verdicts(typed string) []app.UI {
 			say("h3", "", head),
 			each(len(lines), func(i int) app.UI { return say("p", map[bool]string{true: "hint"}[i > 0], lines[i]) }))
 	}
-	signer := []string{r.t("record.signer." + v.Signer)}
-	if v.Signer == record.Signed {
-		signer = []string{r.t("record.signer.signed", "Code", record.Code(v.Key)), r.t("page.ring.id", "Code", v.Key)}
-	}
-	trust := []string{r.t("record.trust." + v.Trust)}
-	if len(r.m.Ring.Keys) == 0 && v.Trust == record.Unknown {
-		trust = append(trust, r.t("page.verify.no-list"))
-	}
-	if v.Owner != "" {
-		trust = append(trust, r.t("record.trust.owner", "Name", strings.TrimSuffix(v.Owner+", "+v.Role, ", ")))
-	}
+	signer, trust := r.signerLines(), r.trustLines()
 	out := []app.UI{
 		el("h3").ID("verdicts-head").TabIndex(-1).Text(r.t("page.verify.verdicts", "File", r.check.Name)),
 		el("div").ID("verdicts").Class("verdicts").DataSet("integrity", v.Integrity).DataSet("signer", v.Signer).DataSet("trust", v.Trust).Body(
@@ -122,6 +114,28 @@ func (r *Root) verdicts(typed string) []app.UI {
 	return append(out, el("details").ID("limits").Class("drawer").Body(
 		say("summary", "", r.t("page.verify.limits")),
 		box("ul", "", each(len(limits), func(i int) app.UI { return say("li", "", limits[i]) }))))
+}
+
+// signerLines say by which key the record is signed.
+func (r *Root) signerLines() []string {
+	v := r.check.Verdict
+	if v.Signer == record.Signed {
+		return []string{r.t("record.signer.signed", "Code", record.Code(v.Key)), r.t("page.ring.id", "Code", v.Key)}
+	}
+	return []string{r.t("record.signer." + v.Signer)}
+}
+
+// trustLines say whether that key is trusted, and whose it is.
+func (r *Root) trustLines() []string {
+	v := r.check.Verdict
+	out := []string{r.t("record.trust." + v.Trust)}
+	if len(r.m.Ring.Keys) == 0 && v.Trust == record.Unknown {
+		out = append(out, r.t("page.verify.no-list"))
+	}
+	if v.Owner != "" {
+		out = append(out, r.t("record.trust.owner", "Name", strings.TrimSuffix(v.Owner+", "+v.Role, ", ")))
+	}
+	return out
 }
 
 // readingPart shows what the record holds, as the record has it, true or not.
@@ -176,14 +190,38 @@ func (r *Root) readingPart() app.UI {
 	for _, l := range rec.Languages {
 		body = append(body, r.reading(l))
 	}
-	body = append(body, box("div", "chips",
-		r.button("record-fhir", "second", r.t("page.verify.fhir"), r.saveFHIR)),
-		say("p", "hint", r.t("page.verify.fhir-about")))
-	return part("reading", r.t("page.verify.reading"), body...)
+	return part("reading", r.t("page.verify.reading"), append(body, r.fhirPart()...)...)
+}
+
+// fhirPart gives the record to other systems, which take it as it comes: it says who
+// sealed it and whether that key is trusted where it is given, and of a record that
+// none of the trusted keys stands behind before.
+func (r *Root) fhirPart() []app.UI {
+	body := []app.UI{
+		say("p", "hint", r.t("page.verify.fhir-about")),
+		el("div").ID("fhir-key").DataSet("trust", r.check.Verdict.Trust).Body(
+			say("p", "", r.signerLines()[0]),
+			each(len(r.trustLines()), func(i int) app.UI { return say("p", "", r.trustLines()[i]) })),
+	}
+	if r.checked.told && r.check.Verdict.Trust != record.Trusted && len(r.m.Ring.Keys) > 0 {
+		return append(body, el("div").ID("fhir-ask").Class("notice").Body(
+			el("p").ID("fhir-ask-head").TabIndex(-1).Role("alert").Text(r.t("page.verify.fhir-ask")),
+			box("div", "chips",
+				r.button("record-fhir-no", "", r.t("page.verify.fhir-no"), func() { r.checked.told = false; r.focus = "record-fhir" }),
+				r.button("record-fhir-yes", "second", r.t("page.verify.fhir-yes"), r.saveFHIR))))
+	}
+	return append(body, box("div", "chips", r.button("record-fhir", "second", r.t("page.verify.fhir"), r.saveFHIR)))
 }
 
 func (r *Root) saveFHIR() {
-	data, faults := record.FHIR(r.check.Sealed, nil)
+	data, ask, faults := r.m.FHIR(r.check, r.checked.told)
+	if ask {
+		r.checked.told = true
+		r.focus = "fhir-ask-head"
+		return
+	}
+	r.checked.told = false
+	r.focus = "record-fhir"
 	if len(faults) > 0 {
 		r.notice = r.t("page.verify.no-fhir")
 		return

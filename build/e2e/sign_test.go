@@ -269,6 +269,25 @@ func TestSignAndSeal(t *testing.T) {
 	if err := json.Unmarshal(fhir, &resource); err != nil || resource.ResourceType != "Consent" || resource.Status != "active" {
 		t.Errorf("FHIR: %v %+v", err, resource)
 	}
+	// One that no key of the list stands behind is said to be that before it is given.
+	stranger, err := os.ReadFile("../../testdata/records/stranger.json")
+	if err != nil {
+		t.Fatal(err)
+	}
+	verdict("stranger.json", stranger, "intact signed unknown")
+	if got := text(tab, "#fhir-key"); !strings.Contains(got, "signed with the key") || !strings.Contains(got, "not on your list") {
+		t.Errorf("beside the button stands %q", got)
+	}
+	tab.Click("#record-fhir")
+	tab.Wait(`document.activeElement && document.activeElement.id === "fhir-ask-head" && !document.getElementById("record-fhir")`)
+	tab.Click("#record-fhir-no")
+	tab.Wait(`document.activeElement && document.activeElement.id === "record-fhir" && !document.getElementById("fhir-ask")`)
+	tab.Click("#record-fhir")
+	tab.Wait(`document.getElementById("record-fhir-yes")`)
+	if err := json.Unmarshal(savedAny(t, tab, "#record-fhir-yes", "stranger"), &resource); err != nil || resource.ResourceType != "Consent" {
+		t.Errorf("FHIR: %v %+v", err, resource)
+	}
+	tab.Wait(`!document.getElementById("fhir-ask")`)
 	tab.Click("#record-close")
 
 	// The consent is taken back: a record that names the first.

@@ -189,3 +189,21 @@ func (m *Model) Check(name string, data []byte) Checked {
 	}
 	return c
 }
+
+// FHIR is the record that is being looked at for another system. Where keys are trusted
+// and none of them stands behind it, it is not made before told says that this was
+// said: ask is true then.
+//
+// Codes as record.FHIR.
+func (m *Model) FHIR(c Checked, told bool) (data []byte, ask bool, faults fault.List) {
+	t := m.Trust()
+	if len(t.Keys) > 0 && c.Verdict.Trust == record.Trusted {
+		data, faults = record.FHIR(c.Sealed, &t)
+		return data, false, faults
+	}
+	data, faults = record.FHIR(c.Sealed, nil)
+	if len(t.Keys) > 0 && !told && len(faults) == 0 {
+		return nil, true, nil
+	}
+	return data, false, faults
+}

@@ -2,6 +2,7 @@ package model
 
 import (
 	"bytes"
+	"os"
 	"strings"
 	"testing"
 
@@ -91,6 +92,47 @@ func TestRingComesBack(t *testing.T) {
 	m.DropPrivate()
 	if m.OwnKey() != nil || len(m.Ring.Keys) != 2 {
 		t.Errorf("%+v", m.Ring)
+	}
+}
+
+// A record that no trusted key stands behind goes to another system only after that
+// was said; one that was changed never does. Without a list nobody is asked.
+func TestAnUntrustedRecordIsToldBeforeItIsGiven(t *testing.T) {
+	read := func(name string) []byte {
+		data, err := os.ReadFile("../../../testdata/records/" + name)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return data
+	}
+	m := New(nil, veneer.Vocabulary{}, veneer.Practice{}, veneer.Date{Year: 2026, Month: 11, Day: 25}, "en")
+	for _, x := range []struct {
+		file                string
+		listed, told        bool
+		given, ask, refused bool
+	}{
+		{"consent.json", false, false, true, false, false},
+		{"unsigned.json", false, false, true, false, false},
+		{"changed.json", false, false, false, false, true},
+		{"consent.json", true, false, true, false, false},
+		{"stranger.json", true, false, false, true, false},
+		{"stranger.json", true, true, true, false, false},
+		{"unsigned.json", true, false, false, true, false},
+		{"unsigned.json", true, true, true, false, false},
+		{"changed.json", true, false, false, false, true},
+		{"changed.json", true, true, false, false, true},
+		{"rehashed.json", true, true, false, false, true},
+	} {
+		m.Ring.Keys = nil
+		if x.listed {
+			if _, faults := m.AddKeys(read("trusted.json")); len(faults) > 0 {
+				t.Fatal(faults.Lines())
+			}
+		}
+		data, ask, faults := m.FHIR(m.Check(x.file, read(x.file)), x.told)
+		if len(data) > 0 != x.given || ask != x.ask || len(faults) > 0 != x.refused {
+			t.Errorf("%+v: %d bytes, ask %v, %v", x, len(data), ask, faults)
+		}
 	}
 }
 
