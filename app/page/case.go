@@ -10,6 +10,8 @@ import (
 	"plainleaf/app/evidence"
 	"plainleaf/app/fault"
 	"plainleaf/app/page/model"
+	"plainleaf/app/produce"
+	"plainleaf/app/sheet"
 	"plainleaf/app/veneer"
 	"plainleaf/i18n"
 )
@@ -486,7 +488,19 @@ func (r *Root) peoplePart() app.UI {
 }
 
 func (r *Root) languagePart() app.UI {
-	second := []option{{"", r.t("page.second.none")}}
+	// On sheets that nobody signs the practice's own language stands beside words that
+	// were not signed off, whatever is chosen here.
+	c, beside, unsigned := r.m.Case, "", ""
+	for _, k := range sheet.Kinds() {
+		if b := produce.Beside(r.m.Practice, k, c.Locale, c.Second); b != c.Second {
+			beside, unsigned = b, produce.Unsigned(r.m.Practice, k, c.Locale, c.Second)
+		}
+	}
+	none := r.t("page.second.none")
+	if beside != "" {
+		none = r.t("page.second.by-itself", "Language", languageName(beside))
+	}
+	second := []option{{"", none}}
 	for _, l := range i18n.Languages() {
 		if l.Tag != r.m.Case.Locale {
 			second = append(second, option{l.Tag, l.Name})
@@ -501,6 +515,9 @@ func (r *Root) languagePart() app.UI {
 			r.choice("locale", r.t("page.language.sheets"), r.m.Case.Locale, r.languageOptions(), r.m.FaultsAt("locale"), r.setLocale),
 			r.choice("second", r.t("page.second.title"), r.m.Case.Second, second, r.m.FaultsAt("second"), r.m.SetSecond),
 		),
+		app.If(beside != "", func() app.UI {
+			return el("p").ID("second-why").Class("hint").Text(r.t("page.second.has-to", "Language", languageName(beside), "Name", languageName(unsigned)))
+		}),
 	)
 }
 

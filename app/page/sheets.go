@@ -226,7 +226,11 @@ func (r *Root) sheetsView() []app.UI {
 				}, nil, func(v string) { m.SetPrint(func(p *model.Print) { p.Large = v == "large" }) }),
 			),
 			app.If(beside != asked, func() app.UI {
-				return el("p").ID("sheet-second-why").Class("hint").Text(r.t("page.second.has-to", "Language", languageName(beside), "Name", languageName(locale)))
+				why := []string{r.t("page.second.has-to", "Language", languageName(beside), "Name", languageName(produce.Unsigned(m.Practice, m.Print.Kind, locale, asked)))}
+				if asked != "" {
+					why = append(why, r.t("banner.left-out", "Name", languageName(asked), "Language", languageName(beside)))
+				}
+				return el("p").ID("sheet-second-why").Class("hint").Text(follow(why...))
 			}),
 		),
 		// Once treatment has begun, the choice of the sheet comes before that.
@@ -318,9 +322,9 @@ func (r *Root) below() app.UI {
 
 // sheetName names a file without naming the patient.
 func (r *Root) sheetName(ext string) string {
-	name := string(r.m.Print.Kind) + "-" + r.m.Case.Locale
-	if s := r.m.Case.Second; s != "" {
-		name += "-" + s
+	name := string(r.m.Print.Kind)
+	for _, d := range r.preview.docs { // in the languages that stand on it
+		name += "-" + d.Locale
 	}
 	return name + "." + ext
 }

@@ -229,7 +229,8 @@ func (r *Root) calendarBox() app.UI {
 // tongues are empty documents in the languages of the sheet, for the words around it.
 func (r *Root) tongues() []render.Doc {
 	var out []render.Doc
-	for _, tag := range []string{r.m.Case.Locale, r.m.Case.Second} {
+	c := r.m.Case
+	for _, tag := range []string{c.Locale, produce.Beside(r.m.Practice, r.m.Print.Kind, c.Locale, c.Second)} {
 		if l, ok := place.Find(tag); ok {
 			out = append(out, render.Doc{Locale: l.Tag, Lang: l.Tag, Dir: l.Dir})
 		}

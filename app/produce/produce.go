@@ -30,13 +30,29 @@ type Input struct {
 	Offset func(zone string, unix int64) (int, bool)
 }
 
-// Beside is the language that stands beside the first on a sheet: the one asked
-// for, or where none is, the practice's own as far as Docs puts it there.
+// Beside is the language that stands beside the first on a sheet: the one asked for,
+// or, where that leaves words without a sign-off without the practice's own language
+// beside them, that language as far as Docs puts it there. A paper has room for two, so
+// a second foreign language gives way: the first is the one the patient reads.
 func Beside(p veneer.Practice, kind sheet.Kind, locale, asked string) string {
-	if asked == "" && kind != sheet.Consent && locale != p.Locale && render.Signed(p, kind, locale) == nil {
+	if kind == sheet.Consent || locale == p.Locale || asked == p.Locale || asked == locale {
+		return asked
+	}
+	if Unsigned(p, kind, locale, asked) != "" {
 		return p.Locale
 	}
 	return asked
+}
+
+// Unsigned is the first of some languages that the practice has no sign-off for, its
+// own left out; "" for none.
+func Unsigned(p veneer.Practice, kind sheet.Kind, tags ...string) string {
+	for _, tag := range tags {
+		if tag != "" && tag != p.Locale && render.Signed(p, kind, tag) == nil {
+			return tag
+		}
+	}
+	return ""
 }
 
 // Docs makes the documents of one sheet: one, or two that align block by block.
@@ -45,14 +61,15 @@ func Beside(p veneer.Practice, kind sheet.Kind, locale, asked string) string {
 //
 // A language without the practice's sign-off is printed beside the practice's
 // own language. For a consent that has to be asked for, since the patient signs
-// it; on every other sheet the practice's language is put beside it here, so
-// that warnings are never withheld. Nor does a hosted address too long for a code on
+// it; on every other sheet the practice's language is put beside it here, in place of
+// another second one, which is told, so that warnings are never withheld. Nor does a hosted address too long for a code on
 // paper withhold them: the sheet then has no code.
 func Docs(in Input) ([]render.Doc, plan.Plan, fault.List) {
 	pl, faults := plan.For(in.Case, in.Practice, in.Base)
 	if len(faults) > 0 {
 		return nil, pl, faults
 	}
+	asked := in.Second
 	in.Second = Beside(in.Practice, in.Kind, in.Locale, in.Second)
 	if _, faults := in.Wording(in.Locale); len(faults) > 0 {
 		return nil, pl, faults
@@ -63,6 +80,10 @@ func Docs(in Input) ([]render.Doc, plan.Plan, fault.List) {
 	})
 	if len(faults) > 0 {
 		return nil, pl, faults
+	}
+	if asked != "" && asked != in.Second {
+		banners = append(banners, sheet.M("banner.left-out",
+			"Name", sheet.Verbatim(languageName(asked)), "Language", sheet.Verbatim(languageName(in.Second))))
 	}
 	composed, address := in.Practice, ""
 	if in.Kind == sheet.Aftercare {
@@ -103,6 +124,13 @@ func Docs(in Input) ([]render.Doc, plan.Plan, fault.List) {
 		return nil, pl, faults
 	}
 	return docs, pl, nil
+}
+
+func languageName(tag string) string {
+	if l, ok := i18n.Lookup(tag); ok {
+		return l.Name
+	}
+	return tag
 }
 
 // Overrides turns the practice's own sentences of one language into messages.

@@ -1,6 +1,7 @@
 package produce_test
 
 import (
+	"fmt"
 	"os"
 	"path/filepath"
 	"strings"
@@ -153,6 +154,42 @@ func TestSealed(t *testing.T) {
 	}
 }
 
+// Two foreign languages that nobody signed off: the patient has the first with its
+// warnings, the practice's own beside it, and is told in both that the other is not there.
+func TestASecondForeignLanguageGivesWay(t *testing.T) {
+	in := inputs(t)["delivered.json"]
+	in.Practice.Locale, in.Practice.SignOffs = "en", nil
+	in.Kind, in.Locale, in.Second = sheet.Aftercare, "ar", "es"
+	docs, _, faults := produce.Docs(in)
+	if len(faults) > 0 || len(docs) != 2 || docs[0].Locale != "ar" || docs[1].Locale != "en" {
+		t.Fatalf("%d documents, %v", len(docs), faults)
+	}
+	for _, d := range docs {
+		told, warned := 0, 0
+		for _, b := range d.Banners {
+			if b.Msg() == "banner.left-out" && strings.Contains(b.String(), "Español") {
+				told++
+			}
+		}
+		for _, b := range d.Blocks {
+			if b.Kind == sheet.Notice && b.Tone == "emergency" {
+				warned++
+			}
+		}
+		if told != 1 || warned != 1 {
+			t.Errorf("%s: told %d times, warned %d times", d.Locale, told, warned)
+		}
+	}
+	in.Second = ""
+	if docs, _, _ = produce.Docs(in); len(docs) != 2 || strings.Contains(fmt.Sprint(docs[0].Banners), "left-out") {
+		t.Errorf("nothing was asked for: %d documents, %v", len(docs), docs[0].Banners)
+	}
+	in.Kind, in.Second = sheet.Consent, "es"
+	if _, _, faults = produce.Docs(in); !faults.Has("REVIEW-UNSIGNED") {
+		t.Errorf("what the patient signs: %v", faults)
+	}
+}
+
 // What stands beside a sheet is what was asked for; where nothing was, the practice's
 // own language beside words that nobody signed off, but not on what the patient signs.
 func TestWhatStandsBeside(t *testing.T) {
@@ -163,7 +200,8 @@ func TestWhatStandsBeside(t *testing.T) {
 		locale, asked string
 		want          string
 	}{
-		{sheet.Aftercare, "ar", "", "en"}, {sheet.Aftercare, "ar", "es", "es"}, {sheet.Aftercare, "en", "", ""},
+		{sheet.Aftercare, "ar", "", "en"}, {sheet.Aftercare, "ar", "es", "en"}, {sheet.TryIn, "ar", "es", "en"}, {sheet.TryIn, "es", "ar", "en"},
+		{sheet.Aftercare, "en", "es", "es"}, {sheet.Aftercare, "es", "en", "en"}, {sheet.Consent, "ar", "es", "es"}, {sheet.Aftercare, "es", "es", "es"}, {sheet.Aftercare, "en", "", ""},
 		{sheet.TryIn, "ar", "", ""}, {sheet.Consent, "ar", "", ""}, {sheet.Consent, "ar", "en", "en"}, {sheet.Change, "ar", "", "en"},
 	} {
 		if got := produce.Beside(p, x.kind, x.locale, x.asked); got != x.want {

@@ -85,10 +85,50 @@ func TestAConsentNobodySignedOffIsOneTapAway(t *testing.T) {
 		` && !document.querySelector('#sheet-second option[value="-"]')`)
 	sheetReady(tab, "aftercare")
 	tab.Wait(`document.getElementById("sheet").contentDocument.querySelector(".sheet").dataset.second === "en"`)
+	// Another language that nobody signed off gives way to it, and the field and the paper say that.
+	pickValue(tab, "sheet-second", "es")
+	tab.Wait(`document.getElementById("sheet-second-why").textContent.includes("Español") && document.getElementById("sheet-second").value === "en"`)
+	sheetReady(tab, "aftercare")
+	tab.Wait(`document.getElementById("sheet").contentDocument.querySelector('[data-msg="banner.left-out"]')`)
+	walk(tab, "ar", "")
+	tab.Wait(`document.getElementById("second-why")`)
+	pickValue(tab, "second", "en")
+	tab.Wait(`!document.getElementById("second-why")`)
+	pickValue(tab, "second", "-")
+	tab.Wait(`document.getElementById("second-why").textContent.includes("English") && document.getElementById("second").selectedOptions[0].textContent.includes("English")`)
+	walk(tab, "ar", "sheets")
 	tab.Click("label:has(#kind-consent)")
 	tab.Wait(`document.querySelector('#sheet-faults [data-fault="REVIEW-UNSIGNED"]') && document.getElementById("sheet-second").value === "-"`)
 	tab.Click("#sheet-beside")
 	tab.Wait(`!document.getElementById("sheet-faults") && document.getElementById("sheet-second").value === "en"`)
 	sheetReady(tab, "consent")
+	clean(t, srv, tab)
+}
+
+// On a small telephone the longest entry of a closed box of choices is read whole.
+func TestLongEntriesAreReadWhole(t *testing.T) {
+	srv, tab := open(t)
+	demo(tab, "de")
+	size(t, tab, 320, 640, true)
+	for _, view := range []string{"", "visit", "sheets", "practice"} {
+		walk(tab, "de", view)
+		tab.Wait(`document.querySelector("select")`)
+		for _, cut := range browser.Eval[[]string](tab, `[...document.querySelectorAll("select")].filter((s) => s.offsetWidth > 0).flatMap((s) => {
+			const was = s.selectedIndex;
+			const longest = [...s.options].reduce((a, o) => o.textContent.length > a.textContent.length ? o : a);
+			s.selectedIndex = longest.index;
+			const style = getComputedStyle(s), probe = document.createElement("div");
+			probe.textContent = longest.textContent;
+			probe.style.cssText = "position:absolute;visibility:hidden;font:" + style.font + ";inline-size:" +
+				(s.clientWidth - parseFloat(style.paddingLeft) - parseFloat(style.paddingRight)) + "px;overflow-wrap:anywhere";
+			document.body.append(probe);
+			const cut = probe.offsetHeight > s.clientHeight;
+			probe.remove();
+			s.selectedIndex = was;
+			return cut ? [s.id + ": " + longest.textContent] : [];
+		})`) {
+			t.Errorf("%q, cut in its box: %s", view, cut)
+		}
+	}
 	clean(t, srv, tab)
 }
