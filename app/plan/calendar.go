@@ -65,6 +65,17 @@ func (c *calendar) roll(d veneer.Date) (veneer.Date, bool) {
 	return veneer.DateAt(to), ok
 }
 
+// back gives the last day on or before d on which the practice is open; false when
+// there is none within reach.
+func (c *calendar) back(d veneer.Date) (veneer.Date, bool) {
+	n := d.Days()
+	to, ok := c.open.last(n)
+	if to == n {
+		return d, ok
+	}
+	return veneer.DateAt(to), ok
+}
+
 // afterLab gives the day on which n laboratory working days have passed,
 // counted from the day after d; n of zero or less is d itself.
 func (c *calendar) afterLab(d veneer.Date, n int) (veneer.Date, bool) {
@@ -87,6 +98,21 @@ func (h *hours) next(day int) (int, bool) {
 		}
 		if day > lastDay {
 			break
+		}
+	}
+	return day, false
+}
+
+// last is the last such day, counted, on or before a day; false when there is none
+// within reach.
+func (h *hours) last(day int) (int, bool) {
+	for range reach {
+		if i := slices.IndexFunc(h.closed, func(c closure) bool { return c.from <= day && day <= c.to }); i >= 0 {
+			day = h.closed[i].from - 1
+		} else if !h.week[veneer.WeekdayAt(day)] {
+			day--
+		} else {
+			return day, true
 		}
 	}
 	return day, false

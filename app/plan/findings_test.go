@@ -389,6 +389,54 @@ func TestRecallBounds(t *testing.T) {
 	}
 }
 
+// Whatever days a practice is closed on, recalls keep to the bounds of NICE CG19
+// (CV-37) from one to the next, and one that gives way to a closure comes sooner where
+// it may: a month without the practice shortens no interval of the shortest and
+// lengthens none of the longest.
+func TestRecallsKeepTheirBoundsOverClosures(t *testing.T) {
+	for _, x := range []struct {
+		age       string
+		months    float64
+		low, high int // bounds in months
+		sooner    bool
+	}{{"adult", 3, 3, 24, false}, {"adult", 6, 3, 24, true}, {"adult", 24, 3, 24, true}, {"adolescent", 12, 3, 12, true}, {"child", 12, 3, 12, true}, {"adult", 60, 3, 24, true}} {
+		c := simple("no-prep", "lithium-disilicate", "11", "21")
+		c.People = &veneer.People{AgeBand: x.age}
+		p := demo(t)
+		p.Closures = nil
+		f := veneer.PracticeFigure{Low: &x.months, Likely: &x.months, High: &x.months}
+		p.Figures = map[string]veneer.PracticeFigure{"recall-default": f, "recall-risk": f, "recall-risk-later": f}
+		recalls := func() (out []veneer.Date) {
+			for _, u := range mustFor(t, c, p, base).Upkeep {
+				if u.Key == "recall" {
+					out = append(out, u.Date)
+				}
+			}
+			return out
+		}
+		free := recalls()
+		if len(free) < 4 {
+			t.Fatalf("%v months: %d recalls", x.months, len(free))
+		}
+		// Closed for four weeks around the second, and on every one after that.
+		for i, d := range free[1:] {
+			n := 14 - min(i, 1)*11
+			p.Closures = append(p.Closures, veneer.Closure{From: d.AddDays(-n), To: d.AddDays(n)})
+		}
+		closed := recalls()
+		last := closed[0]
+		for i, d := range closed[1:] {
+			if d.Before(last.AddMonths(x.low)) || last.AddMonths(x.high).Before(d) {
+				t.Errorf("%s, every %v months: from %s to %s", x.age, x.months, last, d)
+			}
+			if i == 0 && d.Before(free[1]) != x.sooner {
+				t.Errorf("%s, every %v months: %s gives way to %s", x.age, x.months, free[1], d)
+			}
+			last = d
+		}
+	}
+}
+
 func TestUpkeepDates(t *testing.T) {
 	for name, c := range cases(t) {
 		p := mustFor(t, c, demo(t), base)

@@ -130,7 +130,7 @@ func (w *work) dates(out []Upkeep, rule *evidence.UpkeepRule, es []effect, from,
 		l.find(id)
 	}
 	figures := l.close()
-	start := w.add(from, f1.Value, f1.Unit)
+	start, last := w.add(from, f1.Value, f1.Unit), from
 	for k := 0; ; k++ {
 		d := start
 		switch {
@@ -142,7 +142,12 @@ func (w *work) dates(out []Upkeep, rule *evidence.UpkeepRule, es []effect, from,
 		if end.Before(d) || k > 0 && !start.Before(d) {
 			break
 		}
-		out = append(out, Upkeep{Key: rule.Key, Date: w.open(d), AtRecall: rule.DuringVisits, Figures: figures})
+		on := w.open(d)
+		if rule.Recall {
+			on = w.recallDay(last, d)
+		}
+		last = on
+		out = append(out, Upkeep{Key: rule.Key, Date: on, AtRecall: rule.DuringVisits, Figures: figures})
 		if f2 == nil {
 			break
 		}
@@ -170,15 +175,48 @@ func (w *work) recall(rule *evidence.Figure, es []effect, l *ledger) *evidence.F
 			}
 		}
 	}
-	longest := "recall-max-adult"
-	if b := w.ageBand(); b == "child" || b == "adolescent" {
-		longest = "recall-max-under-18"
-	}
-	if r := l.ruled(longest); r != nil {
+	if r := l.ruled(w.longestRecall()); r != nil {
 		f.Value = min(f.Value, r.Value)
 	}
 	if r := l.ruled("recall-min"); r != nil {
 		f.Value = max(f.Value, r.Value)
 	}
 	return &f
+}
+
+// longestRecall is the figure of the longest interval for the patient's age.
+func (w *work) longestRecall() string {
+	if b := w.ageBand(); b == "child" || b == "adolescent" {
+		return "recall-max-under-18"
+	}
+	return "recall-max-adult"
+}
+
+// recallDay is the opening day for a recall that is due on d: within the published
+// bounds after the one before it wherever the practice's days leave such a day, and of
+// those the last on or before d, else the first after it. Days that give way to a
+// closure go to its earlier side, so that nobody is seen later than was meant; only
+// where the interval is the shortest there is do they go to the later. Past the longest
+// interval a recall comes sooner than the bound rather than later.
+func (w *work) recallDay(before, d veneer.Date) veneer.Date {
+	l := w.ledger()
+	least, most := before, d
+	if r := l.ruled("recall-min"); r != nil {
+		least = w.add(before, r.Value, r.Unit)
+		d = later(d, least)
+	}
+	if r := l.ruled(w.longestRecall()); r != nil {
+		most = w.add(before, r.Value, r.Unit)
+		if most.Before(d) {
+			d = most
+		}
+	}
+	sooner, ok := w.cal.back(d)
+	if ok && !sooner.Before(least) {
+		return sooner
+	}
+	if after := w.open(d); !most.Before(after) || !ok || !before.Before(sooner) {
+		return after
+	}
+	return sooner
 }
