@@ -17,6 +17,7 @@ type effect struct {
 	teeth   []veneer.Tooth // empty: the whole mouth or person
 	level   evidence.Level
 	each    []*evidence.Effect // the distinct effects behind it, the strongest first
+	cared   *evidence.Effect   // what it does on gum care that any tooth has and that is there for it; nil without
 }
 
 // effects gives what every finding does to the teeth of m, in the order of
@@ -46,6 +47,9 @@ func (w *work) effects(m mouth, chosen bool) []effect {
 			for _, p := range m.paths {
 				add(w.paths[p].does[i].first)
 				add(w.paths[p].does[i].stays)
+				if w.caresFor(p, f.rule) {
+					e.cared = w.paths[p].does[i].stays
+				}
 			}
 		} else {
 			before := -1
@@ -89,11 +93,22 @@ func (e effect) appliances() []string {
 	return e.union(func(x *evidence.Effect) []string { return x.Appliances })
 }
 
-// visits is the extra visits the finding asks for: the largest of its effects.
+// caresFor reports whether gum care, which is for the whole mouth, has its visits on
+// a path and is there for a finding.
+func (w *work) caresFor(path int, f *evidence.Finding) bool {
+	if p := &w.paths[path]; p.lead != veneer.GumCareFirst && p.route != veneer.GumCareFirst || f.Named(veneer.GumCareFirst) == nil {
+		return false
+	}
+	rule := w.b.Route(veneer.GumCareFirst)
+	return rule != nil && slices.Contains(rule.When, f.Key)
+}
+
+// visits is the extra visits the finding asks for: the largest of its effects. A mouth
+// whose gums are cared for on some teeth has them cared for on all, at those visits.
 func (e effect) visits(l *ledger) Estimate {
 	out := exactly(0)
 	for _, x := range e.each {
-		if x.Visits != "" {
+		if x.Visits != "" && (e.cared == nil || x == e.cared) {
 			out = widest(out, l.estimate(x.Visits))
 		}
 	}

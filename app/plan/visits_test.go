@@ -688,3 +688,49 @@ func TestVisitsThatMayNotBeNeededSaySo(t *testing.T) {
 		t.Errorf("%d visits for a dark tooth, %d of them may not be needed", listed, optional)
 	}
 }
+
+// Gum care is for the whole mouth: where one tooth has it first, an illness of the gums
+// that the mouth has asks for no second round of visits for the others, and nothing
+// comes sooner than where all teeth have it.
+func TestGumCareIsForTheWholeMouth(t *testing.T) {
+	for _, finding := range []string{"periodontitis", "gum-inflammation"} {
+		c := simple("gum-care-first", "lithium-disilicate", "11", "21", "22")
+		c.Then, c.Findings = "no-prep", []string{finding}
+		all := mustFor(t, c, demo(t), base)
+		for _, then := range []veneer.Route{"no-prep", ""} {
+			c.Then = "no-prep"
+			c.Teeth[1].Route, c.Teeth[2].Route = "no-prep", "no-prep"
+			if then == "" { // nothing follows on that tooth
+				c.Then = ""
+			}
+			some := mustFor(t, c, demo(t), base)
+			care := 0
+			for _, v := range some.Visits {
+				if v.Finding == finding && strings.HasPrefix(v.Key, "first-") {
+					t.Errorf("%s: %s beside gum care", finding, v.Key)
+				}
+				if strings.HasPrefix(v.Key, "gum-care") {
+					care++
+				}
+			}
+			if care == 0 || len(some.WaitFor) != 1 {
+				t.Errorf("%s: %d visits of gum care, %d wait-fors", finding, care, len(some.WaitFor))
+			}
+			a, b := routeOf(t, all, "gum-care-first").Dates, routeOf(t, some, "gum-care-first").Dates
+			if then != "" && (a != b || b.Earliest.IsZero()) {
+				t.Errorf("%s: %v on all teeth, %v on some", finding, a, b)
+			}
+			for _, f := range some.Findings {
+				if f.Key == finding && f.Visits.High > 0 {
+					t.Errorf("%s: %v extra visits are told", finding, f.Visits)
+				}
+			}
+		}
+		// Without gum care the visits stay.
+		c = simple("no-prep", "lithium-disilicate", "11", "21")
+		c.Findings = []string{finding}
+		if p := mustFor(t, c, demo(t), base); !slices.ContainsFunc(p.Visits, func(v Visit) bool { return v.Finding == finding && strings.HasPrefix(v.Key, "first-") }) {
+			t.Errorf("%s: no visits of its own", finding)
+		}
+	}
+}
