@@ -209,10 +209,14 @@ func atHorizon(b *evidence.Base, m plan.RouteMoney) int {
 	return slices.IndexFunc(m.Later, func(l plan.MoneyLater) bool { return ok && l.Years == int(h.Value) })
 }
 
-// again is what doing one or all of the teeth once more costs.
+// again is what doing one or all of the teeth once more costs; a single tooth is both.
 func again(m plan.RouteMoney) []Text {
 	if !m.Known || m.IfAll == 0 {
 		return nil
 	}
-	return []Text{M("sheet.money.if-one", "Amount", Amount{m.IfOne, m.Currency}), M("sheet.money.if-all", "Amount", Amount{m.IfAll, m.Currency})}
+	one := M("sheet.money.if-one", "Amount", Amount{m.IfOne, m.Currency})
+	if m.IfOne == m.IfAll {
+		return []Text{one}
+	}
+	return []Text{one, M("sheet.money.if-all", "Amount", Amount{m.IfAll, m.Currency})}
 }

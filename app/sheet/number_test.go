@@ -377,6 +377,20 @@ func TestMoneyNamesVisits(t *testing.T) {
 	}
 }
 
+// One tooth and all of them are the same amount where there is only one.
+func TestASingleToothIsPricedAgainOnce(t *testing.T) {
+	for _, kind := range []sheet.Kind{sheet.Consent, sheet.Options} {
+		for n, all := range map[int]bool{1: false, 2: true} {
+			_, s := compose(t, kind, func(c *veneer.Case, _ *veneer.Practice) {
+				c.Teeth = []veneer.ToothEntry{{Tooth: 11}, {Tooth: 21}}[:n]
+			})
+			if got := strings.Contains(s, `"sheet.money.if-all"`); got != all || !strings.Contains(s, `"sheet.money.if-one"`) {
+				t.Errorf("%s, %d teeth: the price of all of them is told: %v", kind, n, got)
+			}
+		}
+	}
+}
+
 func TestThinSidesAreNamed(t *testing.T) {
 	for tooth, thin := range map[veneer.Tooth]bool{11: true, 12: true, 24: false, 31: true, 33: true} { // 11 touches 12, 33 touches 32
 		_, s := compose(t, sheet.Consent, func(c *veneer.Case, _ *veneer.Practice) {
