@@ -146,7 +146,8 @@ func (w *work) take(p *pin, t int, d veneer.Date, after *veneer.Date) veneer.Dat
 // squeeze moves computed days that lie behind an agreed day they have to come before
 // to the last one that leaves the shortest wait between, and never before that of
 // the track below: what is too early then is the agreed day, and is told so.
-func (w *work) squeeze(tracks *[3]track, steps []step, streams []stream, r intervals, p *pins) {
+func (w *work) squeeze(tracks *[3]track, x timetable) {
+	steps, streams, r, p := x.steps, x.streams, x.rules, x.agreed
 	if p == nil {
 		return
 	}

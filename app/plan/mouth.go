@@ -71,6 +71,7 @@ type room struct {
 	where   []sites
 	visits  []Visit
 	less    []effect
+	rest    []stream
 	likely  []likelyAt
 	changes []ChairChange
 	upkeep  []Upkeep

@@ -14,6 +14,7 @@ type outcome struct {
 	effects    []effect
 	appliances []string
 	schedule   schedule
+	timetable  timetable // holds until the next mouth is dated
 }
 
 // outcome works a mouth through. The chosen one's visits are listed one by one;
@@ -21,7 +22,7 @@ type outcome struct {
 func (w *work) outcome(m mouth, chosen bool) outcome {
 	o := outcome{mouth: m, effects: w.effects(m, chosen)}
 	o.appliances = w.appliances(m, o.effects)
-	o.schedule = w.schedule(o, chosen)
+	o.schedule, o.timetable = w.schedule(o, chosen)
 	return o
 }
 

@@ -84,44 +84,58 @@ type cause struct {
 	why    string
 }
 
+// timetable is what the dates of one mouth follow from.
+type timetable struct {
+	steps   []step
+	streams []stream
+	fits    []fit
+	rules   intervals
+	agreed  *pins
+}
+
 // schedule dates the visits of m. Three tracks are counted, with every interval,
 // number of visits and chair time at its low, likely and high value; intervals
 // are calendar time from visit to visit, rolled forward to an opening day.
-func (w *work) schedule(o outcome, visits bool) schedule {
+func (w *work) schedule(o outcome, visits bool) (schedule, timetable) {
 	w.room.steps.used, w.room.times.used, w.room.waits.used, w.room.fits.used = 0, 0, 0, 0
-	steps := w.sequence(o.mouth)
-	if len(steps) == 0 {
+	x := timetable{steps: w.sequence(o.mouth)}
+	if len(x.steps) == 0 {
 		start := w.open(w.c.Start)
-		return schedule{count: exactly(0), minutes: exactly(0), last: Span{start, start, start}}
+		return schedule{count: exactly(0), minutes: exactly(0), last: Span{start, start, start}}, x
 	}
-	streams := w.streams(o)
-	for i := range streams {
-		at := ""
-		for j := range streams[i].waits {
-			x := &streams[i].waits[j]
-			if x.step = begins(steps, x.lead); x.step < 0 {
-				x.step = target(steps, x.at)
-			}
-			if j == 0 {
-				at = x.at
-			}
-		}
-		streams[i].before = target(steps, at)
-		for _, lead := range streams[i].leads {
-			if k := begins(steps, lead); k >= 0 && (k < streams[i].before || streams[i].before < 0) {
-				streams[i].before = k
-			}
-		}
+	x.streams = w.streams(o)
+	for i := range x.streams {
+		x.streams[i].aim(x.steps)
 	}
-	fits := w.fits(o.appliances)
-	rules := w.intervals(steps, streams)
-	agreed := w.pins(steps, streams, fits, visits)
+	x.fits = w.fits(o.appliances)
+	x.rules = w.intervals(x.steps, x.streams)
+	x.agreed = w.pins(x.steps, x.streams, x.fits, visits)
 	var tracks [3]track
 	for t := range tracks {
-		tracks[t] = w.track(t, steps, streams, fits, rules, agreed)
+		tracks[t] = w.track(t, x)
 	}
-	w.squeeze(&tracks, steps, streams, rules, agreed)
-	return w.assemble(steps, streams, fits, rules, agreed, &tracks, visits)
+	w.squeeze(&tracks, x)
+	return w.assemble(x, &tracks, visits), x
+}
+
+// aim finds the steps that wait for a stream.
+func (s *stream) aim(steps []step) {
+	at := ""
+	for j := range s.waits {
+		x := &s.waits[j]
+		if x.step = begins(steps, x.lead); x.step < 0 {
+			x.step = target(steps, x.at)
+		}
+		if j == 0 {
+			at = x.at
+		}
+	}
+	s.before = target(steps, at)
+	for _, lead := range s.leads {
+		if k := begins(steps, lead); k >= 0 && (k < s.before || s.before < 0) {
+			s.before = k
+		}
+	}
 }
 
 // intervals are the plan's own rules that the dates of a mouth rest on.
@@ -328,7 +342,8 @@ func anew[T any](list []T, n int) []T {
 }
 
 // track counts one track: t 0 the lows, 1 the likely, 2 the highs.
-func (w *work) track(t int, steps []step, streams []stream, fits []fit, r intervals, agreed *pins) track {
+func (w *work) track(t int, x timetable) track {
+	steps, streams, fits, r, agreed := x.steps, x.streams, x.fits, x.rules, x.agreed
 	k := w.room.tracks[t] // used up before the next schedule
 	k.main, k.streams, k.why, k.fits = anew(k.main, len(steps)), anew(k.streams, len(streams)), anew(k.why, len(steps)), k.fits[:0]
 	move := func(d veneer.Date, f *evidence.Figure) veneer.Date {
@@ -516,10 +531,11 @@ func pick(ds []veneer.Date, j int, d veneer.Date) veneer.Date {
 
 // assemble counts appointments and minutes and, if asked, lists the likely
 // track's appointments with their dates on all three.
-func (w *work) assemble(steps []step, streams []stream, fits []fit, r intervals, agreed *pins, tracks *[3]track, visits bool) schedule {
+func (w *work) assemble(x timetable, tracks *[3]track, visits bool) schedule {
+	steps, streams, fits := x.steps, x.streams, x.fits
 	out := schedule{count: exactly(0), minutes: exactly(0), charged: w.room.charges.take(len(steps)), last: Span{tracks[0].end, tracks[1].end, tracks[2].end}}
 	all := w.ledger()
-	all.ids.join(r.ledger.ids)
+	all.ids.join(x.rules.ledger.ids)
 	var total [3]float64
 	for i := range steps {
 		s := &steps[i]
@@ -564,13 +580,14 @@ func (w *work) assemble(steps []step, streams []stream, fits []fit, r intervals,
 		for i, f := range fits {
 			out.fits[f.appliance] = Span{tracks[0].fits[i], tracks[1].fits[i], tracks[2].fits[i]}
 		}
-		out.visits = w.visits(steps, streams, fits, agreed, tracks)
+		out.visits = w.visits(x, tracks)
 	}
 	return out
 }
 
 // visits lists the appointments.
-func (w *work) visits(steps []step, streams []stream, fits []fit, agreed *pins, tracks *[3]track) []Visit {
+func (w *work) visits(x timetable, tracks *[3]track) []Visit {
+	steps, streams, fits, agreed := x.steps, x.streams, x.fits, x.agreed
 	lastKey := make([]string, len(steps)) // key of the last listed appointment at or before a step
 	streamKey := make([]string, len(streams))
 	prev := func(t *track, i int) veneer.Date {
@@ -736,8 +753,8 @@ func chain(visits []Visit) []string {
 }
 
 // adds tells what each finding on the longest chain adds to the likely last date:
-// the mouth is dated once more without it. A finding beside the chain adds
-// nothing, since the chain sets the date.
+// the likely track of the chosen mouth is dated once more without it. A finding
+// beside the chain adds nothing, since the chain sets the date.
 func (w *work) adds(o outcome, visits []Visit, chain []string) []Added {
 	ledgers := len(w.room.given)
 	out := []Added{}
@@ -757,15 +774,7 @@ func (w *work) adds(o outcome, visits []Visit, chain []string) []Added {
 			continue
 		}
 		tried = append(tried, key)
-		less := outcome{mouth: o.mouth, effects: w.room.less[:0]}
-		for j := range o.effects {
-			if e := &o.effects[j]; e.key != key && !(e.private && key == TalkAgain) {
-				less.effects = append(less.effects, *e)
-			}
-		}
-		w.room.less = less.effects
-		less.appliances = w.appliances(less.mouth, less.effects)
-		days := w.schedule(less, false).last.Likely.DaysUntil(o.schedule.last.Likely)
+		days := w.track(1, w.without(key, o)).end.DaysUntil(o.schedule.last.Likely)
 		if days <= 0 {
 			continue
 		}
@@ -777,6 +786,34 @@ func (w *work) adds(o outcome, visits []Visit, chain []string) []Added {
 	}
 	w.room.drop(ledgers)
 	return out
+}
+
+// without is what the dates of a mouth follow from when a finding, or all private
+// ones together, is not there; it holds until the next call.
+func (w *work) without(key string, o outcome) timetable {
+	x := o.timetable
+	less := w.room.less[:0]
+	for i := range o.effects {
+		if e := &o.effects[i]; e.key != key && !(e.private && key == TalkAgain) {
+			less = append(less, *e)
+		}
+	}
+	appliances := w.appliances(o.mouth, less)
+	streams, fits := w.room.rest[:0], w.room.fits.take(len(x.fits))
+	for _, s := range x.streams {
+		if s.key != key {
+			streams = append(streams, s)
+		}
+	}
+	for _, f := range x.fits {
+		if slices.Contains(appliances, f.appliance) {
+			fits = append(fits, f)
+		}
+	}
+	w.room.less, w.room.rest = less, streams
+	x.streams, x.fits = streams, fits
+	x.agreed = w.pins(x.steps, x.streams, x.fits, false)
+	return x
 }
 
 // delays reports whether a finding has to do with a chain of visits: one of them
