@@ -9,15 +9,15 @@ import (
 
 // likelyAt is why a change may become necessary on one tooth.
 type likelyAt struct {
-	tooth  veneer.Tooth
-	answer int // its place in answers
-	when   *evidence.When
-	seen   bool // a finding or the tooth's color brings it up, not the route alone
-	rests  bool // only an answer given earlier names it; on this route it is not a departure
+	site  int
+	when  *evidence.When
+	often int  // its rank
+	seen  bool // a finding or the tooth's color brings it up, not the route alone
+	rests bool // only an answer given earlier names it; on this route it is not a departure
 }
 
 // answers are in the order in which a change's rows stand.
-var answers = []veneer.Answer{veneer.Blank, veneer.Agree, veneer.Ask, veneer.No}
+var answers = [...]veneer.Answer{veneer.Blank, veneer.Agree, veneer.Ask, veneer.No}
 
 // often ranks how often a change happens; higher is more often.
 var often = []string{"unknown", "rare", "seldom", "sometimes", "common", "usual"}
@@ -90,10 +90,14 @@ func (w *work) askedChanges(o outcome) map[string]sites {
 func (w *work) changeTeeth(rule *evidence.Change, m mouth, asked sites) []likelyAt {
 	var found sites
 	var best [32]likelyAt
-	add := func(i int, when *evidence.When, seen bool) {
-		if b := &best[i]; !found.has(i) || !b.seen && seen || b.seen == seen && rank(when.Often) > rank(b.when.Often) {
-			b.when, b.seen = when, seen
-			found |= 1 << i
+	add := func(on sites, when *evidence.When, seen bool) {
+		x := likelyAt{when: when, often: rank(when.Often), seen: seen}
+		for ; on != 0; on &= on - 1 {
+			x.site = on.first()
+			if b := &best[x.site]; !found.has(x.site) || !b.seen && seen || b.seen == seen && x.often > b.often {
+				*b = x
+				found |= 1 << x.site
+			}
 		}
 	}
 	for j := range rule.When {
@@ -102,21 +106,17 @@ func (w *work) changeTeeth(rule *evidence.Change, m mouth, asked sites) []likely
 		if on != 0 && len(when.Findings) > 0 {
 			on &= w.reached(rule, m, when.Findings)
 		}
-		for ; on != 0; on &= on - 1 {
-			add(on.first(), when, len(when.Findings) > 0)
-		}
+		add(on, when, len(when.Findings) > 0)
 	}
 	// A finding may name the change itself, and so may a tooth much darker than the target.
 	for on := asked; on != 0; on &= on - 1 {
 		if when, ok := reason(rule, &m.sites[on.first()]); ok {
-			add(on.first(), when, true)
+			add(on&-on, when, true)
 		}
 	}
 	out := w.room.likely[:0]
 	for on := found; on != 0; on &= on - 1 {
-		b := &best[on.first()]
-		b.tooth = m.sites[on.first()].tooth
-		out = append(out, *b)
+		out = append(out, best[on.first()])
 	}
 	// An answer once given is kept. Where nothing is done to single teeth no step
 	// can happen at all; see resting.
@@ -132,12 +132,9 @@ func (w *work) changeTeeth(rule *evidence.Change, m mouth, asked sites) []likely
 					continue
 				}
 				found |= 1 << i
-				out = append(out, likelyAt{tooth: s.tooth, when: &evidence.When{Trigger: when.Trigger, Often: "unknown"}, rests: !ok})
+				out = append(out, likelyAt{site: i, when: &evidence.When{Trigger: when.Trigger, Often: "unknown"}, rests: !ok})
 			}
 		}
-	}
-	for i := range out {
-		out[i].answer = slices.Index(answers, w.answer(rule.Key, out[i].tooth))
 	}
 	w.room.likely = out // used up before the next change
 	return out
@@ -226,34 +223,31 @@ func (w *work) answer(change string, t veneer.Tooth) veneer.Answer {
 	return veneer.Blank
 }
 
+// changeRows adds one row for the teeth of each answer, those on which the change
+// rests behind.
 func (w *work) changeRows(out []ChairChange, rule *evidence.Change, at []likelyAt) []ChairChange {
-	if len(at) == 0 {
-		return out
+	var rows [2 * len(answers)]struct {
+		on   sites
+		best *likelyAt
 	}
-	for _, rests := range []bool{false, true} {
-		for answer := range answers {
-			var teeth []veneer.Tooth
-			best := &evidence.When{}
-			first := true
-			for i := range at {
-				x := &at[i]
-				if x.rests != rests || x.answer != answer {
-					continue
-				}
-				if teeth == nil {
-					teeth = make([]veneer.Tooth, 0, len(at))
-				}
-				teeth = append(teeth, x.tooth)
-				if first || rank(x.when.Often) > rank(best.Often) {
-					best, first = x.when, false
-				}
-			}
-			if len(teeth) > 0 {
-				out = append(out, ChairChange{})
-				c := &out[len(out)-1]
-				w.changeRow(c, rule, answers[answer], veneer.SortTeeth(teeth), best)
-				c.Rests = rests
-			}
+	for i := range at {
+		x := &at[i]
+		k := max(0, slices.Index(answers[:], w.answer(rule.Key, w.entries[x.site].Tooth))) // what is no answer counts as none
+		if x.rests {
+			k += len(answers)
+		}
+		r := &rows[k]
+		r.on |= 1 << x.site
+		if r.best == nil || x.often > r.best.often {
+			r.best = x
+		}
+	}
+	for k, r := range rows {
+		if r.on != 0 {
+			out = append(out, ChairChange{})
+			c := &out[len(out)-1]
+			w.changeRow(c, rule, answers[k%len(answers)], w.teeth(r.on), r.best.when)
+			c.Rests = k >= len(answers)
 		}
 	}
 	return out
@@ -261,7 +255,6 @@ func (w *work) changeRows(out []ChairChange, rule *evidence.Change, at []likelyA
 
 func (w *work) changeRow(c *ChairChange, rule *evidence.Change, answer veneer.Answer, teeth []veneer.Tooth, when *evidence.When) {
 	l := w.ledger()
-	teeth = named(teeth)
 	*c = ChairChange{Key: rule.Key, Teeth: teeth, Trigger: when.Trigger, PerSurface: rule.PerSurface, Removes: rule.Removes,
 		Place: rule.Place, Reversible: rule.Reversible, Answer: answer, ActsAs: actsAs(rule, answer), ForAll: rule.Reversible == "yes",
 		TellOnly: rule.TellOnly, TalkFirst: rule.TalkFirst, NewConsent: rule.NewConsent, Often: when.Often,
