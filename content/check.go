@@ -609,7 +609,7 @@ func (c *check) rows() {
 	order := map[string]bool{}
 	for i, l := range b.Lines {
 		p := fmt.Sprintf("lines[%d]", i)
-		c.one(p+".phase", l.Phase, "now", "first-days", "first-weeks", "life", "hygienist")
+		c.one(p+".phase", l.Phase, evidence.Phases()...)
 		c.routesIn(p+".routes", l.Routes)
 		c.refs(p+".figures", l.Figures)
 		c.refs(p+".based_on", l.BasedOn)

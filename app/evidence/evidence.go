@@ -321,7 +321,7 @@ type Reference struct {
 // Line is one aftercare line. Words: aftercare.<key>.
 type Line struct {
 	Key       string         `json:"key"`
-	Phase     string         `json:"phase"` // now, first-days, first-weeks, life, hygienist
+	Phase     string         `json:"phase"` // see Phases
 	Order     int            `json:"order"`
 	Routes    []veneer.Route `json:"routes,omitempty"`
 	Findings  []string       `json:"findings,omitempty"`  // only with one of these
@@ -335,7 +335,10 @@ type Line struct {
 	Temporaries bool `json:"temporaries,omitempty"`
 }
 
-// Warning is a warning sign. Words: warning.<key>.sign, .self, .name of urgency: urgency.<urgency>.
+// Phases of aftercare, in order of time.
+func Phases() []string { return []string{"now", "first-days", "first-weeks", "life", "hygienist"} }
+
+// Warning is a warning sign, the most urgent first. Words: warning.<key>.sign, .self, .name of urgency: urgency.<urgency>.
 type Warning struct {
 	Key         string         `json:"key"`
 	Urgency     string         `json:"urgency"`          // emergency-now, call-today, call-soon, mention-next-time

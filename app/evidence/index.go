@@ -1,6 +1,7 @@
 package evidence
 
 import (
+	"cmp"
 	"maps"
 	"slices"
 
@@ -17,13 +18,15 @@ type index struct {
 	changes  map[string]*Change
 	routes   map[veneer.Route]*RouteRule
 	mats     map[veneer.Material]*MaterialRule
+	risks    map[string]*Risk
+	lines    []*Line // see LinesInTime
 }
 
 // Index prepares b for look-ups; call it once after filling b. Later changes to
 // the slices need a new call.
 func (b *Base) Index() *Base {
-	x := &index{map[string]int{}, map[string]int{}, nil, nil, map[string]*Source{}, map[string]*Finding{}, map[string]*Change{},
-		map[veneer.Route]*RouteRule{}, map[veneer.Material]*MaterialRule{}}
+	x := &index{places: map[string]int{}, settings: map[string]int{}, sources: map[string]*Source{}, findings: map[string]*Finding{}, changes: map[string]*Change{},
+		routes: map[veneer.Route]*RouteRule{}, mats: map[veneer.Material]*MaterialRule{}, risks: map[string]*Risk{}}
 	figures := map[string]*Figure{}
 	for i := range b.Figures {
 		figures[b.Figures[i].ID] = &b.Figures[i]
@@ -61,6 +64,15 @@ func (b *Base) Index() *Base {
 	for i := range b.Materials {
 		x.mats[b.Materials[i].Key] = &b.Materials[i]
 	}
+	for i := range b.Risks {
+		x.risks[b.Risks[i].Key] = &b.Risks[i]
+	}
+	for i := range b.Lines {
+		x.lines = append(x.lines, &b.Lines[i])
+	}
+	slices.SortStableFunc(x.lines, func(a, b *Line) int {
+		return cmp.Or(slices.Index(Phases(), a.Phase)-slices.Index(Phases(), b.Phase), a.Order-b.Order)
+	})
 	b.index = x
 	return b
 }
@@ -130,6 +142,13 @@ func (b *Base) Purpose(key string) (purpose string) {
 
 // Material looks up a material; nil when there is none.
 func (b *Base) Material(key veneer.Material) *MaterialRule { return b.index.mats[key] }
+
+// Risk looks up a material risk by key; nil when there is none.
+func (b *Base) Risk(key string) *Risk { return b.index.risks[key] }
+
+// LinesInTime is the aftercare lines by phase and, within one, by their order; they
+// are not to be changed.
+func (b *Base) LinesInTime() []*Line { return b.index.lines }
 
 // On is the effect of f on a route: the first that names it, else the default.
 // The loader guarantees that there is one for every route.

@@ -10,21 +10,25 @@ import (
 // aftercare picks the lines that apply: by route, by public finding, by
 // appliance, and, for what follows a chair change, by what was really done.
 func (w *work) aftercare(o outcome) []AftercareLine {
-	out := make([]AftercareLine, 0, len(w.b.Lines))
-	asks := asked(o.effects, func(x *evidence.Effect) []string { return x.Aftercare })
-	order := make(map[string]int, len(w.b.Lines))
+	rules := w.b.LinesInTime()
+	out := make([]AftercareLine, 0, len(rules))
+	asks := w.asked(o.effects, func(x *evidence.Effect) []string { return x.Aftercare })
 	l := w.ledger() // notes what the lines rest on; a line lists only what its words name
-	for i := range w.b.Lines {
-		rule := &w.b.Lines[i]
-		order[rule.Key] = rule.Order
+	for _, rule := range rules {
 		if !o.mouth.onAny(rule.Routes) || rule.Appliance != "" && !slices.Contains(o.appliances, rule.Appliance) ||
 			len(rule.AgeBands) > 0 && !slices.Contains(rule.AgeBands, w.ageBand()) {
 			continue
 		}
-		teeth, wanted := w.by(o.effects, asks[rule.Key], rule.Findings)
-		if (len(rule.Findings) > 0 || rule.ByEffect) && !wanted {
+		by := asks[rule.Key]
+		for i := range w.here {
+			if f := &w.here[i]; !f.rule.Private && slices.Contains(rule.Findings, f.key) {
+				by.add(f)
+			}
+		}
+		if (len(rule.Findings) > 0 || rule.ByEffect) && by == (asker{}) {
 			continue
 		}
+		teeth := w.askers(by)
 		if len(rule.Changes) > 0 {
 			done, ok := w.done(rule.Changes)
 			if !ok {
@@ -41,64 +45,48 @@ func (w *work) aftercare(o outcome) []AftercareLine {
 		// The figures stand in the order in which the words name them.
 		out = append(out, AftercareLine{Key: rule.Key, Phase: rule.Phase, Teeth: teeth, Figures: rule.Figures})
 	}
-	slices.SortStableFunc(out, func(a, b AftercareLine) int {
-		if a.Phase != b.Phase {
-			return slices.Index(phases, a.Phase) - slices.Index(phases, b.Phase)
-		}
-		return order[a.Key] - order[b.Key]
-	})
 	return out
 }
 
-// asked gathers one list of all public effects: by entry, the places of the
-// effects that have it.
-func asked(es []effect, of func(*evidence.Effect) []string) map[string][]int {
-	out := map[string][]int{}
-	for i, e := range es {
+// asker is where the public findings that ask for something are true.
+type asker struct {
+	on    sites
+	whole bool // one of them is of the whole mouth or person
+}
+
+func (a *asker) add(f *present) {
+	a.on |= f.on
+	a.whole = a.whole || f.whole
+}
+
+// asked gathers one list of all public effects: by entry, who asks for it. It holds
+// until the next call.
+func (w *work) asked(es []effect, of func(*evidence.Effect) []string) map[string]asker {
+	out := w.room.asked
+	clear(out)
+	for i := range es {
+		e := &es[i]
 		if e.private {
 			continue
 		}
 		for _, x := range e.each {
 			for _, k := range of(x) {
-				if n := len(out[k]); n == 0 || out[k][n-1] != i {
-					out[k] = append(out[k], i)
-				}
+				a := out[k]
+				a.add(&w.here[e.at])
+				out[k] = a
 			}
 		}
 	}
 	return out
 }
 
-// by reports whether something is asked for, by one of the effects or by a
-// public finding of the list, with the teeth of those that do; none when one of
-// them is true of the whole mouth.
-func (w *work) by(es []effect, asks []int, findings []string) (teeth []veneer.Tooth, ok bool) {
-	var on sites
-	whole := false
-	add := func(e effect) {
-		ok = true
-		whole = whole || len(e.teeth) == 0
-		on |= e.on
+// askers is the teeth of those that ask; none when one of them is true of the
+// whole mouth, or when nobody asks.
+func (w *work) askers(a asker) []veneer.Tooth {
+	if a.whole || a.on == 0 {
+		return nil
 	}
-	for _, i := range asks {
-		add(es[i])
-	}
-	if len(findings) > 0 {
-		for _, e := range es {
-			if !e.private && slices.Contains(findings, e.key) {
-				add(e)
-			}
-		}
-	}
-	if whole {
-		return nil, ok
-	}
-	for i, e := range w.entries {
-		if on.has(i) {
-			teeth = append(teeth, e.Tooth)
-		}
-	}
-	return teeth, ok
+	return w.teeth(a.on)
 }
 
 // done is the teeth on which one of the changes was really made.
@@ -122,18 +110,9 @@ func (w *work) warnings(o outcome) []Warning {
 		rule := w.b.Route(r)
 		return rule != nil && rule.Temporaries != "no" && rule.Temporaries != ""
 	})
-	rules := make([]*evidence.Warning, len(w.b.Warnings))
-	for i := range rules {
-		rules[i] = &w.b.Warnings[i]
-	}
-	slices.SortStableFunc(rules, func(a, b *evidence.Warning) int {
-		if a.Urgency != b.Urgency {
-			return slices.Index(urgencies, a.Urgency) - slices.Index(urgencies, b.Urgency)
-		}
-		return a.Order - b.Order
-	})
-	out := make([]Warning, 0, len(rules))
-	for _, rule := range rules {
+	out := make([]Warning, 0, len(w.b.Warnings))
+	for i := range w.b.Warnings {
+		rule := &w.b.Warnings[i]
 		_, left := w.done(rule.Changes) // temporary covers that no route had foreseen
 		if !o.mouth.onAny(rule.Routes) || rule.Temporaries && !temps && !left ||
 			rule.Appliance != "" && !slices.Contains(o.appliances, rule.Appliance) {
@@ -156,32 +135,35 @@ func (w *work) warnings(o outcome) []Warning {
 // risks lists the material risks of the routes, those that a public finding
 // raises here marked, and those that only a finding brings.
 func (w *work) risks(o outcome) []Risk {
-	out := []Risk{}
-	add := func(r Risk) {
-		if i := slices.IndexFunc(out, func(x Risk) bool { return x.Key == r.Key }); i >= 0 {
-			out[i].Raised = out[i].Raised || r.Raised
-			if r.Raised {
-				out[i].Teeth = r.Teeth
-			}
-			return
+	out := make([]Risk, 0, len(w.b.Risks))
+	add := func(key string) *Risk {
+		i := slices.IndexFunc(out, func(x Risk) bool { return x.Key == key })
+		if i < 0 {
+			i = len(out)
+			out = append(out, Risk{Key: key, Figures: w.riskFigures(key)})
 		}
-		out = append(out, r)
+		return &out[i]
 	}
 	for _, r := range o.mouth.routes() {
 		if rule := w.b.Route(r); rule != nil {
 			for _, k := range rule.Risks {
-				add(Risk{Key: k, Figures: w.riskFigures(k)})
+				add(k)
 			}
 		}
 	}
-	asks := asked(o.effects, func(x *evidence.Effect) []string { return x.Risks })
-	for _, e := range o.effects {
+	of := func(x *evidence.Effect) []string { return x.Risks }
+	asks := w.asked(o.effects, of)
+	for i := range o.effects {
+		e := &o.effects[i]
 		if e.private {
 			continue
 		}
-		for _, k := range e.union(func(x *evidence.Effect) []string { return x.Risks }) {
-			teeth, _ := w.by(o.effects, asks[k], nil)
-			add(Risk{Key: k, Teeth: teeth, Raised: true, Figures: w.riskFigures(k)})
+		for _, x := range e.each {
+			for _, k := range of(x) {
+				if r := add(k); !r.Raised {
+					r.Raised, r.Teeth = true, w.askers(asks[k])
+				}
+			}
 		}
 	}
 	return out
@@ -189,11 +171,9 @@ func (w *work) risks(o outcome) []Risk {
 
 func (w *work) riskFigures(key string) []string {
 	l := w.ledger()
-	for _, r := range w.b.Risks {
-		if r.Key == key {
-			for _, id := range r.Figures {
-				l.find(id)
-			}
+	if r := w.b.Risk(key); r != nil {
+		for _, id := range r.Figures {
+			l.find(id)
 		}
 	}
 	return l.close()

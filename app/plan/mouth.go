@@ -72,12 +72,13 @@ type room struct {
 	visits  []Visit
 	less    []effect
 	rest    []stream
+	asked   map[string]asker
 	likely  []likelyAt
 	changes []ChairChange
 	upkeep  []Upkeep
 }
 
-var rooms = sync.Pool{New: func() any { return new(room) }}
+var rooms = sync.Pool{New: func() any { return &room{asked: map[string]asker{}} }}
 
 // leave gives the room to the next plan.
 func (w *work) leave() {
