@@ -55,7 +55,8 @@ func (w *work) chairChanges(o outcome) []ChairChange {
 // askedChanges gives, by change, the sites where a public finding names it or
 // where the tooth is so much darker than the target that the planning step does.
 func (w *work) askedChanges(o outcome) map[string]sites {
-	out := map[string]sites{}
+	out := w.room.changed
+	clear(out)
 	l := w.ledger()
 	for k, p := range o.mouth.paths {
 		for i := range o.effects {

@@ -73,7 +73,8 @@ func (w *work) toothEnamel(t *ToothEnamel, s site, site int, l *ledger) {
 type taking struct {
 	Removal
 	ids   set
-	shown *Removal // the plan's form, once it was asked for
+	of    via
+	shown Removal // the plan's form, once it was asked for
 }
 
 // via is a route with the one whose visits it takes over.
@@ -86,29 +87,31 @@ func (w *work) taken(s site) *taking {
 		return s.takes
 	}
 	k := via{s.route, s.via}
-	t := w.takes[k]
-	if t == nil {
-		t = w.removal(s.route)
+	i := slices.IndexFunc(w.room.taken, func(t *taking) bool { return t.of == k })
+	if i < 0 {
+		t := w.removal(s.route)
 		if s.via != "" && s.via != s.route {
-			both := t.join(w.removal(s.via))
-			t = &both
+			more := w.removal(s.via)
+			t = t.join(&more, w)
 		}
-		w.takes[k] = t
+		t.of = k
+		i = len(w.room.taken)
+		w.room.taken = append(w.room.taken, &append(w.room.takes.take(1), t)[0])
 	}
-	s.takes = t
-	return t
+	s.takes = w.room.taken[i]
+	return s.takes
 }
 
 // removal is the plan's form, rounded and with its figures.
 func (t *taking) removal(w *work) Removal {
-	if t.shown != nil {
-		return *t.shown
+	if t.shown.Figures != nil {
+		return t.shown
 	}
 	r := t.Removal
 	r.Cervical, r.Middle, r.Incisal = r.Cervical.round(), r.Middle.round(), r.Incisal.round()
 	r.Proximal, r.Share = r.Proximal.round(), r.Share.round()
 	r.Figures = (&ledger{w: w, ids: t.ids}).list()
-	t.shown = &r
+	t.shown = r
 	return r
 }
 
@@ -119,9 +122,9 @@ func (r *Removal) most() Estimate {
 }
 
 // removal is what a route plans to take, mm, place by place.
-func (w *work) removal(r veneer.Route) *taking {
+func (w *work) removal(r veneer.Route) taking {
 	l := w.ledger()
-	out := &taking{Removal: Removal{Cervical: exactly(0), Middle: exactly(0), Incisal: exactly(0), Proximal: exactly(0), Share: exactly(0)}}
+	out := taking{Removal: Removal{Cervical: exactly(0), Middle: exactly(0), Incisal: exactly(0), Proximal: exactly(0), Share: exactly(0)}}
 	rule := w.b.Route(r)
 	if rule == nil {
 		return out
@@ -140,13 +143,13 @@ func (w *work) removal(r veneer.Route) *taking {
 	if rule.Removal.Share == "" && out.Planned {
 		out.Share = Estimate{Unknown: NoFigure}
 	}
-	out.ids = slices.Clone(l.ids)
+	out.ids = w.keep(l.ids)
 	return out
 }
 
 // join takes the smallest low, the largest high and the larger likely value of
 // two; a share unknown for one of them is the other's.
-func (r taking) join(o *taking) taking {
+func (r taking) join(o *taking, w *work) taking {
 	one := func(a, b Estimate) Estimate {
 		if !a.Known() || !b.Known() {
 			return Estimate{Unknown: NoFigure}
@@ -162,7 +165,7 @@ func (r taking) join(o *taking) taking {
 	case o.Share.Known():
 		r.Share = one(r.Share, o.Share)
 	}
-	r.ids, r.shown = slices.Clone(r.ids), nil
+	r.ids, r.shown = w.keep(r.ids), Removal{}
 	r.ids.join(o.ids)
 	return r
 }

@@ -218,14 +218,11 @@ func (w *work) sameUnknown(out []Expectation, start int, on []sites) ([]Expectat
 // anchor finds the published point for a group: the first that names its route,
 // endpoint, material and dentin condition. Nil where there is none.
 func (w *work) anchor(g *group, endpoint string) *point {
-	if w.points == nil {
-		w.points = make([]point, len(w.b.Anchors))
-	}
 	for i := range w.b.Anchors {
 		a := &w.b.Anchors[i]
 		if a.Endpoint == endpoint && a.Dentin == g.dentin && slices.Contains(a.Routes, g.route) &&
 			(len(a.Materials) == 0 || slices.Contains(a.Materials, g.material)) {
-			return w.points[i].of(w, a)
+			return w.room.points[i].of(w, a)
 		}
 	}
 	if g.dentin != "" { // no point for this condition: the general one
@@ -264,7 +261,7 @@ func (p *point) of(w *work, a *evidence.Anchor) *point {
 		p.unknown = NoFigure
 		return p
 	}
-	p.survival, p.years, p.limit, p.ids = s, t, limit.Value, slices.Clone(l.ids)
+	p.survival, p.years, p.limit, p.ids = s, t, limit.Value, w.keep(l.ids)
 	return p
 }
 

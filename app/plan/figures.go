@@ -3,6 +3,7 @@ package plan
 import (
 	"math"
 	"math/bits"
+	"slices"
 
 	"plainleaf/app/evidence"
 )
@@ -43,6 +44,9 @@ func (s set) each(f func(place int)) {
 		}
 	}
 }
+
+// keep is a copy that stays until the plan is finished.
+func (w *work) keep(s set) set { return append(w.room.kept.take(len(s)), s...) }
 
 // ledger notes the figures one item of the plan rests on.
 type ledger struct {
@@ -152,15 +156,25 @@ func estimateOf(f *evidence.Figure) Estimate {
 	return Estimate{Low: f.Low, Likely: f.Value, High: f.High}
 }
 
-// list gives the ids noted so far, each once, sorted; never nil.
+// last is the list of ids that was made last: the next is often the same.
+type last struct {
+	ids  set
+	list []string
+}
+
+// list gives the ids noted so far, each once, sorted; never nil, and not to be changed.
 func (l *ledger) list() []string {
 	r, n := l.w.room, l.ids.count()
+	if r.last.list != nil && slices.Equal(r.last.ids, l.ids) {
+		return r.last.list
+	}
 	if len(r.ids) < max(1, n) {
 		r.ids = make([]string, max(512, n))
 	}
 	out := r.ids[:0:n]
 	r.ids = r.ids[n:]
 	l.ids.each(func(n int) { out = append(out, l.w.b.At(n).ID) })
+	r.last = last{append(r.last.ids[:0], l.ids...), out}
 	return out
 }
 

@@ -154,7 +154,7 @@ func (w *work) findingEffects(es []effect) []FindingEffect {
 // teeth, all private ones together as one neutral line that names no tooth,
 // figure or finding.
 func (w *work) waitFors(es []effect) []WaitFor {
-	out := make([]WaitFor, 0, len(es))
+	out := w.room.settle[:0]
 	var talk *WaitFor
 	for _, e := range es {
 		if e.level.Rank() < evidence.LevelFirst.Rank() {
@@ -183,7 +183,8 @@ func (w *work) waitFors(es []effect) []WaitFor {
 	if talk != nil {
 		out = append(out, *talk)
 	}
-	return out
+	w.room.settle = out
+	return append(make([]WaitFor, 0, len(out)), out...)
 }
 
 // waitDays is the longest interval the finding asks to wait, in calendar days

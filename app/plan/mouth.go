@@ -24,9 +24,7 @@ type work struct {
 	thin, bare   sites // where a finding thins the enamel, and where it says that most of the front is dentin
 	paths        []path
 	years        []int // the horizons
-	takes        map[via]*taking
 	curves       []Estimate
-	points       []point // by place in the data's anchors
 	distances    map[[2]*evidence.Tab]float64
 	room         *room
 }
@@ -35,6 +33,15 @@ type work struct {
 // that the next one can have it.
 type room struct {
 	// Of the whole plan.
+	entries []veneer.ToothEntry
+	here    []present
+	at      map[string]int // the place of a finding in here
+	paths   []path
+	points  []point // by place in the data's anchors
+	takes   slab[taking]
+	taken   []*taking
+	kept    slab[uint64] // see keep
+	last    last
 	ids     []string // not yet part of a plan
 	ledgers []ledger
 	sets    set
@@ -73,12 +80,18 @@ type room struct {
 	less    []effect
 	rest    []stream
 	asked   map[string]asker
+	changed map[string]sites
+	settle  []WaitFor
+	lines   []MoneyLine
+	order   []int
 	likely  []likelyAt
 	changes []ChairChange
 	upkeep  []Upkeep
 }
 
-var rooms = sync.Pool{New: func() any { return &room{asked: map[string]asker{}} }}
+var rooms = sync.Pool{New: func() any {
+	return &room{at: map[string]int{}, asked: map[string]asker{}, changed: map[string]sites{}}
+}}
 
 // leave gives the room to the next plan.
 func (w *work) leave() {
@@ -87,6 +100,10 @@ func (w *work) leave() {
 	r.lists, r.told, r.fates = r.lists[:0], r.told[:0], r.fates[:0]
 	r.ways.used, r.met.used, r.groups.used, r.factors.used = 0, 0, 0, 0
 	r.words.used, r.chances.used, r.charges.used = 0, 0, 0
+	r.takes.used, r.kept.used = 0, 0
+	clear(w.entries)
+	clear(r.settle) // with the dentist's own words
+	r.entries, r.here, r.paths, r.taken, r.last = w.entries, w.here, w.paths, r.taken[:0], last{}
 	w.room = nil
 	rooms.Put(r)
 }
@@ -107,11 +124,13 @@ func (s *slab[T]) take(n int) []T {
 }
 
 func newWork(c veneer.Case, p veneer.Practice, b *evidence.Base) *work {
-	w := &work{c: c, p: p, b: b, cal: newCalendar(p), takes: map[via]*taking{}, room: rooms.Get().(*room)}
-	w.entries = slices.Clone(c.Teeth)
+	w := &work{c: c, p: p, b: b, cal: newCalendar(p), room: rooms.Get().(*room)}
+	w.entries = append(w.room.entries[:0], c.Teeth...)
 	if len(w.entries) == 0 { // whitening or no treatment of the whole mouth
-		w.entries = []veneer.ToothEntry{{}}
+		w.entries = append(w.entries, veneer.ToothEntry{})
 	}
+	w.paths = w.room.paths[:0]
+	w.room.points = anew(w.room.points, len(b.Anchors))
 	slices.SortFunc(w.entries, func(a, b veneer.ToothEntry) int { return chart(a.Tooth) - chart(b.Tooth) })
 	w.here = w.present()
 	for _, f := range w.here {
@@ -189,8 +208,8 @@ type present struct {
 // the order of the case, those that the patient's age alone brings, then those of
 // single teeth in chart order.
 func (w *work) present() []present {
-	out := make([]present, 0, len(w.b.Findings))
-	at := map[string]int{}
+	out, at := w.room.here[:0], w.room.at
+	clear(at)
 	add := func(key string) *present {
 		i, ok := at[key]
 		if !ok {

@@ -86,7 +86,7 @@ func (w *work) routeFacts(r veneer.Route, o outcome, ex []Expectation) RouteFact
 		case s.way == o.mouth.sites[i-1].way:
 			continue
 		default:
-			takes = takes.join(w.taken(s))
+			takes = takes.join(w.taken(s), w)
 		}
 		if s.lead == r {
 			f.Then = s.route

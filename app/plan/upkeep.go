@@ -39,7 +39,7 @@ func (w *work) upkeep(o outcome) []Upkeep {
 	}
 	out = atRecalls(out, recalls, o.schedule.last.Likely)
 	w.room.upkeep = out
-	return sorted(out, func(u *Upkeep) veneer.Date { return u.Date })
+	return sorted(&w.room.order, out, func(u *Upkeep) veneer.Date { return u.Date })
 }
 
 // upkeepApplies reports whether a rule stands for this mouth: its routes, and

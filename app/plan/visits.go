@@ -652,7 +652,7 @@ func (w *work) visits(x timetable, tracks *[3]track) []Visit {
 		out = append(out, v)
 	}
 	w.room.visits = out
-	return sorted(out, func(v *Visit) veneer.Date { return v.Likely })
+	return sorted(&w.room.order, out, func(v *Visit) veneer.Date { return v.Likely })
 }
 
 // spanned is a date on each of the tracks.
@@ -660,12 +660,14 @@ func spanned(tracks *[3]track, of func(*track) veneer.Date) Span {
 	return Span{of(&tracks[0]), of(&tracks[1]), of(&tracks[2])}
 }
 
-// sorted is the list by date, what is of one day as it stood; each item is copied once.
-func sorted[T any](list []T, date func(*T) veneer.Date) []T {
-	order := make([]int, len(list))
-	for i := range order {
-		order[i] = date(&list[i]).Days()*len(list) + i
+// sorted is the list by date, what is of one day as it stood; each item is copied
+// once. The order is worked out in room.
+func sorted[T any](room *[]int, list []T, date func(*T) veneer.Date) []T {
+	order := (*room)[:0]
+	for i := range list {
+		order = append(order, date(&list[i]).Days()*len(list)+i)
 	}
+	*room = order
 	slices.Sort(order)
 	out := make([]T, len(list))
 	for i, k := range order {
@@ -736,20 +738,27 @@ func chain(visits []Visit) []string {
 	if len(visits) == 0 {
 		return out
 	}
-	after := make(map[string]string, len(visits))
-	last := &visits[0]
+	last := 0
 	for i := range visits {
-		v := &visits[i]
-		after[v.Key] = v.After
-		if last.Likely.Before(v.Likely) {
-			last = v
+		if visits[last].Likely.Before(visits[i].Likely) {
+			last = i
 		}
 	}
-	for key := last.Key; key != "" && len(out) <= len(visits); key = after[key] {
-		out = append(out, key)
+	for v := &visits[last]; v != nil && len(out) <= len(visits); v = keyed(visits, v.After) {
+		out = append(out, v.Key)
 	}
 	slices.Reverse(out)
 	return out
+}
+
+// keyed is the one with a key, nil when there is none.
+func keyed(visits []Visit, key string) *Visit {
+	for i := range visits {
+		if visits[i].Key == key {
+			return &visits[i]
+		}
+	}
+	return nil
 }
 
 // adds tells what each finding on the longest chain adds to the likely last date:
