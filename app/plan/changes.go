@@ -76,10 +76,10 @@ func (w *work) askedChanges(o outcome) map[string]sites {
 			}
 		}
 	}
-	for i, s := range o.mouth.sites {
-		if step := w.maskStep(s, l); step != nil {
+	for on := w.shaded; on != 0; on &= on - 1 {
+		if step := w.maskStep(o.mouth.sites[on.first()], l); step != nil {
 			for _, k := range step.Changes {
-				out[k] |= 1 << i
+				out[k] |= on & -on
 			}
 		}
 	}

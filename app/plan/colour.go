@@ -96,8 +96,8 @@ func roomFor(c Colour) string {
 // colours compares each tooth that has an underlying shade with the target.
 func (w *work) colours(m mouth) []Colour {
 	out := []Colour{}
-	for _, s := range m.sites {
-		if s.shade.Valid() && w.c.TargetShade.Valid() && restores(s.kind) {
+	for on := w.shaded; on != 0; on &= on - 1 {
+		if s := m.sites[on.first()]; restores(s.kind) {
 			out = append(out, w.colour(s))
 		}
 	}
@@ -168,12 +168,9 @@ func showThrough(c Colour, step *evidence.MaskStep, r veneer.Route) string {
 	return ShowPossible
 }
 
-// maskStep is the planning step for a tooth by how many places darker than the
+// maskStep is the planning step for a shaded tooth by how many places darker than the
 // target it is: the one that asks for most steps and is still met.
 func (w *work) maskStep(s site, l *ledger) *evidence.MaskStep {
-	if !s.shade.Valid() || !w.c.TargetShade.Valid() {
-		return nil
-	}
 	dark := float64(s.shade.StepsDarker(w.c.TargetShade))
 	if dark <= 0 {
 		return nil

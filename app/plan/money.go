@@ -12,8 +12,15 @@ import (
 // units. Nothing is known while the practice has no fee for a route in the plan
 // that does something.
 func (w *work) money(o outcome) Money {
+	out := w.today(o)
+	out.Lines = append(make([]MoneyLine, 0, len(out.Lines)), out.Lines...)
+	return out
+}
+
+// today is the same with lines that hold until the next call.
+func (w *work) today(o outcome) Money {
 	l := w.ledger()
-	out := Money{Currency: w.p.Currency, Demo: w.p.Demo, Lines: make([]MoneyLine, 0, 8)}
+	out := Money{Currency: w.p.Currency, Demo: w.p.Demo, Lines: w.room.lines[:0]}
 	out.Known = w.routeLines(o.mouth, &out) && len(w.p.Fees) > 0
 	for _, a := range o.appliances {
 		if f, ok := w.p.Fees[a]; ok {
@@ -23,8 +30,9 @@ func (w *work) money(o outcome) Money {
 		}
 	}
 	w.visitLines(o, &out)
+	w.room.lines = out.Lines
 	if !out.Known {
-		out.Lines, out.Total = []MoneyLine{}, 0
+		out.Lines, out.Total = nil, 0
 		out.Figures = l.list()
 		return out
 	}
@@ -65,20 +73,22 @@ func (w *work) routeLines(m mouth, out *Money) bool {
 			known = false
 			continue
 		}
-		n := 0
-		for _, s := range m.sites {
-			if s.tooth != 0 && (s.route == r || s.lead == r) {
-				n++
-			}
-		}
 		if f.PerTooth != 0 {
-			out.add(string(r), n, f.PerTooth)
+			out.add(string(r), w.on(m, r), f.PerTooth)
 		}
 		if f.Flat != 0 || f.PerTooth == 0 {
 			out.add(string(r), 1, f.Flat)
 		}
 	}
 	return known
+}
+
+// on counts the teeth that go through a route.
+func (w *work) on(m mouth, r veneer.Route) int {
+	if w.entries[0].Tooth == 0 {
+		return 0
+	}
+	return w.through(m, []veneer.Route{r}).count()
 }
 
 func (m *Money) add(key string, n int, each int64) {
@@ -92,17 +102,21 @@ func (m *Money) add(key string, n int, each int64) {
 // only one sum for a route, whatever the number of teeth. Whitening and what only comes first leave
 // nothing to replace.
 func (w *work) routeMoney(o outcome, ex []Expectation) RouteMoney {
-	all := w.money(o)
+	all := w.today(o)
 	out := RouteMoney{Currency: all.Currency, Known: all.Known, Later: []MoneyLater{}}
 	if !all.Known {
 		return out
 	}
 	out.Today = all.Total
-	for _, s := range o.mouth.sites {
+	var f veneer.Fee
+	for i := range o.mouth.sites {
+		s := &o.mouth.sites[i]
 		if !restores(s.kind) {
 			continue
 		}
-		f := w.p.Fees[string(s.route)]
+		if i == 0 || s.way != o.mouth.sites[i-1].way {
+			f = w.p.Fees[string(s.route)]
+		}
 		if f.PerTooth == 0 && f.Flat != 0 { // one sum for all the teeth says nothing about one of them
 			out.IfOne, out.IfAll = 0, 0
 			return out

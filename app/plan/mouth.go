@@ -21,6 +21,7 @@ type work struct {
 	faults       fault.List
 	entries      []veneer.ToothEntry // the case's teeth in chart order; one of tooth 0 where it names none
 	here         []present
+	shaded       sites // the teeth with an underlying shade, where the case has a target
 	thin, bare   sites // where a finding thins the enamel, and where it says that most of the front is dentin
 	paths        []path
 	years        []int // the horizons
@@ -132,6 +133,11 @@ func newWork(c veneer.Case, p veneer.Practice, b *evidence.Base) *work {
 	w.paths = w.room.paths[:0]
 	w.room.points = anew(w.room.points, len(b.Anchors))
 	slices.SortFunc(w.entries, func(a, b veneer.ToothEntry) int { return chart(a.Tooth) - chart(b.Tooth) })
+	for i := range w.entries {
+		if w.entries[i].UnderlyingShade.Valid() && c.TargetShade.Valid() {
+			w.shaded |= 1 << i
+		}
+	}
 	w.here = w.present()
 	for _, f := range w.here {
 		if f.rule.ThinsEnamel {

@@ -115,20 +115,23 @@ func harder(a, b string, order ...string) string {
 // standings puts the routes beside each other on each of the patient's
 // priorities, in the patient's own order: facts, never a score.
 func (w *work) standings(routes []RouteFacts) []Standing {
-	out := []Standing{}
+	out := make([]Standing, 0, len(w.c.Priorities))
+	facts := make([]RouteFact, 0, len(w.c.Priorities)*len(routes))
 	for _, key := range w.c.Priorities {
 		i := slices.IndexFunc(w.b.Priorities, func(p evidence.Priority) bool { return p.Key == key })
 		if i < 0 {
 			w.fault("PLAN-PRIORITY-MISSING", "priorities."+key, "the data has no rule for this priority")
 			continue
 		}
-		s := Standing{Priority: key, Fact: w.b.Priorities[i].Fact, Routes: make([]RouteFact, 0, len(routes))}
+		s := Standing{Priority: key, Fact: w.b.Priorities[i].Fact}
 		if s.Fact == "expectations" { // of the two endpoints, how long it stays
 			s.Fact = InPlace
 		}
+		start := len(facts)
 		for i := range routes {
-			s.Routes = append(s.Routes, w.standing(s.Fact, &routes[i]))
+			facts = append(facts, w.standing(s.Fact, &routes[i]))
 		}
+		s.Routes = slices.Clip(facts[start:])
 		out = append(out, s)
 	}
 	return out
