@@ -14,7 +14,8 @@ type index struct {
 	byID     []*Figure      // in the order of their ids
 	origins  [][]Source     // the sources of each, in the same order
 	sources  map[string]*Source
-	findings map[string]*Finding
+	findings map[string]int // finding -> its place in Findings
+	doing    map[veneer.Route][]Doing
 	changes  map[string]*Change
 	routes   map[veneer.Route]*RouteRule
 	mats     map[veneer.Material]*MaterialRule
@@ -25,7 +26,7 @@ type index struct {
 // Index prepares b for look-ups; call it once after filling b. Later changes to
 // the slices need a new call.
 func (b *Base) Index() *Base {
-	x := &index{places: map[string]int{}, settings: map[string]int{}, sources: map[string]*Source{}, findings: map[string]*Finding{}, changes: map[string]*Change{},
+	x := &index{places: map[string]int{}, settings: map[string]int{}, sources: map[string]*Source{}, findings: map[string]int{}, doing: map[veneer.Route][]Doing{}, changes: map[string]*Change{},
 		routes: map[veneer.Route]*RouteRule{}, mats: map[veneer.Material]*MaterialRule{}, risks: map[string]*Risk{}}
 	figures := map[string]*Figure{}
 	for i := range b.Figures {
@@ -53,7 +54,13 @@ func (b *Base) Index() *Base {
 		x.origins = append(x.origins, from)
 	}
 	for i := range b.Findings {
-		x.findings[b.Findings[i].Key] = &b.Findings[i]
+		x.findings[b.Findings[i].Key] = i
+	}
+	for _, r := range append(veneer.Routes(), "") { // the last: on no route
+		for i := range b.Findings {
+			f := &b.Findings[i]
+			x.doing[r] = append(x.doing[r], Doing{f.Named(r), f.Acts(r)})
+		}
 	}
 	for i := range b.Changes {
 		x.changes[b.Changes[i].Key] = &b.Changes[i]
@@ -119,7 +126,30 @@ func (b *Base) Source(id string) (Source, bool) {
 }
 
 // Finding looks up a finding by key; nil when there is none.
-func (b *Base) Finding(key string) *Finding { return b.index.findings[key] }
+func (b *Base) Finding(key string) *Finding {
+	if n, ok := b.index.findings[key]; ok {
+		return &b.Findings[n]
+	}
+	return nil
+}
+
+// FindingPlace is the place of a finding in Findings.
+func (b *Base) FindingPlace(key string) (int, bool) {
+	n, ok := b.index.findings[key]
+	return n, ok
+}
+
+// Doing is what a finding does on a route: the effect that names the route, nil
+// where none does, and the one that acts there.
+type Doing struct{ Named, Acts *Effect }
+
+// Doing is that of every finding on a route, by place; not to be changed.
+func (b *Base) Doing(r veneer.Route) []Doing {
+	if d, ok := b.index.doing[r]; ok {
+		return d
+	}
+	return b.index.doing[""]
+}
 
 // Change looks up a chair change by key; nil when there is none.
 func (b *Base) Change(key string) *Change { return b.index.changes[key] }

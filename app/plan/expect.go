@@ -2,6 +2,7 @@ package plan
 
 import (
 	"cmp"
+	"math"
 	"slices"
 	"strconv"
 
@@ -16,15 +17,40 @@ type group struct {
 	material  veneer.Material
 	dentin    string
 	modifiers []factor
-	words     []*evidence.Modifier // of unknown size, told in words
+	words     []*modifier // of unknown size, told in words
 	on        sites
 }
 
 // factor is one hazard multiplier with the finding that brings it.
 type factor struct {
-	rule *evidence.Modifier
+	rule *modifier
 	// answered: the plan prescribes an appliance against it (a night guard).
 	answered bool
+}
+
+// modifier is a rule of the data with its figures, looked up once.
+type modifier struct {
+	*evidence.Modifier
+	multiplier *evidence.Figure // nil: none
+	ids        set
+	found      bool
+}
+
+// find notes what a modifier rests on: its multiplier, and the published figures
+// behind it unless the multiplier is missing.
+func (m *modifier) find(l *ledger) *evidence.Figure {
+	if !m.found {
+		own := l.w.ledger()
+		m.found, m.multiplier = true, own.find(m.Multiplier)
+		if m.multiplier != nil || m.Multiplier == "" {
+			for _, id := range m.Figures {
+				own.find(id)
+			}
+		}
+		m.ids = l.w.keep(own.ids)
+	}
+	l.ids.join(m.ids)
+	return m.multiplier
 }
 
 // like reports whether teeth of g and h belong together.
@@ -43,9 +69,9 @@ func (w *work) groups(m mouth, es []effect) []group {
 	}
 	w.room.raise = raise
 	back := w.room.back[:0] // of every tooth behind the canines
-	for i := range w.b.Modifiers {
-		if w.b.Modifiers[i].Teeth != "" {
-			back = append(back, &w.b.Modifiers[i])
+	for i := range w.room.modifiers {
+		if m := &w.room.modifiers[i]; m.Teeth != "" {
+			back = append(back, m)
 		}
 	}
 	w.room.back = back
@@ -374,7 +400,7 @@ func (e *Expectation) unknown(reason string) {
 func arithmetic(sa, ta, hr float64, years int, s float64) string {
 	var room [64]byte
 	b := room[:0]
-	num := func(v float64) { b = strconv.AppendFloat(b, round4(v), 'f', -1, 64) }
+	num := func(v float64) { b = decimal(b, v) }
 	num(sa)
 	b = append(b, "^("...)
 	b = strconv.AppendInt(b, int64(years), 10)
@@ -387,6 +413,20 @@ func arithmetic(sa, ta, hr float64, years int, s float64) string {
 	b = append(b, ") = "...)
 	num(s)
 	return string(b)
+}
+
+// decimal writes v, which is not negative, with up to four decimals.
+func decimal(b []byte, v float64) []byte {
+	n := int64(math.Round(v * 1e4))
+	b = strconv.AppendInt(b, n/1e4, 10)
+	if n %= 1e4; n > 0 {
+		b = append(b, '.')
+	}
+	for unit := int64(1e3); n > 0; unit /= 10 {
+		b = append(b, '0'+byte(n/unit))
+		n %= unit
+	}
+	return b
 }
 
 // hazard is the combined multiplier of a group on one endpoint.
@@ -410,12 +450,9 @@ func (w *work) hazard(g *group, a *evidence.Anchor, l *ledger, e *Expectation) E
 		if len(f.rule.Endpoints) > 0 && !slices.Contains(f.rule.Endpoints, endpoint) {
 			continue
 		}
-		m := l.find(f.rule.Multiplier)
+		m := f.rule.find(l)
 		if m == nil {
 			continue
-		}
-		for _, id := range f.rule.Figures {
-			l.find(id)
 		}
 		least := m.Low
 		if f.answered {
@@ -428,9 +465,7 @@ func (w *work) hazard(g *group, a *evidence.Anchor, l *ledger, e *Expectation) E
 	for _, mod := range g.words {
 		if len(mod.Endpoints) == 0 || slices.Contains(mod.Endpoints, endpoint) {
 			e.Modifiers = append(e.Modifiers, mod.ID)
-			for _, id := range mod.Figures {
-				l.find(id)
-			}
+			mod.find(l)
 		}
 	}
 	if len(likely) == 0 {
@@ -523,7 +558,7 @@ func shared(parts []chance, icc *evidence.Figure) (one, several Estimate) {
 	one, several = exactly(a[0].low), exactly(b[0].low)
 	widen := func(rho float64) {
 		a, b := atLeast(span, rho)
-		for i := range a {
+		for i := range min(len(a), len(parts)) { // with one group both readings are the same
 			one.cover(a[i])
 			several.cover(b[i])
 		}

@@ -43,11 +43,11 @@ func (w *work) effects(m mouth, chosen bool) []effect {
 			}
 			all = append(all, x)
 		}
-		if f.whole {
+		if f.whole || len(m.paths) == 1 {
 			for _, p := range m.paths {
 				add(w.paths[p].does[i].first)
 				add(w.paths[p].does[i].stays)
-				if w.caresFor(p, f.rule) {
+				if f.whole && w.caresFor(p, f.rule) {
 					e.cared = w.paths[p].does[i].stays
 				}
 			}
@@ -62,7 +62,9 @@ func (w *work) effects(m mouth, chosen bool) []effect {
 			}
 		}
 		e.each = all[start:len(all):len(all)]
-		slices.SortStableFunc(e.each, func(a, b *evidence.Effect) int { return b.Level.Rank() - a.Level.Rank() })
+		if len(e.each) > 1 {
+			slices.SortStableFunc(e.each, func(a, b *evidence.Effect) int { return b.Level.Rank() - a.Level.Rank() })
+		}
 		out = append(out, e)
 	}
 	w.room.effects[at], w.room.each[at] = out, all
@@ -253,13 +255,14 @@ func publicLevel(es []effect) evidence.Level {
 	return level
 }
 
-func (w *work) modifier(id string) *evidence.Modifier {
+// modifier looks up a modifier; nil where the id is empty, an unknown one is a fault.
+func (w *work) modifier(id string) *modifier {
 	if id == "" {
 		return nil
 	}
-	for i := range w.b.Modifiers {
-		if w.b.Modifiers[i].ID == id {
-			return &w.b.Modifiers[i]
+	for i := range w.room.modifiers {
+		if m := &w.room.modifiers[i]; m.ID == id {
+			return m
 		}
 	}
 	w.fault("PLAN-MODIFIER-MISSING", "modifiers."+id, "a finding names this modifier and the data does not have it")

@@ -34,30 +34,31 @@ type work struct {
 // that the next one can have it.
 type room struct {
 	// Of the whole plan.
-	entries []veneer.ToothEntry
-	here    []present
-	at      map[string]int // the place of a finding in here
-	paths   []path
-	points  []point // by place in the data's anchors
-	takes   slab[taking]
-	taken   []*taking
-	kept    slab[uint64] // see keep
-	last    last
-	ids     []string // not yet part of a plan
-	ledgers []ledger
-	sets    set
-	given   []*ledger // in order, those of one route taken back before the next
-	free    []*ledger // for the next item
-	lists   []listed
-	told    []told
-	fates   []fate
-	ways    slab[way]
-	met     slab[met]
-	groups  slab[group]
-	factors slab[factor]
-	words   slab[*evidence.Modifier]
-	chances slab[chance]
-	charges slab[charge]
+	entries   []veneer.ToothEntry
+	here      []present
+	at        map[string]int // the place of a finding in here
+	paths     []path
+	points    []point    // by place in the data's anchors
+	modifiers []modifier // as the data has them
+	takes     slab[taking]
+	taken     []*taking
+	kept      slab[uint64] // see keep
+	last      last
+	ids       []string // not yet part of a plan
+	ledgers   []ledger
+	sets      set
+	given     []*ledger // in order, those of one route taken back before the next
+	free      []*ledger // for the next item
+	lists     []listed
+	told      []told
+	fates     []fate
+	ways      slab[way]
+	met       slab[met]
+	groups    slab[group]
+	factors   slab[factor]
+	words     slab[*modifier]
+	chances   slab[chance]
+	charges   slab[charge]
 	// Of one schedule.
 	steps   slab[step]
 	times   slab[toothTime]
@@ -72,7 +73,7 @@ type room struct {
 	each    [2][]*evidence.Effect
 	// Of one list that is being made.
 	raise   []*effect
-	back    []*evidence.Modifier
+	back    []*modifier
 	alike   []alike
 	looks   []outlook
 	parts   []Expectation
@@ -132,6 +133,10 @@ func newWork(c veneer.Case, p veneer.Practice, b *evidence.Base) *work {
 	}
 	w.paths = w.room.paths[:0]
 	w.room.points = anew(w.room.points, len(b.Anchors))
+	w.room.modifiers = w.room.modifiers[:0]
+	for i := range b.Modifiers {
+		w.room.modifiers = append(w.room.modifiers, modifier{Modifier: &b.Modifiers[i]})
+	}
 	slices.SortFunc(w.entries, func(a, b veneer.ToothEntry) int { return chart(a.Tooth) - chart(b.Tooth) })
 	for i := range w.entries {
 		if w.entries[i].UnderlyingShade.Valid() && c.TargetShade.Valid() {
@@ -203,6 +208,7 @@ type listed struct {
 type present struct {
 	key   string
 	rule  *evidence.Finding
+	place int            // of the rule in the data
 	whole bool           // of the mouth or person
 	on    sites          // every site where the whole mouth has it
 	teeth []veneer.Tooth // empty: the whole mouth or person
@@ -221,11 +227,13 @@ func (w *work) present() []present {
 		if !ok {
 			i = len(out)
 			at[key] = i
-			out = append(out, present{key: key, rule: w.b.Finding(key)})
-			if out[i].rule == nil {
+			out = append(out, present{key: key})
+			place, ok := w.b.FindingPlace(key)
+			if !ok {
 				w.fault("PLAN-FINDING-MISSING", "findings."+key, "the data has no rule for this finding")
 				return &out[i]
 			}
+			out[i].rule, out[i].place = &w.b.Findings[place], place
 			for j := range out[i].rule.Effects {
 				x := &out[i].rule.Effects[j]
 				out[i].delays = out[i].delays || x.Visits != "" || x.Wait != ""
@@ -509,27 +517,29 @@ func (w *work) path(lead, route veneer.Route) int {
 		}
 	}
 	p := path{lead, route, w.via(route), w.room.met.take(len(w.here))[:len(w.here)]}
+	stays, first := w.b.Doing(route), w.b.Doing(lead)
+	settles := w.b.Route(lead)
 	for i := range w.here {
-		p.does[i] = w.meet(lead, route, w.here[i].rule)
+		f := &w.here[i]
+		d := met{stays: stays[f.place].Acts}
+		if lead != "" {
+			d = d.after(first[f.place].Named, settles != nil && slices.Contains(settles.When, f.key))
+		}
+		p.does[i] = d
 	}
 	w.paths = append(w.paths, p)
 	return len(w.paths) - 1
 }
 
-// meet finds what a finding does on a path. One that the first route is there
-// for, and whose rule has a word on that route, is settled by it: then that word
-// stands alone.
-func (w *work) meet(lead, route veneer.Route, f *evidence.Finding) met {
-	stays := f.Acts(route)
-	if lead == "" {
-		return met{stays: stays}
-	}
-	first := f.Named(lead)
-	if first == nil {
-		return met{stays: stays}
-	}
-	if rule := w.b.Route(lead); rule != nil && slices.Contains(rule.When, f.Key) {
+// after puts in what a finding does on the route that comes first, nil when its
+// rule has no word on that. A finding that this route is there for is settled by
+// it: then that word stands alone.
+func (m met) after(first *evidence.Effect, settled bool) met {
+	switch {
+	case first == nil:
+		return m
+	case settled:
 		return met{stays: first}
 	}
-	return met{first, stays}
+	return met{first, m.stays}
 }

@@ -116,6 +116,7 @@ func harder(a, b string, order ...string) string {
 // priorities, in the patient's own order: facts, never a score.
 func (w *work) standings(routes []RouteFacts) []Standing {
 	out := make([]Standing, 0, len(w.c.Priorities))
+	l := w.ledger()
 	facts := make([]RouteFact, 0, len(w.c.Priorities)*len(routes))
 	for _, key := range w.c.Priorities {
 		i := slices.IndexFunc(w.b.Priorities, func(p evidence.Priority) bool { return p.Key == key })
@@ -129,7 +130,7 @@ func (w *work) standings(routes []RouteFacts) []Standing {
 		}
 		start := len(facts)
 		for i := range routes {
-			facts = append(facts, w.standing(s.Fact, &routes[i]))
+			facts = append(facts, w.standing(s.Fact, &routes[i], l))
 		}
 		s.Routes = slices.Clip(facts[start:])
 		out = append(out, s)
@@ -138,7 +139,7 @@ func (w *work) standings(routes []RouteFacts) []Standing {
 }
 
 // standing is one route's fact. Where no study or fee answers, it is unknown.
-func (w *work) standing(fact string, r *RouteFacts) RouteFact {
+func (w *work) standing(fact string, r *RouteFacts, l *ledger) RouteFact {
 	f := RouteFact{Route: r.Key, Value: Estimate{Unknown: NoFigure}, Figures: []string{}}
 	switch fact {
 	case "removal":
@@ -160,7 +161,7 @@ func (w *work) standing(fact string, r *RouteFacts) RouteFact {
 		}
 	case "in-place", "nothing-needed":
 		// What has porcelain and filling material from different settings in one mouth has no mean of its own.
-		if e := w.middle(fact, r); e != nil {
+		if e := w.middle(fact, r, l); e != nil {
 			f.Value, f.Figures = e.PerTooth, e.Figures
 		}
 		if f.Value.Known() && !(r.Comparable && OneSetting(r.Expectations)) {
@@ -180,9 +181,7 @@ func (w *work) standing(fact string, r *RouteFacts) RouteFact {
 
 // middle is what is expected by the middle horizon, over all the teeth; nil where
 // the route has no such entry.
-func (w *work) middle(endpoint string, r *RouteFacts) *Expectation {
-	l := w.ledger()
-	defer l.drop()
+func (w *work) middle(endpoint string, r *RouteFacts, l *ledger) *Expectation {
 	h := l.ruled("horizon-2")
 	if h == nil {
 		return nil
