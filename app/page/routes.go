@@ -409,7 +409,7 @@ func (r *Root) inTheLongRun(p *plan.Plan, fact string, route veneer.Route) []app
 	if fact != "money" || i < 0 {
 		return nil
 	}
-	said := sheet.Later(r.m.Base, p.Routes[i], r.m.WantsNumbers())
+	said := sheet.Later(r.m.Base, p.Routes[i], r.m.WantsNumbers(), r.m.Case.HorizonYears)
 	return []app.UI{box("ul", "plain", each(len(said), func(i int) app.UI { return say("li", "", r.message(said[i])) }))}
 }
 

@@ -550,7 +550,7 @@ func (x *composer) money() {
 		}
 		for _, r := range x.pl.Routes {
 			if r.Chosen {
-				later = append(later, Later(x.b, r, x.c.Detail != "words")...)
+				later = append(later, Later(x.b, r, x.c.Detail != "words", x.c.HorizonYears)...)
 			}
 		}
 		if len(later) > 0 {

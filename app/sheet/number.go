@@ -176,37 +176,64 @@ func Ending(pl plan.Plan) []Text {
 
 // Later tells what doing teeth of a route again may cost: over the years of the
 // studies where numbers are wanted and may stand beside the others', and one or all
-// of them once. What is not known is told as that.
-func Later(b *evidence.Base, r plan.RouteFacts, numbers bool) []Text {
+// of them once. The years are the patient's own, 0 for none. What is not known is told
+// as that.
+func Later(b *evidence.Base, r plan.RouteFacts, numbers bool, own int) []Text {
 	m := r.Money
-	out := laterYears(b, r, numbers)
+	out, studies := laterYears(b, r, numbers, own)
 	switch i := atHorizon(b, m); {
 	case !m.Known || m.IfAll == 0 || !numbers || i < 0:
-	case len(out) > 0:
+	case studies:
 		out = append(out, M("sheet.money.later-note"))
 	case !r.Comparable:
 		out = append(out, M("sheet.money.later-other"))
+	case len(out) > 0:
+		out = append(out, M("unknown."+m.Later[years(m, own)].Cost.Unknown))
 	default:
 		out = append(out, N("sheet.money.later-unknown", m.Later[i].Years), M("unknown."+m.Later[i].Cost.Unknown))
 	}
 	return append(out, again(m)...)
 }
 
-// laterYears is the part of Later that rests on studies, without saying so.
-func laterYears(b *evidence.Base, r plan.RouteFacts, numbers bool) []Text {
+// laterYears is what Later tells of the years, and whether any of it rests on studies,
+// without saying so: of the patient's own where they are known, else of the middle
+// horizon, and that the patient's own, which lie past the studies, are not.
+func laterYears(b *evidence.Base, r plan.RouteFacts, numbers bool, own int) (out []Text, studies bool) {
 	m := r.Money
-	i := atHorizon(b, m)
-	if !m.Known || m.IfAll == 0 || !r.Comparable || !numbers || i < 0 || !m.Later[i].Cost.Known() {
-		return nil
+	if !m.Known || m.IfAll == 0 || !r.Comparable || !numbers {
+		return nil, false
 	}
-	l := m.Later[i]
-	return []Text{N("sheet.money.later", l.Years, "From", Amount{Roughly(l.Cost.Low), m.Currency}, "To", Amount{Roughly(l.Cost.High), m.Currency})}
+	tell := func(i int) bool {
+		if i < 0 || !m.Later[i].Cost.Known() {
+			return false
+		}
+		l := m.Later[i]
+		out = append(out, N("sheet.money.later", l.Years, "From", Amount{Roughly(l.Cost.Low), m.Currency}, "To", Amount{Roughly(l.Cost.High), m.Currency}))
+		return true
+	}
+	mine, middle := years(m, own), atHorizon(b, m)
+	if tell(mine) {
+		return out, true
+	}
+	studies = (mine < 0 || middle >= 0 && m.Later[middle].Years < own) && tell(middle)
+	if mine >= 0 && mine != middle {
+		out = append(out, N("sheet.money.later-unknown", own))
+	}
+	return out, studies
+}
+
+// years is the place of some years among those to come; -1 when they are not there.
+func years(m plan.RouteMoney, n int) int {
+	return slices.IndexFunc(m.Later, func(l plan.MoneyLater) bool { return n > 0 && l.Years == n })
 }
 
 // atHorizon is the place of the middle horizon among the years to come; -1 when it is not there.
 func atHorizon(b *evidence.Base, m plan.RouteMoney) int {
 	h, ok := b.Setting("horizon-2")
-	return slices.IndexFunc(m.Later, func(l plan.MoneyLater) bool { return ok && l.Years == int(h.Value) })
+	if !ok {
+		return -1
+	}
+	return years(m, int(h.Value))
 }
 
 // again is what doing one or all of the teeth once more costs; a single tooth is both.

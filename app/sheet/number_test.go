@@ -555,3 +555,47 @@ func TestEveryNumberOfAHundredHasItsSource(t *testing.T) {
 		t.Errorf("%d numbers", numbers)
 	}
 }
+
+// What doing teeth again costs is told for the patient's own years as far as studies
+// reach; years past them are told as not known, beside the ten that are.
+func TestTheCostFollowsThePatientsYears(t *testing.T) {
+	r := plan.RouteFacts{Comparable: true, Money: plan.RouteMoney{Known: true, Currency: "USD", IfOne: 100, IfAll: 200, Later: []plan.MoneyLater{
+		{Years: 5, Cost: known(1, 2)}, {Years: 10, Cost: known(3, 4)}, {Years: 15, Cost: known(5, 6)}, {Years: 20, Cost: plan.Estimate{Unknown: "past-limit"}}}}}
+	short := r
+	short.Money.Later = []plan.MoneyLater{{Years: 5, Cost: known(1, 2)}, {Years: 7, Cost: plan.Estimate{Unknown: "past-limit"}}, {Years: 10, Cost: plan.Estimate{Unknown: "past-limit"}}, {Years: 20, Cost: plan.Estimate{Unknown: "past-limit"}}}
+	other := r
+	other.Comparable = false
+	for _, x := range []struct {
+		r       plan.RouteFacts
+		own     int
+		numbers bool
+		want    string
+	}{
+		{r, 0, true, "later 10, later-note"},
+		{r, 10, true, "later 10, later-note"},
+		{r, 5, true, "later 5, later-note"},
+		{r, 15, true, "later 15, later-note"},
+		{r, 20, true, "later 10, later-unknown 20, later-note"},
+		{short, 0, true, "later-unknown 10, past-limit"},
+		{short, 10, true, "later-unknown 10, past-limit"},
+		{short, 20, true, "later-unknown 20, past-limit"},
+		{short, 7, true, "later-unknown 7, past-limit"},
+		{short, 5, true, "later 5, later-note"},
+		{other, 15, true, "later-other"},
+		{r, 20, false, ""},
+	} {
+		var got []string
+		for _, s := range sheet.Later(base, x.r, x.numbers, x.own) {
+			id := strings.TrimPrefix(strings.TrimPrefix(s.ID, "sheet.money."), "unknown.")
+			if s.Plural != "" {
+				id += fmt.Sprint(" ", s.Args[0].Value)
+			}
+			if !strings.HasPrefix(id, "if-") {
+				got = append(got, id)
+			}
+		}
+		if s := strings.Join(got, ", "); s != x.want {
+			t.Errorf("%d years: %s, want %s", x.own, s, x.want)
+		}
+	}
+}

@@ -26,7 +26,10 @@ func (x *composer) options() {
 	if slices.ContainsFunc(x.pl.Routes, func(r plan.RouteFacts) bool { return len(x.removal(r.Removal)) > 0 }) {
 		same.More = append(same.More, M("sheet.options.depths"))
 	}
-	if slices.ContainsFunc(x.pl.Routes, func(r plan.RouteFacts) bool { return len(laterYears(x.b, r, x.c.Detail != "words")) > 0 }) {
+	if slices.ContainsFunc(x.pl.Routes, func(r plan.RouteFacts) bool {
+		_, studies := laterYears(x.b, r, x.c.Detail != "words", x.c.HorizonYears)
+		return studies
+	}) {
 		same.More = append(same.More, M("sheet.money.later-note"))
 	}
 	if sure := x.usualCertainty(); sure != "" {
@@ -126,7 +129,8 @@ func (x *composer) routeFacts(r plan.RouteFacts) Block {
 	for _, l := range rows {
 		b.Items = append(b.Items, Item{Label: M("sheet.expect." + l.Endpoint), Text: l.Texts[0], More: l.Texts[1:], Ref: x.ref(l.Figures)})
 	}
-	row("cost", Ref{}, x.routeCost(r.Money), append(laterYears(x.b, r, x.c.Detail != "words"), again(r.Money)...)...)
+	later, _ := laterYears(x.b, r, x.c.Detail != "words", x.c.HorizonYears)
+	row("cost", Ref{}, x.routeCost(r.Money), append(later, again(r.Money)...)...)
 	return b
 }
 
@@ -334,7 +338,7 @@ func (x *composer) priorities() {
 					it.Ref.Figures = f.Figures
 				}
 				if o.Fact == "money" {
-					it.More = Later(x.b, x.pl.Routes[i], x.c.Detail != "words") // what it costs today is not yet what it costs in the long run
+					it.More = Later(x.b, x.pl.Routes[i], x.c.Detail != "words", x.c.HorizonYears) // what it costs today is not yet what it costs in the long run
 				}
 			}
 			same := func(o Item) bool { return reflect.DeepEqual(o.Text, it.Text) && reflect.DeepEqual(o.More, it.More) }
