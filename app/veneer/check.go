@@ -236,6 +236,8 @@ func (k *caseCheck) routes() {
 	case c.Then == "":
 	case !followed:
 		k.add("CASE-THEN", "then", string(c.Then), "%q is set to follow, but nothing here comes first: that is straightening-first, gum-care-first, replace-veneers or, for the whole case, whitening", c.Then)
+	case c.Then == StraighteningFirst && c.Route == GumCareFirst:
+		k.add("CASE-THEN", "then", string(c.Then), "%q is a route of its own: name it as the route, and a finding of the gums puts their care before it", c.Then)
 	case c.Then == None || c.Then.First() || c.Then == c.Route || c.Route.Whitens() && c.Then.Whitens() || !slices.Contains(Routes(), c.Then):
 		k.add("CASE-THEN", "then", string(c.Then), "%q cannot follow %q", c.Then, c.Route)
 	}

@@ -342,3 +342,14 @@ func TestEveryTextIsLimited(t *testing.T) {
 		}
 	}
 }
+
+// Gum care before straightening needs no chain: the finding puts it there, and the
+// fault says so.
+func TestStraighteningAfterGumCareIsToldHow(t *testing.T) {
+	for then, want := range map[Route]string{StraighteningFirst: "name it as the route", GumCareFirst: "cannot follow"} {
+		c := Case{Version: 1, Issued: Date{2026, 11, 25}, Start: Date{2026, 12, 1}, Route: GumCareFirst, Then: then, Teeth: []ToothEntry{{Tooth: 11}}}
+		if text := c.Check(Vocabulary{}).Lines(); !strings.Contains(text, "CASE-THEN\tthen\t") || !strings.Contains(text, want) {
+			t.Errorf("%s: %s", then, text)
+		}
+	}
+}

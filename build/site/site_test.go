@@ -330,3 +330,49 @@ func TestTheProjectsWords(t *testing.T) {
 		t.Errorf("%d wording and state files for %d languages, one of them embedded", len(o.Wordings), len(place.Languages))
 	}
 }
+
+// Where folders can be exchanged, a reader finds a whole site at every moment.
+func TestThereIsAlwaysASite(t *testing.T) {
+	root := t.TempDir()
+	a, b := filepath.Join(root, "a"), filepath.Join(root, "b")
+	for _, d := range []string{a, b} {
+		if err := os.Mkdir(d, 0o755); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if !exchange(a, b) {
+		t.Skip("no exchange of folders on this system")
+	}
+	dir := filepath.Join(root, "out")
+	s := Site{ListingName: []byte("{}\n"), "index.html": []byte("<!doctype html>\n")}
+	if err := s.Write(dir); err != nil {
+		t.Fatal(err)
+	}
+	done, gone := make(chan bool), make(chan int)
+	go func() {
+		n := 0
+		for {
+			select {
+			case <-done:
+				gone <- n
+				return
+			default:
+				if _, err := os.Stat(filepath.Join(dir, "index.html")); err != nil {
+					n++
+				}
+			}
+		}
+	}()
+	for range 60 {
+		if err := s.Write(dir); err != nil {
+			t.Fatal(err)
+		}
+	}
+	close(done)
+	if n := <-gone; n > 0 {
+		t.Errorf("the site was not there %d times", n)
+	}
+	if list, _ := os.ReadDir(root); len(list) != 3 {
+		t.Errorf("%d entries are left beside the site", len(list)-3)
+	}
+}

@@ -9,7 +9,8 @@ import (
 )
 
 // Write puts the site into dir in one step: a reader sees the old site or the
-// new one. A folder that exists must be empty or hold a site, so that a
+// new one. Where the system cannot exchange two folders, there is none for a moment
+// between them. A folder that exists must be empty or hold a site, so that a
 // mistyped name destroys nothing.
 func (s Site) Write(dir string) (err error) {
 	dir, err = filepath.Abs(dir)
@@ -38,6 +39,9 @@ func (s Site) Write(dir string) (err error) {
 		if err := os.WriteFile(file, content, 0o644); err != nil {
 			return err
 		}
+	}
+	if exchange(fresh, dir) {
+		return nil // the old one goes with temp
 	}
 	old := filepath.Join(temp, "old")
 	if err := os.Rename(dir, old); err != nil && !errors.Is(err, fs.ErrNotExist) {
