@@ -282,7 +282,10 @@ func rowOf(b record.Block, it record.Item) string {
 	}
 	parts = append(parts, row)
 	parts = append(parts, it.More...)
-	for _, c := range it.Cells {
+	for i, c := range it.Cells {
+		if b.Kind == "table" && i+1 < len(b.Columns) { // a number says nothing without its column
+			parts = append(parts, b.Columns[i+1])
+		}
 		parts = append(parts, c.Texts...)
 		for _, x := range c.Boxes {
 			parts = append(parts, box(x.Crossed)+x.Text)

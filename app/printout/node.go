@@ -441,6 +441,8 @@ func (w *writer) kind(b render.Block) *html.Node {
 		return w.sourceList(b)
 	case sheet.Facts:
 		return w.led(b, w.facts(el("dl", "class", strings.TrimSpace("facts "+string(b.Style))), b.Items, b.Style == sheet.RunIn || w.narrow && b.Style != sheet.InLine))
+	case sheet.Table:
+		return w.table(b)
 	case sheet.Phones:
 		return w.phones(b)
 	case sheet.Schedule:
@@ -764,6 +766,32 @@ func (w *writer) schedule(b render.Block) *html.Node {
 			w.sentences(el("td", "role", "cell"), it.Text, it.More, it.Ref)), it.Ref))
 	}
 	return add(n, body)
+}
+
+// table writes numbers in rows and columns; what has more than one text in a cell
+// has them below each other.
+func (w *writer) table(b render.Block) *html.Node {
+	n := el("table", "class", "rows numbers")
+	if len(b.Text) > 0 {
+		add(n, w.cite(w.line(el("caption"), b.Text), b.Ref))
+	}
+	head := el("tr")
+	for _, c := range b.Columns {
+		add(head, w.line(el("th", "scope", "col"), c))
+	}
+	body := el("tbody")
+	for _, it := range b.Items {
+		tr := add(el("tr"), w.line(el("th", "scope", "row"), it.Label))
+		for _, c := range it.Cells {
+			td := el("td")
+			for _, l := range c.Texts {
+				add(td, w.line(el("p"), l))
+			}
+			add(tr, td)
+		}
+		add(body, about(tr, it.Ref))
+	}
+	return add(n, add(el("thead"), head), body)
 }
 
 // columns writes the head of a table. Roles are spelled out since a stylesheet

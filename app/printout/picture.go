@@ -39,7 +39,7 @@ func (w *writer) icons(b render.Block) *html.Node {
 	for _, it := range b.Items {
 		add(caption, about(w.line(el("p", "class", "lead"), it.Label), it.Ref))
 	}
-	if !repeated(w.doc, b) || b.Picture == nil {
+	if b.Style != sheet.Tabled && !repeated(w.doc, b) || b.Picture == nil {
 		add(caption, w.cite(w.line(el("p"), b.Text), b.Ref))
 	}
 	if b.Picture == nil {

@@ -499,8 +499,14 @@ func (t *plain) block(b render.Block) {
 		t.say(Said{Text: b.Address})
 		t.end(b.Address)
 	case sheet.Icons:
-		if !repeated(t.doc, b) {
+		if b.Style != sheet.Tabled && !repeated(t.doc, b) {
 			t.para("", "", said)
+		}
+	case sheet.Table:
+		t.para("", "", said+colon(b.Text))
+		t.blank()
+		for _, it := range b.Items {
+			t.tableRow(b, it)
 		}
 	case sheet.PageBreak:
 		if b.Style == sheet.Whole {
@@ -621,6 +627,31 @@ func (t *plain) choice(b render.Block, it render.Item, boxed bool) {
 			t.wrap("  ", "    ", s)
 		}
 	}
+}
+
+// tableRow writes a row of a table as one paragraph, each cell after its column.
+func (t *plain) tableRow(b render.Block, it render.Item) {
+	s := spaced(t.line(it.Label) + colon(it.Label))
+	if len(b.Columns) > 0 {
+		s = spaced(t.line(b.Columns[0])) + s
+	}
+	for i, c := range it.Cells {
+		if i > 0 {
+			s += "\u00b7 "
+		}
+		if i+1 < len(b.Columns) {
+			s += spaced(t.line(b.Columns[i+1]) + colon(b.Columns[i+1]))
+		}
+		for k, l := range c.Texts {
+			if k == 0 {
+				s += t.line(l)
+			} else {
+				s = spaced(s) + "(" + t.line(l) + ")"
+			}
+		}
+		s = spaced(s)
+	}
+	t.wrap("- ", "  ", s)
 }
 
 func (t *plain) cite(r sheet.Ref) string {

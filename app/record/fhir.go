@@ -221,8 +221,12 @@ func plain(r Record) string {
 						line(m)
 					}
 					for j, c := range it.Cells {
-						if j < len(k.Columns) {
-							line(k.Columns[j])
+						column := j
+						if k.Kind == "table" { // its labels have a title too
+							column++
+						}
+						if column < len(k.Columns) {
+							line(k.Columns[column])
 						}
 						for _, t := range c.Texts {
 							line(t)

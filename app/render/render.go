@@ -114,7 +114,7 @@ func (l *localizer) block(b sheet.Block, path string) Block {
 			l.faults.Add("RENDER-PICTURE", path, "a picture needs 0 <= low <= high <= of, with of 10, 100 or 1000")
 			out.Picture = nil
 		}
-	case sheet.List, sheet.Facts, sheet.Schedule, sheet.Choices, sheet.Phones, sheet.Sign, sheet.Tick, sheet.Sources:
+	case sheet.List, sheet.Facts, sheet.Table, sheet.Schedule, sheet.Choices, sheet.Phones, sheet.Sign, sheet.Tick, sheet.Sources:
 		if len(b.Items) == 0 {
 			l.faults.Add("RENDER-EMPTY", path, "a block of kind %s without items", b.Kind)
 		}
@@ -151,10 +151,14 @@ func (l *localizer) item(b sheet.Block, it sheet.Item, path string) Item {
 		label, text = l.need, l.need
 	case sheet.Sign:
 		label = l.need
-	case sheet.Choices:
+	case sheet.Choices, sheet.Table:
 		label = l.need
-		if n := len(it.Cells); n == 0 || n != len(b.Columns) {
-			l.faults.Add("RENDER-COLUMNS", path, "%d cells for %d columns", n, len(b.Columns))
+		want := len(b.Columns)
+		if b.Kind == sheet.Table {
+			want-- // the labels have a title too
+		}
+		if n := len(it.Cells); n == 0 || n != want {
+			l.faults.Add("RENDER-COLUMNS", path, "%d cells for %d columns", n, want)
 		}
 	}
 	out.Label = label(it.Label, path+".label")

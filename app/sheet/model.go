@@ -61,6 +61,7 @@ const (
 	List      BlockKind = "list"      // Items with Text
 	Facts     BlockKind = "facts"     // Items with Label and Text
 	Schedule  BlockKind = "schedule"  // Items with Date in Label and Text, in order of time
+	Table     BlockKind = "table"     // numbers beside each other: Text its title, Items with Label and Cells, all as named by Columns, the labels first
 	Choices   BlockKind = "choices"   // Items: one chair change each, Label its name, Text and More what it is, Cells as named by Columns
 	Notice    BlockKind = "notice"    // Text, Tone, Items optional
 	Phones    BlockKind = "phones"    // Items with Label and Text (a Phone value)
@@ -82,6 +83,7 @@ const (
 	RunIn      Style = "run-in"            // facts, schedule: the label begins the paragraph; choices: all of a row in one paragraph
 	TwoColumns Style = "columns"           // short items in two columns
 	InLine     Style = "in-line"           // a list as one running line
+	Tabled     Style = "tabled"            // icons: a table beside it says the same, so that its text is an alternative only
 	OtherDay   Style = "columns other-day" // lines to sign on in two columns, for another day than this: a signature given on the screen stands elsewhere
 	Signature  Style = "signature"         // page break: what follows stands on pages of its own
 	Whole      Style = "whole"             // page break: what follows is not split over two pages where it need not be, and forces no new one

@@ -74,6 +74,26 @@ func Lasting(b *evidence.Base, e plan.Expectation) Text {
 	return N(id+".range", e.Years, "Low", Int(lo), "High", Int(hi), "From", Int(100-hi), "To", Int(100-lo))
 }
 
+// InCell tells the same for a cell of a table whose title says of what: how many of
+// 100, and how many of the rest.
+func InCell(b *evidence.Base, e plan.Estimate) (share, rest Text) {
+	lo, hi := Outward(b, e.Low, e.High)
+	step := stepInHundred(b)
+	hi = max(hi, step)
+	switch {
+	case lo < step && hi < 100:
+		return M("number.up-to", "High", Int(hi)), M("number.to-nearly-all", "Low", Int(100-hi))
+	case lo >= 100:
+		return M("number.nearly-all"), M("number.few")
+	case hi >= 100:
+		lo = max(lo, step)
+		return M("number.to-nearly-all", "Low", Int(lo)), M("number.up-to", "High", Int(100-lo))
+	case lo == hi:
+		return M("number.about", "Number", Int(lo)), M("number.about", "Number", Int(100-lo))
+	}
+	return M("number.range", "Low", Int(lo), "High", Int(hi)), M("number.range", "Low", Int(100-hi), "High", Int(100-lo))
+}
+
 // Drawn is the same as a picture of 100.
 func Drawn(b *evidence.Base, e plan.Expectation) Picture {
 	lo, hi := Ends(b, e.PerTooth)
@@ -84,15 +104,15 @@ func Drawn(b *evidence.Base, e plan.Expectation) Picture {
 // and the chances that at least one and that two or more do. The two endpoints
 // have words of their own: done again, or needing anything.
 func Together(b *evidence.Base, e plan.Expectation) []Text {
-	n := len(e.Teeth)
-	if !e.Known || n < 2 || !e.Expected.Known() || !e.AtLeastOne.Known() || !e.Several.Known() {
+	if !counted(e) {
 		return nil
 	}
 	id := "sheet.together."
 	if e.Endpoint == plan.InPlace {
 		id += e.Endpoint + "."
 	}
-	lo, hi := int(math.Floor(e.Expected.Low)), min(max(int(math.Ceil(e.Expected.High)), 1), n)
+	n := len(e.Teeth)
+	lo, hi := howMany(e)
 	out := make([]Text, 0, 3)
 	if lo < 1 {
 		out = append(out, N(id+"expected", e.Years, "Total", Int(n), "High", Int(hi)))
@@ -101,6 +121,30 @@ func Together(b *evidence.Base, e plan.Expectation) []Text {
 	}
 	return append(out, chance(b, id+"at-least-one", e.AtLeastOne), chance(b, id+"several", e.Several))
 }
+
+// counted reports whether several teeth of one mouth are counted together.
+func counted(e plan.Expectation) bool {
+	return e.Known && len(e.Teeth) > 1 && e.Expected.Known() && e.AtLeastOne.Known() && e.Several.Known()
+}
+
+// howMany are whole teeth, rounded outward: what can happen is never none of them.
+func howMany(e plan.Expectation) (low, high int) {
+	return int(math.Floor(e.Expected.Low)), min(max(int(math.Ceil(e.Expected.High)), 1), len(e.Teeth))
+}
+
+// teethInCell, and chanceInCell, are what Together tells, for cells of a table.
+func teethInCell(e plan.Expectation) Text {
+	switch lo, hi := howMany(e); {
+	case lo < 1:
+		return M("number.none-to", "High", Int(hi))
+	case lo == hi:
+		return M("number.about", "Number", Int(hi))
+	default:
+		return M("number.range", "Low", Int(lo), "High", Int(hi))
+	}
+}
+
+func chanceInCell(b *evidence.Base, e plan.Estimate) Text { return chance(b, "number", e) }
 
 // chance is one sentence about a chance among people like this patient. An end
 // that reaches all or none is told as nearly all or a few, never short of it.

@@ -6,6 +6,7 @@ import (
 	"maps"
 	"math"
 	"os"
+	"reflect"
 	"slices"
 	"strings"
 	"testing"
@@ -196,6 +197,15 @@ func lasting(t *testing.T, kind sheet.Kind, c veneer.Case) (rows map[string][]st
 	rows = map[string][]string{}
 	s := sheet.Compose(kind, c, demoPractice(t), pl, base)
 	for _, b := range s.Blocks {
+		if b.Kind == sheet.Table && b.Text.ID == "sheet.expect.of-hundred" {
+			for _, it := range b.Items {
+				for i, cell := range it.Cells {
+					k := b.Columns[i+1].ID + " " + fmt.Sprint(it.Ref.Teeth)
+					rows[k] = append(rows[k], fmt.Sprint(it.Label.ID, it.Label.Args, cell.Texts))
+				}
+			}
+			continue
+		}
 		for _, it := range b.Items {
 			if it.Label.ID != "sheet.expect.in-place" && it.Label.ID != "sheet.expect.nothing-needed" {
 				continue
@@ -213,6 +223,9 @@ func lasting(t *testing.T, kind sheet.Kind, c veneer.Case) (rows map[string][]st
 				if strings.HasPrefix(x.ID, "sheet.last.") {
 					said = append(said, fmt.Sprint(x.ID, x.Args))
 				}
+			}
+			if len(said) == 0 { // how sure a column of a table is
+				continue
 			}
 			rows[it.Label.ID+" "+teeth] = append(rows[it.Label.ID+" "+teeth], said...)
 		}
@@ -503,18 +516,97 @@ func TestNotKnownIsToldOnce(t *testing.T) {
 	c.Route, c.Material, c.HorizonYears = veneer.DirectComposite, veneer.Composite, 15
 	rows, _ = lasting(t, sheet.Consent, c)
 	for k, said := range rows {
-		on := 0
-		for _, s := range said {
-			if strings.HasPrefix(s, "sheet.last.unknown-on") {
-				on++
-			}
-		}
-		if on > 1 || on == 1 && !strings.HasPrefix(said[len(said)-1], "sheet.last.unknown-on") || len(said) > 4 {
+		if n := len(said); n != 3 || strings.Contains(said[n-2], "number.unknown") || !strings.HasPrefix(said[n-1], "sheet.expect.years-on") || !strings.Contains(said[n-1], "number.unknown") {
 			t.Errorf("%s: %q", k, said)
 		}
 	}
-	if !strings.Contains(fmt.Sprint(rows), "sheet.last.unknown-on") {
+	if len(rows) != 2 {
 		t.Errorf("studied for some years only: %q", rows)
+	}
+}
+
+// A cell of a table tells the same numbers of 100 as the sentence does, both frames.
+func TestCellsSayWhatSentencesSay(t *testing.T) {
+	numbers := func(ts ...sheet.Text) (out []int) {
+		for _, x := range ts {
+			for _, a := range x.Args {
+				if n, ok := a.Value.(sheet.Int); ok && a.Name != "Count" {
+					out = append(out, int(n))
+				}
+			}
+		}
+		slices.Sort(out)
+		return out
+	}
+	for i := range 101 {
+		for j := i; j <= 100; j++ {
+			e := plan.Expectation{Endpoint: plan.InPlace, Years: 10, Known: true, PerTooth: known(float64(i)/100, float64(j)/100)}
+			share, rest := sheet.InCell(base, e.PerTooth)
+			if said, got := numbers(sheet.Lasting(base, e)), numbers(share, rest); !slices.Equal(said, got) {
+				t.Errorf("%d to %d of 100: the sentence says %v, the cell %v", i, j, said, got)
+			}
+		}
+	}
+}
+
+// The table of an endpoint's years, and that of all teeth together, as worked out by
+// hand from the plan: ends rounded outward to 5 in 100, and to whole teeth.
+func TestTablesOfTheConsent(t *testing.T) {
+	c := demoCase()
+	c.Route, c.Material, c.Detail = veneer.NoPrep, veneer.LithiumDisilicate, "numbers"
+	c.Teeth = []veneer.ToothEntry{{Tooth: 11}, {Tooth: 12}, {Tooth: 21}, {Tooth: 22}}
+	c.Findings = nil
+	pl, faults := plan.For(c, demoPractice(t), base)
+	if len(faults) > 0 {
+		t.Fatal(faults.Lines())
+	}
+	of := func(endpoint string, years int) plan.Expectation {
+		i := slices.IndexFunc(pl.Expectations, func(e plan.Expectation) bool { return e.Endpoint == endpoint && e.Years == years && e.Route != "" })
+		return pl.Expectations[i]
+	}
+	tables := map[string]sheet.Block{}
+	for _, b := range sheet.Compose(sheet.Consent, c, demoPractice(t), pl, base).Blocks {
+		if b.Kind == sheet.Table {
+			tables[b.Text.ID] = b
+		}
+	}
+	hundred, yours := tables["sheet.expect.of-hundred"], tables["sheet.expect.yours"]
+	if len(hundred.Items) != 3 || len(yours.Items) != 3 || len(hundred.Columns) != 3 || len(yours.Columns) != 3 {
+		t.Fatalf("tables: %+v", tables)
+	}
+	down := func(f float64) int { return int(math.Floor(f*20+1e-9)) * 5 }
+	up := func(f float64) int { return int(math.Ceil(f*20-1e-9)) * 5 }
+	for i, years := range []int{5, 10} {
+		for j, endpoint := range []string{plan.InPlace, plan.NothingNeeded} {
+			e := of(endpoint, years).PerTooth
+			want := sheet.M("number.range", "Low", sheet.Int(down(e.Low)), "High", sheet.Int(up(e.High)))
+			if up(e.High) >= 100 {
+				want = sheet.M("number.to-nearly-all", "Low", sheet.Int(down(e.Low)))
+			}
+			if got := hundred.Items[i].Cells[j].Texts[0]; !reflect.DeepEqual(got, want) {
+				t.Errorf("%s after %d years: %+v, want %+v", endpoint, years, got, want)
+			}
+		}
+	}
+	for j := range 2 {
+		if got := hundred.Items[2].Cells[j].Texts; len(got) != 1 || got[0].ID != "number.unknown" {
+			t.Errorf("past the studies: %+v", got)
+		}
+		e := of([]string{plan.InPlace, plan.NothingNeeded}[j], 10)
+		want := sheet.M("number.none-to", "High", sheet.Int(int(math.Ceil(e.Expected.High))))
+		if got := yours.Items[0].Cells[j].Texts[0]; e.Expected.Low >= 1 || !reflect.DeepEqual(got, want) {
+			t.Errorf("of the four teeth: %+v, want %+v", got, want)
+		}
+		if got := yours.Items[1].Cells[j].Texts[0]; got.ID != "number.range" && got.ID != "number.up-to" || got.Args[len(got.Args)-1].Value != sheet.Int(up(e.AtLeastOne.High)) {
+			t.Errorf("one or more: %+v, up to %v", got, e.AtLeastOne.High)
+		}
+	}
+	// Numbers are only for who wants them.
+	c.Detail = "words"
+	for _, b := range sheet.Compose(sheet.Consent, c, demoPractice(t), pl, base).Blocks {
+		if b.Kind == sheet.Table {
+			t.Errorf("a table for who asked for words: %s", b.Text.ID)
+		}
 	}
 }
 
@@ -537,6 +629,11 @@ func TestEveryNumberOfAHundredHasItsSource(t *testing.T) {
 			}
 			for _, b := range sheet.Compose(kind, c, p, pl, base).Blocks {
 				for _, it := range append(slices.Clone(b.Items), sheet.Item{Text: b.Text, Ref: b.Ref}) {
+					if b.Kind == sheet.Table && len(it.Cells) > 0 && !slices.ContainsFunc(it.Cells, func(c sheet.Cell) bool { return c.Texts[0].ID == "number.unknown" }) {
+						if numbers++; len(it.Ref.Figures) == 0 || len(b.Ref.Sources) == 0 {
+							t.Errorf("%s of %s: %+v rests on nothing", kind, route, it.Label)
+						}
+					}
 					for _, x := range append([]sheet.Text{it.Text}, it.More...) {
 						told := strings.HasPrefix(x.ID, "sheet.last.") && !strings.HasSuffix(x.ID, ".unknown") || strings.HasPrefix(x.ID, "sheet.together.") && len(x.Args) > 0
 						if !told {
