@@ -38,6 +38,8 @@ has_cjk() { command -v fc-list >/dev/null && [ -n "$(fc-list ':lang=zh-cn' 2>/de
 has_poppler() { command -v pdfinfo >/dev/null && command -v pdftoppm >/dev/null; }
 has_openssl() { command -v openssl >/dev/null; }
 has_jq() { command -v jq >/dev/null; }
+has_xmllint() { command -v xmllint >/dev/null; }
+has_xliff() { [ -f /usr/share/php/Symfony/Component/Translation/Resources/schemas/xliff-core-2.0.xsd ]; }
 has_zbar() { command -v zbarimg >/dev/null; }
 want=""
 has_browser || want="$want chromium"
@@ -47,6 +49,8 @@ has_poppler || want="$want poppler-utils"
 has_zbar || want="$want zbar-tools"
 has_openssl || want="$want openssl"
 has_jq || want="$want jq"
+has_xmllint || want="$want libxml2-utils"
+has_xliff || want="$want php-symfony-translation"
 if [ "$mode" = all ] && [ -n "$want" ]; then
 	if [ "$(id -u)" = 0 ] && command -v apt-get >/dev/null; then
 		echo "== installing$want"
@@ -59,6 +63,8 @@ if [ "$mode" = all ] && [ -n "$want" ]; then
 	has_poppler || missing "pdfinfo and pdftoppm (poppler-utils): the tests of printed pages will fail"
 	has_openssl || missing "openssl: the tests of sealed records will fail"
 	has_jq || missing "jq: the test of the method that README.md gives will fail"
+	has_xmllint || missing "xmllint (libxml2-utils): the tests of translators' files will fail"
+	has_xliff || missing "the published schema of XLIFF (php-symfony-translation): the tests of translators' files will fail"
 	has_zbar || missing "zbarimg (zbar-tools): the test of the code on paper will fail"
 fi
 for lock in build/package-lock.json build/*/package-lock.json; do

@@ -13,6 +13,9 @@
 // language had before needs its fonts named in the two stylesheets (app/printout,
 // app/shell); plain text is wrapped by the width of its characters.
 //
+// Natively there are also upkeep, which merges and checks wordings, and exchange, which
+// sends them to translators as XLIFF and takes them back.
+//
 // The formatters use tables generated from Unicode CLDR 48.2.0 (cldr.json, under
 // LICENSE-unicode.txt), so that a sheet is the same on every device; where they
 // differ from the browser's Intl on purpose, intl-differences.json says why.

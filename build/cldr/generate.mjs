@@ -1,9 +1,10 @@
 // Writes i18n/cldr.json: the CLDR 48.2.0 data the formatters need, for the
-// languages of i18n/languages.json and nothing more.
+// languages of i18n/languages.json and nothing more; and i18n/plurals.json: the
+// plural categories of every language, for translations that are only begun.
 //
 //   cd build/cldr && npm ci --ignore-scripts && npm run generate
 //
-// With --print it writes to standard output instead.
+// With --print NAME it writes that file to standard output instead.
 //
 // CLDR data: Unicode License V3, copyright (c) Unicode, Inc.; the notice goes
 // into the output so that it travels with the data.
@@ -34,6 +35,8 @@ const plurals = supplemental('plurals')['plurals-type-cardinal'];
 const numbering = supplemental('numberingSystems').numberingSystems;
 const order = ['zero', 'one', 'two', 'few', 'many', 'other'];
 
+const categories = (rules) => order.filter((c) => rules[`pluralRule-count-${c}`] !== undefined);
+
 // Plural rules are those of the language, whatever its script: zh for zh-Hans.
 function pluralRules(tag) {
   for (let t = tag; t; t = t.slice(0, Math.max(t.lastIndexOf('-'), 0))) if (plurals[t]) return plurals[t];
@@ -56,7 +59,7 @@ function language({ tag, digits }) {
   const rules = pluralRules(tag);
   const periods = dates.dayPeriods.format.abbreviated;
   return {
-    plurals: order.filter((c) => rules[`pluralRule-count-${c}`] !== undefined),
+    plurals: categories(rules),
     digits: numbering[digits]._digits,
     months: wide,
     ...(same(wide, alone) ? {} : { months_alone: alone }),
@@ -88,6 +91,15 @@ const out = {
   minor_units: Object.fromEntries(currencies.map((c) => [c, minorUnits(c)])),
   languages: Object.fromEntries(languages.map((l) => [l.tag, language(l)])),
 };
-const text = JSON.stringify(out, null, 1) + '\n';
-if (process.argv.includes('--print')) process.stdout.write(text);
-else writeFileSync(path.join(i18n, 'cldr.json'), text);
+const text = {
+  'cldr.json': JSON.stringify(out, null, 1) + '\n',
+  'plurals.json': JSON.stringify({
+    source: 'Unicode CLDR 48.2.0 (npm cldr-core)',
+    license: out.license,
+    generated_by: out.generated_by,
+    plurals: Object.fromEntries(Object.keys(plurals).filter((t) => t !== 'und').sort().map((t) => [t, categories(plurals[t]).join(' ')])),
+  }, null, 1) + '\n',
+};
+const print = process.argv.indexOf('--print');
+if (print > 0) process.stdout.write(text[process.argv[print + 1]]);
+else for (const [name, data] of Object.entries(text)) writeFileSync(path.join(i18n, name), data);

@@ -121,6 +121,21 @@ func TestCorePackagesAreLight(t *testing.T) {
 	}
 }
 
+// What only the command does never swells the browser program.
+func TestTheBrowserProgramHasNoUpkeep(t *testing.T) {
+	for _, goos := range []string{"", "js"} {
+		reached := map[string]bool{}
+		for _, p := range list(t, goos, "-deps", "./app") {
+			reached[p.ImportPath] = true
+		}
+		for _, pkg := range []string{module + "/i18n/exchange", module + "/i18n/upkeep", "encoding/xml"} {
+			if reached[pkg] != (goos == "") {
+				t.Errorf("GOOS=%q reaches %s: %v", goos, pkg, reached[pkg])
+			}
+		}
+	}
+}
+
 func TestTheFenceSeesABreach(t *testing.T) {
 	for _, c := range []struct {
 		pkg, imp string

@@ -35,7 +35,7 @@ func Check(fsys fs.FS) fault.List {
 	c.states(source, english, english)
 	unnoted := map[string]bool{}
 	for id := range english {
-		if word, _, _ := strings.Cut(id, "."); under(c.notes, id) == "" && !unnoted[word] {
+		if word, _, _ := strings.Cut(id, "."); Under(c.notes, id) == "" && !unnoted[word] {
 			unnoted[word] = true
 			c.Add("WORDING-NOTE-MISSING", "i18n/notes.json:"+word, "no note tells translators where messages under %s stand", word)
 		}
@@ -95,8 +95,8 @@ func (c *checker) side(name string) map[string]string {
 	return m
 }
 
-// under finds the longest key of m that is id or a whole-word start of it.
-func under(m map[string]string, id string) string {
+// Under finds the longest key of m that is id or a whole-word start of it.
+func Under(m map[string]string, id string) string {
 	for key := id; ; {
 		if v, ok := m[key]; ok {
 			return v
@@ -146,7 +146,7 @@ func (c *checker) wording(lang i18n.Language) map[string]i18n.Message {
 }
 
 func (c *checker) prose(lang i18n.Language, id string, m i18n.Message) fault.List {
-	return prose(lang, id, m, under(c.allowed, id) != "")
+	return prose(lang, id, m, Under(c.allowed, id) != "")
 }
 
 var placeholder = regexp.MustCompile(`\{\{\.[A-Za-z0-9]+\}\}`)
@@ -308,9 +308,9 @@ func (c *checker) states(lang i18n.Language, english, messages map[string]i18n.M
 	}
 }
 
-// format writes messages sorted by id, one on a line, so that two people's
+// Format writes messages sorted by id, one on a line, so that two people's
 // changes meet in a merge only where they touch the same message.
-func format(messages map[string]i18n.Message) []byte {
+func Format(messages map[string]i18n.Message) []byte {
 	lines := make([]string, 0, len(messages))
 	for _, id := range slices.Sorted(maps.Keys(messages)) {
 		m := messages[id]

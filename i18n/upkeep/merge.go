@@ -29,10 +29,17 @@ type Change struct {
 	// Values lets a source message lose or gain values. Without it a merge that
 	// would is refused, since a number is easily lost when a sentence is mended.
 	Values bool
+	// Sources, where it names a message, is the hash of the source the text was made
+	// from. A message whose source is another by now is refused.
+	Sources map[string]string
+	// Reviewed names messages whose text, as it stands, Who has compared with the
+	// source. Whoever translated a text does not review it too, and a text that the
+	// merge changes has been reviewed by nobody.
+	Reviewed []string
 }
 
 // Counts says what a merge did.
-type Counts struct{ Added, Changed, Same int }
+type Counts struct{ Added, Changed, Same, Reviewed int }
 
 // Merge puts the messages of a fragment, a wording file in its own right, into
 // the wording of a language and notes them as translated from the current
@@ -73,26 +80,33 @@ func (d Folder) Merge(tag string, fragment []byte, by Change) (Counts, fault.Lis
 		if english, err = d.messages(i18n.Source()); err != nil {
 			return n, nil, err
 		}
+		faults.Append(Vet(lang, english, fresh, allowed)...)
+	} else {
+		faults.Append(Vet(lang, nil, fresh, allowed)...)
 	}
 	for _, id := range slices.Sorted(maps.Keys(fresh)) {
 		m := fresh[id]
-		faults.Append(prose(lang, id, m, under(allowed, id) != "")...)
 		source := m
 		if tag != i18n.Source().Tag {
 			var ok bool
 			if source, ok = english[id]; !ok {
-				faults.Add("WORDING-EXTRA", path(tag, id), "the message is not in %s", i18n.Source().Tag)
 				continue
 			}
-			faults.Append(between(lang, id, source, m)...)
 		}
 		old, had := messages[id]
 		if had && tag == i18n.Source().Tag && !by.Values && !slices.Equal(old.Placeholders(), m.Placeholders()) {
 			faults.Add("WORDING-PLACEHOLDER-CHANGED", path(tag, id), "the values were %v and would be %v: say so with -values if it is meant", old.Placeholders(), m.Placeholders())
 		}
 		hash := i18n.Hash(source)
-		switch {
-		case had && old == m && states[id].SourceHash == hash:
+		if was, said := by.Sources[id]; said && was != hash {
+			faults.Add("WORDING-STALE", path(tag, id), "the source changed after this text was made")
+		}
+		switch s := states[id]; {
+		case had && old == m && s.SourceHash == hash && slices.Contains(by.Reviewed, id) && s.State == i18n.Translated && s.Who != by.Who:
+			n.Reviewed++
+			states[id] = i18n.State{State: i18n.Reviewed, SourceHash: hash, Who: by.Who, When: by.When}
+			continue
+		case had && old == m && s.SourceHash == hash:
 			n.Same++
 			continue
 		case had:
@@ -106,12 +120,47 @@ func (d Folder) Merge(tag string, fragment []byte, by Change) (Counts, fault.Lis
 	if len(faults) > 0 {
 		return Counts{}, faults, nil
 	}
-	data := format(messages)
+	data := Format(messages)
 	if len(data) > i18n.MaxFile {
 		faults.Add("WORDING-SIZE", "i18n/"+tag+".json", "the file would have %d bytes, more than %d", len(data), i18n.MaxFile)
 		return Counts{}, faults, nil
 	}
 	return n, nil, errors.Join(d.write(tag+".json", data), d.write("state/"+tag+".json", formatStates(states)))
+}
+
+// Vet reports what is wrong with messages of a language beyond what its Parse finds:
+// how they are written, and what they lost or gained beside the source, nil where
+// they are the source. allowed gives the reasons of digits-allowed.json.
+func Vet(lang i18n.Language, source, fresh map[string]i18n.Message, allowed map[string]string) fault.List {
+	var faults fault.List
+	for _, id := range slices.Sorted(maps.Keys(fresh)) {
+		m := fresh[id]
+		faults.Append(prose(lang, id, m, Under(allowed, id) != "")...)
+		if source == nil {
+			continue
+		}
+		if of, ok := source[id]; ok {
+			faults.Append(between(lang, id, of, m)...)
+		} else {
+			faults.Add("WORDING-EXTRA", path(lang.Tag, id), "the message is not in %s", i18n.Source().Tag)
+		}
+	}
+	return faults
+}
+
+// Read gives the messages and review states of a language in the folder.
+func (d Folder) Read(lang i18n.Language) (map[string]i18n.Message, map[string]i18n.State, error) {
+	unlock, err := d.lock()
+	if err != nil {
+		return nil, nil, err
+	}
+	defer unlock()
+	messages, err := d.messages(lang)
+	if err != nil {
+		return nil, nil, err
+	}
+	states, err := d.states(lang.Tag)
+	return messages, states, err
 }
 
 // Remove takes messages out of every language. It returns the ids it did not find.
@@ -138,7 +187,7 @@ func (d Folder) Remove(ids []string) (unknown []string, err error) {
 			delete(messages, id)
 			delete(states, id)
 		}
-		err = errors.Join(d.write(lang.Tag+".json", format(messages)), d.write("state/"+lang.Tag+".json", formatStates(states)))
+		err = errors.Join(d.write(lang.Tag+".json", Format(messages)), d.write("state/"+lang.Tag+".json", formatStates(states)))
 		if err != nil {
 			return nil, err
 		}

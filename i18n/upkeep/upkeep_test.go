@@ -71,7 +71,7 @@ func good() fstest.MapFS {
 		for id := range messages {
 			states[id] = i18n.State{State: i18n.Translated, SourceHash: i18n.Hash(english[id]), Who: "translator", When: "2026-11-25"}
 		}
-		files[tag+".json"] = &fstest.MapFile{Data: format(messages)}
+		files[tag+".json"] = &fstest.MapFile{Data: Format(messages)}
 		files["state/"+tag+".json"] = &fstest.MapFile{Data: formatStates(states)}
 	}
 	return files
@@ -254,6 +254,42 @@ func TestMergeRefusesWhole(t *testing.T) {
 	}
 }
 
+// A text as it was becomes reviewed when somebody else than its translator says so; a
+// changed one does not, and one made from another source is refused.
+func TestMergeReviews(t *testing.T) {
+	const same, changed = `{"t.call": "Llame hoy al {{.Phone}}."}`, `{"t.call": "Llame ya al {{.Phone}}."}`
+	for _, c := range []struct {
+		name, fragment, who, state string
+		want                       Counts
+	}{
+		{"by another", same, "reviewer", "reviewed", Counts{Reviewed: 1}},
+		{"by its translator", same, "translator", "translated", Counts{Same: 1}},
+		{"a changed text", changed, "reviewer", "translated", Counts{Changed: 1}},
+	} {
+		d := folder(t)
+		before := read(t, d, "state/es.json")
+		for _, who := range []string{`"who": "writer"`, `"who": "` + by.Who + `"`} {
+			before = strings.Replace(before, who, `"who": "translator"`, -1)
+		}
+		if err := d.write("state/es.json", []byte(before)); err != nil {
+			t.Fatal(err)
+		}
+		n, faults, err := d.Merge("es", []byte(c.fragment), Change{Who: c.who, When: "2026-11-27", Reviewed: []string{"t.call"}})
+		if err != nil || len(faults) > 0 || n != c.want {
+			t.Errorf("%s: %+v, %v, %s", c.name, n, err, faults.Lines())
+		}
+		if got := read(t, d, "state/es.json"); !strings.Contains(got, `"t.call": {"state": "`+c.state+`"`) {
+			t.Errorf("%s: got %s", c.name, got)
+		}
+	}
+	d := folder(t)
+	before := read(t, d, "es.json")
+	_, faults, err := d.Merge("es", []byte(changed), Change{Who: "translator", When: "2026-11-27", Sources: map[string]string{"t.call": i18n.Hash(i18n.Message{Other: "Call {{.Phone}}."})}})
+	if err != nil || !faults.Has("WORDING-STALE") || read(t, d, "es.json") != before {
+		t.Errorf("a text of another source: %v, %s", err, faults.Lines())
+	}
+}
+
 func TestManyMergeAtOnce(t *testing.T) {
 	d := folder(t)
 	const writers = 8
@@ -329,7 +365,7 @@ func TestShippedFilesAreInTheToolsForm(t *testing.T) {
 		if len(faults) > 0 {
 			t.Fatal(faults.Lines())
 		}
-		if string(format(messages)) != string(data) {
+		if string(Format(messages)) != string(data) {
 			t.Errorf("%s.json is not sorted, one message on a line", l.Tag)
 		}
 	}

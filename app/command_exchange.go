@@ -1,0 +1,443 @@
+//go:build !js
+
+package main
+
+import (
+	"errors"
+	"flag"
+	"fmt"
+	"io"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+	"time"
+
+	"plainleaf/app/fault"
+	"plainleaf/app/produce"
+	"plainleaf/app/render"
+	"plainleaf/app/veneer"
+	"plainleaf/i18n"
+	"plainleaf/i18n/exchange"
+	"plainleaf/i18n/upkeep"
+)
+
+func init() { commands["exchange"] = exchangeWords }
+
+// exchangeWords sends wordings to a translator, or takes them back.
+func exchangeWords(args []string, in io.Reader, out, errw io.Writer) int {
+	if len(args) > 0 {
+		switch args[0] {
+		case "export":
+			return exportWords(args[1:], out, errw)
+		case "import":
+			return importWords(args[1:], in, out, errw)
+		}
+	}
+	fmt.Fprintln(errw, "usage: plainleaf exchange export -locale TAG [flags] | import [flags] FILE")
+	return badUsage
+}
+
+func exportWords(args []string, out, errw io.Writer) int {
+	f := flags("exchange export", errw)
+	locale := f.String("locale", "", "language to translate into (required); also one that the program does not speak yet")
+	source := f.String("source", "", "language to translate from, with -practice; English without it")
+	practice := f.String("practice", "", "practice file whose own sentences are laid over the program's")
+	only := f.String("only", "all", "all, new (no text yet, or its source has changed), unreviewed, or own (sentences of the practice's own)")
+	part := f.String("part", "", "sheets (what a patient reads) or screens; both without it")
+	file := f.String("out", "", "file to write instead of standard output")
+	if !parse(f, args, errw) {
+		return badUsage
+	}
+	wrong := func(format string, a ...any) int {
+		fmt.Fprintf(errw, "plainleaf exchange export: "+format+"\n", a...)
+		return badUsage
+	}
+	from := i18n.Source()
+	if *source != "" {
+		if !known(errw, "exchange export", *source) {
+			return badUsage
+		}
+		from, _ = i18n.Lookup(*source)
+	}
+	into, ok := language(*locale)
+	switch {
+	case *locale == "":
+		return wrong("-locale is required")
+	case !ok:
+		return wrong("%q is no language tag that plural rules are known for (CLDR), such as pl or pt-BR", *locale)
+	case from.Tag == into.Tag:
+		return wrong("-locale %s is the language that is translated from", into.Tag)
+	case from.Tag != i18n.Source().Tag && *practice == "":
+		return wrong("-source is for the sentences of a practice; the program's own are translated from %s", i18n.Source().Tag)
+	case !slices.Contains(exchange.Only, *only):
+		return wrong("-only %q is not one of %v", *only, exchange.Only)
+	case *only == "own" && *practice == "":
+		return wrong("-only own needs -practice")
+	case *part != "" && !slices.Contains(exchange.Parts, *part):
+		return wrong("-part %q is not one of %v", *part, exchange.Parts)
+	}
+	if in := replaced([]string{*file}, []string{*practice}); in != "" {
+		return wrong("-out would replace what is read, %s", in)
+	}
+	w, faults := embeddedWork(from, into)
+	if *practice != "" && len(faults) == 0 {
+		var p veneer.Practice
+		if p, _, faults = readPractice(*practice); len(faults) == 0 {
+			w, faults = withOwn(w, p)
+			if own := len(p.Wordings[p.Locale]); own > 0 && p.Locale != from.Tag && p.Locale != into.Tag {
+				fmt.Fprintf(errw, "note: the practice has %d sentences of its own in %s; -source %s translates from those\n", own, p.Locale, p.Locale)
+			}
+		}
+	}
+	var data []byte
+	if len(faults) == 0 {
+		data, faults = exchange.Export(w, exchange.Choice{Only: *only, Part: *part})
+	}
+	if len(faults) > 0 {
+		return refuse(errw, faults)
+	}
+	if _, spoken := i18n.Lookup(into.Tag); !spoken {
+		fmt.Fprintf(errw, "note: the program does not speak %s yet; the file can be translated and checked, and contributors add the language (DEVELOPERS.md) before it can be taken\n", into.Tag)
+	}
+	return put(*file, data, out, errw)
+}
+
+// language finds a language, one that the program speaks or another.
+func language(tag string) (i18n.Language, bool) {
+	if l, ok := i18n.Lookup(tag); ok {
+		return l, true
+	}
+	return i18n.Other(tag)
+}
+
+// embeddedWork is the wordings of the program itself.
+func embeddedWork(from, into i18n.Language) (exchange.Work, fault.List) {
+	var faults fault.List
+	read := func(l i18n.Language) map[string]i18n.Message {
+		data, ok := i18n.Embedded(l.Tag)
+		if !ok {
+			return map[string]i18n.Message{}
+		}
+		messages, f := l.Parse("i18n/"+l.Tag+".json", data)
+		faults.Append(f...)
+		return messages
+	}
+	return exchange.New(from, into, read(i18n.Source()), read(from), read(into), i18n.States(into.Tag)), faults
+}
+
+// readPractice gives a practice and the bytes of its file.
+func readPractice(name string) (p veneer.Practice, data []byte, faults fault.List) {
+	d, faults := openDesk("")
+	if len(faults) == 0 {
+		data, faults = readFile(name, nil)
+	}
+	if len(faults) == 0 {
+		p, faults = veneer.ReadPractice(data, d.known())
+	}
+	return p, data, faults
+}
+
+// withOwn lays a practice's own sentences over the work, once they are found good.
+func withOwn(w exchange.Work, p veneer.Practice) (exchange.Work, fault.List) {
+	var faults fault.List
+	load := wordings(p)
+	for _, tag := range slices.Compact(slices.Sorted(slices.Values([]string{i18n.Source().Tag, w.Source.Tag, w.Target.Tag}))) {
+		if _, spoken := i18n.Lookup(tag); spoken {
+			_, f := load(tag)
+			faults.Append(f...)
+		}
+	}
+	return w.WithOwn(produce.Overrides(p, i18n.Source().Tag), produce.Overrides(p, w.Source.Tag), produce.Overrides(p, w.Target.Tag)), faults
+}
+
+func importWords(args []string, in io.Reader, out, errw io.Writer) int {
+	f := flags("exchange import", errw)
+	practice := f.String("practice", "", "practice file to lay the sentences into; the result is a practice file")
+	file := f.String("out", "", "practice file to write instead of standard output")
+	dir := f.String("dir", "i18n", "for contributors: folder of the wordings in the program's source")
+	who := f.String("who", "translator", "for contributors: role of who made the translation")
+	when := f.String("when", time.Now().Format(time.DateOnly), "for contributors: date of the change")
+	check := f.Bool("check", false, "only say what the file would bring")
+	rest, ok := interleaved(f, args)
+	given := map[string]bool{}
+	f.Visit(func(x *flag.Flag) { given[x.Name] = true })
+	wrong := func(format string, a ...any) int {
+		fmt.Fprintf(errw, "plainleaf exchange import: "+format+"\n", a...)
+		return badUsage
+	}
+	switch {
+	case !ok:
+		return badUsage
+	case len(rest) != 1:
+		return wrong("name the one file that came back, or - for standard input")
+	case *practice != "" && (given["dir"] || given["who"] || given["when"]):
+		return wrong("-dir, -who and -when are for the program's own wordings, not for -practice")
+	case given["out"] && (*practice == "" || *check):
+		return wrong("-out is for the practice file that -practice makes")
+	}
+	if _, err := time.Parse(time.DateOnly, *when); err != nil {
+		return wrong("-when is a date such as 2026-11-25")
+	}
+	folder := upkeep.Folder(*dir)
+	if *practice == "" && (!*check || given["dir"]) {
+		if _, err := os.Stat(filepath.Join(*dir, "languages.json")); err != nil {
+			return wrong("%s is no folder of wordings: name the practice's file with -practice, or the program's folder i18n with -dir", *dir)
+		}
+	}
+	if read := replaced([]string{*file}, []string{rest[0], *practice}); read != "" {
+		return wrong("-out would replace what is read, %s", read)
+	}
+
+	read, faults := readExchange(rest[0], in)
+	if len(faults) > 0 {
+		return refuse(errw, faults)
+	}
+	from, spoken := i18n.Lookup(read.Source)
+	into, ok := language(read.Target)
+	_, served := i18n.Lookup(read.Target)
+	switch {
+	case !spoken || *practice == "" && from.Tag != i18n.Source().Tag:
+		faults.Add("EXCHANGE-LANGUAGE", "srcLang", "the file is translated from %q; that can be taken from %s, with -practice also from %s", read.Source, i18n.Source().Tag, strings.Join(tags()[1:], ", "))
+	case !ok || from.Tag == into.Tag:
+		faults.Add("EXCHANGE-LANGUAGE", "trgLang", "%q is no language to translate into here", read.Target)
+	case !served && !*check:
+		faults.Add("EXCHANGE-LANGUAGE", "trgLang", "the program does not speak %s yet, so nothing can be printed in it: keep the file, read it with -check, and ask a contributor to add the language (DEVELOPERS.md)", into.Tag)
+	}
+	if len(faults) > 0 {
+		return refuse(errw, faults)
+	}
+	t := taking{who: *who, when: *when, folder: folder, out: out, errw: errw}
+	if *practice != "" {
+		return t.practice(read, from, into, *practice, *file, *check)
+	}
+	return t.source(read, from, into, *check, given["dir"] || !*check)
+}
+
+func readExchange(name string, in io.Reader) (exchange.File, fault.List) {
+	if name != "-" {
+		f, err := os.Open(name)
+		if err != nil {
+			return exchange.File{}, fault.List{fault.New("FILE-READ", "", "%v", err)}
+		}
+		defer f.Close()
+		in = f
+	}
+	data, faults := exchange.ReadFrom(in)
+	if len(faults) > 0 {
+		return exchange.File{}, faults
+	}
+	return exchange.Read(data)
+}
+
+// taking is one import.
+type taking struct {
+	who, when string
+	folder    upkeep.Folder
+	out, errw io.Writer
+}
+
+// source takes a file into the program's own wordings, in the folder or, to check
+// only, as they are built in.
+func (t taking) source(f exchange.File, from, into i18n.Language, check, onDisk bool) int {
+	w, faults := embeddedWork(from, into)
+	if len(faults) > 0 {
+		return refuse(t.errw, faults)
+	}
+	if onDisk {
+		english, _, err := t.folder.Read(from)
+		to, states, err2 := t.folder.Read(into)
+		if err := errors.Join(err, err2); err != nil {
+			return t.failed(err)
+		}
+		w = exchange.New(from, into, english, english, to, states)
+	}
+	r, faults := exchange.Judge(w, f)
+	if len(faults) > 0 {
+		return refuse(t.errw, faults)
+	}
+	// Whoever translated a text does not review it too.
+	own := func(id string) bool { return w.States[id].Who == t.who }
+	twice := len(r.Reviewed)
+	r.Reviewed = slices.DeleteFunc(r.Reviewed, own)
+	twice -= len(r.Reviewed)
+	r.Same += twice
+	if !check && len(r.Taken)+len(r.Confirmed)+len(r.Reviewed) > 0 {
+		hashes := map[string]string{}
+		for id := range r.Messages {
+			hashes[id] = i18n.Hash(w.English[id])
+		}
+		_, faults, err := t.folder.Merge(into.Tag, upkeep.Format(r.Messages), upkeep.Change{Who: t.who, When: t.when, Sources: hashes, Reviewed: r.Reviewed})
+		switch {
+		case err != nil:
+			return t.failed(err)
+		case len(faults) > 0:
+			return refuse(t.errw, faults)
+		}
+	}
+	lines := t.report(w, r, check)
+	if twice > 0 {
+		lines = append(lines, fmt.Sprintf("%6d said to be reviewed stay translated: %s translated them; name with -who another role that reviewed them", twice, t.who))
+	}
+	t.tell(lines, check)
+	return good
+}
+
+// practice lays a file into a practice's own sentences.
+func (t taking) practice(f exchange.File, from, into i18n.Language, name, file string, check bool) int {
+	p, data, faults := readPractice(name)
+	if len(faults) > 0 {
+		return refuse(t.errw, faults)
+	}
+	shipped, faults := embeddedWork(from, into)
+	if len(faults) > 0 {
+		return refuse(t.errw, faults)
+	}
+	w, faults := withOwn(shipped, p)
+	if len(faults) > 0 {
+		return refuse(t.errw, faults)
+	}
+	r, faults := exchange.Judge(w, f)
+	if len(faults) > 0 {
+		return refuse(t.errw, faults)
+	}
+	r.Same += len(r.Reviewed) // a practice says so in its sign-off, sheet by sheet
+	r.Reviewed = nil
+	before := digest(p, into.Tag)
+	if len(r.Taken)+len(r.Confirmed) > 0 {
+		if p.Wordings == nil {
+			p.Wordings = map[string]map[string]any{}
+		}
+		own := p.Wordings[into.Tag]
+		if own == nil {
+			own = map[string]any{}
+			p.Wordings[into.Tag] = own
+		}
+		for _, id := range r.Taken {
+			if m := r.Messages[id]; m == shipped.To[id] && !ownHas(p, from.Tag, id) {
+				delete(own, id) // the program's own sentence again
+			} else {
+				own[id] = inPractice(m)
+			}
+		}
+		for _, id := range r.Confirmed {
+			own[id] = inPractice(r.Messages[id])
+		}
+		if len(own) == 0 {
+			delete(p.Wordings, into.Tag)
+		}
+		var err error
+		if data, err = veneer.WritePractice(p); err != nil {
+			return refuse(t.errw, fault.List{fault.New("FILE-WRITE", file, "the practice file could not be read again: %v", err)})
+		}
+		if _, faults := wordings(p)(into.Tag); len(faults) > 0 {
+			return refuse(t.errw, faults)
+		}
+	}
+	lines := t.report(w, r, check)
+	if after := digest(p, into.Tag); after != before {
+		lines = append(lines, unsigned(p, into.Tag)...)
+	}
+	if !check {
+		if code := put(file, data, t.out, t.errw); code != good {
+			return code
+		}
+	}
+	t.tell(lines, check)
+	return good
+}
+
+// ownHas reports whether a practice words a message itself.
+func ownHas(p veneer.Practice, tag, id string) bool {
+	_, own := p.Wordings[tag][id]
+	return own
+}
+
+// inPractice is a message as a practice file has it.
+func inPractice(m i18n.Message) any {
+	if !m.Plural() {
+		return m.Other
+	}
+	forms := map[string]any{}
+	for _, c := range i18n.Categories {
+		if s := m.Form(c); s != "" {
+			forms[c] = s
+		}
+	}
+	return forms
+}
+
+// digest is that of the words of a language's sheets, "" where there are none.
+func digest(p veneer.Practice, tag string) string {
+	if w, faults := wordings(p)(tag); len(faults) == 0 && w != nil {
+		return render.Digest(w)
+	}
+	return ""
+}
+
+// unsigned says what the change of a language's words means for its sign-offs.
+func unsigned(p veneer.Practice, tag string) []string {
+	var who []string
+	for _, s := range p.SignOffs {
+		if s.Locale == tag && !slices.Contains(who, s.Who) {
+			who = append(who, s.Who)
+		}
+	}
+	switch {
+	case len(who) > 0:
+		return []string{fmt.Sprintf("The words of sheets in %s were signed off by %s before this change: have them read and signed off again.", tag, strings.Join(who, ", "))}
+	case tag == p.Locale:
+		return []string{fmt.Sprintf("Sheets in %s have no sign-off yet: they are printed with a banner that says so.", tag)}
+	}
+	return []string{fmt.Sprintf("Sheets in %s have no sign-off: they are printed beside %s, with a banner, until a qualified person has signed them off.", tag, p.Locale)}
+}
+
+// report says in plain words what a file brings, and what to do about the rest.
+func (t taking) report(w exchange.Work, r exchange.Result, check bool) []string {
+	var notes fault.List
+	for _, id := range r.Stale {
+		notes.Add("EXCHANGE-STALE", id, "the source sentence is another since the file was made; not taken")
+	}
+	for _, id := range r.Gone {
+		notes.Add("EXCHANGE-GONE", id, "this version of the program has no such sentence; not taken")
+	}
+	mention(t.errw, notes)
+	did := "taken"
+	if check {
+		did = "would be taken"
+	}
+	lines := []string{fmt.Sprintf("%s, translated from %s: %d sentences in the file", w.Target.Tag, w.Source.Tag, r.Sentences)}
+	count := func(n int, text string) {
+		if n > 0 {
+			lines = append(lines, fmt.Sprintf("%6d %s", n, text))
+		}
+	}
+	count(len(r.Taken), did+": new or changed words")
+	count(len(r.Unmarked), "of these are not marked as done in the file: ask the translator whether they are")
+	count(len(r.Confirmed), did+" as they stand: their source had changed, and the translator says they still fit")
+	count(len(r.Reviewed), did+" as reviewed: words as they were")
+	count(r.Same, "as they were before")
+	count(r.Empty, "not taken: no translation yet")
+	count(len(r.Stale), "not taken: the source sentence has changed since the file was made; export these again with -only new and have them translated")
+	count(len(r.Gone), "not taken: the program no longer has the sentence; nothing to do")
+	return lines
+}
+
+// tell writes the report: the result of a check, else beside the result.
+func (t taking) tell(lines []string, check bool) {
+	to := t.errw
+	if check {
+		to = t.out
+	}
+	for _, l := range lines {
+		fmt.Fprintln(to, l)
+	}
+}
+
+func (t taking) failed(err error) int {
+	if at := (*fs.PathError)(nil); errors.As(err, &at) {
+		return refuse(t.errw, fault.List{unwritten(at.Path, err)})
+	}
+	return refuse(t.errw, fault.List{fault.New("FILE-WRITE", string(t.folder), "%v", err)})
+}

@@ -1,0 +1,219 @@
+//go:build !js
+
+package exchange
+
+import (
+	"maps"
+	"regexp"
+	"slices"
+	"strings"
+
+	"plainleaf/app/fault"
+	"plainleaf/app/strict"
+	"plainleaf/i18n"
+	"plainleaf/i18n/upkeep"
+)
+
+// Result is what a file brings. Ids are in the order of the file.
+type Result struct {
+	// Sentences counts the messages in the file.
+	Sentences int
+	// Taken are new or changed texts.
+	Taken []string
+	// Confirmed are texts as they were whose source had changed, and that the file
+	// says are translated: they fit the source as it now is.
+	Confirmed []string
+	// Reviewed are texts as they were that the file says are reviewed, where they
+	// were only translated.
+	Reviewed []string
+	// Unmarked are those of Taken that the file still calls initial.
+	Unmarked []string
+	// Same and Empty count texts as they were and sentences without one.
+	Same, Empty int
+	// Stale are sentences whose source is another by now. Gone are such as are no
+	// longer there.
+	Stale, Gone []string
+	// Messages holds the texts of Taken, Confirmed and Reviewed.
+	Messages map[string]i18n.Message
+}
+
+// Judge says what a file brings to the wordings as they stand. With any fault
+// nothing of it may be taken.
+//
+// No state is taken at its word, since whoever has the file can write any into it. A
+// text that is new or changed is translated and no more: whoever translated it has
+// just handed it over, so nobody has compared it yet. A text that came back as it
+// went out, and is said to be reviewed or final, is reviewed: somebody has compared
+// it. None is ever final by a file: a qualified person who answers for the words on
+// paper says that, in the practice's sign-off. Nor does a file lower a state: a text
+// that is doubted is changed.
+//
+// A sentence whose source in the file is not today's is not taken, since its
+// translation is of other words; it is told, and the rest is taken.
+func Judge(w Work, f File) (Result, fault.List) {
+	var faults fault.List
+	r := Result{Messages: map[string]i18n.Message{}}
+	if f.Source != w.Source.Tag || f.Target != w.Target.Tag {
+		faults.Add("EXCHANGE-LANGUAGE", "", "the file is from %s into %s, not from %s into %s", cut(f.Source), cut(f.Target), w.Source.Tag, w.Target.Tag)
+		return r, faults
+	}
+	var ids []string
+	units := map[string]map[string]Unit{} // message -> form
+	for _, u := range f.Units {
+		id, form, formed := strings.Cut(u.ID, "_")
+		if formed && form == "" {
+			form = "_" // no form has this name
+		}
+		if units[id] == nil {
+			units[id] = map[string]Unit{}
+			ids = append(ids, id)
+		}
+		units[id][form] = u
+	}
+	r.Sentences = len(ids)
+	fresh := map[string]i18n.Message{}
+	for _, id := range ids {
+		w.judge(&r, &faults, fresh, id, units[id])
+	}
+	if len(ids) > 0 && len(r.Gone) == len(ids) {
+		faults.Add("EXCHANGE-ID", "", "this program has none of the sentences in the file: it is not a file of its words, or its ids were changed")
+	}
+	// What is new is read again as a wording file is, and then looked at as
+	// contributors' messages are.
+	name := "i18n/" + w.Target.Tag + ".json"
+	messages, wrong := w.Target.Parse(name, upkeep.Format(fresh))
+	wrong.Append(upkeep.Vet(w.Target, w.English, messages, w.Allowed)...)
+	for _, f := range wrong {
+		id, _ := strings.CutPrefix(f.Path, name+":")
+		f.Path = id
+		if what := advice[f.Code]; what != "" {
+			f.Text += ": " + what
+		}
+		if s := w.From[id].Other; s != "" {
+			f.Text += "; the source is \"" + cut(s) + "\""
+		}
+		faults.Append(f)
+	}
+	maps.Copy(r.Messages, fresh)
+	if len(faults) > strict.MaxFaults {
+		n := len(faults)
+		faults = faults[:strict.MaxFaults]
+		faults.Add("EXCHANGE-MORE", "", "there are %d faults; these are the first %d", n, strict.MaxFaults)
+	}
+	return r, faults
+}
+
+// judge looks at the forms of one message.
+func (w Work) judge(r *Result, faults *fault.List, fresh map[string]i18n.Message, id string, units map[string]Unit) {
+	if _, known := w.English[id]; !known {
+		r.Gone = append(r.Gone, id)
+		return
+	}
+	forms := w.forms(id)
+	var m i18n.Message
+	state := len(i18n.ReviewStates) - 1
+	empty, missing := []string{}, []string{}
+	for _, form := range slices.Sorted(maps.Keys(units)) {
+		if u := units[form]; !slices.Contains(forms, form) {
+			if slices.Contains(i18n.Categories, form) && forms[0] != "" {
+				faults.Add("WORDING-FORM-UNKNOWN", u.ID, "%s has no form %s: take the unit out", w.Target.Tag, form)
+				return
+			}
+			r.Stale = append(r.Stale, id) // it has gained or lost its forms since
+			return
+		}
+	}
+	for _, form := range forms {
+		u, there := units[form]
+		if !there {
+			missing = append(missing, form)
+			continue
+		}
+		target, current := laid(u, w.source(id, form))
+		if !current {
+			r.Stale = append(r.Stale, id)
+			return
+		}
+		if strings.TrimSpace(target) == "" {
+			empty = append(empty, form)
+		}
+		state = min(state, slices.Index(i18n.ReviewStates, u.State))
+		if form == "" {
+			form = "other"
+		}
+		m = m.WithForm(form, target)
+	}
+	old, had := w.To[id]
+	reviewed := slices.Index(i18n.ReviewStates, i18n.Reviewed)
+	switch {
+	case len(missing) > 0:
+		faults.Add("WORDING-FORM-MISSING", id, "the forms %s are not in the file: a count could then not be said; all forms of a sentence come back together", strings.Join(missing, ", "))
+	case len(empty) == len(forms):
+		r.Empty++
+	case len(empty) > 0:
+		faults.Add("WORDING-FORM-MISSING", id, "the forms %s are empty: a count could then not be said; every form needs words", strings.Join(empty, ", "))
+	case had && m == old && w.Stale[id] && state > 0:
+		r.Confirmed = append(r.Confirmed, id)
+		fresh[id] = m
+	case had && m == old && !w.Stale[id] && state >= reviewed && w.States[id].State == i18n.Translated:
+		r.Reviewed = append(r.Reviewed, id)
+		r.Messages[id] = m
+	case had && m == old:
+		r.Same++
+	default:
+		r.Taken = append(r.Taken, id)
+		if state == 0 {
+			r.Unmarked = append(r.Unmarked, id)
+		}
+		fresh[id] = m
+	}
+}
+
+var (
+	lineBreak = regexp.MustCompile(`[ \t]*\n\s*`)
+	// besideMark is a line break at an end of a text or beside a mark, without the
+	// spaces before it.
+	besideMark = regexp.MustCompile(`(^|\}\})\s*\n\s*|\n\s*($|\{\{)`)
+)
+
+// laid gives the translation of a unit and whether its source is the one wanted.
+//
+// Our sentences have no line breaks, but an editor or a library may lay out a file
+// anew, and where it put its breaks is seen at the source: either it set marks on
+// lines of their own, and a break beside one stands for nothing, or it broke lines at
+// spaces, and every break stands for one. Where the source does not tell, the
+// translation stays as it is, and its breaks will be a fault.
+func laid(u Unit, want string) (target string, current bool) {
+	want = words(want)
+	if !strings.Contains(u.Source+u.Target, "\n") {
+		return u.Target, words(u.Source) == want
+	}
+	apart := func(s string) string { return lineBreak.ReplaceAllString(besideMark.ReplaceAllString(s, "$1$2"), " ") }
+	wrapped := func(s string) string { return strings.TrimSpace(lineBreak.ReplaceAllString(s, " ")) }
+	asApart, asWrapped := apart(u.Source) == want, wrapped(u.Source) == want
+	switch {
+	case asApart && (!asWrapped || besideMark.MatchString(u.Source) || apart(u.Target) == wrapped(u.Target)):
+		return apart(u.Target), true // a line wrapped beside a mark would have lost its space
+	case asWrapped && !asApart:
+		return wrapped(u.Target), true
+	}
+	return u.Target, asApart || words(u.Source) == want
+}
+
+// words gives a text with each run of space as one.
+func words(s string) string { return strings.Join(strings.Fields(s), " ") }
+
+// advice is what to do about a fault, for whoever gets the file back.
+var advice = map[string]string{
+	"WORDING-PLACEHOLDER-LOST":    "take the mark over from the source, to its place in the sentence",
+	"WORDING-PLACEHOLDER-EXTRA":   "take the mark out",
+	"WORDING-PLACEHOLDER-UNKNOWN": "take the mark out",
+	"WORDING-DIGITS":              "put the source's mark where the number is, or say it in words as the source does",
+	"WORDING-DIGITS-DIFFER":       "use the source's numbers",
+	"WORDING-UNTRANSLATED":        "translate it, or leave it empty",
+	"WORDING-SPACE":               "take the extra space out",
+	"WORDING-MARKUP":              "take it out",
+	"WORDING-BIDI":                "take it out",
+	"WORDING-CONTROL":             "take it out, and line breaks too",
+	"WORDING-LONG":                "say it in fewer words",
+}
