@@ -282,6 +282,19 @@ func TestStaleAndGone(t *testing.T) {
 	}
 }
 
+// Two units that would be the same form of a message do not hide each other.
+func TestFormWithoutName(t *testing.T) {
+	w := small(t, "es")
+	file := exported(t, w)
+	i := strings.Index(file, `<unit id="urgency.call"`)
+	unit := file[i : i+strings.Index(file[i:], "</unit>")+len("</unit>")]
+	twin := strings.NewReplacer(`id="urgency.call"`, `id="urgency.call_"`, "Llame ya", "Llame luego").Replace(unit)
+	r, faults := back(w, change(t, file, unit, unit+twin))
+	if len(faults) > 0 || len(r.Taken) > 0 || !slices.Equal(r.Stale, []string{"urgency.call"}) {
+		t.Errorf("%+v %s", r, faults.Lines())
+	}
+}
+
 // A practice's own sentences go out as it words them, and a text of the program's
 // beside one is not its translation.
 func TestOwnSentences(t *testing.T) {

@@ -80,6 +80,7 @@ func TestHostileFiles(t *testing.T) {
 		{"mark that holds something", "EXCHANGE-MARK", "urgency.call", to(`<ph id="Phone">x<b/></ph>`)},
 		{"mark of code", "EXCHANGE-MARK", "urgency.call", to(phone + `<ph id="range 30000000"/>`)},
 		{"bold", "EXCHANGE-MARK", "urgency.call", to(`<pc id="1">Llame</pc> ` + phone)},
+		{"another program's mark", "EXCHANGE-MARK", "urgency.call", to(`Llame al <x:ph xmlns:x="urn:x" id="Phone"/>`)},
 		{"code point", "EXCHANGE-MARK", "urgency.call", to(phone + `<cp hex="0007"/>`)},
 		{"markup of HTML", "EXCHANGE-MARK", "urgency.call", to(phone + `<script xmlns="http://www.w3.org/1999/xhtml">a</script>`)},
 		{"typed value", "EXCHANGE-BRACE", "urgency.call", to("Llame al {{.Phone}}")},
@@ -155,6 +156,27 @@ func TestEveryFaultIsTold(t *testing.T) {
 	_, faults = back(w, strings.ReplaceAll(file, "<target>", "<target>7 "))
 	if n := len(faults); n != 1001 || faults[n-1].Code != "EXCHANGE-MORE" {
 		t.Errorf("%d faults", n)
+	}
+}
+
+// Some faults have words of their own, since what is to be done about them differs.
+func TestFaultsSayWhatToDo(t *testing.T) {
+	for data, want := range map[string]string{
+		"\xff\xfe<\x00?\x00": "UTF-16: have it saved as UTF-8",
+		"<xliff>\n\xff":      "line 2 is not UTF-8",
+		`<xliff xmlns="urn:oasis:names:tc:xliff:document:1.2" version="1.2"/>`: "have it saved as XLIFF 2.0",
+		`<xliff xmlns="urn:oasis:names:tc:xliff:document:2.0" version="2.0"/>`: "does not say from which language",
+		"<xliff\n":           "line 2: the file is damaged",
+		"PK\x03\x04\xff\xff": "is no XLIFF file",
+	} {
+		if _, faults := Read([]byte(data)); len(faults) == 0 || !strings.Contains(faults.Lines(), want) {
+			t.Errorf("%q: %s", data, faults.Lines())
+		}
+	}
+	w := small(t, "es")
+	half := strings.Replace(exported(t, w), "<target>un diente</target>", "", 1)
+	if _, faults := back(w, half); len(faults) != 1 || !strings.Contains(faults.Lines(), "the forms one are empty") {
+		t.Error(faults.Lines())
 	}
 }
 

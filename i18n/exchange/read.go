@@ -69,6 +69,9 @@ func Read(data []byte) (File, fault.List) {
 	case bytes.HasPrefix(data, []byte{0xff, 0xfe}) || bytes.HasPrefix(data, []byte{0xfe, 0xff}):
 		r.add("EXCHANGE-UTF8", "the file is written in UTF-16: have it saved as UTF-8")
 		return File{}, r.faults
+	case len(bytes.TrimSpace(data)) > 0 && bytes.TrimSpace(data)[0] != '<':
+		r.add("EXCHANGE-FORMAT", "this is no XLIFF file: it begins with %q", cut(string(data[:min(8, len(data))])))
+		return File{}, r.faults
 	case !utf8.Valid(data):
 		at := 0
 		for rest := data; len(rest) > 0; {
@@ -179,12 +182,7 @@ func (r *reader) children(take func(xml.StartElement)) {
 		case nil, xml.EndElement:
 			return
 		case xml.CharData:
-			if len(bytes.TrimSpace(t)) == 0 {
-				break
-			}
-			if r.depth == 0 && len(r.file.Units) == 0 {
-				r.stop("EXCHANGE-FORMAT", "this is no XLIFF file: it begins with %q", cut(string(t)))
-			} else {
+			if len(bytes.TrimSpace(t)) > 0 {
 				r.add("EXCHANGE-ELEMENT", "there is text outside of any sentence: %q", cut(string(t)))
 			}
 		case xml.StartElement:
