@@ -179,3 +179,21 @@ func TestAgreedDaysOfAnyCase(t *testing.T) {
 		}
 	}
 }
+
+// What a finding adds is counted from the days that are agreed: they are fixed, and
+// would not come sooner without it.
+func TestWhatAFindingAddsLeavesAgreedDays(t *testing.T) {
+	c := simple("conventional-prep", "feldspathic", "11", "21")
+	c.Findings = []string{"bruxism"}
+	free := mustFor(t, c, demo(t), base)
+	late := free.Visits[slices.IndexFunc(free.Visits, func(v Visit) bool { return v.Key == "delivery" })].Latest.AddDays(56)
+	c.Visits = []veneer.AgreedVisit{{Key: "delivery", Date: late}}
+	p := mustFor(t, c, demo(t), base)
+	at := func(key string) veneer.Date {
+		return p.Visits[slices.IndexFunc(p.Visits, func(v Visit) bool { return v.Key == key })].Likely
+	}
+	want := at("review").DaysUntil(at("night-guard-fit"))
+	if len(p.Adds) != 1 || want < 1 || p.Adds[0].Days != want {
+		t.Errorf("adds %+v, want %d days", p.Adds, want)
+	}
+}

@@ -821,7 +821,7 @@ func (w *work) without(key string, o outcome) timetable {
 	}
 	w.room.less, w.room.rest = less, streams
 	x.streams, x.fits = streams, fits
-	x.agreed = w.pins(x.steps, x.streams, x.fits, false)
+	x.agreed = w.pins(x.steps, x.streams, x.fits, true) // a day that is agreed stays so
 	return x
 }
 
