@@ -79,6 +79,15 @@ func (x *composer) hasVeneers() bool {
 	})
 }
 
+// made reports whether anything is made for the teeth before it is glued: whitening,
+// filling material shaped in the mouth and what only comes first leave nothing to remake.
+func (x *composer) made() bool {
+	return slices.ContainsFunc(x.chosenRoutes(), func(r veneer.Route) bool {
+		rule := x.b.Route(r)
+		return rule != nil && (rule.Kind == "ceramic" || rule.Kind == "replace" || rule.Kind == "crown")
+	})
+}
+
 // told reports whether a phase has lines that apply to this case.
 func (x *composer) told(phase string) bool {
 	return slices.ContainsFunc(x.pl.Aftercare, func(l plan.AftercareLine) bool { return l.Phase == phase })
@@ -219,6 +228,12 @@ func (x *composer) done() {
 				it.More = append(it.More, M("sheet.aftercare.done-over", "Number", Decimal{limit, 2}))
 			}
 		}
+		if no := x.saidNo(d.Change, teeth); len(no) > 0 {
+			it.More = append(it.More, M("sheet.aftercare.done-no"))
+			if len(no) < len(teeth) {
+				it.More = append(it.More, N("sheet.common.on-teeth", len(no), "Teeth", Teeth(no)))
+			}
+		}
 		if !d.Date.IsZero() {
 			it.More = append(it.More, M("sheet.schedule.on", "Date", Day{d.Date, false}))
 		}
@@ -231,6 +246,22 @@ func (x *composer) done() {
 		x.heading(3, M("sheet.aftercare.done"), Ref{})
 		x.list(items...)
 	}
+}
+
+// saidNo lists those of some teeth on which the patient's answer to a step is no.
+func (x *composer) saidNo(change string, teeth []veneer.Tooth) []veneer.Tooth {
+	var out []veneer.Tooth
+	for _, a := range x.c.Answers {
+		if a.Change != change || a.Answer != veneer.No {
+			continue
+		}
+		for _, t := range x.c.Meant(a.Teeth) {
+			if slices.Contains(teeth, t) {
+				out = append(out, t)
+			}
+		}
+	}
+	return veneer.SortTeeth(out)
 }
 
 // tryIn asks for a yes to colour, shape and length before anything is bonded.

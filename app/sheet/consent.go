@@ -558,7 +558,9 @@ func (x *composer) money() {
 		}
 	}
 	x.para(M("sheet.money.not-included"), Ref{})
-	if x.p.Remakes != "" {
+	if !x.made() {
+		// there is nothing that could have to be made again before it is glued
+	} else if x.p.Remakes != "" {
 		x.add(Block{Kind: Facts, Style: RunIn, Items: []Item{{Label: M("sheet.money.remake"), Text: Typed(x.p.Remakes)}}})
 	} else {
 		x.para(M("sheet.money.remake"), Ref{})

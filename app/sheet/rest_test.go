@@ -465,3 +465,77 @@ func TestAnEarlierSittingIsNotSignedAgain(t *testing.T) {
 		}
 	}
 }
+
+// What was done against the patient's answer is told as that, with its teeth; what the
+// patient was asked about or agreed to is not.
+func TestWhatWasDoneAgainstANoIsTold(t *testing.T) {
+	c, p := example(t)
+	const step = "facial-contouring"
+	c.Route = veneer.NoPrep
+	for i := range c.Teeth {
+		c.Teeth[i].Route = ""
+	}
+	both := []veneer.Tooth{11, 21}
+	for _, x := range []struct {
+		answers []veneer.AnswerEntry
+		want    string
+	}{
+		{nil, ""},
+		{[]veneer.AnswerEntry{{Change: step, Teeth: both, Answer: veneer.Agree}}, ""},
+		{[]veneer.AnswerEntry{{Change: step, Teeth: both, Answer: veneer.Ask}}, ""},
+		{[]veneer.AnswerEntry{{Change: "opening-contacts", Answer: veneer.No}}, ""},
+		{[]veneer.AnswerEntry{{Change: step, Answer: veneer.No}}, "no"},
+		{[]veneer.AnswerEntry{{Change: step, Teeth: both[:1], Answer: veneer.Agree}, {Change: step, Teeth: both[1:], Answer: veneer.No}}, "no [21]"},
+	} {
+		c.Answers, c.Stage = x.answers, veneer.Delivered
+		c.Departures = []veneer.Departure{{Change: step, Teeth: both}}
+		pl, faults := plan.For(c, p, base)
+		if len(faults) > 0 {
+			t.Fatal(faults.Lines())
+		}
+		for _, kind := range []sheet.Kind{sheet.Aftercare, sheet.Change} {
+			got := ""
+			for _, b := range sheet.Compose(kind, c, p, pl, base).Blocks {
+				for _, it := range b.Items {
+					for i, m := range it.More {
+						if m.ID == "sheet.aftercare.done-no" {
+							got += "no"
+							if i+1 < len(it.More) && it.More[i+1].ID == "sheet.common.on-teeth" {
+								got += fmt.Sprint(" ", it.More[i+1].Args[1].Value)
+							}
+						}
+					}
+				}
+			}
+			if got != x.want {
+				t.Errorf("%s, %v: %q, want %q", kind, x.answers, got, x.want)
+			}
+		}
+	}
+}
+
+// Who pays for a remake is told where something is made before it is glued.
+func TestARemakeIsToldWhereSomethingIsMade(t *testing.T) {
+	for _, x := range []struct {
+		route, then veneer.Route
+		want        bool
+	}{{veneer.NoPrep, "", true}, {veneer.Crown, "", true}, {veneer.ReplaceVeneers, veneer.NoPrep, true}, {veneer.DirectComposite, "", false},
+		{veneer.WhiteningHome, "", false}, {veneer.WhiteningHome, veneer.NoPrep, true}, {veneer.GumCareFirst, "", false}} {
+		c, p := demoCase(), demoPractice(t)
+		c.Route, c.Then, c.Material, c.Answers = x.route, x.then, "", nil
+		for i := range c.Teeth {
+			c.Teeth[i].Route, c.Teeth[i].Material = "", ""
+		}
+		pl, faults := plan.For(c, p, base)
+		if len(faults) > 0 {
+			t.Fatal(x, faults.Lines())
+		}
+		told := false
+		for _, b := range sheet.Compose(sheet.Consent, c, p, pl, base).Blocks {
+			told = told || b.Text.ID == "sheet.money.remake" || slices.ContainsFunc(b.Items, func(it sheet.Item) bool { return it.Label.ID == "sheet.money.remake" })
+		}
+		if told != x.want {
+			t.Errorf("%s, then %q: %v", x.route, x.then, told)
+		}
+	}
+}
