@@ -160,6 +160,7 @@ func importWords(args []string, in io.Reader, out, errw io.Writer) int {
 	who := f.String("who", "translator", "for contributors: role of who made the translation")
 	when := f.String("when", time.Now().Format(time.DateOnly), "for contributors: date of the change")
 	check := f.Bool("check", false, "only say what the file would bring")
+	leave := f.Bool("leave", false, "leave and name the sentences that have a fault, and take the others")
 	rest, ok := interleaved(f, args)
 	given := map[string]bool{}
 	f.Visit(func(x *flag.Flag) { given[x.Name] = true })
@@ -190,10 +191,11 @@ func importWords(args []string, in io.Reader, out, errw io.Writer) int {
 		return wrong("-out would replace what is read, %s", read)
 	}
 
-	read, faults := readExchange(rest[0], in)
-	if len(faults) > 0 {
-		return refuse(errw, faults)
+	read, wronged := readExchange(rest[0], in)
+	if len(wronged) > 0 && (!*leave || wholeFile(wronged)) {
+		return refuse(errw, wronged)
 	}
+	var faults fault.List
 	from, spoken := i18n.Lookup(read.Source)
 	into, ok := language(read.Target)
 	_, served := i18n.Lookup(read.Target)
@@ -208,7 +210,7 @@ func importWords(args []string, in io.Reader, out, errw io.Writer) int {
 	if len(faults) > 0 {
 		return refuse(errw, faults)
 	}
-	t := taking{who: *who, when: *when, folder: folder, out: out, errw: errw}
+	t := taking{who: *who, when: *when, folder: folder, leave: *leave, wrong: wronged, out: out, errw: errw}
 	if *practice != "" {
 		return t.practice(read, from, into, *practice, *file, *check)
 	}
@@ -235,7 +237,24 @@ func readExchange(name string, in io.Reader) (exchange.File, fault.List) {
 type taking struct {
 	who, when string
 	folder    upkeep.Folder
+	leave     bool
+	wrong     fault.List // of the file's sentences, which are left
 	out, errw io.Writer
+}
+
+// wholeFile reports whether a fault is none of a single sentence.
+func wholeFile(faults fault.List) bool {
+	return slices.ContainsFunc(faults, func(f fault.Fault) bool { return f.Path == "$" })
+}
+
+// judge says what a file brings, with the faults of what is left as notes.
+func (t taking) judge(w exchange.Work, f exchange.File) (exchange.Result, fault.List) {
+	if !t.leave {
+		return exchange.Judge(w, f)
+	}
+	r, left, faults := exchange.Leave(w, f, t.wrong)
+	mention(t.errw, left)
+	return r, faults
 }
 
 // source takes a file into the program's own wordings, in the folder or, to check
@@ -253,7 +272,7 @@ func (t taking) source(f exchange.File, from, into i18n.Language, check, onDisk 
 		}
 		w = exchange.New(from, into, english, english, to, states)
 	}
-	r, faults := exchange.Judge(w, f)
+	r, faults := t.judge(w, f)
 	if len(faults) > 0 {
 		return refuse(t.errw, faults)
 	}
@@ -298,7 +317,7 @@ func (t taking) practice(f exchange.File, from, into i18n.Language, name, file s
 	if len(faults) > 0 {
 		return refuse(t.errw, faults)
 	}
-	r, faults := exchange.Judge(w, f)
+	r, faults := t.judge(w, f)
 	if len(faults) > 0 {
 		return refuse(t.errw, faults)
 	}
@@ -407,7 +426,7 @@ func (t taking) report(w exchange.Work, r exchange.Result, check bool) []string 
 	if check {
 		did = "would be taken"
 	}
-	lines := []string{fmt.Sprintf("%s, translated from %s: %d sentences in the file", w.Target.Tag, w.Source.Tag, r.Sentences)}
+	lines := []string{fmt.Sprintf("%s, translated from %s: %d sentences in the file", w.Target.Tag, w.Source.Tag, r.Sentences+r.Left)}
 	count := func(n int, text string) {
 		if n > 0 {
 			lines = append(lines, fmt.Sprintf("%6d %s", n, text))
@@ -419,6 +438,7 @@ func (t taking) report(w exchange.Work, r exchange.Result, check bool) []string 
 	count(len(r.Reviewed), did+" as reviewed: words as they were")
 	count(r.Same, "as they were before")
 	count(r.Empty, "not taken: no translation yet")
+	count(r.Left, "not taken: they have a fault; send the lines about them to the translator")
 	count(len(r.Stale), "not taken: the source sentence has changed since the file was made; export these again with -only new and have them translated")
 	count(len(r.Gone), "not taken: the program no longer has the sentence; nothing to do")
 	return lines

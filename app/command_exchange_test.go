@@ -166,6 +166,29 @@ func TestExchangeRefusesWhole(t *testing.T) {
 			t.Errorf("%v: exit %d: %q", args, code, errs)
 		}
 	}
+	// When asked, the sentences without a fault are taken, and the others are named.
+	two := swapped(t, sent, `<unit id="urgency.emergency-now" name`, `<unit id="urgency.emergency-now" translate="yes" name`)
+	for _, u := range []struct{ id, text string }{{"sheet.options.title", "Lo que se puede hacer hoy"}, {"sheet.wait.title", "Una {llave"}} {
+		i := strings.Index(two, `<unit id="`+u.id+`"`)
+		j := i + strings.Index(two[i:], "<target>") + len("<target>")
+		two = two[:j] + u.text + two[j+strings.Index(two[j:], "</target>"):]
+	}
+	code, out, errs := order(two, "exchange", "import", "-leave", "-practice", practice, "-")
+	var got veneer.Practice
+	if err := json.Unmarshal([]byte(out), &got); err != nil || code != good {
+		t.Fatalf("exit %d: %v %s", code, err, errs)
+	}
+	if len(got.Wordings["es"]) != 1 || got.Wordings["es"]["sheet.options.title"] != "Lo que se puede hacer hoy" {
+		t.Errorf("%v were taken", got.Wordings)
+	}
+	for _, want := range []string{"note: WORDING-PLACEHOLDER-LOST\turgency.call-soon\t", "note: EXCHANGE-BRACE\tsheet.wait.title\t", "     1 taken: new", "     2 not taken: they have a fault"} {
+		if !strings.Contains(errs, want) {
+			t.Errorf("%q does not say %q", errs, want)
+		}
+	}
+	if code, out, _ := order("{}", "exchange", "import", "-leave", "-practice", practice, "-"); code != badInput || out != "" {
+		t.Error("a file that is none was taken in part")
+	}
 	for name, data := range map[string]string{
 		"EXCHANGE-DTD":    strings.Replace(file, "<xliff", `<!DOCTYPE x [<!ENTITY a SYSTEM "file:///etc/passwd">]><xliff`, 1),
 		"EXCHANGE-FORMAT": "{}",

@@ -26,7 +26,8 @@
 //   - state is the review state. A text whose source has changed since is "initial"
 //     with the subState "plainleaf:stale", so that an editor offers it as open work.
 //
-// What comes back is hostile until read: see Read. What is taken of it: see Judge.
+// What comes back is hostile until read: see Read. What is taken of it: see Judge, and
+// Leave for a file of which some sentences have a fault.
 // A file of the same wordings has the same bytes, and one that comes back as it went
 // out changes nothing.
 package exchange

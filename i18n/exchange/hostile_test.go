@@ -8,6 +8,7 @@ import (
 	"strings"
 	"testing"
 
+	"plainleaf/app/fault"
 	"plainleaf/i18n"
 )
 
@@ -40,15 +41,15 @@ func TestHostileFiles(t *testing.T) {
 			return change(t, s, target, "<target>&b;</target>")
 		}},
 		{"entity of another file", "EXCHANGE-DTD", "$", swap(root, `<!DOCTYPE x [<!ENTITY a SYSTEM "file:///etc/passwd">]>`+root)},
-		{"entity nobody declared", "EXCHANGE-XML", "urgency.call", to("&nbsp;" + phone)},
+		{"entity nobody declared", "EXCHANGE-XML", "$", to("&nbsp;" + phone)},
 		{"another file", "EXCHANGE-OUTSIDE", "$", swap(`<file id="plainleaf"`, `<file id="f"><skeleton href="file:///etc/passwd"/></file><file id="plainleaf"`)},
-		{"too deep", "EXCHANGE-DEEP", "urgency.call", swap(unit, change(t, unit, "<notes>", strings.Repeat("<x:a xmlns:x=\"urn:x\">", 40)+strings.Repeat("</x:a>", 40)+"<notes>"))},
-		{"marks too deep", "EXCHANGE-DEEP", "urgency.call", to(strings.Repeat(`<mrk id="m">`, 40) + phone + strings.Repeat(`</mrk>`, 40))},
+		{"too deep", "EXCHANGE-DEEP", "$", swap(unit, change(t, unit, "<notes>", strings.Repeat("<x:a xmlns:x=\"urn:x\">", 40)+strings.Repeat("</x:a>", 40)+"<notes>"))},
+		{"marks too deep", "EXCHANGE-DEEP", "$", to(strings.Repeat(`<mrk id="m">`, 40) + phone + strings.Repeat(`</mrk>`, 40))},
 		{"too large", "EXCHANGE-SIZE", "$", func(s string) string { return s + strings.Repeat(" ", MaxBytes) }},
 		{"UTF-16", "EXCHANGE-UTF8", "$", func(s string) string { return "\xff\xfe<\x00" }},
 		{"bad UTF-8", "EXCHANGE-UTF8", "$", to("Llame \xff " + phone)},
 		{"another encoding", "EXCHANGE-XML", "$", swap(`encoding="UTF-8"`, `encoding="ISO-8859-1"`)},
-		{"a null", "EXCHANGE-XML", "urgency.call", to("Llame&#0; " + phone)},
+		{"a null", "EXCHANGE-XML", "$", to("Llame&#0; " + phone)},
 		{"cut short", "EXCHANGE-XML", "$", func(s string) string { return s[:len(s)/2] }},
 		{"empty", "EXCHANGE-FORMAT", "$", func(string) string { return "" }},
 		{"JSON", "EXCHANGE-FORMAT", "$", func(string) string { return "{}" }},
@@ -110,8 +111,34 @@ func TestHostileFiles(t *testing.T) {
 				t.Errorf("%s: the line is %q", c.name, f.Line())
 			}
 		}
+		if rest, _, _ := leaving(w, c.make(good)); len(rest.Messages) > 0 {
+			t.Errorf("%s: %v was taken of what is left", c.name, rest.Messages)
+		}
 		if !found {
 			t.Errorf("%s: want %s at %s, got %+v\n%s", c.name, c.code, c.path, r, faults.Lines())
+		}
+	}
+}
+
+func leaving(w Work, file string) (Result, fault.List, fault.List) {
+	f, faults := Read([]byte(file))
+	return Leave(w, f, faults)
+}
+
+// Sentences with a fault can be left, of whichever kind; the others are taken.
+func TestLeave(t *testing.T) {
+	w := small(t, "es")
+	file := exported(t, w)
+	file = change(t, file, "<target>Llame ya al ", "<target>{Llame ya al ")
+	file = change(t, file, "<target>un diente", "<target>1 diente")
+	file = change(t, file, "Sellar el registro", "Selle el registro")
+	r, left, faults := leaving(w, file)
+	if len(faults) > 0 || !left.Has("EXCHANGE-BRACE") || !left.Has("WORDING-DIGITS") || r.Left != 2 || r.Same != 1 || len(r.Messages) != 1 || r.Messages["page.seal.button"].Other != "Selle el registro" {
+		t.Errorf("%+v %s %s", r, left.Lines(), faults.Lines())
+	}
+	for _, whole := range []string{file[:len(file)/2], "{}", "", strings.Replace(file, `trgLang="es"`, `trgLang="de"`, 1)} {
+		if r, _, faults := leaving(w, whole); len(faults) == 0 || len(r.Messages) > 0 {
+			t.Errorf("a file that is none was taken in part: %+v", r)
 		}
 	}
 }
@@ -217,7 +244,8 @@ func FuzzSentence(f *testing.F) {
 
 // sound holds that a file brings nothing that it must not.
 func sound(t *testing.T, w Work, file string) {
-	r, faults := back(w, file)
+	f, faults := Read([]byte(file))
+	r, _, faults := Leave(w, f, faults)
 	if len(faults) > 0 {
 		return
 	}

@@ -33,6 +33,8 @@ type Result struct {
 	// Stale are sentences whose source is another by now. Gone are such as are no
 	// longer there.
 	Stale, Gone []string
+	// Left counts sentences with a fault that Leave left out.
+	Left int
 	// Messages holds the texts of Taken, Confirmed and Reviewed.
 	Messages map[string]i18n.Message
 }
@@ -101,6 +103,36 @@ func Judge(w Work, f File) (Result, fault.List) {
 		faults.Add("EXCHANGE-MORE", "", "there are %d faults; these are the first %d", n, strict.MaxFaults)
 	}
 	return r, faults
+}
+
+// Leave is Judge for what is left of a file without the sentences that have a fault,
+// wrong being the faults that Read found. left are the faults of those sentences;
+// what is wrong with the whole file is a fault still.
+func Leave(w Work, f File, wrong fault.List) (r Result, left, faults fault.List) {
+	bad := map[string]bool{}
+	for {
+		for _, x := range wrong {
+			if x.Path == "$" {
+				return Result{}, nil, append(left, wrong...)
+			}
+			id, _, _ := strings.Cut(x.Path, "_")
+			bad[id] = true
+		}
+		left.Append(wrong...)
+		units := slices.DeleteFunc(slices.Clone(f.Units), func(u Unit) bool {
+			id, _, _ := strings.Cut(u.ID, "_")
+			return bad[id]
+		})
+		more := len(units) < len(f.Units)
+		f.Units = units
+		if r, wrong = Judge(w, f); len(wrong) == 0 {
+			r.Left = len(bad)
+			return r, left, nil
+		}
+		if !more && len(left) > 0 { // a fault that names no unit of the file
+			return Result{}, nil, append(left, wrong...)
+		}
+	}
 }
 
 // judge looks at the forms of one message.

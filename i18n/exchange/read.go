@@ -59,7 +59,8 @@ func tooLarge() fault.List {
 // five of XML, reads no document type and opens no other file. Elements of other
 // namespaces, which editors add, are passed over where XLIFF lets them stand; inside
 // a sentence only text, the program's own marks and comments' markers may. Every
-// fault is collected, its path the id of the unit, unless the file breaks off.
+// fault is collected, its path the id of the unit, or "$" where it is the whole
+// file's. Beside faults the file is only good for Leave.
 func Read(data []byte) (File, fault.List) {
 	r := &reader{seen: map[string]bool{}}
 	data = bytes.TrimPrefix(data, []byte("\ufeff")) // some editors write one, and XML allows it
@@ -86,10 +87,7 @@ func Read(data []byte) (File, fault.List) {
 	}
 	r.d = xml.NewDecoder(bytes.NewReader(data))
 	r.document()
-	if len(r.faults) > 0 {
-		return File{}, r.faults
-	}
-	return r.file, nil
+	return r.file, r.faults
 }
 
 type reader struct {
@@ -115,7 +113,12 @@ func (r *reader) add(code, format string, a ...any) {
 func (r *reader) stop(code, format string, a ...any) {
 	if !r.broken {
 		line, _ := r.d.InputPos()
-		r.add(code, fmt.Sprintf("line %d: ", line)+format, a...)
+		where := fmt.Sprintf("line %d: ", line)
+		if r.unit != "" {
+			where = fmt.Sprintf("line %d, in %s: ", line, cut(r.unit))
+		}
+		r.unit = "" // the whole file's fault
+		r.faults.Add(code, "", "%s", where+fmt.Sprintf(format, a...))
 	}
 	r.broken = true
 }
@@ -286,7 +289,9 @@ func (r *reader) group(in string) {
 
 func (r *reader) readUnit(e xml.StartElement) {
 	id, _ := attr(e, "id")
-	r.unit = cut(id)
+	if r.unit = id; len(id) > 2*i18n.MaxID {
+		r.unit = cut(id)
+	}
 	defer func() { r.unit = "" }()
 	u := Unit{ID: id}
 	segments := 0
