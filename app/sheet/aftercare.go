@@ -88,6 +88,15 @@ func (x *composer) made() bool {
 	})
 }
 
+// alsoMeant reports whether a tooth has a crown or filling material, to which the
+// steps that are told of veneers apply as well.
+func (x *composer) alsoMeant() bool {
+	return slices.ContainsFunc(x.chosenRoutes(), func(r veneer.Route) bool {
+		rule := x.b.Route(r)
+		return rule != nil && (rule.Kind == "crown" || rule.Kind == "composite")
+	})
+}
+
 // told reports whether a phase has lines that apply to this case.
 func (x *composer) told(phase string) bool {
 	return slices.ContainsFunc(x.pl.Aftercare, func(l plan.AftercareLine) bool { return l.Phase == phase })

@@ -348,7 +348,11 @@ func (x *composer) chairChanges() {
 		return
 	}
 	x.h2("sheet.change.title")
-	x.flow(Item{Text: M("sheet.change.intro"), More: []Text{M("sheet.change.signal"), M("sheet.change.rules")}})
+	rules := []Text{M("sheet.change.signal"), M("sheet.change.rules")}
+	if x.alsoMeant() {
+		rules = append(rules, M("sheet.change.also-meant"))
+	}
+	x.flow(Item{Text: M("sheet.change.intro"), More: rules})
 	x.add(Block{Kind: List, Style: TwoColumns, Items: []Item{{Text: M("sheet.change.agree-means")}, {Text: M("sheet.change.ask-means")},
 		{Text: M("sheet.change.no-means")}, {Text: M("sheet.change.blank-means")}}})
 	what, limit, ifNo, answer := M("sheet.change.col-what"), M("sheet.change.col-limit"), M("sheet.change.col-if-no"), M("sheet.change.col-answer")

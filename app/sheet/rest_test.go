@@ -539,3 +539,32 @@ func TestARemakeIsToldWhereSomethingIsMade(t *testing.T) {
 		}
 	}
 }
+
+// The steps in the chair are told of veneers; with a crown or filling material on any
+// tooth it is said that these are meant as well.
+func TestAVeneerInTheChairMeansACrownToo(t *testing.T) {
+	for _, x := range []struct {
+		route, one veneer.Route
+		want       bool
+	}{{veneer.NoPrep, "", false}, {veneer.Crown, "", true}, {veneer.DirectComposite, "", true}, {veneer.NoPrep, veneer.Crown, true}, {veneer.WhiteningHome, "", false}} {
+		c, p := demoCase(), demoPractice(t)
+		c.Route, c.Then, c.Material, c.Answers = x.route, "", "", nil
+		for i := range c.Teeth {
+			c.Teeth[i].Route, c.Teeth[i].Material = "", ""
+		}
+		c.Teeth[0].Route = x.one
+		pl, faults := plan.For(c, p, base)
+		if len(faults) > 0 {
+			t.Fatal(x, faults.Lines())
+		}
+		told := false
+		for _, b := range sheet.Compose(sheet.Consent, c, p, pl, base).Blocks {
+			for _, it := range b.Items {
+				told = told || slices.ContainsFunc(it.More, func(m sheet.Text) bool { return m.ID == "sheet.change.also-meant" })
+			}
+		}
+		if told != x.want {
+			t.Errorf("%s, one tooth on %q: %v", x.route, x.one, told)
+		}
+	}
+}
