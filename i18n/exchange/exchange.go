@@ -3,7 +3,7 @@
 // Package exchange sends wordings to a translator and takes them back, as XLIFF
 // files. Native only.
 //
-// The form is XLIFF 2.0 (OASIS Standard of 2014, ISO 21720), its core and no module.
+// The form is XLIFF 2.0 (OASIS Standard of 05 August 2014), its core and no module.
 // Version 2.1 left that core and its namespace as they were and added modules that
 // are not used here, while some readers know the number 2.0 only; so 2.0 is written,
 // and both are read.

@@ -94,6 +94,13 @@ func TestHostileFiles(t *testing.T) {
 		{"line break that may or may not be a space", "WORDING-CONTROL", "urgency.call", to("Llame ya al\n" + phone)},
 		{"space at the end", "WORDING-SPACE", "urgency.call", to("Llame ya al " + phone + " ")},
 		{"long", "WORDING-LONG", "urgency.call", to(phone + strings.Repeat("a", i18n.MaxText))},
+		{"longer than a whole wording may be", "WORDING-LONG", "urgency.call", to(strings.Repeat(phone, 20_000))},
+		{"no sentences", "EXCHANGE-NOTHING", "$", func(s string) string {
+			return s[:strings.Index(s, " <file")] + `<file id="f"><group id="g"/></file></xliff>`
+		}},
+		{"too many sentences", "EXCHANGE-SIZE", "$", func(s string) string {
+			return s[:strings.Index(s, " <file")] + `<file id="f">` + strings.Repeat(`<unit id="a"/>`, MaxUnits+1) + "</file></xliff>"
+		}},
 		{"left in English", "WORDING-UNTRANSLATED", "page.seal.button", swap("<target>Sellar el registro", "<target>Seal the record")},
 		{"form without words", "WORDING-FORM-MISSING", "sheet.row.teeth", swap("<target>un diente</target>", "<target/>")},
 		{"form taken out", "WORDING-FORM-MISSING", "sheet.row.teeth", func(s string) string {

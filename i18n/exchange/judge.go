@@ -7,6 +7,7 @@ import (
 	"regexp"
 	"slices"
 	"strings"
+	"unicode/utf8"
 
 	"plainleaf/app/fault"
 	"plainleaf/app/strict"
@@ -77,7 +78,10 @@ func Judge(w Work, f File) (Result, fault.List) {
 	for _, id := range ids {
 		w.judge(&r, &faults, fresh, id, units[id])
 	}
-	if len(ids) > 0 && len(r.Gone) == len(ids) {
+	switch {
+	case len(ids) == 0:
+		faults.Add("EXCHANGE-NOTHING", "", "there is no sentence in the file")
+	case len(r.Gone) == len(ids):
 		faults.Add("EXCHANGE-ID", "", "this program has none of the sentences in the file: it is not a file of its words, or its ids were changed")
 	}
 	// What is new is read again as a wording file is, and then looked at as
@@ -86,7 +90,10 @@ func Judge(w Work, f File) (Result, fault.List) {
 	messages, wrong := w.Target.Parse(name, upkeep.Format(fresh))
 	wrong.Append(upkeep.Vet(w.Target, w.English, messages, w.Allowed)...)
 	for _, f := range wrong {
-		id, _ := strings.CutPrefix(f.Path, name+":")
+		id, ofOne := strings.CutPrefix(f.Path, name+":")
+		if !ofOne {
+			id = "$"
+		}
 		f.Path = id
 		if what := advice[f.Code]; what != "" {
 			f.Text += ": " + what
@@ -135,6 +142,10 @@ func Leave(w Work, f File, wrong fault.List) (r Result, left, faults fault.List)
 	}
 }
 
+// longest is a length beyond anything with i18n.MaxText characters that a reader sees;
+// it keeps one text from filling a whole wording file.
+const longest = 4 * i18n.MaxText
+
 // judge looks at the forms of one message.
 func (w Work) judge(r *Result, faults *fault.List, fresh map[string]i18n.Message, id string, units map[string]Unit) {
 	if _, known := w.English[id]; !known {
@@ -164,6 +175,10 @@ func (w Work) judge(r *Result, faults *fault.List, fresh map[string]i18n.Message
 		target, current := laid(u, w.source(id, form))
 		if !current {
 			r.Stale = append(r.Stale, id)
+			return
+		}
+		if n := utf8.RuneCountInString(target); n > longest {
+			faults.Add("WORDING-LONG", id, "the text has %d characters, more than %d: %s", n, i18n.MaxText, advice["WORDING-LONG"])
 			return
 		}
 		if strings.TrimSpace(target) == "" {

@@ -25,6 +25,8 @@ const (
 	MaxBytes = 8 << 20
 	// MaxDepth is how deep elements may stand in each other; a file of ours has 8.
 	MaxDepth = 32
+	// MaxUnits is the most units a file may have; one of ours has some 2500.
+	MaxUnits = 50_000
 )
 
 // File is what a translator's file holds.
@@ -325,6 +327,10 @@ func (r *reader) readUnit(e xml.StartElement) {
 		r.add("EXCHANGE-TWICE", "the sentence is there twice: take one of the two out")
 	case segments == 0:
 		r.add("EXCHANGE-ELEMENT", "the unit has no sentence in it")
+	}
+	if len(r.file.Units) == MaxUnits {
+		r.stop("EXCHANGE-SIZE", "the file has more than %d sentences: no file of words has", MaxUnits)
+		return
 	}
 	r.seen[id] = true
 	r.file.Units = append(r.file.Units, u)
