@@ -472,7 +472,7 @@ func TestUpkeepDates(t *testing.T) {
 // wherever in a month treatment ends, and a visit does it once.
 func TestChecksAtRecallsFallOnRecalls(t *testing.T) {
 	for _, start := range []string{"2026-12-01", "2027-03-10", "2028-02-29", "2029-07-31"} {
-		for _, findings := range [][]string{nil, {"bruxism"}, {"smoking"}, {"bruxism", "contact-sports"}, {"root-sensitivity-recession", "vaping"}} {
+		for _, findings := range [][]string{nil, {"bruxism"}, {"smoking"}, {"bruxism", "contact-sports"}, {"root-sensitivity-recession", "vaping"}, {"periodontitis", "smoking"}} {
 			c := simple("no-prep", "lithium-disilicate", "11", "21")
 			c.Findings = findings
 			var err error
@@ -498,6 +498,19 @@ func TestChecksAtRecallsFallOnRecalls(t *testing.T) {
 				} else if u.AtRecall {
 					at++
 				}
+			}
+			// Gum care is at each of them, and nowhere else.
+			care := 0
+			for _, u := range p.Upkeep {
+				if u.Key == "gum-visits" {
+					care++
+					if !recalls[u.Date] {
+						t.Errorf("%s %v: gum care on %s beside the recalls", start, findings, u.Date)
+					}
+				}
+			}
+			if care > 0 && care != len(recalls) {
+				t.Errorf("%s %v: gum care at %d of %d recalls", start, findings, care, len(recalls))
 			}
 			if at < 20 {
 				t.Errorf("%s %v: %d checks at recall visits in ten years", start, findings, at)
