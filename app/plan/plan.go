@@ -285,6 +285,9 @@ type Expectation struct {
 	Figures    []string  `json:"figures"`
 }
 
+// HasNumber reports whether the chance of one restoration is known.
+func (e *Expectation) HasNumber() bool { return e.Known && e.PerTooth.Known() }
+
 // SameSetting is one endpoint of composite and of ceramic veneers, per tooth, as
 // one study found them in one setting.
 type SameSetting struct {

@@ -98,101 +98,48 @@ func (x *composer) expectations() {
 // expectationRows tells both endpoints of teeth of one outlook: a table of how many
 // of 100, then what all of them together may need, and one picture of each endpoint.
 func (x *composer) expectationRows(a plan.Alike) {
-	known := func(e plan.Expectation) bool { return e.Known && e.PerTooth.Known() }
-	var order, told []string // endpoints, and those of which some year is known
+	var endpoints []string
 	var years []int
-	by := map[string]map[int]plan.Expectation{}
+	of := outlook(a.List)
 	for _, e := range a.List {
-		if by[e.Endpoint] == nil {
-			by[e.Endpoint] = map[int]plan.Expectation{}
-			order = append(order, e.Endpoint)
-		}
-		by[e.Endpoint][e.Years] = e
-		if known(e) && !slices.Contains(told, e.Endpoint) {
-			told = append(told, e.Endpoint)
+		if !slices.Contains(endpoints, e.Endpoint) {
+			endpoints = append(endpoints, e.Endpoint)
 		}
 		if !slices.Contains(years, e.Years) {
 			years = append(years, e.Years)
 		}
 	}
 	slices.Sort(years)
-	about := func(figures []string) Ref {
-		ref := x.ref(figures)
-		ref.Teeth = a.Teeth
-		return ref
-	}
+	x.ofHundred(a, of.told(endpoints, years), years)
 	var pictures []Block
-	if len(told) > 0 {
-		table := Block{Kind: Table, Text: M("sheet.expect.of-hundred"), Columns: []Text{M("sheet.expect.after")}, Keep: true}
-		var all []string
-		var why []Text
-		for _, endpoint := range told {
-			table.Columns = append(table.Columns, M("sheet.expect."+endpoint))
-		}
-		for i, y := range years {
-			row := Item{Label: N("sheet.expect.years", y)}
-			var figures []string
-			blank := true
-			for _, endpoint := range told {
-				e := by[endpoint][y]
-				cell := Cell{[]Text{M("number.unknown")}}
-				if known(e) {
-					share, rest := InCell(x.b, e.PerTooth)
-					cell = Cell{[]Text{share, M("sheet.expect.rest."+endpoint, "Text", Word{rest})}}
-					figures, blank = union(figures, e.Figures), false
-				} else if reason := M("unknown." + e.PerTooth.Unknown); !slices.ContainsFunc(why, func(o Text) bool { return o.ID == reason.ID }) {
-					why = append(why, reason)
-				}
-				row.Cells = append(row.Cells, cell)
-			}
-			row.Ref = about(figures)
-			all = union(all, figures)
-			if blank && i+1 < len(years) && !slices.ContainsFunc(years[i:], func(y int) bool {
-				return slices.ContainsFunc(told, func(endpoint string) bool { return known(by[endpoint][y]) })
-			}) {
-				row.Label = N("sheet.expect.years-on", y)
-				table.Items = append(table.Items, row)
-				break
-			}
-			table.Items = append(table.Items, row)
-		}
-		table.Ref = about(all)
-		x.add(table)
-		x.sure(why, "sheet.expect.", told, years, func(endpoint string, y int) evidence.Certainty {
-			if e := by[endpoint][y]; known(e) {
-				return e.Certainty
-			}
-			return ""
-		})
-	}
 	var at []plan.Expectation // one horizon for all teeth together, and for the pictures, keeps the sheet short
-	for _, endpoint := range order {
+	blank := Block{Kind: Facts, Style: RunIn}
+	for _, endpoint := range endpoints {
+		var rest []plan.Expectation
+		known := false
 		for _, y := range years {
-			if e, ok := by[endpoint][y]; ok && x.rowHorizon(y) {
-				at = append(at, e)
-				if x.c.Detail == "numbers" && known(e) {
-					drawn := Drawn(x.b, e)
-					pictures = append(pictures, Block{Kind: Icons, Style: Tabled, Picture: &drawn, Text: Lasting(x.b, e), Keep: true, Ref: about(e.Figures),
-						Items: []Item{{Label: M("sheet.expect.row."+endpoint, "Years", Int(y))}}})
-				}
+			e := of.find(endpoint, y)
+			if e == nil {
+				continue
 			}
+			rest = append(rest, *e)
+			known = known || e.HasNumber()
+			if !x.rowHorizon(y) {
+				continue
+			}
+			at = append(at, *e)
+			if x.c.Detail == "numbers" && e.HasNumber() {
+				drawn := Drawn(x.b, *e)
+				pictures = append(pictures, Block{Kind: Icons, Style: Tabled, Picture: &drawn, Text: Lasting(x.b, *e), Keep: true, Ref: x.about(a, e.Figures),
+					Items: []Item{{Label: M("sheet.expect.row."+endpoint, "Years", Int(y))}}})
+			}
+		}
+		if !known {
+			ts := x.blank(rest)
+			blank.Items = append(blank.Items, Item{Label: M("sheet.expect." + endpoint), Text: ts[0], More: ts[1:], Ref: x.about(a, nil)})
 		}
 	}
 	x.together(at)
-	blank := Block{Kind: Facts, Style: RunIn}
-	for _, endpoint := range order {
-		if slices.Contains(told, endpoint) {
-			continue
-		}
-		var es []plan.Expectation
-		for _, y := range years {
-			if e, ok := by[endpoint][y]; ok {
-				es = append(es, e)
-			}
-		}
-		ts := x.blank(es)
-		blank.Items = append(blank.Items, Item{Label: M("sheet.expect." + endpoint), Text: ts[0], More: ts[1:], Ref: about(nil)})
-	}
 	if len(blank.Items) > 0 {
 		x.add(blank)
 	}
@@ -201,28 +148,121 @@ func (x *composer) expectationRows(a plan.Alike) {
 	}
 }
 
+func (x *composer) about(a plan.Alike, figures []string) Ref {
+	ref := x.ref(figures)
+	ref.Teeth = a.Teeth
+	return ref
+}
+
+// outlook is what is expected of teeth that are alike.
+type outlook []plan.Expectation
+
+func (o outlook) find(endpoint string, years int) *plan.Expectation {
+	for i := range o {
+		if o[i].Endpoint == endpoint && o[i].Years == years {
+			return &o[i]
+		}
+	}
+	return nil
+}
+
+// told are the endpoints of which a number is known for some of the years.
+func (o outlook) told(endpoints []string, years []int) (out []string) {
+	for _, endpoint := range endpoints {
+		for _, y := range years {
+			if e := o.find(endpoint, y); e != nil && e.HasNumber() {
+				out = append(out, endpoint)
+				break
+			}
+		}
+	}
+	return out
+}
+
+// ofHundred is the table of how many of 100 last: the years below each other, up to
+// the first from which on nothing is known, and below it why, and how sure it is.
+func (x *composer) ofHundred(a plan.Alike, endpoints []string, years []int) {
+	if len(endpoints) == 0 {
+		return
+	}
+	of := outlook(a.List)
+	table := Block{Kind: Table, Text: M("sheet.expect.of-hundred"), Columns: []Text{M("sheet.expect.after")}, Keep: true}
+	for _, endpoint := range endpoints {
+		table.Columns = append(table.Columns, M("sheet.expect."+endpoint))
+	}
+	var all, reasons []string
+	for i, y := range years {
+		row := Item{Label: N("sheet.expect.years", y)}
+		last := len(of.told(endpoints, years[i:])) == 0
+		if last && i+1 < len(years) {
+			row.Label = N("sheet.expect.years-on", y)
+		}
+		var figures []string
+		for _, endpoint := range endpoints {
+			texts := []Text{M("number.unknown")}
+			switch e := of.find(endpoint, y); {
+			case e == nil:
+			case e.HasNumber():
+				share, rest := InCell(x.b, e.PerTooth)
+				texts = []Text{share, M("sheet.expect.rest."+endpoint, "Text", Word{rest})}
+				figures = union(figures, e.Figures)
+			case !slices.Contains(reasons, e.PerTooth.Unknown):
+				reasons = append(reasons, e.PerTooth.Unknown)
+			}
+			row.Cells = append(row.Cells, Cell{texts})
+		}
+		row.Ref = x.about(a, figures)
+		all = union(all, figures)
+		if table.Items = append(table.Items, row); last {
+			break
+		}
+	}
+	table.Ref = x.about(a, all)
+	x.add(table)
+	var why []Text
+	for _, r := range reasons {
+		why = append(why, M("unknown."+r))
+	}
+	x.sure(why, "sheet.expect.", endpoints, years, func(endpoint string, y int) evidence.Certainty {
+		if e := of.find(endpoint, y); e != nil && e.HasNumber() {
+			return e.Certainty
+		}
+		return ""
+	})
+}
+
 // sure tells, after some words, how sure the numbers of a table are: once where all
 // are alike, else of each column, whose title is the endpoint after name, and of each
 // year where they differ within one.
 func (x *composer) sure(words []Text, name string, endpoints []string, years []int, of func(endpoint string, years int) evidence.Certainty) {
-	var all, each []evidence.Certainty
+	var first evidence.Certainty
+	alike := true
 	b := Block{Kind: Facts, Style: RunIn}
 	for _, endpoint := range endpoints {
-		each = nil
+		var own evidence.Certainty
+		same := true
 		var rows []Item
 		for _, y := range years {
-			if c := of(endpoint, y); c != "" {
-				each = append(each, c)
-				rows = append(rows, Item{Label: M("sheet.expect.row."+endpoint, "Years", Int(y)), Text: M("certainty." + string(c))})
+			c := of(endpoint, y)
+			if c == "" {
+				continue
 			}
+			if own == "" {
+				own = c
+			}
+			if first == "" {
+				first = c
+			}
+			same, alike = same && c == own, alike && c == first
+			rows = append(rows, Item{Label: M("sheet.expect.row."+endpoint, "Years", Int(y)), Text: M("certainty." + string(c))})
 		}
-		if all = append(all, each...); len(each) > 0 && !slices.ContainsFunc(each, func(c evidence.Certainty) bool { return c != each[0] }) {
-			rows = []Item{{Label: M(name + endpoint), Text: M("certainty." + string(each[0]))}}
+		if len(rows) > 0 && same {
+			rows = []Item{{Label: M(name + endpoint), Text: M("certainty." + string(own))}}
 		}
 		b.Items = append(b.Items, rows...)
 	}
-	if alike := !slices.ContainsFunc(all, func(c evidence.Certainty) bool { return c != all[0] }); alike && len(all) > 0 {
-		words, b.Items = append(words, M("certainty."+string(all[0]))), nil
+	if alike && first != "" {
+		words, b.Items = append(words, M("certainty."+string(first))), nil
 	}
 	if len(words) > 0 {
 		x.flow(Item{Text: words[0], More: words[1:]})
@@ -235,7 +275,13 @@ func (x *composer) sure(words []Text, name string, endpoints []string, years []i
 // together tells as a table what n teeth of one mouth may need by one horizon: how
 // many of them, and the chances that at least one and that two or more do.
 func (x *composer) together(es []plan.Expectation) {
-	es = slices.DeleteFunc(slices.Clone(es), func(e plan.Expectation) bool { return !counted(e) })
+	all := es
+	es = nil
+	for _, e := range all {
+		if counted(e) {
+			es = append(es, e)
+		}
+	}
 	if len(es) == 0 {
 		return
 	}
@@ -246,7 +292,7 @@ func (x *composer) together(es []plan.Expectation) {
 	var figures []string
 	for _, e := range es {
 		b.Columns = append(b.Columns, M("sheet.expect.event."+e.Endpoint))
-		for i, t := range []Text{teethInCell(e), chanceInCell(x.b, e.AtLeastOne), chanceInCell(x.b, e.Several)} {
+		for i, t := range []Text{teethInCell(e), chance(x.b, "number", e.AtLeastOne), chance(x.b, "number", e.Several)} {
 			b.Items[i].Cells = append(b.Items[i].Cells, Cell{[]Text{t}})
 		}
 		endpoints, figures = append(endpoints, e.Endpoint), union(figures, e.Figures)

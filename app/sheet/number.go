@@ -132,7 +132,7 @@ func howMany(e plan.Expectation) (low, high int) {
 	return int(math.Floor(e.Expected.Low)), min(max(int(math.Ceil(e.Expected.High)), 1), len(e.Teeth))
 }
 
-// teethInCell, and chanceInCell, are what Together tells, for cells of a table.
+// teethInCell is howMany for a cell of a table.
 func teethInCell(e plan.Expectation) Text {
 	switch lo, hi := howMany(e); {
 	case lo < 1:
@@ -143,8 +143,6 @@ func teethInCell(e plan.Expectation) Text {
 		return M("number.range", "Low", Int(lo), "High", Int(hi))
 	}
 }
-
-func chanceInCell(b *evidence.Base, e plan.Estimate) Text { return chance(b, "number", e) }
 
 // chance is one sentence about a chance among people like this patient. An end
 // that reaches all or none is told as nearly all or a few, never short of it.
