@@ -149,7 +149,7 @@ func withOwn(w exchange.Work, p veneer.Practice) (exchange.Work, fault.List) {
 			faults.Append(f...)
 		}
 	}
-	return w.WithOwn(produce.Overrides(p, i18n.Source().Tag), produce.Overrides(p, w.Source.Tag), produce.Overrides(p, w.Target.Tag)), faults
+	return w.WithOwn(produce.Overrides(p, i18n.Source().Tag), produce.Overrides(p, w.Source.Tag), produce.Overrides(p, w.Target.Tag), p.WordingSources[w.Target.Tag]), faults
 }
 
 func importWords(args []string, in io.Reader, out, errw io.Writer) int {
@@ -325,27 +325,17 @@ func (t taking) practice(f exchange.File, from, into i18n.Language, name, file s
 	r.Reviewed = nil
 	before := digest(p, into.Tag)
 	if len(r.Taken)+len(r.Confirmed) > 0 {
-		if p.Wordings == nil {
-			p.Wordings = map[string]map[string]any{}
-		}
-		own := p.Wordings[into.Tag]
-		if own == nil {
-			own = map[string]any{}
-			p.Wordings[into.Tag] = own
-		}
-		for _, id := range r.Taken {
-			if m := r.Messages[id]; m == shipped.To[id] && !ownHas(p, from.Tag, id) {
+		own, made := mapOf(&p.Wordings, into.Tag), mapOf(&p.WordingSources, into.Tag)
+		for _, id := range slices.Concat(r.Taken, r.Confirmed) {
+			if m := r.Messages[id]; m == shipped.To[id] && !shipped.Stale[id] && !ownHas(p, from.Tag, id) {
 				delete(own, id) // the program's own sentence again
+				delete(made, id)
 			} else {
-				own[id] = inPractice(m)
+				own[id], made[id] = inPractice(m), w.MadeFrom(id)
 			}
 		}
-		for _, id := range r.Confirmed {
-			own[id] = inPractice(r.Messages[id])
-		}
-		if len(own) == 0 {
-			delete(p.Wordings, into.Tag)
-		}
+		drop(&p.Wordings, into.Tag)
+		drop(&p.WordingSources, into.Tag)
 		var err error
 		if data, err = veneer.WritePractice(p); err != nil {
 			return refuse(t.errw, fault.List{fault.New("FILE-WRITE", file, "the practice file could not be read again: %v", err)})
@@ -365,6 +355,24 @@ func (t taking) practice(f exchange.File, from, into i18n.Language, name, file s
 	}
 	t.tell(lines, check)
 	return good
+}
+
+// mapOf gives the map of a language, made where there is none.
+func mapOf[T any](all *map[string]map[string]T, tag string) map[string]T {
+	if *all == nil {
+		*all = map[string]map[string]T{}
+	}
+	if (*all)[tag] == nil {
+		(*all)[tag] = map[string]T{}
+	}
+	return (*all)[tag]
+}
+
+// drop takes out the map of a language that has nothing in it.
+func drop[T any](all *map[string]map[string]T, tag string) {
+	if len((*all)[tag]) == 0 {
+		delete(*all, tag)
+	}
 }
 
 // ownHas reports whether a practice words a message itself.

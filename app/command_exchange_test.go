@@ -270,6 +270,16 @@ func TestExchangeWithAPractice(t *testing.T) {
 	if code, _, errs := order("", "exchange", "export", "-locale", "es", "-practice", next, "-only", "new"); code != badInput || !strings.HasPrefix(errs, "EXCHANGE-NOTHING\t") {
 		t.Errorf("there is still something new: exit %d %s", code, errs)
 	}
+	// When its own sentence changes once more, its translation is new work.
+	got.Wordings["en"]["priority.soonest.name"] = "Be done with it very soon"
+	if data, err := veneer.WritePractice(got); err != nil {
+		t.Fatal(err)
+	} else {
+		next = save("later.json", data)
+	}
+	if work, _ := exchanged(t, "", "export", "-locale", "es", "-practice", next, "-only", "new"); strings.Count(work, "<unit ") != 1 || !strings.Contains(work, "<target>Acabar del todo pronto</target>") {
+		t.Errorf("what is new is %s", work)
+	}
 	// The program's own words again are no words of the practice's own.
 	plain, _ := exchanged(t, "", "export", "-locale", "es")
 	i = strings.Index(plain, `<unit id="urgency.call-soon"`)
@@ -279,7 +289,7 @@ func TestExchangeWithAPractice(t *testing.T) {
 	back := mine[:i] + unit + mine[i+strings.Index(mine[i:], "</unit>")+len("</unit>"):]
 	out, _ = exchanged(t, back, "import", "-practice", own, "-")
 	got = veneer.Practice{}
-	if err := json.Unmarshal([]byte(out), &got); err != nil || len(got.Wordings["es"]) != 0 || len(got.Wordings["en"]) != 1 {
+	if err := json.Unmarshal([]byte(out), &got); err != nil || len(got.Wordings["es"]) != 0 || len(got.WordingSources) != 0 || len(got.Wordings["en"]) != 1 {
 		t.Errorf("the practice still words %v, %v", got.Wordings, err)
 	}
 	// A sentence with plural forms goes into the file as forms.

@@ -209,7 +209,8 @@ const practice = `{"version": 1, "name": "Demo", "telephone": "+1 202-555-0101",
   "base_address": "https://practice.example/plainleaf/",
   "sign_offs": [{"sheet": "all", "locale": "en", "who": "A. Demo", "role": "dentist", "when": "2026-11-01"}],
   "figures": {"visit.try-in.minutes": {"low": 30, "likely": 45, "high": 60}},
-  "wordings": {"en": {"a.b": "x", "c.d": {"one": "x", "other": "y"}}}}`
+  "wordings": {"en": {"a.b": "x", "c.d": {"one": "x", "other": "y"}}},
+  "wording_sources": {"en": {"a.b": "es 0123456789abcdef"}}}`
 
 func TestPracticeFaults(t *testing.T) {
 	for _, c := range []struct{ name, old, new, want string }{
@@ -250,6 +251,8 @@ func TestPracticeFaults(t *testing.T) {
 		{"figure without its likely value", `"likely": 45, `, ``, "PRAC-FIGURE-LIKELY figures.visit.try-in.minutes\n"},
 		{"fraction above 1", `"visit.try-in.minutes": {"low": 30, "likely": 45, "high": 60}`, `"change.opening-contacts.likely": {"likely": 33}`, "PRAC-FIGURE-RANGE figures.change.opening-contacts.likely\n"},
 		{"wording locale", `"wordings": {"en"`, `"wordings": {"xx"`, "PRAC-LOCALE wordings.xx\n"},
+		{"wording source locale", `"wording_sources": {"en"`, `"wording_sources": {"xx"`, "PRAC-LOCALE wording_sources.xx\n"},
+		{"wording source", `"es 0123456789abcdef"`, `"xx 0123456789ABCDEF"`, "PRAC-LOCALE wording_sources.en.a.b\nPRAC-DIGEST wording_sources.en.a.b\n"},
 		{"wording shape", `"a.b": "x"`, `"a.b": 1, "a.c": {"few": ["x"]}, "a.d": {"plural": "x", "other": ""}`,
 			"PRAC-WORDING wordings.en.a.b\nPRAC-WORDING wordings.en.a.c.few\nPRAC-WORDING wordings.en.a.c\nTEXT-BLANK wordings.en.a.d.other\nPRAC-WORDING wordings.en.a.d.plural\n"},
 	} {

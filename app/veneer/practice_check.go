@@ -79,6 +79,7 @@ func (p Practice) Check(v Vocabulary) fault.List {
 	}
 	k.figures(p)
 	k.wordings(p)
+	k.sources(p)
 	return k.List
 }
 
@@ -249,6 +250,21 @@ func (k *check) wordings(p Practice) {
 				}
 			default:
 				k.add("PRAC-WORDING", path, "", "a wording is a text or its plural forms")
+			}
+		}
+	}
+}
+
+// sources checks what the practice's sentences were translated from.
+func (k *check) sources(p Practice) {
+	for _, locale := range slices.Sorted(maps.Keys(p.WordingSources)) {
+		k.locale("wording_sources."+locale, locale)
+		for _, id := range slices.Sorted(maps.Keys(p.WordingSources[locale])) {
+			path := "wording_sources." + locale + "." + id
+			from, digest, _ := strings.Cut(p.WordingSources[locale][id], " ")
+			k.locale(path, from)
+			if len(digest) != 16 || !only(digest, digits+"abcdef") {
+				k.add("PRAC-DIGEST", path, "", "this is not a language and a digest of a wording")
 			}
 		}
 	}

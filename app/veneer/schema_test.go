@@ -213,6 +213,7 @@ func TestSchemasJudgeAsTheReaderDoes(t *testing.T) {
 	for _, pair := range [][2]string{
 		{`"Demo"`, `""`}, {`"+1 202-555-0101"`, `"call us"`}, {`"EUR"`, `"Eur"`}, {`"currency": "EUR",`, ``}, {`90000`, `-1`},
 		{`"tue"`, `"tuesday"`}, {`"Europe/Madrid"`, `"CEST"`}, {`"https:`, `"http:`}, {`"likely": 45, `, ``}, {`"a.b": "x"`, `"a.b": 1`},
+		{`"es 0123456789abcdef"`, `"0123456789abcdef"`}, {`"es 0123456789abcdef"`, `"es 0123456789abcde"`},
 		{`, "other": "y"`, ``}, {`"when": "2026-11-01"`, `"when": "2026-11-31"`},
 		{`"Europe/Madrid"`, `""`}, {`"https://practice.example/plainleaf/"`, `""`},
 	} {

@@ -79,10 +79,10 @@ func New(source, target i18n.Language, english, from, to map[string]i18n.Message
 }
 
 // WithOwn lays a practice's own sentences over both languages. A text of the program
-// was not made from a sentence of the practice, and so is stale beside one. Which
-// source a practice made its own text from is noted nowhere: it is taken as current,
-// and Own tells that it is worth a look.
-func (w Work) WithOwn(english, source, target map[string]i18n.Message) Work {
+// was not made from a sentence of the practice, and so is stale beside one. A text of
+// the practice is stale where its file notes that it was made from another source, as
+// MadeFrom gives it; where it notes nothing, the text is taken as current.
+func (w Work) WithOwn(english, source, target map[string]i18n.Message, made map[string]string) Work {
 	lay := func(under, over map[string]i18n.Message) map[string]i18n.Message {
 		all := maps.Clone(under)
 		maps.Copy(all, over)
@@ -101,8 +101,17 @@ func (w Work) WithOwn(english, source, target map[string]i18n.Message) Work {
 	if w.To == nil {
 		w.To = map[string]i18n.Message{}
 	}
+	for id := range target {
+		if from, _, noted := strings.Cut(made[id], " "); noted && from == w.Source.Tag && made[id] != w.MadeFrom(id) {
+			w.Stale[id] = true
+		}
+	}
 	return w
 }
+
+// MadeFrom is how a practice file notes what a text was translated from: the source
+// language and the digest of its message.
+func (w Work) MadeFrom(id string) string { return w.Source.Tag + " " + i18n.Hash(w.From[id]) }
 
 // IDs lists the messages in the order of a file.
 func (w Work) IDs() []string {

@@ -300,7 +300,7 @@ func TestFormWithoutName(t *testing.T) {
 func TestOwnSentences(t *testing.T) {
 	w := small(t, "es")
 	own := map[string]i18n.Message{"urgency.call": {Other: "Ring {{.Phone}} at once."}}
-	mine := w.WithOwn(own, own, nil)
+	mine := w.WithOwn(own, own, nil, nil)
 	file := exported(t, mine)
 	if !strings.Contains(file, "<source>Ring ") || strings.Count(file, stale) != 1 {
 		t.Error("the practice's sentence is not there, or its translation is not stale")
@@ -312,7 +312,13 @@ func TestOwnSentences(t *testing.T) {
 	if strings.Count(string(data), "<unit ") != 1 {
 		t.Errorf("own sentences: %s", data)
 	}
-	done := mine.WithOwn(own, own, map[string]i18n.Message{"urgency.call": {Other: "Llame al {{.Phone}} enseguida."}})
+	theirs := map[string]i18n.Message{"urgency.call": {Other: "Llame al {{.Phone}} enseguida."}}
+	done := w.WithOwn(own, own, theirs, map[string]string{"urgency.call": mine.MadeFrom("urgency.call")})
+	for made, want := range map[string]bool{"en 0123456789abcdef": true, w.MadeFrom("urgency.call"): true, mine.MadeFrom("urgency.call"): false, "": false, "de 0123456789abcdef": false} {
+		if now := w.WithOwn(own, own, theirs, map[string]string{"urgency.call": made}); now.Stale["urgency.call"] != want {
+			t.Errorf("made from %q: stale is %v", made, !want)
+		}
+	}
 	if file := exported(t, done); strings.Contains(file, stale) || !strings.Contains(file, " enseguida.") {
 		t.Error("the practice's translation is not there")
 	}
