@@ -149,7 +149,11 @@ func withOwn(w exchange.Work, p veneer.Practice) (exchange.Work, fault.List) {
 			faults.Append(f...)
 		}
 	}
-	return w.WithOwn(produce.Overrides(p, i18n.Source().Tag), produce.Overrides(p, w.Source.Tag), produce.Overrides(p, w.Target.Tag), p.WordingSources[w.Target.Tag]), faults
+	made := map[string]string{}
+	for id, from := range p.WordingSources[w.Target.Tag] {
+		made[id], _ = from.(string)
+	}
+	return w.WithOwn(produce.Overrides(p, i18n.Source().Tag), produce.Overrides(p, w.Source.Tag), produce.Overrides(p, w.Target.Tag), made), faults
 }
 
 func importWords(args []string, in io.Reader, out, errw io.Writer) int {
@@ -358,18 +362,18 @@ func (t taking) practice(f exchange.File, from, into i18n.Language, name, file s
 }
 
 // mapOf gives the map of a language, made where there is none.
-func mapOf[T any](all *map[string]map[string]T, tag string) map[string]T {
+func mapOf(all *map[string]map[string]any, tag string) map[string]any {
 	if *all == nil {
-		*all = map[string]map[string]T{}
+		*all = map[string]map[string]any{}
 	}
 	if (*all)[tag] == nil {
-		(*all)[tag] = map[string]T{}
+		(*all)[tag] = map[string]any{}
 	}
 	return (*all)[tag]
 }
 
 // drop takes out the map of a language that has nothing in it.
-func drop[T any](all *map[string]map[string]T, tag string) {
+func drop(all *map[string]map[string]any, tag string) {
 	if len((*all)[tag]) == 0 {
 		delete(*all, tag)
 	}

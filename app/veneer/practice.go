@@ -36,8 +36,9 @@ type Practice struct {
 	Figures  map[string]PracticeFigure `json:"figures,omitempty"`  // replaces practice figures only
 	Wordings map[string]map[string]any `json:"wordings,omitempty"` // locale -> message id -> text or plural forms
 	// WordingSources notes what sentences among Wordings were translated from, where it
-	// is known: locale -> message id -> source language and digest of its text then.
-	WordingSources map[string]map[string]string `json:"wording_sources,omitempty"`
+	// is known: locale -> message id -> source language and digest of its text then. It
+	// has the type of Wordings, which keeps the browser program small.
+	WordingSources map[string]map[string]any `json:"wording_sources,omitempty"`
 }
 
 // Fee is in minor units of the practice's currency (cents).

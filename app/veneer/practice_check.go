@@ -261,7 +261,8 @@ func (k *check) sources(p Practice) {
 		k.locale("wording_sources."+locale, locale)
 		for _, id := range slices.Sorted(maps.Keys(p.WordingSources[locale])) {
 			path := "wording_sources." + locale + "." + id
-			from, digest, _ := strings.Cut(p.WordingSources[locale][id], " ")
+			text, _ := p.WordingSources[locale][id].(string)
+			from, digest, _ := strings.Cut(text, " ")
 			k.locale(path, from)
 			if len(digest) != 16 || !only(digest, digits+"abcdef") {
 				k.add("PRAC-DIGEST", path, "", "this is not a language and a digest of a wording")
