@@ -189,7 +189,7 @@ func (w *work) expectations(m mouth, es []effect) []Expectation {
 		w.room.looks = make([]outlook, len(groups))
 	}
 	looks := w.room.looks[:len(groups)]
-	out := w.room.parts[:0]
+	out := slices.Grow(w.room.parts[:0], 2*len(years)*(len(groups)+1))
 	var all sites
 	for i := range groups {
 		all |= groups[i].on
@@ -202,7 +202,7 @@ func (w *work) expectations(m mouth, es []effect) []Expectation {
 			start := len(out)
 			on := w.room.where[:0] // the sites of each part
 			for i := range looks {
-				out = append(out, Expectation{})
+				out = out[:len(out)+1]
 				looks[i].after(y, &out[len(out)-1])
 				out, on = w.sameUnknown(out, start, append(on, groups[i].on))
 			}
@@ -302,8 +302,27 @@ type outlook struct {
 	hazard          Estimate
 	ledger          *ledger // the anchor's figures
 	beyond, figures []string
-	shapes          [2]*evidence.Figure // of other curves through the same point
-	icc             *evidence.Figure
+	rules           *curveRules
+}
+
+// curveRules are the plan's own rules that every number about the outlook rests on.
+type curveRules struct {
+	known  bool
+	shapes [2]*evidence.Figure // of other curves through the same point
+	icc    *evidence.Figure    // the correlation within a mouth
+	ids    set
+}
+
+// ruleCurves looks them up once and notes them.
+func (l *ledger) ruleCurves() *curveRules {
+	r := &l.w.curveRules
+	if !r.known {
+		own := l.w.ledger()
+		*r = curveRules{true, [2]*evidence.Figure{own.ruled("weibull-low"), own.ruled("weibull-high")}, own.ruled("icc"), nil}
+		r.ids = l.w.keep(own.ids)
+	}
+	l.ids.join(r.ids)
+	return r
 }
 
 func (w *work) outlook(o *outlook, g *group, endpoint string) {
@@ -328,8 +347,7 @@ func (w *work) outlook(o *outlook, g *group, endpoint string) {
 	}
 }
 
-// rest looks up what only a number needs: multipliers, other curves, the
-// correlation within a mouth.
+// rest looks up what only a number needs: multipliers and the rules of curves.
 func (o *outlook) rest() {
 	if o.rested {
 		return
@@ -337,8 +355,7 @@ func (o *outlook) rest() {
 	o.rested = true
 	o.blank.Certainty = o.anchor.survival.Certainty
 	o.hazard = o.w.hazard(o.group, o.anchor.Anchor, o.ledger, &o.blank)
-	o.shapes = [2]*evidence.Figure{o.ledger.ruled("weibull-low"), o.ledger.ruled("weibull-high")}
-	o.icc = o.ledger.ruled("icc")
+	o.rules = o.ledger.ruleCurves()
 	o.figures = o.ledger.list()
 }
 
@@ -364,7 +381,7 @@ func (o *outlook) after(years int, e *Expectation) {
 	// The low multiplier goes with the high end and the high one with the low end (evidence-longevity 4.5).
 	per := Estimate{Low: at(s.Low, hr.High), Likely: at(s.Value, hr.Likely), High: at(s.High, hr.Low)}
 	curve := exactly(per.Likely) // the span that other shapes through the same point give
-	for _, k := range o.shapes {
+	for _, k := range o.rules.shapes {
 		if k != nil {
 			v := weibull(s.Value, t, hr.Likely, float64(years), k.Value)
 			curve.Low, curve.High = min(curve.Low, v), max(curve.High, v)
@@ -373,7 +390,7 @@ func (o *outlook) after(years int, e *Expectation) {
 	curve = curve.round()
 	e.Curve = o.w.curve(curve)
 	e.Arithmetic = arithmetic(s.Value, t, hr.Likely, years, per.Likely)
-	o.w.count(e, per, append(o.w.room.chances.take(1), chance{o.group.on.count(), per}), o.icc)
+	o.w.count(e, per, append(o.w.room.chances.take(1), chance{o.group.on.count(), per}), o.rules.icc)
 	if len(e.Teeth) == 0 { // the case names no teeth: one of them can be told of, not how many
 		u := Estimate{Unknown: NoFigure}
 		e.Expected, e.AtLeastOne, e.Several, e.Together = u, u, u, ""
@@ -514,8 +531,8 @@ func (w *work) count(e *Expectation, per Estimate, parts []chance, icc *evidence
 	if n == 1 {
 		e.Together = e.Certainty // one tooth has no neighbors to share its fate with
 	}
-	for _, m := range w.room.fates { // routes with one anchor differ in name only
-		if slices.Equal(m.parts, parts) {
+	for i := range w.room.fates { // routes with one anchor differ in name only
+		if m := &w.room.fates[i]; slices.Equal(m.parts, parts) {
 			e.AtLeastOne, e.Several = m.one, m.several
 			return
 		}
@@ -652,7 +669,7 @@ func (w *work) together(parts []Expectation, looks []outlook) Expectation {
 			}
 		}
 	}
-	w.count(&e, per.times(1/n), cs, l.ruled("icc"))
+	w.count(&e, per.times(1/n), cs, looks[0].rules.icc)
 	e.Figures = l.list()
 	return e
 }

@@ -25,6 +25,7 @@ type work struct {
 	thin, bare   sites // where a finding thins the enamel, and where it says that most of the front is dentin
 	paths        []path
 	years        []int // the horizons
+	curveRules   curveRules
 	curves       []Estimate
 	distances    map[[2]*evidence.Tab]float64
 	room         *room
