@@ -136,7 +136,10 @@ func (w *work) add(d veneer.Date, v float64, u evidence.Unit) veneer.Date {
 		return d.AddDays(up(7 * v))
 	case "months":
 		whole := math.Floor(v)
-		return d.AddMonths(int(whole)).AddDays(up(30 * (v - whole)))
+		if d = d.AddMonths(int(whole)); v > whole {
+			d = d.AddDays(up(30 * (v - whole)))
+		}
+		return d
 	case "years":
 		return w.add(d, 12*v, "months")
 	case "working-days":

@@ -32,22 +32,33 @@ func (r *RouteFacts) numbers(ceramic bool) bool {
 // beside reports whether two lists may be compared. Cohorts of several settings
 // are no setting of their own, so "mixed" is never the same as "mixed".
 func beside(a, b []Expectation) bool {
-	for i := range a {
-		x := &a[i]
-		if !x.Known || x.Route == "" {
-			continue
-		}
-		for j := range b {
-			y := &b[j]
-			if !y.Known || y.Route == "" || x.Endpoint != y.Endpoint {
-				continue
-			}
-			if composite(x.Material) != composite(y.Material) && (x.Setting != y.Setting || x.Setting == "mixed") {
+	var room [2][8]study
+	here, there := studies(room[0][:0], a), studies(room[1][:0], b)
+	for _, x := range here {
+		for _, y := range there {
+			if x.endpoint == y.endpoint && x.composite != y.composite && (x.setting != y.setting || x.setting == "mixed") {
 				return false
 			}
 		}
 	}
 	return true
+}
+
+// study is where what is known of an endpoint comes from.
+type study struct {
+	endpoint, setting string
+	composite         bool
+}
+
+// studies adds those of a list, each once.
+func studies(out []study, list []Expectation) []study {
+	for i := range list {
+		e := &list[i]
+		if s := (study{e.Endpoint, e.Setting, composite(e.Material)}); e.Known && e.Route != "" && !slices.Contains(out, s) {
+			out = append(out, s)
+		}
+	}
+	return out
 }
 
 func composite(m veneer.Material) bool {

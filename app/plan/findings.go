@@ -231,8 +231,8 @@ func (w *work) appliances(m mouth, es []effect) []string {
 			}
 		}
 	}
-	for _, e := range es {
-		for _, x := range e.each {
+	for i := range es {
+		for _, x := range es[i].each {
 			add(x.Appliances)
 		}
 	}
@@ -247,8 +247,8 @@ func (w *work) appliances(m mouth, es []effect) []string {
 // publicLevel is the strongest level of the findings a patient may read about.
 func publicLevel(es []effect) evidence.Level {
 	level := evidence.LevelNone
-	for _, e := range es {
-		if !e.private && e.level.Rank() > level.Rank() {
+	for i := range es {
+		if e := &es[i]; !e.private && e.level.Rank() > level.Rank() {
 			level = e.level
 		}
 	}

@@ -20,8 +20,8 @@ func (w *work) aftercare(o outcome) []AftercareLine {
 			continue
 		}
 		by := asks[rule.Key]
-		for i := range w.here {
-			if f := &w.here[i]; !f.rule.Private && slices.Contains(rule.Findings, f.key) {
+		for _, k := range rule.Findings {
+			if f := w.finding(k); f != nil && !f.rule.Private {
 				by.add(f)
 			}
 		}

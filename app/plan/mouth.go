@@ -266,20 +266,20 @@ func (w *work) present() []present {
 	return slices.DeleteFunc(out, func(f present) bool { return f.rule == nil })
 }
 
-// with gives the sites where a finding is true.
-func (w *work) with(finding string) sites {
+// finding is one that the case has; nil when it does not.
+func (w *work) finding(key string) *present {
 	for i := range w.here {
-		if w.here[i].key == finding {
-			return w.here[i].on
+		if w.here[i].key == key {
+			return &w.here[i]
 		}
 	}
-	return 0
+	return nil
 }
 
 // any reports whether one of the findings is true somewhere in the mouth; no
 // findings at all ask for nothing and are always met.
 func (w *work) any(findings []string) bool {
-	return slices.ContainsFunc(findings, func(k string) bool { return w.with(k) != 0 })
+	return slices.ContainsFunc(findings, func(k string) bool { return w.finding(k) != nil })
 }
 
 // site is one tooth with what is planned for it.

@@ -104,15 +104,15 @@ func (w *work) routeSteps(r veneer.Route, m mouth) []step {
 		return w.around(r, m, w.routeSteps(m.sites[i].via, m))
 	}
 	out := w.room.steps.take(len(rule.Visits))
-	for _, v := range rule.Visits {
-		if !v.Then {
+	for i := range rule.Visits {
+		if v := &rule.Visits[i]; !v.Then {
 			out = append(out, w.step(rule, v, m))
 		}
 	}
 	return out
 }
 
-func (w *work) step(rule *evidence.RouteRule, v evidence.VisitRule, m mouth) step {
+func (w *work) step(rule *evidence.RouteRule, v *evidence.VisitRule, m mouth) step {
 	l := w.ledger()
 	s := step{key: v.Key, fee: v.Key, purpose: v.Purpose, fixed: exactly(0), repeat: exactly(1), why: v.GapWhy, again: cmp.Or(v.RepeatWhy, v.GapWhy), irreversible: v.Irreversible,
 		bonding: v.Bonding, records: v.Records, recheck: v.Recheck, within: v.Within, whitening: rule.Kind == kindWhitening,
@@ -246,10 +246,10 @@ func (w *work) around(lead veneer.Route, m mouth, rest []step) []step {
 	}
 	before, after := w.room.steps.take(len(rule.Visits)), w.room.steps.take(len(rule.Visits))
 	var place *evidence.VisitRule
-	for i, v := range rule.Visits {
-		switch {
+	for i := range rule.Visits {
+		switch v := &rule.Visits[i]; {
 		case v.Then:
-			place = &rule.Visits[i]
+			place = v
 		case place == nil:
 			before = append(before, w.step(rule, v, m))
 		default:

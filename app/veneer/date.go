@@ -75,6 +75,9 @@ func (d Date) AddMonths(n int) Date {
 		return Date{n / 12, n%12 + 1, 1}
 	}
 	first := month(n)
+	if d.Day <= 28 { // every month has it
+		return Date{first.Year, first.Month, d.Day}
+	}
 	return Date{first.Year, first.Month, min(d.Day, first.DaysUntil(month(n+1)))}
 }
 
