@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"maps"
 	"slices"
+	"strings"
 
 	"plainleaf/app/veneer"
 )
@@ -44,12 +45,18 @@ func (b *Base) Index() *Base {
 	for i := range b.Sources {
 		x.sources[b.Sources[i].ID] = &b.Sources[i]
 	}
+	origins := map[string][]Source{} // many figures come from the same sources
 	for _, f := range x.byID {
-		from := make([]Source, 0, len(f.Source))
-		for _, id := range f.Source {
-			if s := x.sources[id]; s != nil {
-				from = append(from, *s)
+		key := strings.Join(f.Source, " ")
+		from, ok := origins[key]
+		if !ok {
+			from = make([]Source, 0, len(f.Source))
+			for _, id := range f.Source {
+				if s := x.sources[id]; s != nil {
+					from = append(from, *s)
+				}
 			}
+			origins[key] = from
 		}
 		x.origins = append(x.origins, from)
 	}

@@ -460,9 +460,7 @@ func (w *work) hazard(g *group, a *evidence.Anchor, l *ledger, e *Expectation) E
 	endpoint := e.Endpoint
 	var room [3][8]float64
 	low, likely, high := room[0][:0], room[1][:0], room[2][:0]
-	if n := len(g.modifiers) + len(g.words); n > 0 {
-		e.Modifiers = make([]string, 0, n)
-	}
+	names := w.room.names[:0]
 	for _, f := range g.modifiers {
 		if len(f.rule.Endpoints) > 0 && !slices.Contains(f.rule.Endpoints, endpoint) {
 			continue
@@ -476,15 +474,16 @@ func (w *work) hazard(g *group, a *evidence.Anchor, l *ledger, e *Expectation) E
 			least = min(least, 1)
 		}
 		low, likely, high = append(low, least), append(likely, m.Value), append(high, m.High)
-		e.Modifiers = append(e.Modifiers, f.rule.ID)
+		names = append(names, f.rule.ID)
 		e.Certainty = worse(e.Certainty, m.Certainty)
 	}
 	for _, mod := range g.words {
 		if len(mod.Endpoints) == 0 || slices.Contains(mod.Endpoints, endpoint) {
-			e.Modifiers = append(e.Modifiers, mod.ID)
+			names = append(names, mod.ID)
 			mod.find(l)
 		}
 	}
+	e.Modifiers = w.listed(names)
 	if len(likely) == 0 {
 		return exactly(1)
 	}
@@ -496,6 +495,19 @@ func (w *work) hazard(g *group, a *evidence.Anchor, l *ledger, e *Expectation) E
 		cap = f.Value
 	}
 	return Estimate{Low: combine(low, cap), Likely: combine(likely, cap), High: combine(high, cap)}
+}
+
+// listed is a list of modifiers for the plan, nil when there are none: the one before
+// where it is the same. The names stand in the room.
+func (w *work) listed(names []string) []string {
+	w.room.names = names
+	if len(names) == 0 {
+		return nil
+	}
+	if !slices.Equal(w.names, names) {
+		w.names = append(make([]string, 0, len(names)), names...)
+	}
+	return w.names
 }
 
 // worse is the less certain of two levels; a habit of the trade is the least.
@@ -648,13 +660,7 @@ func (w *work) together(parts []Expectation, looks []outlook) Expectation {
 	l := w.ledger()
 	cs := w.room.chances.take(len(parts))[:len(parts)]
 	per, n := Estimate{}, 0.0
-	modifiers := 0
-	for i := range parts {
-		modifiers = max(modifiers, len(parts[i].Modifiers))
-	}
-	if modifiers > 0 {
-		e.Modifiers = make([]string, 0, 2*modifiers)
-	}
+	names := w.room.names[:0]
 	for i := range parts {
 		p := &parts[i]
 		l.ids.join(looks[i].ledger.ids)
@@ -664,11 +670,12 @@ func (w *work) together(parts []Expectation, looks []outlook) Expectation {
 		n += k
 		per = per.plus(p.PerTooth.times(k))
 		for _, id := range p.Modifiers {
-			if !slices.Contains(e.Modifiers, id) {
-				e.Modifiers = append(e.Modifiers, id)
+			if !slices.Contains(names, id) {
+				names = append(names, id)
 			}
 		}
 	}
+	e.Modifiers = w.listed(names)
 	w.count(&e, per.times(1/n), cs, looks[0].rules.icc)
 	e.Figures = l.list()
 	return e

@@ -26,6 +26,7 @@ type work struct {
 	paths        []path
 	years        []int // the horizons
 	curveRules   curveRules
+	names        []string // of the modifiers that were listed last
 	curves       []Estimate
 	distances    map[[2]*evidence.Tab]float64
 	room         *room
@@ -77,6 +78,7 @@ type room struct {
 	back    []*modifier
 	alike   []alike
 	looks   []outlook
+	names   []string
 	parts   []Expectation
 	where   []sites
 	visits  []Visit
