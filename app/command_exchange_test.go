@@ -263,9 +263,9 @@ func TestExchangeWithAPractice(t *testing.T) {
 	}
 	// What is printed with the new file has the sentence, and nothing is left to do.
 	next := save("next.json", []byte(out))
-	code, _, errs := order("", "sheet", "-kind", "options", "-locale", "es", "-format", "text", "-practice", next, "../testdata/cases/two-teeth.json")
-	if code != good {
-		t.Fatal(errs)
+	code, page, errs := order("", "sheet", "-kind", "options", "-locale", "es", "-format", "text", "-practice", next, "../testdata/cases/composite.json")
+	if code != good || !strings.Contains(page, "Acabar del todo pronto") {
+		t.Errorf("the sheet does not have it: exit %d %s", code, errs)
 	}
 	if code, _, errs := order("", "exchange", "export", "-locale", "es", "-practice", next, "-only", "new"); code != badInput || !strings.HasPrefix(errs, "EXCHANGE-NOTHING\t") {
 		t.Errorf("there is still something new: exit %d %s", code, errs)
