@@ -93,7 +93,6 @@ func (x *composer) consent() {
 	x.add(Block{Kind: List, Style: InLine, Text: M("sheet.consent.complaints"), Items: []Item{{Text: unhappy}}})
 	x.phoneBox()
 
-	x.whole()
 	x.questions()
 	x.teachBack()
 	x.add(Block{Kind: Tick, Text: M("sheet.consent.permission"), Keep: true, Items: []Item{
@@ -208,7 +207,9 @@ func (x *composer) cannotBeUndone() {
 		}
 		items = append(items, it)
 	}
-	x.list(items...)
+	if len(items) > 0 {
+		x.add(Block{Kind: List, Text: M("sheet.undo.permitted-too"), Items: items})
+	}
 	x.para(M("sheet.undo.small-too"), Ref{})
 	x.underEnamel()
 }
