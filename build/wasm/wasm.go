@@ -45,11 +45,13 @@ func Build(dir, pkg, out string) error {
 // once a tap: screens, sheets, element builders, and what words, templates and
 // documents are read and written with. It took the program from 14.3 to 13.3 MB,
 // 3.54 to 3.26 MB with gzip -9, when it held the screens alone. The computation
-// keeps it, and so do JSON and the ciphers.
+// keeps it, and so do the ciphers.
 var small = []string{
 	"-gcflags=plainleaf/...=-l",
 	"-gcflags=github.com/maxence-charriere/...=-l",
 	"-gcflags=github.com/nicksnyder/...=-l",
+	"-gcflags=github.com/gowebpki/...=-l",
+	"-gcflags=encoding/...=-l",
 	"-gcflags=golang.org/x/net/...=-l",
 	"-gcflags=golang.org/x/text/...=-l",
 	"-gcflags=text/...=-l",
