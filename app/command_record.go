@@ -519,7 +519,7 @@ func tell(out io.Writer, v record.Verdict, copied string) {
 	line("integrity." + v.Integrity)
 	for _, p := range v.Where {
 		n := v.Named(p)
-		at := say(strings.TrimPrefix(n.ID, "record."), "Language", languageName(n.Language), "Text", n.Heading)
+		at := say(strings.TrimPrefix(n.ID, "record."), "Language", i18n.OwnName(n.Language), "Text", n.Heading)
 		line("where."+p.What, "Text", at+" ("+p.Path+")")
 	}
 	if v.Signer == record.Signed {
@@ -557,7 +557,7 @@ func tell(out io.Writer, v record.Verdict, copied string) {
 		line("code." + copied)
 	}
 	for _, r := range v.Record.Wordings {
-		name := languageName(r.Locale)
+		name := i18n.OwnName(r.Locale)
 		if slices.Contains(i18n.ReviewStates, r.State) {
 			line("review."+r.State, "Language", name)
 		}
@@ -567,14 +567,6 @@ func tell(out io.Writer, v record.Verdict, copied string) {
 			line(id)
 		}
 	}
-}
-
-// languageName is a language's own name, or its tag where it is not one of ours.
-func languageName(tag string) string {
-	if l, ok := i18n.Lookup(tag); ok {
-		return l.Name
-	}
-	return tag
 }
 
 // plainText is text of a record, which may be hostile, safe for a terminal.

@@ -118,6 +118,14 @@ func Lookup(tag string) (Language, bool) {
 	return Language{}, false
 }
 
+// OwnName is a language's own name, or its tag where it is not one of ours.
+func OwnName(tag string) string {
+	if l, ok := Lookup(tag); ok {
+		return l.Name
+	}
+	return tag
+}
+
 // Plurals lists the CLDR plural categories of the language, in CLDR's order.
 func (l Language) Plurals() []string { return slices.Clone(l.data.Plurals) }
 

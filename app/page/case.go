@@ -498,7 +498,7 @@ func (r *Root) languagePart() app.UI {
 	}
 	none := r.t("page.second.none")
 	if beside != "" {
-		none = r.t("page.second.by-itself", "Language", languageName(beside))
+		none = r.t("page.second.by-itself", "Language", i18n.OwnName(beside))
 	}
 	second := []option{{"", none}}
 	for _, l := range i18n.Languages() {
@@ -509,14 +509,14 @@ func (r *Root) languagePart() app.UI {
 	return part("language", r.t("page.language.title"),
 		say("p", "hint", r.t("page.language.about", "Language", r.lang().Name)),
 		app.If(r.m.Apart(), func() app.UI {
-			return el("p").ID("language-apart").Class("firm").Text(r.t("page.language.kept", "Language", languageName(r.m.Case.Locale)))
+			return el("p").ID("language-apart").Class("firm").Text(r.t("page.language.kept", "Language", i18n.OwnName(r.m.Case.Locale)))
 		}),
 		box("div", "row",
 			r.choice("locale", r.t("page.language.sheets"), r.m.Case.Locale, r.languageOptions(), r.m.FaultsAt("locale"), r.setLocale),
 			r.choice("second", r.t("page.second.title"), r.m.Case.Second, second, r.m.FaultsAt("second"), r.m.SetSecond),
 		),
 		app.If(beside != "", func() app.UI {
-			return el("p").ID("second-why").Class("hint").Text(r.t("page.second.has-to", "Language", languageName(beside), "Name", languageName(unsigned)))
+			return el("p").ID("second-why").Class("hint").Text(r.t("page.second.has-to", "Language", i18n.OwnName(beside), "Name", i18n.OwnName(unsigned)))
 		}),
 	)
 }

@@ -222,13 +222,6 @@ func fieldWord(field string) string {
 	return "page.practice.field." + strings.ReplaceAll(field, "_", "-")
 }
 
-func languageName(tag string) string {
-	if l, ok := i18n.Lookup(tag); ok {
-		return l.Name
-	}
-	return tag
-}
-
 func (r *Root) days(keys []string) string {
 	var out []string
 	for _, k := range keys {
@@ -269,7 +262,7 @@ func (r *Root) approvalPart(p veneer.Practice) app.UI {
 		box("ul", "plain rows", each(len(p.SignOffs), func(i int) app.UI {
 			x := p.SignOffs[i]
 			text := r.t("page.practice.sign-off", "Kind", r.t("page.kind."+x.Sheet),
-				"Language", languageName(x.Locale), "Name", dots([]string{x.Who, x.Role}), "Date", r.date(x.When))
+				"Language", i18n.OwnName(x.Locale), "Name", dots([]string{x.Who, x.Role}), "Date", r.date(x.When))
 			return box("li", "",
 				say("span", "", text),
 				app.If(r.reworded(x), func() app.UI { return say("p", "hint", r.t("banner.changed")) }),
@@ -321,7 +314,7 @@ func (r *Root) approve() {
 	default:
 		words, faults := r.practiceWording(a.Locale)
 		if len(faults) > 0 {
-			r.notice = r.t("page.language.failed", "Language", languageName(a.Locale))
+			r.notice = r.t("page.language.failed", "Language", i18n.OwnName(a.Locale))
 			return
 		}
 		r.m.AddSignOff(veneer.SignOff{Sheet: a.Sheet, Locale: a.Locale, Who: a.Who, Role: a.Role, When: day, Wording: render.Digest(words)})

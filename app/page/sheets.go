@@ -226,9 +226,9 @@ func (r *Root) sheetsView() []app.UI {
 				}, nil, func(v string) { m.SetPrint(func(p *model.Print) { p.Large = v == "large" }) }),
 			),
 			app.If(beside != asked, func() app.UI {
-				why := []string{r.t("page.second.has-to", "Language", languageName(beside), "Name", languageName(produce.Unsigned(m.Practice, m.Print.Kind, locale, asked)))}
+				why := []string{r.t("page.second.has-to", "Language", i18n.OwnName(beside), "Name", i18n.OwnName(produce.Unsigned(m.Practice, m.Print.Kind, locale, asked)))}
 				if asked != "" {
-					why = append(why, r.t("banner.left-out", "Name", languageName(asked), "Language", languageName(beside)))
+					why = append(why, r.t("banner.left-out", "Name", i18n.OwnName(asked), "Language", i18n.OwnName(beside)))
 				}
 				return el("p").ID("sheet-second-why").Class("hint").Text(follow(why...))
 			}),
@@ -251,7 +251,7 @@ func (r *Root) sheetsView() []app.UI {
 					r.faults("sheet-faults-list", r.preview.faults),
 					app.If(slices.ContainsFunc(r.preview.faults, func(f fault.Fault) bool { return f.Code == "REVIEW-UNSIGNED" }), func() app.UI {
 						own := m.Practice.Locale
-						return box("p", "", r.button("sheet-beside", "second", r.t("page.sheets.beside", "Language", languageName(own)), func() { m.SetSheetSecond(own) }))
+						return box("p", "", r.button("sheet-beside", "second", r.t("page.sheets.beside", "Language", i18n.OwnName(own)), func() { m.SetSheetSecond(own) }))
 					}),
 					box("p", "",
 						el("a").Attr("href", r.link("")).Text(r.t("page.menu.case")),
@@ -399,7 +399,7 @@ func (r *Root) openCase(name, text string) {
 		r.loosen()
 		r.notice = r.t("page.file.opened", "File", name)
 		if r.m.Apart() {
-			r.notice = follow(r.notice, r.t("page.language.kept", "Language", languageName(r.m.Case.Locale)))
+			r.notice = follow(r.notice, r.t("page.language.kept", "Language", i18n.OwnName(r.m.Case.Locale)))
 		}
 		r.opened()
 		r.toSitting()

@@ -89,7 +89,7 @@ func (r *Root) verdicts(typed string) []app.UI {
 			box("ul", "", each(min(len(v.Where), 40), func(i int) app.UI {
 				p := v.Where[i]
 				n := v.Named(p)
-				at := r.t(n.ID, "Language", languageName(n.Language), "Text", n.Heading)
+				at := r.t(n.ID, "Language", i18n.OwnName(n.Language), "Text", n.Heading)
 				return el("li").DataSet("where", p.Path).Text(r.t("record.where."+p.What, "Text", at))
 			}))))
 	}
@@ -234,7 +234,7 @@ func (r *Root) saveFHIR() {
 // reading is the text of one language, section by section. It comes from a file
 // and is written as text only.
 func (r *Root) reading(l record.Language) app.UI {
-	name := languageName(l.Locale)
+	name := i18n.OwnName(l.Locale)
 	dir := "auto"
 	if l.Dir == "rtl" || l.Dir == "ltr" {
 		dir = l.Dir

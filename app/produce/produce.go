@@ -62,8 +62,8 @@ func Unsigned(p veneer.Practice, kind sheet.Kind, tags ...string) string {
 // A language without the practice's sign-off is printed beside the practice's
 // own language. For a consent that has to be asked for, since the patient signs
 // it; on every other sheet the practice's language is put beside it here, in place of
-// another second one, which is told, so that warnings are never withheld. Nor does a hosted address too long for a code on
-// paper withhold them: the sheet then has no code.
+// another second one, which is told, so that warnings are never withheld. Nor does a
+// hosted address too long for a code on paper withhold them: the sheet then has no code.
 func Docs(in Input) ([]render.Doc, plan.Plan, fault.List) {
 	pl, faults := plan.For(in.Case, in.Practice, in.Base)
 	if len(faults) > 0 {
@@ -83,7 +83,7 @@ func Docs(in Input) ([]render.Doc, plan.Plan, fault.List) {
 	}
 	if asked != "" && asked != in.Second {
 		banners = append(banners, sheet.M("banner.left-out",
-			"Name", sheet.Verbatim(languageName(asked)), "Language", sheet.Verbatim(languageName(in.Second))))
+			"Name", sheet.Verbatim(i18n.OwnName(asked)), "Language", sheet.Verbatim(i18n.OwnName(in.Second))))
 	}
 	composed, address := in.Practice, ""
 	if in.Kind == sheet.Aftercare {
@@ -124,13 +124,6 @@ func Docs(in Input) ([]render.Doc, plan.Plan, fault.List) {
 		return nil, pl, faults
 	}
 	return docs, pl, nil
-}
-
-func languageName(tag string) string {
-	if l, ok := i18n.Lookup(tag); ok {
-		return l.Name
-	}
-	return tag
 }
 
 // Overrides turns the practice's own sentences of one language into messages.

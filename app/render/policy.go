@@ -62,7 +62,7 @@ func Policy(practice veneer.Practice, kind sheet.Kind, locale, second string, wo
 				"the %s wording of the %s sheet has no sign-off: print it beside the practice's language, %s, or have it signed off", tag, kind, own)
 		case signed == nil:
 			banners = append(banners, sheet.M("banner.unsigned",
-				"Name", sheet.Verbatim(languageName(tag)), "Language", sheet.Verbatim(languageName(own))))
+				"Name", sheet.Verbatim(i18n.OwnName(tag)), "Language", sheet.Verbatim(i18n.OwnName(own))))
 		case !told && changed(signed):
 			told = true
 			banners = append(banners, sheet.M("banner.changed"))
@@ -88,13 +88,6 @@ func NewSignOff(s *veneer.SignOff) *SignOff {
 		return nil
 	}
 	return &SignOff{Who: s.Who, Role: s.Role, When: s.When}
-}
-
-func languageName(tag string) string {
-	if l, ok := i18n.Lookup(tag); ok {
-		return l.Name
-	}
-	return tag
 }
 
 // screenOnly starts the ids of messages that never stand on a sheet.

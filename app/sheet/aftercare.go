@@ -71,31 +71,24 @@ func (x *composer) aftercare() {
 	x.sourceList()
 }
 
-// hasVeneers: porcelain shells are on, or meant for, a tooth of this case.
-func (x *composer) hasVeneers() bool {
+// anyKind reports whether a tooth of this case has, or is meant to have, work of one of these kinds.
+func (x *composer) anyKind(kinds ...string) bool {
 	return slices.ContainsFunc(x.chosenRoutes(), func(r veneer.Route) bool {
 		rule := x.b.Route(r)
-		return rule != nil && (rule.Kind == "ceramic" || rule.Kind == "replace")
+		return rule != nil && slices.Contains(kinds, rule.Kind)
 	})
 }
+
+// hasVeneers: porcelain shells are on, or meant for, a tooth of this case.
+func (x *composer) hasVeneers() bool { return x.anyKind("ceramic", "replace") }
 
 // made reports whether anything is made for the teeth before it is glued: whitening,
 // filling material shaped in the mouth and what only comes first leave nothing to remake.
-func (x *composer) made() bool {
-	return slices.ContainsFunc(x.chosenRoutes(), func(r veneer.Route) bool {
-		rule := x.b.Route(r)
-		return rule != nil && (rule.Kind == "ceramic" || rule.Kind == "replace" || rule.Kind == "crown")
-	})
-}
+func (x *composer) made() bool { return x.hasVeneers() || x.anyKind("crown") }
 
 // alsoMeant reports whether a tooth has a crown or filling material, to which the
 // steps that are told of veneers apply as well.
-func (x *composer) alsoMeant() bool {
-	return slices.ContainsFunc(x.chosenRoutes(), func(r veneer.Route) bool {
-		rule := x.b.Route(r)
-		return rule != nil && (rule.Kind == "crown" || rule.Kind == "composite")
-	})
-}
+func (x *composer) alsoMeant() bool { return x.anyKind("crown", "composite") }
 
 // told reports whether a phase has lines that apply to this case.
 func (x *composer) told(phase string) bool {

@@ -52,46 +52,58 @@ func Ends(b *evidence.Base, e plan.Estimate) (low, high int) {
 	return max(1, low), max(1, high)
 }
 
-// Lasting tells one known endpoint of one restoration after some years, as
-// numbers of 100 in both frames. An end within a step of none or of all is told in
-// words, never finer than the step.
-func Lasting(b *evidence.Base, e plan.Expectation) Text {
-	lo, hi := Outward(b, e.PerTooth.Low, e.PerTooth.High)
+// bounds is a chance as it is told: its ends in 100, and whether an end within a step of
+// none or of all is told in words instead, never finer than the step.
+func bounds(b *evidence.Base, e plan.Estimate) (lo, hi int, as string) {
+	lo, hi = Outward(b, e.Low, e.High)
 	step := stepInHundred(b)
 	hi = max(hi, step) // what can happen is never none
-	id := "sheet.last." + e.Endpoint
 	switch {
 	case lo < step && hi < 100:
-		return N(id+".from-few", e.Years, "High", Int(hi), "Low", Int(100-hi))
+		return lo, hi, "from-few"
 	case lo >= 100:
-		return N(id+".nearly-all", e.Years)
+		return lo, hi, "nearly-all"
 	case hi >= 100:
-		lo = max(lo, step)
-		return N(id+".to-nearly-all", e.Years, "Low", Int(lo), "High", Int(100-lo))
+		return max(lo, step), hi, "to-nearly-all"
 	case lo == hi:
-		return N(id+".about", e.Years, "Number", Int(lo), "Total", Int(100-lo))
+		return lo, hi, "about"
 	}
-	return N(id+".range", e.Years, "Low", Int(lo), "High", Int(hi), "From", Int(100-hi), "To", Int(100-lo))
+	return lo, hi, "range"
+}
+
+// Lasting tells one known endpoint of one restoration after some years, as
+// numbers of 100 in both frames.
+func Lasting(b *evidence.Base, e plan.Expectation) Text {
+	lo, hi, as := bounds(b, e.PerTooth)
+	id := "sheet.last." + e.Endpoint + "." + as
+	switch as {
+	case "from-few":
+		return N(id, e.Years, "High", Int(hi), "Low", Int(100-hi))
+	case "nearly-all":
+		return N(id, e.Years)
+	case "to-nearly-all":
+		return N(id, e.Years, "Low", Int(lo), "High", Int(100-lo))
+	case "about":
+		return N(id, e.Years, "Number", Int(lo), "Total", Int(100-lo))
+	}
+	return N(id, e.Years, "Low", Int(lo), "High", Int(hi), "From", Int(100-hi), "To", Int(100-lo))
 }
 
 // InCell tells the same for a cell of a table whose title says of what: how many of
 // 100, and how many of the rest.
 func InCell(b *evidence.Base, e plan.Estimate) (share, rest Text) {
-	lo, hi := Outward(b, e.Low, e.High)
-	step := stepInHundred(b)
-	hi = max(hi, step)
-	switch {
-	case lo < step && hi < 100:
+	switch lo, hi, as := bounds(b, e); as {
+	case "from-few":
 		return M("number.up-to", "High", Int(hi)), M("number.to-nearly-all", "Low", Int(100-hi))
-	case lo >= 100:
+	case "nearly-all":
 		return M("number.nearly-all"), M("number.few")
-	case hi >= 100:
-		lo = max(lo, step)
+	case "to-nearly-all":
 		return M("number.to-nearly-all", "Low", Int(lo)), M("number.up-to", "High", Int(100-lo))
-	case lo == hi:
+	case "about":
 		return M("number.about", "Number", Int(lo)), M("number.about", "Number", Int(100-lo))
+	default:
+		return M("number.range", "Low", Int(lo), "High", Int(hi)), M("number.range", "Low", Int(100-hi), "High", Int(100-lo))
 	}
-	return M("number.range", "Low", Int(lo), "High", Int(hi)), M("number.range", "Low", Int(100-hi), "High", Int(100-lo))
 }
 
 // Drawn is the same as a picture of 100.
