@@ -360,6 +360,10 @@ func (c *check) change() {
 		c.one(p+".numbing", x.Numbing, "no", "gel", "sometimes", "usual", "yes")
 		c.one(p+".reversible", x.Reversible, "yes", "no", "partly")
 		c.one(p+".over", x.Over, "all", "finding", "contacts", "opposing")
+		c.one(p+".group", x.Group, evidence.GroupTooth, evidence.GroupVeneer, evidence.GroupTell)
+		if x.TakesAny() != (x.Group == evidence.GroupTooth) {
+			c.add("CONTENT-VALUE", p+".group", "a change that takes tooth that does not grow back is of group tooth, and no other is")
+		}
 		if x.Removes == "enamel" && x.Reversible == "yes" {
 			c.add("CONTENT-CHANGE", p+".reversible", "enamel does not grow back")
 		}

@@ -173,10 +173,39 @@ type Change struct {
 	// Over says which teeth it can touch: all, finding (those with the trigger
 	// finding; all when the When row names none), contacts (each side contact
 	// between treated teeth and their neighbors) or opposing (teeth of the other jaw).
-	Over    string   `json:"over"`
+	Over string `json:"over"`
+	// Group is tooth (takes something from a tooth), veneer (only from the veneer) or
+	// tell (the patient is told, or asked each time).
+	Group   string   `json:"group"`
 	When    []When   `json:"when"`
 	Figures []string `json:"figures,omitempty"` // further figure ids its words may name
 	Note    string   `json:"note,omitempty"`
+}
+
+// TrialSmile is the purpose of the visit at which the planned shape is tried in the
+// mouth.
+const TrialSmile = "mock-up"
+
+// Groups of chair changes.
+const (
+	GroupTooth  = "tooth"
+	GroupVeneer = "veneer"
+	GroupTell   = "tell"
+)
+
+// OfContacts reports whether the change happens between two teeth.
+func (c *Change) OfContacts() bool { return c.Over == "contacts" }
+
+// TakesAny reports whether the change takes something from some tooth that does
+// not grow back.
+func (c *Change) TakesAny() bool {
+	return c.Reversible != "yes" && (c.Removes == "enamel" || c.Removes == "either")
+}
+
+// Takes reports whether it takes that from the tooth it is noted for, and not from
+// the one opposite.
+func (c *Change) Takes() bool {
+	return c.TakesAny() && c.Place != "opposing" && c.Over != "opposing"
 }
 
 // When says on which routes, and with which findings, a change is likely.

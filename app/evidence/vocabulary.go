@@ -22,7 +22,7 @@ func (b *Base) Vocabulary(locales []string) veneer.Vocabulary {
 		}
 	}
 	for _, c := range b.Changes {
-		v.Changes[c.Key] = veneer.ChangeWord{Reversible: c.Reversible, TellOnly: c.TellOnly}
+		v.Changes[c.Key] = veneer.ChangeWord{Reversible: c.Reversible, TellOnly: c.TellOnly, Contacts: c.OfContacts(), Takes: c.Takes()}
 		v.Fees[c.Key] = true
 	}
 	for _, r := range b.Routes {
