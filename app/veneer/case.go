@@ -3,7 +3,10 @@
 // treats it. It holds no clinical figure and no patient-facing sentence.
 package veneer
 
-import "strconv"
+import (
+	"slices"
+	"strconv"
+)
 
 // Route is a way of going on. Keys are stable: they may be retired, never reused.
 type Route string
@@ -123,12 +126,15 @@ type Case struct {
 	Detail       string `json:"detail,omitempty" strict:"said"` // words | numbers
 	Stage        Stage  `json:"stage,omitempty" strict:"said"`
 
+	// Offered are the routes on the table; empty leaves the choice to the plan.
+	Offered []Offer `json:"offered,omitempty"`
+	// Agreed is the agreement that this case rests on; nil before there is one.
+	Agreed *Agreement `json:"agreed,omitempty"`
+	// Events are the case's history, in order; nothing is taken out of it.
+	Events []Event `json:"events,omitempty"`
+
 	People         *People         `json:"people,omitempty"`
-	ToothState     []ToothState    `json:"tooth_state,omitempty"`
-	Departures     []Departure     `json:"departures,omitempty"`
-	TryIn          []TryIn         `json:"tryin,omitempty"`
 	Questions      []Question      `json:"questions,omitempty"`
-	TeachBack      []TeachBack     `json:"teach_back,omitempty"`
 	Advice         *Advice         `json:"advice,omitempty"`
 	ProceedReasons []ProceedReason `json:"proceed_reasons,omitempty"`
 
@@ -136,6 +142,8 @@ type Case struct {
 	Visits []AgreedVisit `json:"visits,omitempty"`
 	// Calendar is what was handed out for the patient's calendar so far.
 	Calendar *Calendar `json:"calendar,omitempty"`
+
+	caseV1
 }
 
 // ToothEntry is one tooth of the case; Route and Material override the case's.
@@ -147,11 +155,19 @@ type ToothEntry struct {
 	UnderlyingShade Shade    `json:"underlying_shade,omitempty" strict:"said"`
 }
 
-// AnswerEntry is the patient's answer to one chair change for some teeth.
+// AnswerEntry is the patient's answer to one chair change, for some teeth or, where
+// the change is one of contacts, for some contacts; neither means all teeth.
 type AnswerEntry struct {
 	Change string  `json:"change"`
-	Teeth  []Tooth `json:"teeth"`
+	Teeth  []Tooth `json:"teeth,omitempty"`
+	Places []Place `json:"places,omitempty"`
 	Answer Answer  `json:"answer"`
+}
+
+// Names reports whether the answer is about a tooth, or a contact of it.
+func (a AnswerEntry) Names(t Tooth) bool {
+	return len(a.Teeth)+len(a.Places) == 0 || slices.Contains(a.Teeth, t) ||
+		slices.ContainsFunc(a.Places, func(p Place) bool { return p.Has(t) })
 }
 
 // People says who decides and who is with the patient. Roles and ways only; an
@@ -166,43 +182,18 @@ type People struct {
 	Companion       string `json:"companion,omitempty"`                     // free text: who came along
 }
 
-// ToothState is how far one tooth has been changed: untouched, shaped or bonded.
-type ToothState struct {
-	Tooth Tooth  `json:"tooth"`
-	State string `json:"state"`
+// Represented reports whether somebody else decides for the patient.
+func (p People) Represented() bool {
+	return p.Decides == "parent" || p.Decides == "guardian" || p.Decides == "representative"
 }
 
-// Departure is a chair change that really happened.
-type Departure struct {
-	Change string  `json:"change"`
-	Teeth  []Tooth `json:"teeth"`
-	SizeMM float64 `json:"size_mm,omitempty" strict:"said"` // how much was taken away or added, mm; 0 is not said
-	Date   Date    `json:"date,omitzero" strict:"said"`
-	Note   string  `json:"note,omitempty"`
-}
-
-// TryIn is what the patient said at one delivery sitting before bonding.
-type TryIn struct {
-	Sitting int     `json:"sitting"`
-	Teeth   []Tooth `json:"teeth"`
-	Date    Date    `json:"date,omitzero" strict:"said"`    // when it was said
-	Shade   string  `json:"shade,omitempty" strict:"said"`  // approved | change
-	Shape   string  `json:"shape,omitempty" strict:"said"`  // approved | change
-	Length  string  `json:"length,omitempty" strict:"said"` // approved | change
-	Note    string  `json:"note,omitempty"`
-}
+// Minor reports whether the patient is a child or an adolescent.
+func (p People) Minor() bool { return p.AgeBand == "child" || p.AgeBand == "adolescent" }
 
 // Question is one the patient asked, with the answer given.
 type Question struct {
 	Asked  string `json:"asked"`
 	Answer string `json:"answer,omitempty"`
-}
-
-// TeachBack notes that a point was said back in the patient's own words, or what was explained again.
-type TeachBack struct {
-	Topic string `json:"topic"`
-	Note  string `json:"note,omitempty"`
-	Done  bool   `json:"done,omitempty"`
 }
 
 // Advice is the dentist's own, with its reason, in the dentist's words.
@@ -229,8 +220,8 @@ type AgreedVisit struct {
 // Nth is Number, counted from 1.
 func (v AgreedVisit) Nth() int { return max(1, v.Number) }
 
-// Agreed gives the n-th visit of a key, from 1, when a day is agreed for it; else nil.
-func (c *Case) Agreed(key string, n int) *AgreedVisit {
+// AgreedDay gives the n-th visit of a key, from 1, when a day is agreed for it; else nil.
+func (c *Case) AgreedDay(key string, n int) *AgreedVisit {
 	for i := range c.Visits {
 		if a := &c.Visits[i]; a.Key == key && a.Nth() == n {
 			return a

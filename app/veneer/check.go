@@ -28,8 +28,6 @@ var (
 	assents     = []string{"yes", "no", "not-asked"}
 	interpreter = []string{"none", "professional", "staff", "family"}
 	ways        = []string{"in-person", "telephone", "video"}
-	toothStates = []string{"untouched", "shaped", "bonded"}
-	seen        = []string{"approved", "change"}
 )
 
 // check collects the faults of one file.
@@ -145,9 +143,12 @@ func (c Case) Check(v Vocabulary) fault.List {
 	k.head()
 	k.routes()
 	k.findings()
-	k.answers()
+	k.answers("answers", c.Answers, c.ToothList())
+	k.offered()
+	k.agreed()
+	k.events()
 	k.people()
-	k.course()
+	k.versionOne()
 	k.words()
 	k.visits()
 	return k.List
@@ -161,8 +162,8 @@ type caseCheck struct {
 
 func (k *caseCheck) head() {
 	c := k.c
-	if c.Version != Version {
-		k.add("CASE-VERSION", "version", strconv.Itoa(c.Version), "version %d is not readable here, only %d", c.Version, Version)
+	if c.Version < 1 || c.Version > CaseVersion {
+		k.add("CASE-VERSION", "version", strconv.Itoa(c.Version), "this program reads case files of version 1 to %d, not %d: open it with a newer program", CaseVersion, c.Version)
 	}
 	if c.ID != "" && (len(c.ID) > 64 || !only(c.ID, letters+digits+"-")) {
 		k.add("CASE-ID", "id", c.ID, "an id is 1 to 64 letters, digits and hyphens")
@@ -318,9 +319,11 @@ func (k *caseCheck) contradict(path string, list, whole []string) {
 }
 
 // inCase checks teeth named elsewhere in the file: each is a tooth of the case, none twice.
-func (k *caseCheck) inCase(path string, ts []Tooth) {
+func (k *caseCheck) inCase(path string, ts []Tooth) { k.among(path, ts, k.c.ToothList()) }
+
+func (k *caseCheck) among(path string, ts, all []Tooth) {
 	for i, t := range ts {
-		if !k.teeth[t] {
+		if !slices.Contains(all, t) {
 			k.add("CASE-TOOTH-ABSENT", at(path, i), t.String(), "tooth %d is not in this case", int(t))
 		} else if slices.Contains(ts[:i], t) {
 			k.add("CASE-TOOTH-TWICE", at(path, i), t.String(), "tooth %d is listed twice", int(t))
@@ -334,43 +337,62 @@ func (k *caseCheck) change(path, key string) {
 	}
 }
 
-func (k *caseCheck) answers() {
-	type step struct {
-		change string
-		tooth  Tooth // 0: a case without teeth
-	}
+// answers checks answers about some teeth: those of the case, or of its agreement.
+func (k *caseCheck) answers(path string, list []AnswerEntry, all []Tooth) {
 	given := map[step]Answer{}
-	for i, a := range k.c.Answers {
-		p := at("answers", i)
+	for i, a := range list {
+		p := at(path, i)
 		k.change(p+".change", a.Change)
 		oneOf(&k.check, "CASE-ANSWER", p+".answer", a.Answer, answers)
-		k.inCase(p+".teeth", a.Teeth)
+		k.among(p+".teeth", a.Teeth, all)
+		k.places(p+".places", a.Change, a.Places, all)
 		w, known := k.v.Changes[a.Change]
-		if known && len(a.Teeth) == 0 && a.Answer == Agree && w.Reversible != "yes" {
+		if known && len(a.Teeth)+len(a.Places) == 0 && a.Answer == Agree && w.Reversible != "yes" {
 			k.add("CASE-ANSWER-ALL", p+".teeth", a.Change, "agreeing to %q cannot be undone, so its teeth must be named", a.Change)
 		}
-		for _, t := range k.all(a.Teeth) {
-			s := step{a.Change, t}
+		named := slices.Clone(a.Places)
+		for _, t := range k.all(a.Teeth, a.Places, all) {
+			named = append(named, At(t))
+		}
+		for _, at := range named {
+			s := step{a.Change, at}
 			if before, twice := given[s]; twice && before != a.Answer {
-				k.add("CASE-ANSWER-TWICE", p+".answer", a.Change, "%q on tooth %d is answered twice, %q and %q", a.Change, int(t), before, a.Answer)
+				k.add("CASE-ANSWER-TWICE", p+".answer", a.Change, "%q on tooth %s is answered twice, %q and %q", a.Change, at, before, a.Answer)
 			}
 			given[s] = a.Answer
 		}
 	}
 }
 
-// all is what an empty list of teeth stands for.
-func (k *caseCheck) all(ts []Tooth) []Tooth {
-	if len(ts) > 0 {
+// places checks the contacts of a change: only a change of contacts has them, and
+// one of their teeth is among all.
+func (k *caseCheck) places(path, change string, list []Place, all []Tooth) {
+	if len(list) > 0 && change != "" && !k.v.OfContacts(change) {
+		k.add("CASE-PLACE", path, change, "%q does not happen between two teeth: name teeth", change)
+		return
+	}
+	for i, p := range list {
+		switch {
+		case !p.Contact(): // told where it was read
+			k.add("CASE-PLACE", at(path, i), p.String(), "%s is not the contact of two neighboring teeth, such as 14-15", p)
+		case !slices.Contains(all, p.A) && !slices.Contains(all, p.B):
+			k.add("CASE-TOOTH-ABSENT", at(path, i), p.String(), "neither tooth of the contact %s is in this case", p)
+		case slices.Contains(list[:i], p):
+			k.add("CASE-TOOTH-TWICE", at(path, i), p.String(), "the contact %s is listed twice", p)
+		}
+	}
+}
+
+// all is what a list of teeth stands for: all of them where neither teeth nor
+// places are named, and 0 in a case without teeth.
+func (k *caseCheck) all(ts []Tooth, places []Place, all []Tooth) []Tooth {
+	switch {
+	case len(ts)+len(places) > 0:
 		return ts
-	}
-	for _, e := range k.c.Teeth {
-		ts = append(ts, e.Tooth)
-	}
-	if len(ts) == 0 {
+	case len(all) == 0:
 		return []Tooth{0}
 	}
-	return ts
+	return all
 }
 
 func (k *caseCheck) people() {
@@ -393,65 +415,6 @@ func (k *caseCheck) people() {
 	k.text("people.companion", p.Companion)
 }
 
-// course checks what is noted while treatment goes on.
-func (k *caseCheck) course() {
-	c := k.c
-	began := func(path string) {
-		if c.Stage == Deciding {
-			k.add("CASE-STAGE-CONTRADICTION", path, string(c.Stage), "this can only happen after the patient has decided")
-		}
-	}
-	var states []Tooth
-	for i, s := range c.ToothState {
-		p := at("tooth_state", i)
-		states = append(states, s.Tooth)
-		if !slices.Contains(toothStates, s.State) {
-			k.add("CASE-STATE", p+".state", s.State, "%q is not known here", s.State)
-		} else if s.State != "untouched" {
-			began(p + ".state")
-		}
-		if !k.teeth[s.Tooth] {
-			k.add("CASE-TOOTH-ABSENT", p+".tooth", s.Tooth.String(), "tooth %d is not in this case", int(s.Tooth))
-		} else if slices.Contains(states[:i], s.Tooth) {
-			k.add("CASE-TOOTH-TWICE", p+".tooth", s.Tooth.String(), "tooth %d is listed twice", int(s.Tooth))
-		}
-	}
-	for i, d := range c.Departures {
-		p := at("departures", i)
-		began(p)
-		k.change(p+".change", d.Change)
-		k.inCase(p+".teeth", d.Teeth)
-		if d.SizeMM < 0 || d.SizeMM > maxSizeMM {
-			k.add("CASE-SIZE", p+".size_mm", strconv.FormatFloat(d.SizeMM, 'f', -1, 64), "a size lies above 0 and up to %d mm", maxSizeMM)
-		}
-		k.exists(p+".date", d.Date)
-		if d.Date.Exists() && c.Start.Exists() && d.Date.Before(c.Start) {
-			k.add("CASE-DATES", p+".date", d.Date.String(), "%s lies before the first visit on %s", d.Date, c.Start)
-		}
-		k.text(p+".note", d.Note)
-	}
-	sittings := map[int]bool{}
-	for i, t := range c.TryIn {
-		p := at("tryin", i)
-		began(p)
-		if t.Sitting < 1 || t.Sitting > len(AllTeeth()) {
-			k.add("CASE-SITTING", p+".sitting", strconv.Itoa(t.Sitting), "sittings are counted from 1")
-		} else if sittings[t.Sitting] {
-			k.add("CASE-SITTING-TWICE", p+".sitting", strconv.Itoa(t.Sitting), "sitting %d is listed twice", t.Sitting)
-		}
-		sittings[t.Sitting] = true
-		k.inCase(p+".teeth", t.Teeth)
-		k.exists(p+".date", t.Date)
-		if t.Date.Exists() && c.Start.Exists() && t.Date.Before(c.Start) {
-			k.add("CASE-DATES", p+".date", t.Date.String(), "%s lies before the first visit on %s", t.Date, c.Start)
-		}
-		oneOf(&k.check, "CASE-TRYIN", p+".shade", t.Shade, seen)
-		oneOf(&k.check, "CASE-TRYIN", p+".shape", t.Shape, seen)
-		oneOf(&k.check, "CASE-TRYIN", p+".length", t.Length, seen)
-		k.text(p+".note", t.Note)
-	}
-}
-
 // words checks what was said, in the words of the patient and the dentist.
 func (k *caseCheck) words() {
 	c := k.c
@@ -459,10 +422,6 @@ func (k *caseCheck) words() {
 	for i, q := range c.Questions {
 		k.said(at("questions", i)+".asked", q.Asked)
 		k.text(at("questions", i)+".answer", q.Answer)
-	}
-	for i, t := range c.TeachBack {
-		k.said(at("teach_back", i)+".topic", t.Topic)
-		k.text(at("teach_back", i)+".note", t.Note)
 	}
 	if c.Advice != nil {
 		oneOf(&k.check, "CASE-ROUTE", "advice.route", c.Advice.Route, Routes())

@@ -10,16 +10,21 @@ import (
 	"plainleaf/app/strict"
 )
 
-// Version is the version of the case and practice files this program reads and writes.
+// CaseVersion is the version of the case file this program writes. It reads every
+// earlier one too.
+const CaseVersion = 2
+
+// Version is the version of the practice file.
 const Version = 1
 
-// ReadCase reads a case file and checks it. The case holds whatever was right
+// ReadCase reads a case file of any version and checks it. The case holds whatever was right
 // in the file; it is fit for use only when there is no fault.
 func ReadCase(data []byte, v Vocabulary) (Case, fault.List) {
 	var c Case
 	faults, ok := strict.Decode(data, &c)
 	if ok {
 		faults = join(faults, c.Check(v))
+		c.Upgrade(v.OfContacts)
 	}
 	// In a Case a horizon of 0 means "not said"; in a file it is a number of
 	// years like any other, and out of range.

@@ -85,7 +85,7 @@ func (c Case) Meant(ts []Tooth) []Tooth {
 // day and that were at no later one. A try-in without a day is taken for a later one.
 func (c Case) LookAgain(day Date) []Tooth {
 	var out []Tooth
-	list := slices.SortedStableFunc(slices.Values(c.TryIn), func(a, b TryIn) int {
+	list := slices.SortedStableFunc(slices.Values(c.TryIns()), func(a, b TryIn) int {
 		if a.Date.IsZero() != b.Date.IsZero() {
 			return -a.Date.Compare(b.Date)
 		}

@@ -32,6 +32,9 @@ type Practice struct {
 	TimeZone       string    `json:"time_zone,omitempty" strict:"said"` // IANA
 	BaseAddress    string    `json:"base_address,omitempty" strict:"said"`
 
+	// Waivers are the open points that a patient may waive, in own words; see Waivable.
+	Waivers []string `json:"waivers,omitempty"`
+
 	SignOffs []SignOff                 `json:"sign_offs,omitempty"`
 	Figures  map[string]PracticeFigure `json:"figures,omitempty"`  // replaces practice figures only
 	Wordings map[string]map[string]any `json:"wordings,omitempty"` // locale -> message id -> text or plural forms

@@ -28,7 +28,16 @@ type FindingWord struct {
 type ChangeWord struct {
 	Reversible string // yes, no, partly: for the tooth
 	TellOnly   bool   // nothing to answer
+	Contacts   bool   // happens between two teeth
+	Takes      bool   // takes something from the tooth that does not grow back
 }
+
+// OfContacts reports whether a chair change happens between two teeth.
+func (v Vocabulary) OfContacts(change string) bool { return v.Changes[change].Contacts }
+
+// Takes reports whether a chair change takes something from the tooth that does
+// not grow back.
+func (v Vocabulary) Takes(change string) bool { return v.Changes[change].Takes }
 
 // Excludes reports whether two findings cannot both be true; either may name the other.
 func (v Vocabulary) Excludes(a, b string) bool {
