@@ -65,7 +65,7 @@ func (w *work) pins(steps []step, streams []stream, fits []fit, chosen bool) *pi
 func (w *work) pinned(key string, n int) []*pin {
 	var out []*pin
 	for j := range n {
-		if a := w.c.Agreed(numbered(key, j, n), 1); a != nil {
+		if a := w.c.AgreedDay(numbered(key, j, n), 1); a != nil {
 			out = append(append(out, make([]*pin, j-len(out))...), &pin{day: a})
 		}
 	}

@@ -165,7 +165,7 @@ func TestAgreedDaysOfAnyCase(t *testing.T) {
 				if v.Latest.Before(v.Likely) || v.Likely.Before(v.Earliest) {
 					t.Errorf("%s: %s %v with %v", name, v.Key, v.Span, d.Visits)
 				}
-				a := d.Agreed(v.Key, 1)
+				a := d.AgreedDay(v.Key, 1)
 				if (a != nil) != v.Agreed || a != nil && v.Span != (Span{a.Date, a.Date, a.Date}) {
 					t.Errorf("%s: %s %v, agreed %v", name, v.Key, v.Span, a)
 				}

@@ -29,6 +29,8 @@ func rank(k string) int { return slices.Index(often, k) }
 // promised less than may come; the answer stays the first's.
 func (c ChairChange) Together(d ChairChange) ChairChange {
 	c.Teeth = veneer.SortTeeth(append(slices.Clone(c.Teeth), d.Teeth...))
+	c.Contacts = append(slices.Clone(c.Contacts), d.Contacts...)
+	c.Places = append(slices.Clone(c.Places), d.Places...)
 	c.ThinSides = slices.Compact(veneer.SortTeeth(append(slices.Clone(c.ThinSides), d.ThinSides...)))
 	if rank(d.Often) > rank(c.Often) {
 		c.Often = d.Often
@@ -127,7 +129,7 @@ func (w *work) changeTeeth(rule *evidence.Change, m mouth, asked sites) []likely
 		}
 		for i := range m.sites {
 			s := &m.sites[i]
-			if !found.has(i) && (len(a.Teeth) == 0 || slices.Contains(a.Teeth, s.tooth)) {
+			if !found.has(i) && a.Names(s.tooth) {
 				when, ok := reason(rule, s)
 				if !ok && !s.route.NeedsTeeth() {
 					continue
@@ -153,7 +155,7 @@ func (w *work) resting(o outcome, live []ChairChange) []Resting {
 		for _, answer := range []veneer.Answer{veneer.Agree, veneer.Ask, veneer.No} {
 			var teeth []veneer.Tooth
 			for _, s := range o.mouth.sites {
-				if w.answer(key, s.tooth) == answer && !slices.ContainsFunc(live, func(c ChairChange) bool {
+				if w.said(&w.b.Changes[i], s.tooth) == answer && !slices.ContainsFunc(live, func(c ChairChange) bool {
 					return c.Key == key && (len(c.Teeth) == 0 || slices.Contains(c.Teeth, s.tooth))
 				}) {
 					teeth = append(teeth, s.tooth)
@@ -213,12 +215,15 @@ func (w *work) reached(rule *evidence.Change, m mouth, findings []string) sites 
 	return on
 }
 
-// answer is what the patient said about a change of one tooth; an answer without
-// teeth is for all of them.
-func (w *work) answer(change string, t veneer.Tooth) veneer.Answer {
-	for _, a := range w.c.Answers {
-		if a.Change == change && (len(a.Teeth) == 0 || slices.Contains(a.Teeth, t)) {
-			return a.Answer
+// said is what the patient said about a change on one tooth, for a change of
+// contacts at one of its contacts.
+func (w *work) said(rule *evidence.Change, t veneer.Tooth) veneer.Answer {
+	if !rule.OfContacts() {
+		return w.c.AnswerAt(rule.Key, veneer.At(t))
+	}
+	for _, p := range veneer.Contacts([]veneer.Tooth{t}) {
+		if a := w.c.AnswerAt(rule.Key, p); a != veneer.Blank {
+			return a
 		}
 	}
 	return veneer.Blank
@@ -227,13 +232,16 @@ func (w *work) answer(change string, t veneer.Tooth) veneer.Answer {
 // changeRows adds one row for the teeth of each answer, those on which the change
 // rests behind.
 func (w *work) changeRows(out []ChairChange, rule *evidence.Change, at []likelyAt) []ChairChange {
+	if rule.OfContacts() {
+		return w.contactRows(out, rule, at)
+	}
 	var rows [2 * len(answers)]struct {
 		on   sites
 		best *likelyAt
 	}
 	for i := range at {
 		x := &at[i]
-		k := max(0, slices.Index(answers[:], w.answer(rule.Key, w.entries[x.site].Tooth))) // what is no answer counts as none
+		k := max(0, slices.Index(answers[:], w.c.AnswerAt(rule.Key, veneer.At(w.entries[x.site].Tooth)))) // what is no answer counts as none
 		if x.rests {
 			k += len(answers)
 		}
@@ -252,6 +260,70 @@ func (w *work) changeRows(out []ChairChange, rule *evidence.Change, at []likelyA
 		}
 	}
 	return out
+}
+
+// contactRows adds one row for the contacts of each answer. A contact is asked
+// about once, whichever of its teeth the change may come up on; its neighbor may
+// be a tooth without a veneer.
+func (w *work) contactRows(out []ChairChange, rule *evidence.Change, at []likelyAt) []ChairChange {
+	var teeth []veneer.Tooth
+	of := map[veneer.Tooth]*likelyAt{}
+	for i := range at {
+		t := w.entries[at[i].site].Tooth
+		teeth, of[t] = append(teeth, t), &at[i]
+	}
+	type row struct {
+		places []veneer.Place
+		best   *likelyAt
+	}
+	rows := make([]row, 2*len(answers))
+	for _, p := range veneer.SortPlaces(veneer.Contacts(teeth)) {
+		x := of[p.A]
+		if o := of[p.B]; x == nil || o != nil && (x.rests && !o.rests || x.rests == o.rests && o.often > x.often) {
+			x = o
+		}
+		k := max(0, slices.Index(answers[:], w.c.AnswerAt(rule.Key, p)))
+		if x.rests {
+			k += len(answers)
+		}
+		r := &rows[k]
+		r.places = append(r.places, p)
+		if r.best == nil || x.often > r.best.often {
+			r.best = x
+		}
+	}
+	for k, r := range rows {
+		if len(r.places) == 0 {
+			continue
+		}
+		var mine []veneer.Tooth
+		for _, p := range r.places {
+			for _, t := range p.Teeth() {
+				if of[t] != nil {
+					mine = append(mine, t)
+				}
+			}
+		}
+		out = append(out, ChairChange{})
+		c := &out[len(out)-1]
+		w.changeRow(c, rule, answers[k%len(answers)], veneer.SortTeeth(mine), r.best.when)
+		w.between(c, rule, r.places)
+		c.Rests = k >= len(answers)
+	}
+	return out
+}
+
+// between puts the contacts of a row in.
+func (w *work) between(c *ChairChange, rule *evidence.Change, places []veneer.Place) {
+	c.Places = c.Places[:0]
+	for _, p := range places {
+		t := p.Teeth()
+		c.Contacts = append(c.Contacts, [2]veneer.Tooth{t[0], t[1]})
+		c.Places = append(c.Places, p.String())
+	}
+	if rule.Removes == "enamel" || rule.Removes == "either" {
+		c.ThinSides = w.thinSides(c.Contacts)
+	}
 }
 
 func (w *work) changeRow(c *ChairChange, rule *evidence.Change, answer veneer.Answer, teeth []veneer.Tooth, when *evidence.When) {
@@ -288,10 +360,10 @@ func (w *work) changeRow(c *ChairChange, rule *evidence.Change, answer veneer.An
 	if rule.Wait != "" {
 		c.Wait = l.estimate(rule.Wait).round()
 	}
-	if rule.Over == "contacts" {
-		c.Contacts = contacts(teeth)
-		if rule.Removes == "enamel" || rule.Removes == "either" {
-			c.ThinSides = w.thinSides(c.Contacts)
+	c.Group, c.Places = rule.Group, make([]string, 0, len(teeth))
+	for _, t := range teeth {
+		if t != 0 {
+			c.Places = append(c.Places, t.String())
 		}
 	}
 	c.Figures = l.close()
@@ -308,24 +380,6 @@ func actsAs(rule *evidence.Change, a veneer.Answer) veneer.Answer {
 		return veneer.Ask
 	}
 	return a
-}
-
-// contacts lists the contacts of the teeth, each once, in chart order; the
-// neighbor may be a tooth without a veneer.
-func contacts(teeth []veneer.Tooth) [][2]veneer.Tooth {
-	out := make([][2]veneer.Tooth, 0, 2*len(teeth))
-	for _, t := range teeth {
-		for _, n := range t.Neighbors() {
-			p := [2]veneer.Tooth{t, n}
-			if chart(n) < chart(t) {
-				p = [2]veneer.Tooth{n, t}
-			}
-			if !slices.Contains(out, p) {
-				out = append(out, p)
-			}
-		}
-	}
-	return out
 }
 
 // thinSides are the teeth at the contacts whose side walls are thin, in chart order.

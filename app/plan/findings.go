@@ -158,8 +158,9 @@ func (w *work) findingEffects(es []effect) []FindingEffect {
 func (w *work) waitFors(es []effect) []WaitFor {
 	out := w.room.settle[:0]
 	var talk *WaitFor
+	reasons := true // the dentist gave one for every private finding
 	for _, e := range es {
-		if e.level.Rank() < evidence.LevelFirst.Rank() {
+		if e.level.Rank() < evidence.LevelFirst.Rank() || w.c.Settled(e.key, e.teeth) {
 			continue
 		}
 		l := w.ledger()
@@ -178,11 +179,15 @@ func (w *work) waitFors(es []effect) []WaitFor {
 				talk.Level = e.level
 			}
 		}
+		reasons = reasons && reason != ""
 		if reason != "" && !strings.Contains(talk.Reason, reason) {
 			talk.Reason = strings.TrimPrefix(talk.Reason+"; "+reason, "; ")
 		}
 	}
 	if talk != nil {
+		if !reasons && w.reason(TalkAgain) == "" {
+			talk.Reason = ""
+		}
 		out = append(out, *talk)
 	}
 	w.room.settle = out

@@ -93,9 +93,9 @@ func (w *work) askers(a asker) []veneer.Tooth {
 func (w *work) done(changes []string) ([]veneer.Tooth, bool) {
 	var teeth []veneer.Tooth
 	ok := false
-	for _, d := range w.c.Departures {
+	for _, d := range w.c.Done() {
 		if slices.Contains(changes, d.Change) {
-			teeth, ok = append(teeth, w.c.Meant(d.Teeth)...), true
+			teeth, ok = append(teeth, w.c.DoneTo(d)...), true
 		}
 	}
 	if len(teeth) == 0 {

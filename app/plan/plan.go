@@ -49,8 +49,14 @@ func (e *Estimate) UnmarshalJSON(b []byte) error {
 
 // Plan is the result.
 type Plan struct {
-	Version      int             `json:"version"`
-	Content      string          `json:"content"` // version of the evidence
+	Version int    `json:"version"`
+	Content string `json:"content"` // version of the evidence
+	// Open lists what is still missing or unsettled, in the order in which it is settled.
+	Open []Open `json:"open"`
+	// InForce are the answers that hold in the chair; see veneer.Case.Standing.
+	InForce []InForce `json:"in_force"`
+	// ToothState is how far each tooth has been changed, by what was noted as done.
+	ToothState   []ToothState    `json:"tooth_state"`
 	Routes       []RouteFacts    `json:"routes"`
 	Visits       []Visit         `json:"visits"`
 	Findings     []FindingEffect `json:"findings"`
@@ -120,8 +126,10 @@ type Span struct {
 
 // RouteFacts is one route beside the others: the same fields for each.
 type RouteFacts struct {
-	Key          veneer.Route    `json:"key"`
-	Chosen       bool            `json:"chosen"`
+	Key    veneer.Route `json:"key"`
+	Chosen bool         `json:"chosen"`
+	// NotOffered is the dentist's reason why this route is not on the table.
+	NotOffered   string          `json:"not_offered,omitempty"`
 	Then         veneer.Route    `json:"then,omitempty"`  // what follows a route that comes first
 	Mixed        bool            `json:"mixed,omitempty"` // the chosen plan has teeth on other routes; its facts are of the whole plan
 	Material     veneer.Material `json:"material,omitempty"`
@@ -242,6 +250,10 @@ type ChairChange struct {
 	Wait       Estimate `json:"wait"` // days to wait
 	// Contacts are the contacts a contact change can touch; a neighbor may have no veneer.
 	Contacts [][2]veneer.Tooth `json:"contacts"`
+	// Places are where the answer holds: teeth, or pairs such as 14-15 for contacts.
+	Places []string `json:"places"`
+	// Group is tooth (takes something from a tooth), veneer (only from the veneer) or tell.
+	Group string `json:"group"`
 	// ThinSides are those of the teeth, and of their neighbors at these contacts, whose
 	// side walls are thin: a strip keeps to the distal side or is left out (care-pathway 1.3).
 	ThinSides []veneer.Tooth `json:"thin_sides,omitempty"`

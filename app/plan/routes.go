@@ -66,6 +66,11 @@ func (w *work) routeFacts(r veneer.Route, o outcome, ex []Expectation) RouteFact
 		Reversible: rule.Reversible, Expectations: ex, Colour: w.colours(o.mouth),
 		LivingWith: "route." + string(r) + ".living", Level: publicLevel(o.effects)}
 	f.Money = w.routeMoney(o, ex)
+	for _, x := range w.c.Offered {
+		if x.Route == r && x.Not {
+			f.NotOffered = x.Reason
+		}
+	}
 	if len(f.Teeth) == 0 && r.NeedsTeeth() { // nothing can be counted tooth by tooth
 		f.Money = RouteMoney{Currency: f.Money.Currency, Later: []MoneyLater{}}
 		f.Minutes = Estimate{Unknown: NoFigure}
