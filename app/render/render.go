@@ -354,6 +354,19 @@ func (l *localizer) value(v sheet.Value, path string) Line {
 			return bad("no teeth")
 		}
 		return l.and(items)
+	case sheet.Pairs:
+		var items []Line
+		for _, p := range v {
+			if !p.Contact() {
+				return bad("%s is not a contact of two neighbors", p)
+			}
+			t := p.Teeth()
+			items = append(items, Line{{Text: t[0].Label(l.numbering) + "\u2013" + t[1].Label(l.numbering), Value: "places", Dir: "ltr", Teeth: t}})
+		}
+		if len(items) == 0 {
+			return bad("no contacts")
+		}
+		return l.and(items)
 	case sheet.Day:
 		return l.date(v.Date, v.Weekday, path)
 	case sheet.Clock:

@@ -204,6 +204,8 @@ func kinds(v sheet.Value) []string {
 	switch v.(type) {
 	case sheet.Teeth:
 		return []string{"teeth"}
+	case sheet.Pairs:
+		return []string{"places"}
 	case sheet.Day, sheet.Days:
 		return []string{"date"}
 	case sheet.Int, sheet.Decimal:

@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strings"
 
+	"plainleaf/app/evidence"
 	"plainleaf/app/plan"
 	"plainleaf/app/veneer"
 )
@@ -215,34 +216,15 @@ func within(w plan.Warning) Text {
 	return M(id+".range", "Range", Range{w.Within.Low, w.Within.High, 0})
 }
 
-// done tells what was really done at the chair, against what had been planned.
+// done tells what was really done at the chair, beside what had been said before it.
 func (x *composer) done() {
 	var items []Item
-	for _, d := range x.c.Departures {
-		name, teeth := M("change."+d.Change+".name"), x.c.Meant(d.Teeth)
-		it := Item{Text: name, Ref: Ref{Change: d.Change, Teeth: teeth}}
-		if len(teeth) > 0 {
-			it.Text = N("sheet.aftercare.done-change", len(teeth), "Text", Word{name}, "Teeth", Teeth(teeth))
+	before := x.c
+	for i, e := range x.c.History() {
+		if e.Kind == veneer.DoneStep && e.Change != "" {
+			before.Events = x.c.History()[:i]
+			items = append(items, x.doneItem(before, e))
 		}
-		if d.SizeMM > 0 {
-			it.More = append(it.More, M("sheet.aftercare.done-size", "Number", Decimal{d.SizeMM, 2}))
-			if limit, ok := x.pl.Limit(d.Change); ok && d.SizeMM > limit {
-				it.More = append(it.More, M("sheet.aftercare.done-over", "Number", Decimal{limit, 2}))
-			}
-		}
-		if no := x.saidNo(d.Change, teeth); len(no) > 0 {
-			it.More = append(it.More, M("sheet.aftercare.done-no"))
-			if len(no) < len(teeth) {
-				it.More = append(it.More, N("sheet.common.on-teeth", len(no), "Teeth", Teeth(no)))
-			}
-		}
-		if !d.Date.IsZero() {
-			it.More = append(it.More, M("sheet.schedule.on", "Date", Day{d.Date, false}))
-		}
-		if d.Note != "" {
-			it.More = append(it.More, Typed(d.Note))
-		}
-		items = append(items, it)
 	}
 	if len(items) > 0 {
 		x.heading(3, M("sheet.aftercare.done"), Ref{})
@@ -250,20 +232,90 @@ func (x *composer) done() {
 	}
 }
 
-// saidNo lists those of some teeth on which the patient's answer to a step is no.
-func (x *composer) saidNo(change string, teeth []veneer.Tooth) []veneer.Tooth {
-	var out []veneer.Tooth
-	for _, a := range x.c.Answers {
-		if a.Change != change || a.Answer != veneer.No {
-			continue
-		}
-		for _, t := range x.c.Meant(a.Teeth) {
-			if slices.Contains(teeth, t) {
-				out = append(out, t)
-			}
+// doneItem tells one step; before is the case as it was until then.
+func (x *composer) doneItem(before veneer.Case, e veneer.Event) Item {
+	name, teeth := M("change."+e.Change+".name"), x.c.DoneTo(e)
+	it := Item{Text: name, Ref: Ref{Change: e.Change, Teeth: teeth}}
+	switch {
+	case len(e.Places) > 0:
+		it.Text = M("sheet.aftercare.done-between", "Text", Word{name}, "Teeth", Pairs(veneer.SortPlaces(e.Places)))
+	case len(teeth) > 0:
+		it.Text = N("sheet.aftercare.done-change", len(teeth), "Text", Word{name}, "Teeth", Teeth(teeth))
+	}
+	if e.SizeMM > 0 {
+		it.More = append(it.More, M("sheet.aftercare.done-size", "Number", Decimal{e.SizeMM, 2}))
+		if limit, ok := x.pl.Limit(e.Change); ok && e.SizeMM > limit {
+			it.More = append(it.More, M("sheet.aftercare.done-over", "Number", Decimal{limit, 2}))
 		}
 	}
-	return veneer.SortTeeth(out)
+	it.More = append(it.More, x.saidBefore(before, e)...)
+	if !e.On.IsZero() {
+		it.More = append(it.More, M("sheet.schedule.on", "Date", Day{e.On, false}))
+	}
+	if e.Note != "" {
+		it.More = append(it.More, Typed(e.Note))
+	}
+	return it
+}
+
+// saidBefore tells what the patient had said to a step that was done: a no, a yes
+// in the chair, or that the answer was to be asked for and is not noted.
+func (x *composer) saidBefore(before veneer.Case, e veneer.Event) []Text {
+	rule := x.b.Change(e.Change)
+	if rule == nil || rule.TellOnly {
+		return nil
+	}
+	said := map[veneer.Standing][]veneer.Place{}
+	var order []veneer.Standing
+	for _, at := range before.PlacesOf(e, rule.OfContacts()) {
+		s := before.Standing(e.Change, at)
+		s.Fee, s.SizeMM = nil, 0
+		if rule.AlwaysAsk && s.From != veneer.FromAsked && s.Answer == veneer.Agree {
+			s = veneer.Standing{Answer: veneer.Ask}
+		}
+		if !slices.Contains(order, s) {
+			order = append(order, s)
+		}
+		said[s] = append(said[s], at)
+	}
+	var out []Text
+	for _, s := range order {
+		t := Text{}
+		switch {
+		case s.Answer == veneer.No:
+			t = M("sheet.aftercare.done-no")
+		case s.From == veneer.FromAsked && s.Answer == veneer.Agree && !s.On.IsZero():
+			t = M("sheet.aftercare.done-asked-on", "Date", Day{s.On, false})
+		case s.From == veneer.FromAsked && s.Answer == veneer.Agree:
+			t = M("sheet.aftercare.done-asked")
+		case s.Answer != veneer.Agree:
+			t = M("sheet.aftercare.done-unasked")
+		default:
+			continue
+		}
+		out = append(out, t)
+		if len(order) > 1 {
+			out = append(out, x.onPlaces(said[s]))
+		}
+	}
+	return out
+}
+
+// onPlaces says of which teeth, or between which, a sentence before it is.
+func (x *composer) onPlaces(at []veneer.Place) Text {
+	var teeth []veneer.Tooth
+	var pairs []veneer.Place
+	for _, p := range at {
+		if p.Contact() {
+			pairs = append(pairs, p)
+		} else {
+			teeth = append(teeth, p.A)
+		}
+	}
+	if len(pairs) > 0 {
+		return M("sheet.common.on-pairs", "Teeth", Pairs(veneer.SortPlaces(pairs)))
+	}
+	return N("sheet.common.on-teeth", len(teeth), "Teeth", Teeth(teeth))
 }
 
 // tryIn asks for a yes to colour, shape and length before anything is bonded.
@@ -277,7 +329,8 @@ func (x *composer) tryIn() {
 	if x.c.TargetShade != "" {
 		x.para(M("sheet.tryin.shade-planned", "Shade", Code(x.c.TargetShade)), Ref{})
 	}
-	x.answers()
+	x.agreedAnswers()
+	x.who()
 	x.waitNames()
 	sittings := x.sittings()
 	today := todays(sittings)
@@ -363,8 +416,7 @@ func (x *composer) saidEarlier(t veneer.TryIn) {
 // as planned, to be filled in by hand.
 func (x *composer) sittings() []veneer.TryIn {
 	var out []veneer.TryIn
-	if len(x.c.TryIn) > 0 {
-		out = slices.Clone(x.c.TryIn)
+	if out = x.c.TryIns(); len(out) > 0 {
 		if next := x.nextSitting(); len(next.Teeth) > 0 {
 			out = append(out, next)
 		}
@@ -384,7 +436,7 @@ func (x *composer) sittings() []veneer.TryIn {
 // were not, or that a change was asked for.
 func (x *composer) nextSitting() veneer.TryIn {
 	last, seen := 0, []veneer.Tooth(nil)
-	for _, t := range x.c.TryIn {
+	for _, t := range x.c.TryIns() {
 		if t.Date.IsZero() || !t.Date.Before(x.c.Issued) {
 			return veneer.TryIn{}
 		}
@@ -406,47 +458,229 @@ func (x *composer) nextSitting() veneer.TryIn {
 	return next
 }
 
-// answers repeats what was said beforehand.
-func (x *composer) answers() {
-	if len(x.pl.ChairChanges) > 0 {
-		x.h2("sheet.sign.answers-title")
-		x.answersByWord(InLine) // what is signed stands on one page where it can
+// agreedAnswers repeats what was agreed, and what was said in the chair since.
+func (x *composer) agreedAnswers() {
+	if x.c.Agreed == nil {
+		x.para(M("sheet.tryin.no-agreement"), Ref{})
+		return
 	}
+	x.h2("sheet.sign.answers-title")
+	x.para(x.restsOn(), Ref{})
+	var said []saying
+	for _, f := range x.pl.InForce {
+		if !f.TellOnly {
+			said = append(said, saying{f.Key, f.Teeth, f.Contacts, f.Answer})
+		}
+	}
+	x.answersByWord(said)
 }
 
-// change is one page: only the difference from what was agreed.
+// restsOn names the agreement that a sheet rests on.
+func (x *composer) restsOn() Text {
+	a := x.c.Agreed
+	return M("sheet.changes.rests-"+a.Way, "Date", Day{a.Date, false}, "Code", Code(a.Code))
+}
+
+// change is one page: only the difference from what was agreed. The case has an
+// agreement; see produce.Docs.
 func (x *composer) change() {
 	x.para(M("sheet.changes.intro"), Ref{})
-	x.h2("sheet.changes.agreed")
-	x.add(x.treatments())
-	x.states()
-	x.h2("sheet.changes.difference")
-	x.done()
+	x.para(x.restsOn(), Ref{})
+	b := Block{Kind: Table, Text: M("sheet.changes.difference"), Columns: []Text{M("sheet.changes.col-what"), M("sheet.changes.col-agreed"), M("sheet.changes.col-now")}, Keep: true}
+	b.Items = append(append(x.otherTreatment(), x.asked()...), x.otherWhole()...)
+	if len(b.Items) > 0 {
+		x.add(b)
+	}
 	x.para(M("sheet.changes.new"), Ref{})
-	x.lines(2)
+	if why := x.reasons(); len(why) > 0 {
+		x.list(why...)
+	} else {
+		x.lines(2)
+	}
+	x.states()
+	x.done()
 	x.h2("sheet.changes.choices")
-	started := slices.ContainsFunc(x.c.ToothState, func(s veneer.ToothState) bool { return s.State != "untouched" })
-	if started {
+	if x.begun() {
 		x.para(M("sheet.changes.no-way-back"), Ref{})
 	} else {
 		x.para(M("sheet.changes.still-free"), Ref{})
 	}
 	x.add(Block{Kind: Tick, Keep: true, Items: []Item{{Text: M("sheet.changes.go-on")}, {Text: M("sheet.changes.as-planned")}, {Text: M("sheet.changes.stop")}, {Text: M("sheet.changes.later")}}})
-	x.add(Block{Kind: Sign, Items: []Item{{Label: M("sheet.changes.fee")}}})
+	if !slices.ContainsFunc(x.c.History(), func(e veneer.Event) bool { return e.Kind == veneer.Asked && e.Fee != nil }) {
+		x.add(Block{Kind: Sign, Items: []Item{{Label: M("sheet.changes.fee")}}})
+	}
 	x.waitNames()
+	x.who()
 	x.para(M("sheet.changes.sitting-up"), Ref{})
 	x.signatures(x.signers()...)
 	x.phoneBox()
 	x.sourceList()
 }
 
+// begun reports whether anything was done to a tooth that does not grow back, or
+// glued on.
+func (x *composer) begun() bool {
+	return slices.ContainsFunc(x.pl.ToothState, func(s plan.ToothState) bool { return s.State != veneer.Untouched }) ||
+		slices.ContainsFunc(x.c.Done(), func(e veneer.Event) bool {
+			rule := x.b.Change(e.Change)
+			return rule != nil && rule.TakesAny()
+		})
+}
+
+// otherTreatment sets what was agreed for each tooth beside what the case has now.
+func (x *composer) otherTreatment() []Item {
+	was, now := x.c.Agreed.Groups(), x.c.Groups()
+	of := func(list []veneer.Group, t veneer.Tooth) Text {
+		for _, g := range list {
+			if slices.Contains(g.Teeth, t) || len(g.Teeth) == 0 {
+				return x.treatment(g.Route, g.Material)
+			}
+		}
+		return Text{}
+	}
+	var out []Item
+	var last [2]Text
+	for _, t := range veneer.SortTeeth(append(x.c.Agreed.ToothList(), x.c.ToothList()...)) {
+		a, b := of(was, t), of(now, t)
+		if reflect.DeepEqual(a, b) {
+			continue
+		}
+		if a.IsZero() {
+			a = M("sheet.changes.not-in")
+		}
+		if b.IsZero() {
+			b = M("sheet.changes.left-out")
+		}
+		if n := len(out); n > 0 && reflect.DeepEqual(last, [2]Text{a, b}) {
+			out[n-1].Ref.Teeth = append(out[n-1].Ref.Teeth, t)
+			continue
+		}
+		last = [2]Text{a, b}
+		out = append(out, Item{Cells: []Cell{{[]Text{a}}, {[]Text{b}}}, Ref: Ref{Teeth: []veneer.Tooth{t}}})
+	}
+	for i := range out {
+		out[i].Label = x.teethOrAll(out[i].Ref.Teeth)
+	}
+	return out
+}
+
+// otherWhole sets shade and price beside each other where they differ.
+func (x *composer) otherWhole() []Item {
+	var out []Item
+	a := x.c.Agreed
+	if a.TargetShade != x.c.TargetShade && a.TargetShade != "" && x.c.TargetShade != "" {
+		out = append(out, Item{Label: M("sheet.changes.shade"), Cells: []Cell{
+			{[]Text{M("sheet.changes.shade-is", "Shade", Code(a.TargetShade))}}, {[]Text{M("sheet.changes.shade-is", "Shade", Code(x.c.TargetShade))}}}})
+	}
+	m := x.pl.Money
+	if p := a.Price; p != nil && m.Known && (p.Minor != m.Total || p.Currency != m.Currency) {
+		out = append(out, Item{Label: M("sheet.changes.price"), Cells: []Cell{
+			{[]Text{M("sheet.money.amount", "Amount", Amount{p.Minor, p.Currency})}}, {[]Text{M("sheet.money.amount", "Amount", Amount{m.Total, m.Currency})}}}})
+	}
+	return out
+}
+
+// pending are the steps that were asked about in the chair and are not done.
+func (x *composer) pending() []veneer.Event {
+	var out []veneer.Event
+	for _, e := range x.c.History() {
+		same := func(o veneer.Event) bool {
+			return o.Change == e.Change && slices.Equal(o.Teeth, e.Teeth) && slices.Equal(o.Places, e.Places)
+		}
+		switch {
+		case e.Kind == veneer.Asked:
+			out = append(slices.DeleteFunc(out, same), e)
+		case e.Kind == veneer.DoneStep && e.Change != "":
+			done := x.c.DoneTo(e)
+			out = slices.DeleteFunc(out, func(o veneer.Event) bool {
+				return o.Change == e.Change && !slices.ContainsFunc(x.c.DoneTo(o), func(t veneer.Tooth) bool { return !slices.Contains(done, t) })
+			})
+		}
+	}
+	return out
+}
+
+// asked sets the answer that was agreed beside what is asked now, and what was said
+// to it.
+func (x *composer) asked() []Item {
+	var out []Item
+	for _, e := range x.pending() {
+		rule := x.b.Change(e.Change)
+		if rule == nil {
+			continue
+		}
+		x.s.Must.Changes = append(x.s.Must.Changes, e.Change)
+		teeth := x.c.Meant(e.Teeth)
+		if len(e.Places) > 0 {
+			teeth = nil
+		}
+		at := x.c.PlacesOf(e, rule.OfContacts())
+		var was, now []Text
+		agreed := x.c
+		agreed.Events = nil
+		for _, p := range at {
+			if t := answerWord(agreed.Standing(e.Change, p).Answer); !slices.ContainsFunc(was, func(o Text) bool { return o.ID == t.ID }) {
+				was = append(was, t)
+			}
+		}
+		now = append(now, x.proposal(e, rule)...)
+		now = append(now, x.said(e, at)...)
+		name := M("sheet.sign.change", "Text", Word{M("change." + e.Change + ".name")}, "From", Word{x.where(teeth, veneer.SortPlaces(e.Places))})
+		out = append(out, Item{Label: name, Cells: []Cell{{was}, {now}}, Ref: Ref{Change: e.Change, Teeth: x.c.DoneTo(e)}})
+	}
+	return out
+}
+
+// proposal tells the size and the price of what is asked, and whether it can be undone.
+func (x *composer) proposal(e veneer.Event, rule *evidence.Change) []Text {
+	var out []Text
+	if e.SizeMM > 0 {
+		out = append(out, M("sheet.changes.size", "Number", Decimal{e.SizeMM, 2}))
+	}
+	out = append(out, M("sheet.change.undo-"+rule.Reversible))
+	if f := e.Fee; f != nil && f.Minor > 0 {
+		out = append(out, M("sheet.changes.fee-is", "Amount", Amount{f.Minor, f.Currency}))
+	} else if f != nil {
+		out = append(out, M("sheet.changes.fee-none"))
+	}
+	return out
+}
+
+// said tells what was answered to a question in the chair.
+func (x *composer) said(e veneer.Event, at []veneer.Place) []Text {
+	var out []Text
+	for _, p := range at {
+		s := x.c.Standing(e.Change, p)
+		if s.From != veneer.FromAsked || s.On.Before(e.On) {
+			continue
+		}
+		t := M("sheet.changes.said", "Text", Word{M("answer.said." + string(s.Answer))})
+		if !s.On.IsZero() {
+			t = M("sheet.changes.said-on", "Text", Word{M("answer.said." + string(s.Answer))}, "Date", Day{s.On, false})
+		}
+		if !slices.ContainsFunc(out, func(o Text) bool { return reflect.DeepEqual(o, t) }) {
+			out = append(out, t)
+		}
+	}
+	return out
+}
+
+// reasons are the dentist's words on what is asked.
+func (x *composer) reasons() []Item {
+	var out []Item
+	for _, e := range x.pending() {
+		if e.Note != "" {
+			out = append(out, Item{Text: Typed(e.Note)})
+		}
+	}
+	return out
+}
+
 // unfinished tells where each tooth stands as soon as what was noted is not that all
 // are finished: a tooth that is only shaped goes home under its planned route otherwise.
 func (x *composer) unfinished() {
-	noted := func(t veneer.Tooth) bool {
-		return slices.ContainsFunc(x.c.ToothState, func(s veneer.ToothState) bool { return s.Tooth == t && s.State == "bonded" })
-	}
-	if teeth := x.c.ToothList(); len(x.c.ToothState) > 0 && slices.ContainsFunc(teeth, func(t veneer.Tooth) bool { return !noted(t) }) {
+	begun := x.begun()
+	if begun && slices.ContainsFunc(x.pl.ToothState, func(s plan.ToothState) bool { return s.State != veneer.BondedState }) {
 		x.states()
 	}
 }
@@ -455,15 +689,11 @@ func (x *composer) unfinished() {
 func (x *composer) states() {
 	in := map[string][]veneer.Tooth{}
 	var order []string
-	for _, t := range x.c.ToothList() {
-		state := "untouched"
-		if i := slices.IndexFunc(x.c.ToothState, func(s veneer.ToothState) bool { return s.Tooth == t }); i >= 0 {
-			state = x.c.ToothState[i].State
+	for _, s := range x.pl.ToothState {
+		if !slices.Contains(order, s.State) {
+			order = append(order, s.State)
 		}
-		if !slices.Contains(order, state) {
-			order = append(order, state)
-		}
-		in[state] = append(in[state], t)
+		in[s.State] = append(in[s.State], s.Tooth)
 	}
 	if len(order) == 0 {
 		x.para(M("sheet.common.whole-mouth"), Ref{})

@@ -14,6 +14,9 @@ func Compose(kind Kind, c veneer.Case, p veneer.Practice, pl plan.Plan, b *evide
 	// A step that cannot come up on its tooth's route is asked of nobody; the answer
 	// to it stays in the case and counts again on a route that has the step.
 	pl.ChairChanges = slices.DeleteFunc(slices.Clone(pl.ChairChanges), func(ch plan.ChairChange) bool { return ch.Rests })
+	if c.Agreed != nil && (kind == TryIn || kind == Aftercare) {
+		c = c.Agreed.Put(c) // Contradictions has compared the two
+	}
 	x := &composer{c: c, p: p, pl: pl, b: b}
 	x.s = Sheet{
 		Kind:      kind,

@@ -311,8 +311,17 @@ func (x *composer) alternatives() {
 type answered struct {
 	plan.ChairChange
 	teeth   []veneer.Tooth
+	places  []veneer.Place // of a change of contacts
 	figures []string
 	answers []plan.ChairChange
+}
+
+// contactsOf lists the contacts of a row, none where it is about teeth.
+func contactsOf(ch plan.ChairChange) []veneer.Place {
+	if len(ch.Contacts) == 0 {
+		return nil
+	}
+	return ch.At()
 }
 
 func (x *composer) answered() []answered {
@@ -326,11 +335,13 @@ func (x *composer) answered() []answered {
 			out[i].ChairChange = out[i].Together(ch)
 		}
 		out[i].teeth = append(out[i].teeth, ch.Teeth...)
+		out[i].places = append(out[i].places, contactsOf(ch)...)
 		out[i].figures = append(out[i].figures, ch.Figures...)
 		out[i].answers = append(out[i].answers, ch)
 	}
 	for i := range out {
 		out[i].teeth = veneer.SortTeeth(out[i].teeth)
+		out[i].places = veneer.SortPlaces(out[i].places)
 		slices.Sort(out[i].figures)
 		out[i].figures = slices.Compact(out[i].figures)
 	}
@@ -407,7 +418,23 @@ func (x *composer) changeName(a answered) Text {
 	if x.allTeeth(a.teeth) { // the intro says so once
 		return name
 	}
-	return M("sheet.sign.change", "Text", Word{name}, "From", Word{x.teethShort(a.teeth)})
+	return M("sheet.sign.change", "Text", Word{name}, "From", Word{x.where(a.teeth, a.places)})
+}
+
+// where names the teeth of a step, or its contacts.
+func (x *composer) where(ts []veneer.Tooth, places []veneer.Place) Text {
+	if len(places) > 0 {
+		return N("sheet.common.pair-list", len(places), "Teeth", Pairs(places))
+	}
+	return x.teethShort(ts)
+}
+
+// whereValue is the same inside a sentence.
+func whereValue(ts []veneer.Tooth, places []veneer.Place) Value {
+	if len(places) > 0 {
+		return Pairs(places)
+	}
+	return Teeth(ts)
 }
 
 // teethShort names some teeth, all of the case in three words.
@@ -473,14 +500,14 @@ func (x *composer) changeAnswers(a answered) ([]Text, *veneer.Answer) {
 		case len(a.answers) == 1:
 			out = append(out, answerWord(ch.Answer))
 		default:
-			out = append(out, M("sheet.change.answer", "From", Word{x.teethShort(ch.Teeth)}, "Text", Word{answerWord(ch.Answer)}))
+			out = append(out, M("sheet.change.answer", "From", Word{x.where(ch.Teeth, contactsOf(ch))}, "Text", Word{answerWord(ch.Answer)}))
 		}
 	}
 	if blank == nil {
 		return out, nil
 	}
 	if len(a.answers) > 1 {
-		out = append(out, M("sheet.change.answer-for", "From", Word{x.teethShort(blank.Teeth)}))
+		out = append(out, M("sheet.change.answer-for", "From", Word{x.where(blank.Teeth, contactsOf(*blank))}))
 	}
 	return out, Boxes("")
 }
@@ -492,41 +519,48 @@ func answerWord(a veneer.Answer) Text {
 	return M("answer." + string(a))
 }
 
-// answersByWord gathers the changes under each answer, for the signature page and the try-in.
-func (x *composer) answersByWord(style Style) {
+// saying is one answer to a chair change, at the places that share it.
+type saying struct {
+	key    string
+	teeth  []veneer.Tooth
+	places []veneer.Place
+	answer veneer.Answer
+}
+
+// proposed are the answers as the case has them, for the sheet on which they are given.
+func (x *composer) proposed() []saying {
+	var out []saying
+	for _, ch := range x.pl.ChairChanges {
+		if !ch.TellOnly {
+			out = append(out, saying{ch.Key, ch.Teeth, contactsOf(ch), ch.Answer})
+		}
+	}
+	return out
+}
+
+// answersByWord gathers the changes under each answer.
+func (x *composer) answersByWord(said []saying) {
 	for _, word := range []veneer.Answer{veneer.Agree, veneer.Ask, veneer.No, veneer.Blank} {
 		var items []Item
-		for _, ch := range x.pl.ChairChanges {
-			if ch.TellOnly || ch.Answer != word {
+		for _, s := range said {
+			if s.answer != word {
 				continue
 			}
-			x.s.Must.Changes = append(x.s.Must.Changes, ch.Key)
-			it := Item{Text: M("change." + ch.Key + ".name"), Ref: Ref{Change: ch.Key, Teeth: ch.Teeth}}
+			x.s.Must.Changes = append(x.s.Must.Changes, s.key)
+			it := Item{Text: M("change." + s.key + ".name"), Ref: Ref{Change: s.key, Teeth: s.teeth}}
 			switch {
-			case x.allTeeth(ch.Teeth):
-			case word == veneer.Blank && x.rest(ch):
+			case !slices.ContainsFunc(said, func(o saying) bool { return o.key == s.key && o.answer != word }): // everywhere
+			case word == veneer.Blank:
 				it.Text = M("sheet.sign.change-rest", "Text", Word{it.Text})
 			default:
-				it.Text = M("sheet.sign.change-on", "Text", Word{it.Text}, "Teeth", Teeth(ch.Teeth))
+				it.Text = M("sheet.sign.change-on", "Text", Word{it.Text}, "Teeth", whereValue(s.teeth, s.places))
 			}
 			items = append(items, it)
 		}
 		if len(items) > 0 {
-			x.add(Block{Kind: List, Style: style, Text: answerWord(word), Items: items})
+			x.add(Block{Kind: List, Style: InLine, Text: answerWord(word), Items: items})
 		}
 	}
-}
-
-// rest reports whether a chair change is for all the teeth of the case that
-// other answers to the same change do not name.
-func (x *composer) rest(ch plan.ChairChange) bool {
-	named := slices.Clone(ch.Teeth)
-	for _, o := range x.pl.ChairChanges {
-		if o.Key == ch.Key {
-			named = append(named, o.Teeth...)
-		}
-	}
-	return len(ch.Teeth) > 2 && slices.Equal(slices.Compact(veneer.SortTeeth(named)), x.c.ToothList())
 }
 
 // money prints the estimate and what it leaves out.
@@ -631,7 +665,7 @@ func (x *composer) teachBack() {
 	}
 	x.add(Block{Kind: Tick, Style: TwoColumns, Items: prompts})
 	said := Block{Kind: Facts, Style: RunIn}
-	for _, t := range x.c.TeachBack {
+	for _, t := range x.c.TeachBacks() {
 		it := Item{Label: Typed(t.Topic), Text: Typed(t.Note)}
 		if t.Note == "" {
 			it.Text = M(map[bool]string{true: "sheet.teach.done", false: "sheet.teach.not-yet"}[t.Done])
@@ -644,7 +678,8 @@ func (x *composer) teachBack() {
 }
 
 // signature stands alone on one page: teeth, answers as words, who decides,
-// identifiers in the head of the page, lines to sign on.
+// identifiers in the head of the page, lines to sign on. While something is on hold
+// there are no lines, only what is to be settled first.
 func (x *composer) signature() {
 	x.add(Block{Kind: PageBreak, Style: Signature})
 	x.h2("sheet.sign.title")
@@ -654,38 +689,101 @@ func (x *composer) signature() {
 	x.add(x.treatments())
 	if len(x.pl.ChairChanges) > 0 {
 		x.para(M("sheet.sign.answers"), Ref{})
-		x.answersByWord(InLine) // the page has to hold all of it
+		x.answersByWord(x.proposed()) // the page has to hold all of it
 	}
-	x.add(Block{Kind: Facts, Style: InLine, Items: x.people(), Keep: true})
-	x.add(Block{Kind: Tick, Style: TwoColumns, Keep: true, Items: []Item{{Text: M("sheet.sign.had-talk")}, {Text: M("sheet.sign.had-time")},
-		{Text: M("sheet.sign.may-stop")}, {Text: M("sheet.sign.got-copy")}}})
-	x.whole() // where two languages need a second page, all that is signed stands on it
-	x.signatures(append([]string{"decision-yes"}, x.signers()...)...)
+	x.who()
 	last := Item{Text: M("sheet.sign.refuse")}
 	if x.c.ID != "" {
 		last.More = append(last.More, M("sheet.sign.code", "Code", Code(x.c.ID), "Number", Int(x.c.Revision)))
 	}
+	if held := x.pl.Held(plan.HoldsLines, veneer.Date{}); len(held) > 0 {
+		x.add(Block{Kind: Notice, Tone: "caution", Text: M("sheet.sign.hold"), Items: x.openItems(held), Keep: true})
+		x.flow(last)
+		return
+	}
+	x.stillOpen()
+	x.add(Block{Kind: Tick, Style: TwoColumns, Keep: true, Items: []Item{{Text: M("sheet.sign.had-talk")}, {Text: M("sheet.sign.had-time")},
+		{Text: M("sheet.sign.may-stop")}, {Text: M("sheet.sign.got-copy")}}})
+	x.whole() // where two languages need a second page, all that is signed stands on it
+	x.signatures(append([]string{"decision-yes"}, x.signers()...)...)
 	x.flow(last)
 	x.add(Block{Kind: List, Style: InLine, Text: M("sheet.sign.again"), Items: []Item{{Text: M("sheet.sign.again-ask")}}})
 	x.signatures("again-line", "again-line")
 }
 
-// Represented reports whether somebody else decides for the patient.
-func Represented(decides string) bool {
-	return decides == "parent" || decides == "guardian" || decides == "representative"
+// stillOpen names what is to be settled before a yes, and what the patient said in
+// own words instead. Who decides and who helps stands beside the lines to sign on.
+func (x *composer) stillOpen() {
+	var open, waived []Item
+	for _, o := range x.pl.Open {
+		switch {
+		case o.Whose == "patient" && o.Reason != "":
+			waived = append(waived, Item{Text: OpenPoint(x.b, o), More: []Text{M("sheet.open.waived", "Text", Verbatim(o.Reason))}})
+		case slices.Contains([]string{plan.OpenTrialSmile, plan.OpenQuestions, plan.OpenThinking}, o.What):
+			open = append(open, Item{Text: OpenPoint(x.b, o)})
+		}
+	}
+	if items := append(open, waived...); len(items) > 0 {
+		x.add(Block{Kind: List, Text: M("sheet.open.title"), Items: items, Keep: true})
+	}
 }
 
-// signers are the lines to sign on for everybody the case names.
-func (x *composer) signers() []string {
-	labels := []string{"patient"}
-	people := x.c.People
-	if people != nil && Represented(people.Decides) {
-		labels = []string{"for-patient", "assent"}
+func (x *composer) openItems(list []plan.Open) []Item {
+	var out []Item
+	for _, o := range list {
+		ref := Ref{Teeth: o.Teeth}
+		switch o.What {
+		case plan.OpenWait:
+			ref.Wait = o.Key
+		case plan.OpenTalk:
+			ref.Wait = plan.TalkAgain
+		}
+		out = append(out, Item{Text: OpenPoint(x.b, o), Ref: ref})
 	}
-	if people != nil && people.Interpreter != "" && people.Interpreter != "none" {
+	return out
+}
+
+// OpenPoint tells one open point.
+func OpenPoint(b *evidence.Base, o plan.Open) Text {
+	id := "open." + o.What
+	switch {
+	case o.What == plan.OpenTalk:
+		return M("wait." + plan.TalkAgain)
+	case o.What == plan.OpenWait && len(o.Teeth) > 0:
+		return N(id+"-on", len(o.Teeth), "Text", Word{M("finding." + o.Key + ".name")}, "Teeth", Teeth(o.Teeth))
+	case o.What == plan.OpenWait:
+		return M(id, "Text", Word{M("finding." + o.Key + ".name")})
+	case o.What == plan.OpenThinking:
+		return M(id, "Date", Day{o.From, false})
+	case o.What == plan.OpenTryIn, o.What == plan.OpenGluing:
+		return N(id, len(o.Teeth), "Teeth", Teeth(o.Teeth))
+	}
+	return M(id)
+}
+
+// signers are the lines to sign on for everybody the case names. Where it was not
+// asked who decides, or who interprets, there is a line for each who may.
+func (x *composer) signers() []string {
+	p := veneer.People{}
+	if x.c.People != nil {
+		p = *x.c.People
+	}
+	labels := []string{"patient"}
+	switch {
+	case p.Represented():
+		labels = []string{"for-patient", "assent"}
+	case p.Decides == "":
+		labels = append(labels, "for-patient")
+	}
+	if p.Interpreter != "none" {
 		labels = append(labels, "interpreter")
 	}
 	return append(labels, "dentist", "place-date")
+}
+
+// who says who decides and who is there, above the lines to sign on.
+func (x *composer) who() {
+	x.add(Block{Kind: Facts, Style: InLine, Items: x.people(), Keep: true})
 }
 
 // people says who decides and who is there; blanks are lines to fill in.

@@ -169,6 +169,8 @@ type Value interface{ value() }
 type (
 	// Teeth is a list of tooth codes in chart order, written in the case's numbering.
 	Teeth []veneer.Tooth
+	// Pairs is a list of contacts between neighbors, written in the case's numbering.
+	Pairs []veneer.Place
 	// Day is a date, Weekday when the day of the week helps.
 	Day struct {
 		Date    veneer.Date
@@ -208,6 +210,7 @@ type (
 )
 
 func (Teeth) value()    {}
+func (Pairs) value()    {}
 func (Day) value()      {}
 func (Clock) value()    {}
 func (Int) value()      {}

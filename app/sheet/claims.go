@@ -1,0 +1,359 @@
+package sheet
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"plainleaf/app/evidence"
+	"plainleaf/app/fault"
+	"plainleaf/app/plan"
+	"plainleaf/app/veneer"
+)
+
+// Claim is one fact that a sheet tells, read back from its blocks: what it is
+// about, of which tooth, route or visit, and what is said of it.
+type Claim struct {
+	About, Of, Says string
+	Sheet           Kind
+}
+
+// What claims are about. Each may have one value in all sheets of a case.
+const (
+	aboutState     = "state"     // how far a tooth has been changed
+	aboutBegun     = "begun"     // whether anything was taken or glued
+	aboutTreatment = "treatment" // what a tooth gets
+	aboutAnswer    = "answer"    // to a chair change at one place
+	aboutVisit     = "visit"     // the day of a visit
+	aboutReady     = "ready"     // the last day of a route
+	aboutCost      = "cost"      // of a route today
+	aboutVisits    = "visits"    // how many a route has
+	aboutSigning   = "sign-from" // the first day to sign
+	aboutLines     = "lines"     // whether there is a line to sign on
+	aboutVerdict   = "try-in"    // what was said of color, shape or length at a sitting
+	aboutPhone     = "phone"     // a number of the practice
+)
+
+// Claims reads back what a sheet of a case tells.
+func Claims(s Sheet, c veneer.Case, b *evidence.Base) []Claim {
+	r := &reader{s: s, c: c, b: b}
+	for _, block := range s.Blocks {
+		r.block(block)
+	}
+	return r.out
+}
+
+// Contradictions compares what the sheets of one case tell. Codes:
+// CONTRADICTION two sheets, or two places of one, tell the same thing in two ways.
+func Contradictions(sheets []Sheet, c veneer.Case, b *evidence.Base) fault.List {
+	type key struct{ about, of string }
+	first := map[key]Claim{}
+	var faults fault.List
+	for _, s := range sheets {
+		for _, x := range Claims(s, c, b) {
+			k := key{x.About, x.Of}
+			was, told := first[k]
+			if !told {
+				first[k] = x
+				continue
+			}
+			if was.Says != x.Says {
+				faults.Append(fault.New("CONTRADICTION", x.About+"."+x.Of,
+					"the %s sheet says %q and the %s sheet %q: settle which is right in the case, then print again", was.Sheet, was.Says, x.Sheet, x.Says).
+					With("Value", x.Of))
+			}
+		}
+	}
+	return faults.Sorted()
+}
+
+// reader gathers the claims of one sheet.
+type reader struct {
+	s   Sheet
+	c   veneer.Case
+	b   *evidence.Base
+	out []Claim
+	nth map[string]int // visits of one purpose met so far
+}
+
+func (r *reader) claim(about, of, says string) {
+	r.out = append(r.out, Claim{about, of, says, r.s.Kind})
+}
+
+// asAgreed reports whether the sheet tells what was agreed, and not what the case
+// proposes.
+func (r *reader) asAgreed() bool {
+	return r.c.Agreed != nil && (r.s.Kind == TryIn || r.s.Kind == Change || r.s.Kind == Aftercare)
+}
+
+func (r *reader) block(b Block) {
+	r.text(b.Text)
+	if b.Kind == Sign && slices.ContainsFunc(b.Items, func(it Item) bool { return it.Label.ID == "sheet.sign.decision-yes" }) {
+		r.claim(aboutLines, string(r.s.Kind), "lines to sign on")
+	}
+	if b.Kind == Schedule {
+		r.nth = map[string]int{}
+	}
+	for _, it := range b.Items {
+		ref := it.Ref
+		if ref.Route == "" {
+			ref.Route = b.Ref.Route
+		}
+		r.item(b, it, ref)
+	}
+}
+
+func (r *reader) text(t Text) {
+	switch t.ID {
+	case "sheet.changes.still-free":
+		r.claim(aboutBegun, "case", "nothing was done")
+	case "sheet.changes.no-way-back":
+		r.claim(aboutBegun, "case", "something was done")
+	case "sheet.sign.hold":
+		r.claim(aboutLines, string(r.s.Kind), "no lines to sign on")
+	case "sheet.think.earliest", "open." + plan.OpenThinking:
+		r.claim(aboutSigning, "case", said(t, "Date"))
+	}
+}
+
+func (r *reader) item(b Block, it Item, ref Ref) {
+	texts := append([]Text{it.Text}, it.More...)
+	for _, t := range texts {
+		r.text(t)
+	}
+	r.states(it, ref)
+	r.done(it, ref)
+	r.answers(b, it, ref)
+	r.visit(b, it)
+	if b.Kind == Facts {
+		r.treatment(it, ref)
+		r.route(it, texts, ref)
+	}
+	if b.Kind == Phones {
+		r.claim(aboutPhone, it.Label.ID, said(it.Text, "Phone"))
+	}
+}
+
+func (r *reader) states(it Item, ref Ref) {
+	if state, ok := strings.CutPrefix(it.Text.ID, "tooth-state."); ok {
+		for _, t := range ref.Teeth {
+			r.claim(aboutState, t.String(), state)
+		}
+		if state != veneer.Untouched {
+			r.claim(aboutBegun, "case", "something was done")
+		}
+	}
+}
+
+// done takes from what was really done that something was, and that a tooth it was
+// taken from is not untouched: the state that goes with it.
+func (r *reader) done(it Item, ref Ref) {
+	if !strings.HasPrefix(it.Text.ID, "sheet.aftercare.done-") {
+		return
+	}
+	rule := r.b.Change(ref.Change)
+	if rule == nil || !rule.TakesAny() {
+		return
+	}
+	r.claim(aboutBegun, "case", "something was done")
+	if !rule.Takes() {
+		return
+	}
+	states := r.c.States(func(key string) bool { x := r.b.Change(key); return x != nil && x.Takes() })
+	for _, t := range ref.Teeth {
+		state := states[t]
+		if state == veneer.Untouched {
+			state = veneer.ShapedState
+		}
+		r.claim(aboutState, t.String(), state)
+	}
+}
+
+// answers takes the answer to a chair change: from a list under one answer, or from
+// the row of a change.
+func (r *reader) answers(b Block, it Item, ref Ref) {
+	if ref.Change == "" {
+		return
+	}
+	about := aboutAnswer
+	if r.asAgreed() {
+		about = aboutAnswer + "-in-force"
+	}
+	tell := func(places []veneer.Place, answer string) {
+		for _, p := range places {
+			r.claim(about, ref.Change+"@"+p.String(), answer)
+		}
+	}
+	if word, ok := strings.CutPrefix(b.Text.ID, "answer."); ok {
+		tell(placesIn(it.Text), word)
+	}
+	if b.Kind != Choices {
+		return
+	}
+	for _, cell := range it.Cells {
+		for _, t := range cell.Texts {
+			if t.ID == "sheet.change.answer" {
+				tell(placesIn(t), strings.TrimPrefix(word(t, "Text").ID, "answer."))
+			}
+		}
+	}
+}
+
+// treatment takes what a tooth gets from the lines that list it.
+func (r *reader) treatment(it Item, ref Ref) {
+	t := it.Text
+	var says string
+	switch {
+	case t.ID == "sheet.common.route-of-material":
+		says = word(t, "Route").ID + " " + word(t, "Material").ID
+	case strings.HasPrefix(t.ID, "route.") && strings.HasSuffix(t.ID, ".name"):
+		says = t.ID
+	default:
+		return
+	}
+	about := aboutTreatment
+	if r.asAgreed() {
+		about += "-agreed"
+	}
+	order := ""
+	if strings.HasPrefix(it.Label.ID, "sheet.common.after-that") {
+		order = " then"
+	}
+	for _, tooth := range ref.Teeth {
+		r.claim(about, tooth.String()+order, says)
+	}
+}
+
+// visit takes the day of each visit from a list of all of them.
+func (r *reader) visit(b Block, it Item) {
+	purpose, isVisit := strings.CutPrefix(it.Text.ID, "visit.")
+	if b.Kind != Schedule || !isVisit || r.s.Kind == Aftercare || r.s.Kind == Options {
+		return // these list the agreed days to come, not all visits
+	}
+	r.nth[purpose]++
+	r.claim(aboutVisit, fmt.Sprintf("%s %d", purpose, r.nth[purpose]), said(it.Label, "Date")+said(it.Label, "Time"))
+}
+
+// route takes cost, number of visits and last day of a route.
+func (r *reader) route(it Item, texts []Text, ref Ref) {
+	routes := strings.Fields(ref.Route)
+	if it.Label.ID == "sheet.money.total" {
+		routes = []string{string(r.c.Route)}
+	}
+	for _, t := range texts {
+		about, name := "", ""
+		switch t.ID {
+		case "sheet.money.today", "sheet.money.amount":
+			about, name = aboutCost, "Amount"
+		case "sheet.row.visits-about":
+			about, name = aboutVisits, "Count"
+		case "sheet.row.visits-range":
+			about, name = aboutVisits, "Count"
+		case "sheet.row.ready":
+			about, name = aboutReady, "Date"
+		default:
+			continue
+		}
+		for _, route := range routes {
+			r.claim(about, route, said(t, name))
+		}
+	}
+}
+
+// said is a value of a message as it compares.
+func said(t Text, name string) string {
+	for _, a := range t.Args {
+		if a.Name != name {
+			continue
+		}
+		switch v := a.Value.(type) {
+		case Day:
+			return v.Date.String()
+		case Clock:
+			return " " + string(v)
+		case Amount:
+			return fmt.Sprintf("%d %s", v.Minor, v.Currency)
+		}
+		return fmt.Sprint(a.Value)
+	}
+	return ""
+}
+
+// word is the message that stands for a value.
+func word(t Text, name string) Text {
+	for _, a := range t.Args {
+		if w, ok := a.Value.(Word); ok && a.Name == name {
+			return w.Text
+		}
+	}
+	return Text{}
+}
+
+// placesIn lists the teeth and contacts that a message names, also inside the
+// messages it holds.
+func placesIn(t Text) []veneer.Place {
+	var out []veneer.Place
+	for _, a := range t.Args {
+		switch v := a.Value.(type) {
+		case Teeth:
+			for _, tooth := range v {
+				out = append(out, veneer.At(tooth))
+			}
+		case Pairs:
+			out = append(out, v...)
+		case Word:
+			out = append(out, placesIn(v.Text)...)
+		}
+	}
+	return out
+}
+
+// Unsettled lists what keeps a kind of sheet from being made because it would not
+// be true. Codes: SHEET-NO-AGREEMENT nothing was agreed that could change;
+// SHEET-WITHDRAWN what was agreed was taken back; SHEET-AGREED the case differs
+// from what was agreed, and no change was signed.
+func Unsettled(kind Kind, c veneer.Case) fault.List {
+	var faults fault.List
+	rests := kind == TryIn || kind == Change
+	switch {
+	case kind == Change && c.Agreed == nil:
+		faults.Add("SHEET-NO-AGREEMENT", "agreed", "nothing is agreed yet that could change: seal the consent, or enter the paper that was signed by hand with its date and code")
+	case rests && c.Withdrawn():
+		faults.Add("SHEET-WITHDRAWN", "events", "the agreement was taken back: a new consent comes first")
+	case (kind == TryIn || kind == Aftercare) && c.Agreed != nil:
+		for _, t := range differing(*c.Agreed, c) {
+			faults.Append(fault.New("SHEET-AGREED", "teeth", "tooth %s is not treated as was agreed on %s: sign a change, or set the tooth back to what was agreed", t, c.Agreed.Date).
+				With("Value", t.String()).With("Date", c.Agreed.Date.String()))
+		}
+	}
+	return faults
+}
+
+// differing lists the teeth whose treatment is not the agreed one.
+func differing(a veneer.Agreement, c veneer.Case) []veneer.Tooth {
+	type treatment struct {
+		route, then veneer.Route
+		material    veneer.Material
+	}
+	of := func(groups []veneer.Group, then veneer.Route) map[veneer.Tooth]treatment {
+		out := map[veneer.Tooth]treatment{}
+		for _, g := range groups {
+			for _, t := range append(g.Teeth, 0) {
+				if t != 0 || len(g.Teeth) == 0 {
+					out[t] = treatment{g.Route, then, g.Material}
+				}
+			}
+		}
+		return out
+	}
+	was, now := of(a.Groups(), a.Then), of(c.Groups(), c.Then)
+	var out []veneer.Tooth
+	for _, t := range append(veneer.AllTeeth(), 0) {
+		x, before := was[t]
+		y, after := now[t]
+		if before != after || x != y {
+			out = append(out, t)
+		}
+	}
+	return out
+}
