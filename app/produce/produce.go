@@ -66,6 +66,12 @@ func Unsigned(p veneer.Practice, kind sheet.Kind, tags ...string) string {
 // hosted address too long for a code on paper withhold them: the sheet then has no code.
 func Docs(in Input) ([]render.Doc, plan.Plan, fault.List) {
 	pl, faults := plan.For(in.Case, in.Practice, in.Base)
+	if len(faults) == 0 {
+		faults = sheet.Unsettled(in.Kind, in.Case)
+	}
+	if len(faults) == 0 {
+		faults = contradictions(in, pl)
+	}
 	if len(faults) > 0 {
 		return nil, pl, faults
 	}
@@ -124,6 +130,19 @@ func Docs(in Input) ([]render.Doc, plan.Plan, fault.List) {
 		return nil, pl, faults
 	}
 	return docs, pl, nil
+}
+
+// contradictions compares all sheets of the case, so that none is made that tells
+// something in another way than the others do. A sheet that cannot be made now
+// tells nothing.
+func contradictions(in Input, pl plan.Plan) fault.List {
+	var sheets []sheet.Sheet
+	for _, k := range sheet.Kinds() {
+		if len(sheet.Unsettled(k, in.Case)) == 0 {
+			sheets = append(sheets, sheet.Compose(k, in.Case, in.Practice, pl, in.Base))
+		}
+	}
+	return sheet.Contradictions(sheets, in.Case, in.Base)
 }
 
 // Overrides turns the practice's own sentences of one language into messages.

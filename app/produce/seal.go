@@ -1,12 +1,16 @@
 package produce
 
 import (
+	"cmp"
 	"runtime/debug"
+	"slices"
+	"strings"
 
 	"plainleaf/app/fault"
 	"plainleaf/app/plan"
 	"plainleaf/app/record"
 	"plainleaf/app/render"
+	"plainleaf/app/veneer"
 )
 
 // Seal is what turns a sheet into a sealed record.
@@ -24,10 +28,14 @@ type Seal struct {
 
 // Sealed makes the sealed record of exactly the documents of a sheet. The kind
 // itself says what was decided where it is a withdrawal or a refusal. Codes as
-// those of record.New and record.Seal.
+// those of record.New and record.Seal, and OPEN-SIGNING where something holds a yes
+// back.
 func Sealed(in Input, pl plan.Plan, docs []render.Doc, s Seal) (file []byte, rec record.Record, mark record.Mark, faults fault.List) {
 	if s.Decision.What == "" {
 		s.Decision.What = map[record.Kind]string{record.Withdrawal: "withdrawn", record.Refusal: "refused"}[s.Kind]
+	}
+	if faults = unsigned(pl, s); len(faults) > 0 {
+		return nil, rec, mark, faults
 	}
 	r := record.Input{Kind: s.Kind, Case: in.Case, Docs: docs, Program: Program(), Sealed: s.At, Keyed: s.Key != nil,
 		Previous: s.Previous, Identifiers: s.Identifiers, Decision: s.Decision, Signatures: s.Signatures,
@@ -39,7 +47,14 @@ func Sealed(in Input, pl plan.Plan, docs []render.Doc, s Seal) (file []byte, rec
 			return w.Text(id, nil, "")
 		}}
 	for _, ch := range pl.ChairChanges {
-		r.Answers = append(r.Answers, record.Answer{Change: ch.Key, Teeth: ch.Teeth, Answer: ch.Answer})
+		a := record.Answer{Change: ch.Key, Teeth: ch.Teeth, Answer: ch.Answer}
+		if len(ch.Contacts) > 0 {
+			a.Places = ch.Places
+		}
+		r.Answers = append(r.Answers, a)
+	}
+	for _, o := range pl.Open {
+		r.Open = append(r.Open, record.Open{What: o.What, Key: o.Key, Teeth: o.Teeth, Whose: o.Whose, Reason: o.Reason})
 	}
 	for _, d := range docs {
 		r.Digests = append(r.Digests, s.Digest(d.Locale))
@@ -49,6 +64,43 @@ func Sealed(in Input, pl plan.Plan, docs []render.Doc, s Seal) (file []byte, rec
 	}
 	file, mark, faults = record.Seal(rec, s.Key)
 	return file, rec, mark, faults
+}
+
+// unsigned lists what keeps a yes from being sealed: every open point that holds the
+// signing back on the day it was given. A record without a yes says what was shown,
+// and holds nothing back.
+func unsigned(pl plan.Plan, s Seal) (faults fault.List) {
+	if !s.yes() {
+		return nil
+	}
+	day := s.Decision.On
+	if !day.Exists() {
+		stated, _, _ := strings.Cut(cmp.Or(s.Decision.At, s.At), "T")
+		day, _ = veneer.ParseDate(stated)
+	}
+	for _, o := range pl.HeldFor(string(s.Kind.Sheet()), day) {
+		what := o.What
+		if o.Key != "" {
+			what += " " + o.Key
+		}
+		if o.From.Exists() {
+			what += " until " + o.From.String()
+		}
+		faults.Append(fault.New("OPEN-SIGNING", "decision", "this cannot be signed yet: %s is open", what).With("Text", what))
+	}
+	return faults
+}
+
+// yes reports whether the record is of a yes: stated, or signed by somebody other
+// than the dentist and the interpreter without any other decision.
+func (s Seal) yes() bool {
+	if s.Kind == record.Withdrawal || s.Kind == record.Refusal || s.Kind == record.Aftercare {
+		return false
+	}
+	signed := slices.ContainsFunc(s.Signatures, func(x record.Signature) bool {
+		return x.Role != "dentist" && x.Role != "interpreter" && x.Role != "witness"
+	})
+	return s.Decision.What == "agreed" || s.Decision.What == "" && signed
 }
 
 // RecordName is a file name for a record that names nobody: the case's id, the

@@ -146,7 +146,7 @@ func Agreed(c veneer.Case, pl plan.Plan) (numbers []int, agreed []*veneer.Agreed
 	for _, v := range pl.Visits {
 		nth[v.Key]++
 		numbers = append(numbers, nth[v.Key])
-		agreed = append(agreed, c.Agreed(v.Key, nth[v.Key]))
+		agreed = append(agreed, c.AgreedDay(v.Key, nth[v.Key]))
 	}
 	return numbers, agreed
 }

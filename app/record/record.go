@@ -15,10 +15,11 @@ import (
 	"plainleaf/app/veneer"
 )
 
-// Format and Version name the form of a record; both stand inside it.
+// Format and Version name the form of a record; both are part of it. Version 1,
+// whose case has its derived lists and no open points, verifies like any other.
 const (
 	Format  = "plainleaf-record"
-	Version = 1
+	Version = 2
 )
 
 // Kind is what a record is of. Keys are stable.
@@ -107,9 +108,12 @@ type Record struct {
 	Decision    Decision     `json:"decision"`
 	Signatures  []Signature  `json:"signatures"`
 	// Case is the whole case: findings, questions, what was said back, people.
-	Case      veneer.Case `json:"case"`
-	Answers   []Answer    `json:"answers"`
-	Languages []Language  `json:"languages"`
+	Case    veneer.Case `json:"case"`
+	Answers []Answer    `json:"answers"`
+	// Open is what was missing or unsettled when it was sealed, with the words in
+	// which the patient or the dentist went on.
+	Open      []Open     `json:"open"`
+	Languages []Language `json:"languages"`
 	// Limits are the ids of the messages that say what the record does not prove.
 	Limits []string `json:"limits"`
 }
@@ -160,7 +164,18 @@ type Signature struct {
 type Answer struct {
 	Change string         `json:"change"`
 	Teeth  []veneer.Tooth `json:"teeth"`
-	Answer veneer.Answer  `json:"answer"`
+	// Places are the contacts, where the change is one of contacts.
+	Places []string      `json:"places,omitempty"`
+	Answer veneer.Answer `json:"answer"`
+}
+
+// Open is one open point; see plan.Open for its keys.
+type Open struct {
+	What   string         `json:"what"`
+	Key    string         `json:"key,omitempty"`
+	Teeth  []veneer.Tooth `json:"teeth,omitempty"`
+	Whose  string         `json:"whose,omitempty"`
+	Reason string         `json:"reason,omitempty"`
 }
 
 // Language is all that was shown in one language.
@@ -254,6 +269,7 @@ type Input struct {
 	Case        veneer.Case
 	Docs        []render.Doc // what was shown, one or two languages of one sheet
 	Answers     []Answer     // to every chair change of the plan, blanks included
+	Open        []Open       // what was open then; a private point only by its neutral key
 	Digests     []string     // render.Digest of each document's wording
 	Program     string
 	Sealed      string // when, as Record.Sealed
@@ -278,7 +294,7 @@ type Input struct {
 func New(in Input) (Record, fault.List) {
 	r := Record{Format: Format, Version: Version, Kind: in.Kind, ID: in.Case.ID, Revision: in.Case.Revision,
 		Issued: in.Case.Issued, Program: in.Program, Sealed: in.Sealed, Previous: in.Previous, Identifiers: in.Identifiers,
-		Decision: in.Decision, Signatures: in.Signatures, Case: in.Case, Answers: in.Answers}
+		Decision: in.Decision, Signatures: in.Signatures, Case: in.Case, Answers: in.Answers, Open: in.Open}
 	var faults fault.List
 	if len(in.Docs) == 0 || len(in.Docs) != len(in.Digests) {
 		faults.Add("RECORD-KIND", "languages", "%d documents and %d digests of wordings", len(in.Docs), len(in.Digests))
@@ -289,6 +305,9 @@ func New(in Input) (Record, fault.List) {
 	}
 	if r.Answers == nil {
 		r.Answers = []Answer{}
+	}
+	if r.Open == nil {
+		r.Open = []Open{}
 	}
 	if r.Decision.By == "" && in.Case.People != nil {
 		r.Decision.By = in.Case.People.Decides

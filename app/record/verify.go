@@ -5,6 +5,7 @@ import (
 	"crypto/ed25519"
 	"encoding/base64"
 	"fmt"
+	"math"
 	"strings"
 
 	"plainleaf/app/fault"
@@ -125,8 +126,11 @@ func Verify(data []byte, trust *Trust) Verdict {
 	case at != "":
 		v.Faults.Add("RECORD-WIDE", "", "an object with more than %d keys", maxKeys)
 		return v
-	case rec["format"] != Format || rec["version"] != float64(Version):
-		v.Faults.Add("RECORD-FORMAT", "record.version", "not a record of version %d", Version)
+	case rec["format"] != Format:
+		v.Faults.Add("RECORD-FORMAT", "record.format", "not a record of this program")
+		return v
+	case !known(rec["version"]):
+		v.Faults.Add("RECORD-FORMAT", "record.version", "this program verifies records of version 1 to %d: use a newer one", Version)
 		return v
 	}
 	if len(pieces(rec)) > maxParts || len(e.Seal.Parts) > maxParts {
@@ -149,6 +153,12 @@ func Verify(data []byte, trust *Trust) Verdict {
 	}
 	v.trust(trust)
 	return v
+}
+
+// known reports whether a record's version is one this program verifies.
+func known(version any) bool {
+	n, ok := version.(float64)
+	return ok && n >= 1 && n <= Version && n == math.Trunc(n)
 }
 
 // strictly takes one way to write the bytes only, so that no letter of a seal can
