@@ -461,7 +461,7 @@ func (r *Root) peoplePart() app.UI {
 			r.choice("decides", r.t("page.decides.title"), p.Decides,
 				r.said("people.decides.", "patient", "parent", "guardian", "representative", "with-support"),
 				r.m.FaultsAt("people.decides"), set(func(p *veneer.People, v string) { p.Decides = v })),
-			app.If(p.Decides != "" && p.Decides != "patient", func() app.UI {
+			app.If(p.Minor() || p.Decides != "" && p.Decides != "patient", func() app.UI {
 				return r.choice("assent", r.t("page.assent.title"), p.Assent,
 					r.said("people.assent.", "yes", "no", "not-asked"),
 					r.m.FaultsAt("people.assent"), set(func(p *veneer.People, v string) { p.Assent = v }))

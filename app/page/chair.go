@@ -114,12 +114,13 @@ func (r *Root) change(c plan.ChairChange) app.UI {
 	state := r.t("page.chair.nothing-to-say")
 	if !c.TellOnly {
 		said := 0
-		for _, t := range c.Teeth {
-			if r.m.Answer(c.Key, t) != veneer.Blank {
+		places := c.At()
+		for _, p := range places {
+			if r.m.Answer(c.Key, p) != veneer.Blank {
 				said++
 			}
 		}
-		state = r.t("page.chair.said", "Number", r.number(float64(said), 0), "Total", r.number(float64(len(c.Teeth)), 0))
+		state = r.t("page.chair.said", "Number", r.number(float64(said), 0), "Total", r.number(float64(len(places)), 0))
 	}
 	return r.drawer("change-"+c.Key, "part drawer change", false, box("summary", "",
 		say("h2", "", r.t("change."+c.Key+".name")),
@@ -149,35 +150,35 @@ func (r *Root) change(c plan.ChairChange) app.UI {
 var answers = []veneer.Answer{veneer.Agree, veneer.Ask, veneer.No}
 
 func (r *Root) answers(c plan.ChairChange) app.UI {
+	places := veneer.SortPlaces(c.At())
 	return box("div", "answers",
-		app.If(c.ForAll && len(c.Teeth) > 1, func() app.UI {
-			return r.answerRow(c.Key, "all", r.t("page.chair.all"), c.Teeth)
+		app.If(c.ForAll && len(places) > 1, func() app.UI {
+			return r.answerRow(c.Key, "all", r.t("page.chair.all"), places)
 		}),
-		each(len(c.Teeth), func(i int) app.UI {
-			t := c.Teeth[i]
-			return r.answerRow(c.Key, t.String(), r.label(t), []veneer.Tooth{t})
+		each(len(places), func(i int) app.UI {
+			return r.answerRow(c.Key, places[i].String(), r.placeLabel(places[i]), places[i:i+1])
 		}),
 	)
 }
 
 // answerRow is three buttons, all up at first; pressing one again takes the
 // answer back.
-func (r *Root) answerRow(change, place, label string, teeth []veneer.Tooth) app.UI {
+func (r *Root) answerRow(change, row, label string, places []veneer.Place) app.UI {
 	name := label
-	if len(teeth) == 1 {
-		name = r.toothName(teeth[0])
+	if len(places) == 1 {
+		name = r.placeName(places[0])
 	}
 	all := func(a veneer.Answer) bool {
-		return !slices.ContainsFunc(teeth, func(t veneer.Tooth) bool { return r.m.Answer(change, t) != a })
+		return !slices.ContainsFunc(places, func(p veneer.Place) bool { return r.m.Answer(change, p) != a })
 	}
-	return r.oneOf("answer-"+change+"-"+place, label, name, answerKeys, r.answerTexts(),
+	return r.oneOf("answer-"+change+"-"+row, label, name, answerKeys, r.answerTexts(),
 		func(i int) bool { return all(answers[i]) },
 		func(i int) {
 			set := answers[i]
 			if all(set) {
 				set = veneer.Blank
 			}
-			r.m.SetAnswer(change, teeth, set)
+			r.m.SetAnswer(change, places, set)
 		})
 }
 

@@ -3,7 +3,6 @@ package page
 import (
 	"encoding/json"
 	"maps"
-	"strconv"
 	"strings"
 	"unicode/utf8"
 
@@ -208,15 +207,15 @@ func (r *Root) handOver() {
 // is added.
 func (r *Root) pending() map[string]string {
 	out := map[string]string{}
-	for name, text := range map[string]string{"question": r.draft.question, "changed": r.draft.changed, "step": r.draft.step, "size": r.draft.size, "note": r.draft.note} {
+	for name, text := range map[string]string{"question": r.draft.question, "changed": r.draft.changed, "step": r.draft.step, "size": r.draft.size, "note": r.draft.note, "fee": r.draft.fee} {
 		if text != "" {
 			out[name] = text
 		}
 	}
-	if len(r.draft.teeth) > 0 {
+	if len(r.draft.at) > 0 {
 		var list []string
-		for _, t := range r.draft.teeth {
-			list = append(list, t.String())
+		for _, p := range r.draft.at {
+			list = append(list, p.String())
 		}
 		out["teeth"] = strings.Join(list, " ")
 	}
@@ -226,10 +225,10 @@ func (r *Root) pending() map[string]string {
 // refill puts what was pending back into its fields.
 func (r *Root) refill() {
 	p := r.m.Pending
-	r.draft = draft{question: p["question"], changed: p["changed"], step: p["step"], size: p["size"], note: p["note"]}
+	r.draft = draft{question: p["question"], changed: p["changed"], step: p["step"], size: p["size"], note: p["note"], fee: p["fee"]}
 	for _, s := range strings.Fields(p["teeth"]) {
-		if n, err := strconv.Atoi(s); err == nil && veneer.Tooth(n).Valid() {
-			r.draft.teeth = append(r.draft.teeth, veneer.Tooth(n))
+		if p, err := veneer.ParsePlace(s); err == nil {
+			r.draft.at = append(r.draft.at, p)
 		}
 	}
 }

@@ -175,6 +175,10 @@ func (r *Root) message(t sheet.Text) string {
 			nv = append(nv, a.Name, r.money(v.Minor, v.Currency))
 		case sheet.Word:
 			nv = append(nv, a.Name, r.message(v.Text))
+		case sheet.Teeth:
+			nv = append(nv, a.Name, r.teeth(v))
+		case sheet.Day:
+			nv = append(nv, a.Name, r.date(v.Date))
 		case sheet.Words:
 			list := make([]string, len(v))
 			for i := range v {

@@ -1,15 +1,18 @@
 package page
 
 import (
+	"strings"
 	"unicode/utf8"
 
 	"github.com/maxence-charriere/go-app/v10/pkg/app"
 
 	"plainleaf/app/fault"
 	"plainleaf/app/page/model"
+	"plainleaf/app/plan"
 	"plainleaf/app/produce"
 	"plainleaf/app/record"
 	"plainleaf/app/render"
+	"plainleaf/app/sheet"
 	"plainleaf/app/veneer"
 	"plainleaf/i18n"
 )
@@ -29,7 +32,7 @@ func (r *Root) sealPart() app.UI {
 		if kind.Follows() {
 			body = append(body, r.earlierPart(shown))
 		}
-		body = append(body, r.sealForm(shown))
+		body = append(body, r.sealForm(shown), r.onPaper(shown))
 	}
 	body = append(body, el("details").ID("seal-proof").Class("drawer").Body(
 		say("summary", "", r.t("page.seal.proof")),
@@ -120,6 +123,92 @@ func (r *Root) sealDone(s model.Sealed) app.UI {
 		),
 		say("p", "", r.t("page.seal.attach", "File", s.Name)),
 	)
+}
+
+// onPaper notes that the agreement was signed by hand, with its date. The code is the
+// one printed on its signature page.
+func (r *Root) onPaper(shown string) app.UI {
+	m := r.m
+	if m.Print.Kind != sheet.Consent || m.Decision(shown).What != "" || m.Signing.Purpose == record.Withdrawal {
+		return none()
+	}
+	if a := m.Case.Agreed; a != nil && a.Way == veneer.SignedPaper && !m.Case.Withdrawn() {
+		return el("p").ID("paper-agreed").Class("notice").Text(r.t("page.signed-paper.done", "Date", r.date(a.Date), "Code", a.Code))
+	}
+	day, err := veneer.ParseDate(r.sig.paperOn)
+	var faults fault.List
+	if err != nil && r.sig.paperOn != "" {
+		faults.Append(fault.New("PAGE-DATE", "paper", "%q is not a date", r.sig.paperOn).With("Text", r.sig.paperOn))
+	}
+	return el("details").ID("paper").Class("drawer").Body(
+		say("summary", "", r.t("page.signed-paper.title")),
+		say("p", "hint", r.t("page.signed-paper.about")),
+		box("div", "row",
+			r.dayField("paper-on", r.t("page.signed-paper.on"), r.sig.paperOn, day, faults, func(v string) { r.sig.paperOn = strings.TrimSpace(v) }),
+			r.entry("paper-kept", "text", r.t("page.sign.paper"), r.t("page.sign.paper-hint"), r.sig.paperKept, nil, func(v string) { r.sig.paperKept = v })),
+		r.button("paper-go", "second", r.t("page.signed-paper.go"), func() {
+			switch {
+			case err != nil:
+				r.focus = "paper-on"
+			case !m.AgreeOnPaper(day, or(m.Case.ID, "paper-"+day.String()), strings.TrimSpace(r.sig.paperKept)):
+				r.notice, r.focus = r.t("page.seal.lacks.open"), "open-points"
+			default:
+				r.notice, r.focus = r.t("page.signed-paper.done", "Date", r.date(day), "Code", m.Case.Agreed.Code), "signing-head"
+			}
+		}))
+}
+
+// openPoints lists what keeps the chosen sheet from being signed, each with the way
+// to settle it.
+func (r *Root) openPoints() app.UI {
+	held := r.m.Held()
+	if len(held) == 0 {
+		return none()
+	}
+	return el("div").ID("open-points").TabIndex(-1).Class("notice").Body(
+		say("strong", "", r.t("page.open.title")),
+		box("ul", "plain rows", each(len(held), func(i int) app.UI {
+			o := held[i]
+			return el("li").DataSet("open", o.What).Body(say("p", "", r.message(sheet.OpenPoint(r.m.Base, o))), r.settlePoint(o))
+		})))
+}
+
+// settlePoint is what settles one open point.
+func (r *Root) settlePoint(o plan.Open) app.UI {
+	to := func(view, id, word string) app.UI {
+		return el("a").Attr("href", r.link(view)+"#"+id).Text(r.t(word))
+	}
+	switch o.What {
+	case plan.OpenWait:
+		return r.button("settle-"+o.Key, "second", r.t("page.open.settled"), func() { r.m.Settle(o.Key, o.Teeth) })
+	case plan.OpenTalk:
+		return r.button("settle-talk", "second", r.t("page.open.talked"), r.m.SettleTalk)
+	case plan.OpenTrialSmile:
+		return box("div", "", r.button("settle-trial-smile", "second", r.t("page.open.trial-smile"), r.m.ShowTrialSmile), r.waive(o))
+	case plan.OpenQuestions:
+		return box("div", "", to("understanding", "questions", "page.open.questions"), r.waive(o))
+	case plan.OpenThinking:
+		return r.waive(o)
+	}
+	return to("", "people", "page.open.people")
+}
+
+// waive takes the patient's own words, where the practice lets the point be waived.
+func (r *Root) waive(o plan.Open) app.UI {
+	if o.Whose != "patient" {
+		return none()
+	}
+	if r.sig.waived == nil {
+		r.sig.waived = map[string]string{}
+	}
+	return box("div", "",
+		r.entry("waive-"+o.What, "text", r.t("page.open.waive"), r.t("page.open.waive-hint"), r.sig.waived[o.What], nil, func(v string) { r.sig.waived[o.What] = v }),
+		r.button("waive-go-"+o.What, "second", r.t("page.open.waive-go"), func() {
+			if words := strings.TrimSpace(r.sig.waived[o.What]); words != "" {
+				r.m.Waive(o.What, words)
+				delete(r.sig.waived, o.What)
+			}
+		}))
 }
 
 // soon runs f after the screen has been drawn, for work that stops everything else.

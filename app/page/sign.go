@@ -24,6 +24,10 @@ type sealing struct {
 	fault   string // why no record was made
 	aside   int    // signatures set aside when last looked
 	purpose bool   // what a record is for has been asked
+	// paperOn is the day on which the agreement was signed by hand, as typed, and
+	// paperKept where that paper is.
+	paperOn, paperKept string
+	waived             map[string]string // the patient's own words on open points, as typed
 }
 
 // now is the device's date and time with its distance from UTC, RFC 3339.
@@ -71,7 +75,7 @@ func (r *Root) signPart() app.UI {
 	if m.Print.Kind == "consent" {
 		body = append(body, r.purposePick())
 	}
-	body = append(body, r.asideNotice())
+	body = append(body, r.asideNotice(), r.openPoints())
 	withdrawn := m.Signing.Purpose == record.Withdrawal && m.Print.Kind == "consent"
 	if !withdrawn {
 		body = append(body, r.pick("decision", r.t("page.sign.decision"), decided.What, options, nil,

@@ -105,7 +105,7 @@ func (r *Root) moveTopics() {
 		r.fetchLanguage(r.m.Case.Locale) // comes back here
 		return
 	}
-	if len(r.m.Case.TeachBack) == 0 {
+	if len(r.m.Case.TeachBacks()) == 0 {
 		return
 	}
 	p := r.m.Plan()

@@ -104,10 +104,10 @@ func (r *Root) prompts(p *plan.Plan) app.UI {
 	for _, id := range topics(p) {
 		mine[r.topicText(id)] = true
 	}
-	var others []int
-	for i, t := range r.m.Case.TeachBack {
+	var others []string
+	for _, t := range r.m.Case.TeachBacks() {
 		if !mine[t.Topic] {
-			others = append(others, i)
+			others = append(others, t.Topic)
 		}
 	}
 	return part("teach", r.t("page.teach.title"),
@@ -132,9 +132,8 @@ func (r *Root) prompts(p *plan.Plan) app.UI {
 			return box("div", "",
 				say("h3", "", r.t("page.teach.others")),
 				box("ul", "plain", each(len(others), func(i int) app.UI {
-					n := others[i]
-					return box("li", "", say("span", "", r.m.Case.TeachBack[n].Topic),
-						r.topic(fmt.Sprintf("own-%d", n), r.m.Case.TeachBack[n].Topic, func() string { return r.m.Case.TeachBack[n].Topic }))
+					return box("li", "", say("span", "", others[i]),
+						r.topic(fmt.Sprintf("own-%d", i), others[i], func() string { return others[i] }))
 				})))
 		}),
 	)

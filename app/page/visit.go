@@ -12,6 +12,7 @@ import (
 	"plainleaf/app/plan"
 	"plainleaf/app/sheet"
 	"plainleaf/app/veneer"
+	"plainleaf/i18n"
 )
 
 // draft is what is being typed and has not been added yet.
@@ -19,11 +20,15 @@ type draft struct {
 	question  string
 	changed   string // what has changed since the last visit
 	unsaid    bool   // that was to be kept, and nothing is written
-	step      string // chair change that happened
-	teeth     []veneer.Tooth
+	step      string // chair change that happened, or was asked about
+	at        []veneer.Place
 	toothless bool   // the step was to be added, and no tooth is chosen
+	unasked   bool   // the answer was to be noted, and none is chosen
 	size      string // of it in mm, as typed
+	fee       string // in the practice's currency, as typed
 	note      string
+	said      veneer.Answer // to the question before it
+	how       string
 }
 
 var stages = []veneer.Stage{veneer.Deciding, veneer.Agreed, veneer.AtTryIn, veneer.Delivered}
@@ -140,7 +145,6 @@ func (r *Root) sittingsPart(p *plan.Plan) app.UI {
 		say("p", "firm", r.t("sheet.tryin.intro")),
 		box("ul", "plain looks",
 			say("li", "", r.t("sheet.tryin.dry")), say("li", "", r.t("sheet.tryin.cement")), say("li", "", r.t("sheet.tryin.mirror"))),
-		r.faults("tryin-fault", r.m.FaultsAt("tryin")),
 		each(len(list), func(i int) app.UI { return r.sitting(p, list[i], len(list)) }),
 	)
 }
@@ -167,6 +171,7 @@ func (r *Root) sitting(p *plan.Plan, s model.Sitting, of int) app.UI {
 					r.m.EditTryIn(s.Number, func(t *veneer.TryIn) { *tryInField(t, key) = set })
 				})
 		})),
+		r.gluing(id, name, s.Teeth),
 		r.entry(id+"-note", "text", r.t("sheet.tryin.notes"), "", t.Note, nil,
 			func(v string) { r.m.EditTryIn(s.Number, func(t *veneer.TryIn) { t.Note = v }) }),
 		r.drawer(id+"-answers", "drawer", true, say("summary", "", r.t("page.tryin.beforehand")), func() []app.UI {
@@ -179,6 +184,20 @@ func (r *Root) sitting(p *plan.Plan, s model.Sitting, of int) app.UI {
 	)
 }
 
+// gluing takes the patient's yes or no before some teeth are glued.
+func (r *Root) gluing(id, name string, teeth []veneer.Tooth) app.UI {
+	return r.oneOf(id+"-glue", r.t("page.glue.title"), name+": "+r.t("page.glue.title"), []string{"yes", "no"},
+		[]string{r.t("page.answer.agree"), r.t("page.answer.no")},
+		func(i int) bool { return r.m.GluingSaid(teeth) == chairAnswers[i] },
+		func(i int) {
+			set := chairAnswers[i]
+			if r.m.GluingSaid(teeth) == set {
+				set = veneer.Blank
+			}
+			r.m.SayGluing(teeth, set)
+		})
+}
+
 // beforehand lists what was answered about some teeth: no first, then ask, then
 // agree with its limit.
 func (r *Root) beforehand(p *plan.Plan, teeth []veneer.Tooth) []app.UI {
@@ -189,16 +208,17 @@ func (r *Root) beforehand(p *plan.Plan, teeth []veneer.Tooth) []app.UI {
 			if c.TellOnly {
 				continue
 			}
-			var mine []veneer.Tooth
-			for _, t := range c.Teeth {
-				if slices.Contains(teeth, t) && r.m.Answer(c.Key, t) == want {
-					mine = append(mine, t)
+			var mine []veneer.Place
+			for _, p := range c.At() {
+				near := slices.ContainsFunc(p.Teeth(), func(t veneer.Tooth) bool { return slices.Contains(teeth, t) })
+				if near && r.m.Case.Standing(c.Key, p).Answer == want {
+					mine = append(mine, p)
 				}
 			}
 			if len(mine) == 0 {
 				continue
 			}
-			text := r.withTeeth(r.t("page.answer."+string(want)), mine)
+			text := r.withPlaces(r.t("page.answer."+string(want)), mine)
 			var more []app.UI
 			if want == veneer.Agree {
 				more = append(more, say("p", "hint", r.limit(c)))
@@ -209,91 +229,174 @@ func (r *Root) beforehand(p *plan.Plan, teeth []veneer.Tooth) []app.UI {
 	return out
 }
 
-// departuresPart notes what happened otherwise than planned, against the answers.
+// departuresPart notes what was asked and done otherwise than planned, against the
+// answers.
 func (r *Root) departuresPart(p *plan.Plan) app.UI {
 	steps := together(p.ChairChanges)
 	options := []option{{"", r.t("page.fees.choose")}}
-	var teeth []veneer.Tooth
-	var chosen plan.ChairChange
-	for _, c := range steps {
+	var chosen *plan.ChairChange
+	for i, c := range steps {
 		options = append(options, option{c.Key, r.t("change." + c.Key + ".name")})
 		if c.Key == r.draft.step {
-			chosen, teeth = c, c.Teeth
+			chosen = &steps[i]
 		}
 	}
-	list := r.m.Case.Departures
+	list := r.m.DoneSteps()
+	return part("departures", r.t("page.departures.title"),
+		say("p", "hint", r.t("page.departures.about")),
+		r.faults("departures-fault", r.m.FaultsAt("events")),
+		box("ul", "plain rows", each(len(list), func(i int) app.UI { return r.notedStep(fmt.Sprintf("departure-%d", i), list[i]) })),
+		r.choice("departure-step", r.t("page.departures.step"), r.draft.step, options, nil, func(v string) {
+			r.draft = draft{question: r.draft.question, changed: r.draft.changed, step: v}
+		}),
+		app.IfSlice(chosen != nil, func() []app.UI { return r.stepForm(p, *chosen) }),
+	)
+}
+
+// notedStep tells what is noted of a step: that it was done, asked, answered or
+// reopened.
+func (r *Root) notedStep(id string, e model.Noted) app.UI {
+	places := r.m.Case.PlacesOf(e.Event, r.m.Words.OfContacts(e.Change))
+	name := r.t("change." + e.Change + ".name")
+	said := r.withPlaces(name, places)
+	if e.Kind == veneer.Answered {
+		said = r.t("page.departures.noted-answered", "Text", said, "Kind", r.t("answer.said."+string(e.Answer)))
+	} else if e.Kind != veneer.DoneStep {
+		said = r.t("page.departures.noted-"+string(e.Kind), "Text", said)
+	}
+	return el("li").DataSet("change", e.Change).Body(
+		say("strong", "", said),
+		app.If(e.SizeMM > 0, func() app.UI { return say("p", "", r.t("sheet.aftercare.done-size", "Number", r.number(e.SizeMM, 2))) }),
+		app.If(e.Fee != nil, func() app.UI { return say("p", "", r.money(e.Fee.Minor, e.Fee.Currency)) }),
+		app.If(e.How != "", func() app.UI { return say("p", "hint", r.t("page.how."+e.How)) }),
+		app.If(e.Note != "", func() app.UI { return say("p", "", e.Note) }),
+		app.If(e.Kind == veneer.DoneStep, func() app.UI { return r.against(id, e.Change, places, e.SizeMM) }),
+		r.button(id+"-out", "quiet", r.t("page.departures.out"), func() { r.m.TakeBack(e.Number) }).
+			Aria("label", r.t("page.departures.out-of", "Text", name)),
+	)
+}
+
+// stepForm takes one step: where, how much, what the patient was asked and said, and
+// whether it was done.
+func (r *Root) stepForm(p *plan.Plan, c plan.ChairChange) []app.UI {
+	places := veneer.SortPlaces(c.At())
 	size, ok := model.ParseMM(r.draft.size)
-	var sizeFaults fault.List
+	var sizeFaults, toothless fault.List
 	if !ok {
 		sizeFaults.Append(fault.New("PAGE-SIZE", "size", "%q is not a size in mm", r.draft.size).With("Text", r.draft.size))
 	}
-	var toothless fault.List
 	if r.draft.toothless {
 		toothless.Append(fault.New("PAGE-TEETH", "teeth", "no tooth is chosen"))
 	}
-	return part("departures", r.t("page.departures.title"),
-		say("p", "hint", r.t("page.departures.about")),
-		r.faults("departures-fault", r.m.FaultsAt("departures")),
-		box("ul", "plain rows", each(len(list), func(i int) app.UI {
-			d := list[i]
-			id := fmt.Sprintf("departure-%d", i)
-			name, teeth := r.t("change."+d.Change+".name"), r.m.Case.Meant(d.Teeth)
-			done := name
-			if len(teeth) > 0 {
-				done = r.n("sheet.aftercare.done-change", len(teeth), "Text", name, "Teeth", r.teeth(teeth))
-			}
-			return el("li").DataSet("change", d.Change).Body(
-				say("strong", "", done),
-				app.If(d.SizeMM > 0, func() app.UI { return say("p", "", r.t("sheet.aftercare.done-size", "Number", r.number(d.SizeMM, 2))) }),
-				app.If(d.Note != "", func() app.UI { return say("p", "", d.Note) }),
-				r.against(id, d.Change, teeth, d.SizeMM),
-				r.button(id+"-out", "quiet", r.t("page.departures.out"), func() { r.m.RemoveDeparture(i) }).
-					Aria("label", r.t("page.departures.out-of", "Text", name)),
-			)
-		})),
-		r.choice("departure-step", r.t("page.departures.step"), r.draft.step, options, nil, func(v string) {
-			r.draft.step, r.draft.teeth, r.draft.size, r.draft.toothless = v, nil, "", false
-		}),
-		app.IfSlice(len(teeth) > 0, func() []app.UI {
-			return []app.UI{
-				pickOf("departure-teeth", len(toothless) > 0).Body(
-					say("legend", "", r.t("page.departures.teeth")),
-					box("div", "chips", each(len(teeth), func(i int) app.UI {
-						t := teeth[i]
-						return r.tick("departure-tooth-"+t.String(), r.label(t), slices.Contains(r.draft.teeth, t), func() {
-							if j := slices.Index(r.draft.teeth, t); j >= 0 {
-								r.draft.teeth = slices.Delete(slices.Clone(r.draft.teeth), j, j+1)
-							} else {
-								r.draft.teeth = append(slices.Clone(r.draft.teeth), t)
-							}
-							r.draft.toothless = false
-						})
-					})),
-					r.faults("departure-teeth-fault", toothless)),
-				say("p", "firm", r.limit(chosen)),
-				r.entry("departure-size", "text", r.t("page.departures.size"), r.sizeHint(p, r.draft.step), r.draft.size, sizeFaults,
-					func(v string) { r.draft.size = v }),
-				r.against("departure-draft", r.draft.step, r.draft.teeth, size),
-				r.entry("departure-note", "text", r.t("page.departures.note"), "", r.draft.note, nil,
-					func(v string) { r.draft.note = v }),
-				r.button("departure-add", "second", r.t("page.departures.add"), func() {
-					mm, ok := model.ParseMM(r.draft.size)
-					switch {
-					case len(r.draft.teeth) == 0:
-						r.draft.toothless = true
-						r.focus = "departure-tooth-" + teeth[0].String()
-						return
-					case !ok:
-						r.focus = "departure-size"
-						return
+	_, _, no := r.m.Against(c.Key, r.draft.at)
+	return []app.UI{
+		pickOf("departure-teeth", len(toothless) > 0).Body(
+			say("legend", "", r.t("page.departures.teeth")),
+			box("div", "chips", each(len(places), func(i int) app.UI {
+				at := places[i]
+				return r.tick("departure-tooth-"+at.String(), r.placeLabel(at), slices.Contains(r.draft.at, at), func() {
+					if j := slices.Index(r.draft.at, at); j >= 0 {
+						r.draft.at = slices.Delete(slices.Clone(r.draft.at), j, j+1)
+					} else {
+						r.draft.at = append(slices.Clone(r.draft.at), at)
 					}
-					r.m.AddDeparture(r.draft.step, r.draft.teeth, mm, strings.TrimSpace(r.draft.note))
-					r.draft.step, r.draft.teeth, r.draft.size, r.draft.note = "", nil, "", ""
-					r.focus = "departure-step"
-				}),
-			}
+					r.draft.toothless = false
+				})
+			})),
+			r.faults("departure-teeth-fault", toothless)),
+		say("p", "firm", r.limit(c)),
+		r.entry("departure-size", "text", r.t("page.departures.size"), r.sizeHint(p, r.draft.step), r.draft.size, sizeFaults,
+			func(v string) { r.draft.size = v }),
+		r.against("departure-draft", r.draft.step, r.draft.at, size),
+		r.entry("departure-note", "text", r.t("page.departures.note"), "", r.draft.note, nil,
+			func(v string) { r.draft.note = v }),
+		app.If(len(no) > 0, func() app.UI {
+			return r.button("departure-reopen", "quiet", r.t("page.departures.reopen"), func() {
+				if !r.m.Reopen(r.draft.step, no) {
+					r.notice = r.t("page.departures.reopen-later")
+				}
+			})
 		}),
-	)
+		app.If(!c.TellOnly && len(no) == 0, r.questionForm),
+		box("div", "chips",
+			app.If(!c.TellOnly && len(no) == 0, func() app.UI {
+				return r.button("departure-answer", "second", r.t("page.departures.answer"), func() { r.noteStep(places, false) })
+			}),
+			r.button("departure-add", "second", r.t("page.departures.add"), func() { r.noteStep(places, true) })),
+	}
+}
+
+var (
+	chairAnswers = []veneer.Answer{veneer.Agree, veneer.No}
+	saidHow      = []string{"spoken", "signal", "written", "signed"}
+)
+
+// questionForm takes what the patient said when asked, and how.
+func (r *Root) questionForm() app.UI {
+	decimals, _ := i18n.MinorUnits(r.m.Practice.Currency)
+	var said, how []option
+	for _, a := range chairAnswers {
+		said = append(said, option{string(a), r.t("page.answer." + string(a))})
+	}
+	for _, h := range saidHow {
+		how = append(how, option{h, r.t("page.how." + h)})
+	}
+	var blank, fee fault.List
+	if r.draft.unasked {
+		blank.Append(fault.New("PAGE-SAID", "said", "nothing is noted of what the patient said"))
+	}
+	if _, ok := model.ParseSum(r.draft.fee, decimals); !ok {
+		fee.Append(fault.New("PAGE-FEE", "fee", "%q is not a sum", r.draft.fee).With("Text", r.draft.fee))
+	}
+	return el("div").ID("departure-question").Body(
+		r.pick("departure-said", r.t("page.departures.said"), string(r.draft.said), said, blank,
+			func(v string) { r.draft.said, r.draft.unasked = veneer.Answer(v), false }),
+		r.pick("departure-how", r.t("page.departures.how"), r.draft.how, how, nil, func(v string) { r.draft.how = v }),
+		app.If(r.m.Practice.Currency != "", func() app.UI {
+			return r.entry("departure-fee", "text", r.t("page.departures.fee", "Code", r.m.Practice.Currency), r.t("page.departures.fee-hint"), r.draft.fee, fee,
+				func(v string) { r.draft.fee = v })
+		}))
+}
+
+// noteStep notes the step in the form: what was asked and said, and with done that it
+// was done.
+func (r *Root) noteStep(places []veneer.Place, done bool) {
+	mm, sized := model.ParseMM(r.draft.size)
+	decimals, _ := i18n.MinorUnits(r.m.Practice.Currency)
+	sum, priced := model.ParseSum(r.draft.fee, decimals)
+	switch {
+	case len(r.draft.at) == 0:
+		r.draft.toothless = true
+		r.focus = "departure-tooth-" + places[0].String()
+		return
+	case !sized:
+		r.focus = "departure-size"
+		return
+	case !priced:
+		r.focus = "departure-fee"
+		return
+	case !done && r.draft.said == veneer.Blank:
+		r.draft.unasked = true
+		r.focus = "departure-said-agree"
+		return
+	}
+	note := strings.TrimSpace(r.draft.note)
+	if r.draft.said != veneer.Blank {
+		q := model.Question{Change: r.draft.step, Places: r.draft.at, SizeMM: mm, Why: note, Answer: r.draft.said, How: r.draft.how}
+		if strings.TrimSpace(r.draft.fee) != "" {
+			q.Fee = &veneer.Price{Minor: sum, Currency: r.m.Practice.Currency}
+		}
+		if d := r.m.People().Decides; d != "" {
+			q.By = d
+		}
+		r.m.Ask(q)
+		note = ""
+	}
+	if done && r.draft.said != veneer.No {
+		r.m.AddDone(r.draft.step, r.draft.at, mm, note)
+	}
+	r.draft = draft{question: r.draft.question, changed: r.draft.changed}
+	r.focus = "departure-step"
 }
 
 // pickOf is a group of chips with its fault, if any, for who hears the screen.
@@ -314,23 +417,20 @@ func (r *Root) sizeHint(p *plan.Plan, step string) string {
 	return r.t("page.departures.size-hint", "Number", r.number(limit, 2))
 }
 
-// against warns where a step does not go with what was answered beforehand, or
-// goes further than was agreed.
-func (r *Root) against(id, change string, teeth []veneer.Tooth, mm float64) app.UI {
-	if len(teeth) == 0 {
-		return none()
-	}
-	_, ask, no := r.m.Against(change, teeth)
+// against warns where a step does not go with the answer in force, or goes further
+// than was agreed.
+func (r *Root) against(id, change string, places []veneer.Place, mm float64) app.UI {
 	c := r.m.Base.Change(change)
-	if c != nil && c.TellOnly {
+	if len(places) == 0 || c != nil && c.TellOnly {
 		return none()
 	}
+	_, ask, no := r.m.Against(change, places)
 	var lines []string
 	if len(no) > 0 {
-		lines = append(lines, r.t("page.departures.no", "Teeth", r.teeth(no)))
+		lines = append(lines, r.t("page.departures.no", "Teeth", r.places(no)))
 	}
 	if len(ask) > 0 {
-		lines = append(lines, r.t("page.departures.ask", "Teeth", r.teeth(ask)))
+		lines = append(lines, r.t("page.departures.ask", "Teeth", r.places(ask)))
 	}
 	if limit, over := r.m.Beyond(change, mm); over {
 		lines = append(lines, r.t("page.departures.over", "Number", r.number(limit, 2)))
@@ -358,7 +458,6 @@ func (r *Root) statesPart() app.UI {
 	}
 	return part("states", r.t("page.states.title"),
 		say("p", "hint", r.t("page.states.about")),
-		r.faults("states-fault", r.m.FaultsAt("tooth_state")),
 		box("div", "answers",
 			app.If(len(teeth) > 1, func() app.UI { return r.stateRow("all", r.t("page.chair.all"), teeth) }),
 			each(len(teeth), func(i int) app.UI {

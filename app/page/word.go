@@ -160,6 +160,40 @@ func (r *Root) teeth(ts []veneer.Tooth) string {
 	return r.lang().And(list)
 }
 
+// placeLabel is a tooth's number, or those of the two teeth of a contact.
+func (r *Root) placeLabel(p veneer.Place) string {
+	var list []string
+	for _, t := range p.Teeth() {
+		list = append(list, r.label(t))
+	}
+	return strings.Join(list, "\u2013")
+}
+
+// places joins places along the arch.
+func (r *Root) places(ps []veneer.Place) string {
+	var list []string
+	for _, p := range veneer.SortPlaces(ps) {
+		list = append(list, r.apart(r.placeLabel(p)))
+	}
+	return r.lang().And(list)
+}
+
+// placeName is a place for who hears the screen.
+func (r *Root) placeName(p veneer.Place) string {
+	if p.Contact() {
+		return r.n("sheet.common.pair-list", 1, "Teeth", r.placeLabel(p))
+	}
+	return r.toothName(p.A)
+}
+
+// withPlaces is a name or an answer with its teeth or contacts.
+func (r *Root) withPlaces(text string, ps []veneer.Place) string {
+	if len(ps) > 0 && ps[0].Contact() {
+		return r.t("sheet.aftercare.done-between", "Text", text, "Teeth", r.places(ps))
+	}
+	return r.n("sheet.aftercare.done-change", len(ps), "Text", text, "Teeth", r.places(ps))
+}
+
 // withTeeth is a name or an answer with its teeth, called teeth, since a number
 // alone may be read as how many.
 func (r *Root) withTeeth(text string, teeth []veneer.Tooth) string {

@@ -15,7 +15,7 @@ func (m *Model) Import(name, text string) bool {
 	}
 	numbering, before := m.Case.Numbering, m.Stage()
 	m.blank(numbering)
-	m.Case = c
+	m.Case, m.fixed = c, len(c.Events)
 	if m.Treating() || m.Print.Kind == firstSheet(before) {
 		m.Print.Kind = firstSheet(m.Stage())
 	}

@@ -11,6 +11,10 @@ import (
 	"plainleaf/app/veneer"
 )
 
+// DraftVersion is the version of the draft this program writes. It reads every
+// earlier one too.
+const DraftVersion = 2
+
 // draft is an open case as it stands, with what was typed and cannot be read.
 type draft struct {
 	Version int               `json:"version"`
@@ -23,6 +27,7 @@ type draft struct {
 	Text    string            `json:"file_text,omitempty"`
 	Handed  bool              `json:"handed,omitempty"`
 	Apart   bool              `json:"apart,omitempty"` // the sheets have a language of their own
+	Fixed   int               `json:"fixed,omitempty"` // see Model.fixed
 	// Person is part of a kept case, and of one that was signed: a signature is for a
 	// sheet that bears the name.
 	Person  *Person  `json:"person,omitempty"`
@@ -36,7 +41,7 @@ func (m *Model) Draft(person bool) string {
 	if !m.Started() && !person && len(m.Pending) == 0 {
 		return ""
 	}
-	d := draft{Version: veneer.Version, Case: m.Case, Typed: m.typed, Again: m.again, Pending: m.Pending, Handed: m.Handed, Apart: m.apart}
+	d := draft{Version: DraftVersion, Case: m.Case, Fixed: m.fixed, Typed: m.typed, Again: m.again, Pending: m.Pending, Handed: m.Handed, Apart: m.apart}
 	if m.CaseFile != nil && len(m.CaseFile.Text) <= fileMax {
 		d.Name, d.Text = m.CaseFile.Name, m.CaseFile.Text
 	}
@@ -83,16 +88,24 @@ func OneParagraph(s string) string {
 	}, strings.ReplaceAll(s, "\r\n", "\n"))
 }
 
-// Restore opens a draft in place of the open case; false when it is none. The
-// faults of the case come back with it.
+// Newer reports whether a draft, or settings, were written by a newer program, so
+// that they are there and only this program cannot read them.
+func Newer(text string, version int) bool {
+	var d struct{ Version int }
+	return json.Unmarshal([]byte(text), &d) == nil && d.Version > version
+}
+
+// Restore opens a draft of any version in place of the open case; false when it is
+// none. The faults of the case come back with it.
 func (m *Model) Restore(text string) bool {
 	var d draft
 	// What the program wrote it can read, half-entered cases too.
-	if !readOwn(text, &d) || d.Version != veneer.Version {
+	if !readOwn(text, &d) || d.Version < 1 || d.Version > DraftVersion {
 		return false
 	}
+	d.Case.Upgrade(m.Words.OfContacts)
 	m.blank(m.Case.Numbering)
-	m.Case = d.Case
+	m.Case, m.fixed = d.Case, min(d.Fixed, len(d.Case.Events))
 	m.apart = d.Apart
 	if !m.apart || m.Case.Locale == "" {
 		m.Case.Locale = m.screen
@@ -130,7 +143,7 @@ func (m *Model) Restore(text string) bool {
 
 // HandOut notes that something to be signed was printed or saved. Clearing the
 // case then asks first whether it is in the patient's record.
-func (m *Model) HandOut() { m.Handed = true; m.edits++ }
+func (m *Model) HandOut() { m.Handed = true; m.ShowSheet(); m.edits++ }
 
 // ToSign reports whether the kind of sheet chosen bears signatures.
 func (m *Model) ToSign() bool {

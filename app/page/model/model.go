@@ -64,6 +64,7 @@ type Model struct {
 	typed   map[string]string // text of fields that cannot be read, by path
 	dropped map[veneer.Tooth]veneer.ToothEntry
 	again   map[string]bool // points explained again, by topic
+	fixed   int             // events that a file or a seal has: taken back, never out
 	unfit   veneer.Material // chosen before, for a way that could use it
 
 	edits   int               // counts what changes a sheet
@@ -89,7 +90,7 @@ func New(base *evidence.Base, words veneer.Vocabulary, practice veneer.Practice,
 }
 
 func (m *Model) blank(numbering string) {
-	m.Case = veneer.Case{Version: 1, Issued: m.today, Start: m.today, Locale: m.screen, Numbering: numbering}
+	m.Case = veneer.Case{Version: veneer.CaseVersion, Issued: m.today, Start: m.today, Locale: m.screen, Numbering: numbering}
 	m.apart = false
 	m.Person = Person{}
 	m.CaseFile = nil
@@ -98,7 +99,7 @@ func (m *Model) blank(numbering string) {
 	m.typed = map[string]string{}
 	m.dropped = map[veneer.Tooth]veneer.ToothEntry{}
 	m.again = map[string]bool{}
-	m.unfit = ""
+	m.unfit, m.fixed = "", 0
 	m.plan, m.faults = nil, nil
 	m.changed()
 }
@@ -129,8 +130,7 @@ func (m *Model) Started() bool {
 	return len(c.Teeth) > 0 || len(c.Findings) > 0 || c.Route != "" || c.Material != "" ||
 		c.TargetShade != "" || c.Second != "" || c.People != nil || len(c.Priorities) > 0 ||
 		len(c.Answers) > 0 || c.Advice != nil || c.ID != "" || c.Wish != "" || c.Detail != "" ||
-		len(c.Questions) > 0 || len(c.TeachBack) > 0 || len(c.TryIn) > 0 || len(c.Departures) > 0 ||
-		len(c.ToothState) > 0 || c.Stage != "" || len(c.Visits) > 0 ||
+		len(c.Questions) > 0 || len(c.Events) > 0 || c.Agreed != nil || c.Stage != "" || len(c.Visits) > 0 ||
 		m.Signed() || m.Person != Person{} || m.CaseFile != nil || len(m.typed) > 0
 }
 

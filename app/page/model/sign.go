@@ -6,6 +6,7 @@ import (
 	"encoding/hex"
 	"encoding/json"
 	"slices"
+	"strings"
 
 	"plainleaf/app/record"
 	"plainleaf/app/sheet"
@@ -123,7 +124,7 @@ func (m *Model) Touches() int { return m.edits + m.strokes }
 func (m *Model) Signers() []string {
 	p := m.People()
 	var out []string
-	if sheet.Represented(p.Decides) {
+	if p.Represented() {
 		out = append(out, p.Decides, "assent")
 	} else {
 		out = append(out, "patient")
@@ -469,8 +470,11 @@ func (m *Model) Foreign(e Earlier) bool {
 
 // SealFault is the word for what keeps the chosen sheet from being sealed:
 // earlier (it has to refer to a record), those of record.Kind.Unfollowed, witness
-// (a mark without one), or "".
+// (a mark without one), open (something holds the signing back; see Held), or "".
 func (m *Model) SealFault(shown string) string {
+	if m.Decision(shown).What == "agreed" && m.RecordKind(shown) != record.Withdrawal && len(m.Held()) > 0 {
+		return "open"
+	}
 	if kind := m.RecordKind(shown); kind.Follows() {
 		e := m.Earlier(shown)
 		if e == nil {
@@ -513,12 +517,28 @@ func (m *Model) AddSealed(s Sealed, file []byte, shown string) {
 	}
 	m.Signing.Sealed = append(m.Signing.Sealed, s)
 	m.Signing.From = nil
-	// A yes in a record ends the deciding. A consent taken back sets nothing back:
-	// it is told as such, and what was done stays done.
-	if s.Sheet == sheet.Consent && s.Kind != record.Withdrawal && m.Decision(shown).What == "agreed" && m.Stage() == veneer.Deciding {
-		m.SetStage(veneer.Agreed)
-	}
+	m.noteSealed(s, m.Decision(shown).What == "agreed")
 	m.HandOut()
+	m.fixed = len(m.Case.Events)
+}
+
+// noteSealed takes what a record settles into the case: a yes is what was agreed
+// from now on and ends the deciding; a consent taken back sets nothing back, since
+// what was done stays done.
+func (m *Model) noteSealed(s Sealed, yes bool) {
+	day, _, _ := strings.Cut(s.At, "T")
+	on, err := veneer.ParseDate(day)
+	if err != nil {
+		on = m.today
+	}
+	switch {
+	case s.Kind == record.Withdrawal:
+		m.note(veneer.Event{Kind: veneer.WithdrawnYes, Sheet: string(s.Sheet), Code: s.Code, SHA256: s.SHA256, On: on})
+	case yes && (s.Sheet == sheet.Consent || s.Sheet == sheet.Change):
+		m.agree(veneer.SealedRecord, s.Code, s.SHA256, s.Sheet, on)
+	case yes:
+		m.note(veneer.Event{Kind: veneer.SignedSheet, Sheet: string(s.Sheet), Code: s.Code, SHA256: s.SHA256, On: on, How: "signed"})
+	}
 }
 
 // Aside is what was signed and decided on the chosen sheet for something else than

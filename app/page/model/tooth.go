@@ -68,16 +68,14 @@ func (m *Model) drop(t veneer.Tooth) {
 	m.Case.Teeth = slices.Delete(slices.Clone(m.Case.Teeth), i, i+1)
 	var kept []veneer.AnswerEntry
 	for _, a := range m.Case.Answers {
-		whole := len(a.Teeth) == 0
+		whole := len(a.Teeth)+len(a.Places) == 0
 		a.Teeth = without(a.Teeth, t)
-		if whole || len(a.Teeth) > 0 {
+		a.Places = slices.DeleteFunc(slices.Clone(a.Places), func(p veneer.Place) bool { return p.Has(t) })
+		if whole || len(a.Teeth)+len(a.Places) > 0 {
 			kept = append(kept, a)
 		}
 	}
 	m.Case.Answers = kept
-	// That nothing was done to it says nothing once it is gone.
-	m.Case.ToothState = emptied(slices.DeleteFunc(slices.Clone(m.Case.ToothState),
-		func(s veneer.ToothState) bool { return s.Tooth == t && s.State == untouched }))
 }
 
 // inOrder are the teeth as they stand in the chart, made once: a step on several
@@ -205,47 +203,41 @@ func (m *Model) TeethWith(key string) []veneer.Tooth {
 	return veneer.SortTeeth(out)
 }
 
-// Answer is what was answered to a chair change for one tooth; an answer without
-// teeth, as files may have it, is for all of them.
-func (m *Model) Answer(change string, t veneer.Tooth) veneer.Answer {
-	for _, a := range m.Case.Answers {
-		if a.Change == change && (len(a.Teeth) == 0 || slices.Contains(a.Teeth, t)) {
-			return a.Answer
-		}
-	}
-	return veneer.Blank
+// Answer is what was answered beforehand to a chair change at one place.
+func (m *Model) Answer(change string, at veneer.Place) veneer.Answer {
+	return m.Case.AnswerAt(change, at)
 }
 
-// SetAnswer writes down the patient's answer to a chair change for some teeth.
-// Blank takes it back.
-func (m *Model) SetAnswer(change string, teeth []veneer.Tooth, answer veneer.Answer) {
+// SetAnswer writes down the patient's answer to a chair change at some places, teeth
+// or contacts. Blank takes it back.
+func (m *Model) SetAnswer(change string, places []veneer.Place, answer veneer.Answer) {
+	teeth, pairs := at(places)
 	var kept []veneer.AnswerEntry
 	for _, a := range m.Case.Answers {
 		if a.Change != change {
 			kept = append(kept, a)
 			continue
 		}
-		if len(a.Teeth) == 0 {
+		if len(a.Teeth)+len(a.Places) == 0 {
 			a.Teeth = m.Teeth()
 		}
-		for _, t := range teeth {
-			a.Teeth = without(a.Teeth, t)
-		}
-		if len(a.Teeth) > 0 {
+		a.Teeth = slices.DeleteFunc(slices.Clone(a.Teeth), func(t veneer.Tooth) bool { return slices.Contains(teeth, t) })
+		a.Places = slices.DeleteFunc(slices.Clone(a.Places), func(p veneer.Place) bool { return slices.Contains(pairs, p) })
+		if len(a.Teeth)+len(a.Places) > 0 {
 			kept = append(kept, a)
 		}
 	}
 	m.Case.Answers = kept
 	defer m.changed()
-	if answer == veneer.Blank || len(teeth) == 0 {
+	if answer == veneer.Blank || len(places) == 0 {
 		return
 	}
 	for i, a := range m.Case.Answers {
-		if a.Change == change && a.Answer == answer {
+		if a.Change == change && a.Answer == answer && (len(a.Teeth) > 0) == (len(teeth) > 0) {
 			m.Case.Answers[i].Teeth = veneer.SortTeeth(append(slices.Clone(a.Teeth), teeth...))
+			m.Case.Answers[i].Places = veneer.SortPlaces(append(slices.Clone(a.Places), pairs...))
 			return
 		}
 	}
-	m.Case.Answers = append(m.Case.Answers,
-		veneer.AnswerEntry{Change: change, Teeth: veneer.SortTeeth(teeth), Answer: answer})
+	m.Case.Answers = append(m.Case.Answers, veneer.AnswerEntry{Change: change, Teeth: teeth, Places: pairs, Answer: answer})
 }

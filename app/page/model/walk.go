@@ -137,42 +137,30 @@ type Topic struct {
 	Note  string // what was explained again
 }
 
-func (m *Model) topic(topic string) int {
-	return slices.IndexFunc(m.Case.TeachBack, func(t veneer.TeachBack) bool { return t.Topic == topic })
-}
-
 // Topic gives how a point stands.
 func (m *Model) Topic(topic string) Topic {
-	i := m.topic(topic)
-	if i < 0 {
-		return Topic{}
+	for _, t := range m.Case.TeachBacks() {
+		if t.Topic == topic {
+			return Topic{Said: t.Done, Again: !t.Done || t.Note != "" || m.again[topic], Note: t.Note}
+		}
 	}
-	t := m.Case.TeachBack[i]
-	return Topic{Said: t.Done, Again: !t.Done || t.Note != "" || m.again[topic], Note: t.Note}
+	return Topic{}
 }
 
 // SetTopic notes how a point stands; a point not asked is not kept.
 func (m *Model) SetTopic(topic string, t Topic) {
 	defer m.changed()
-	list := slices.Clone(m.Case.TeachBack)
-	i := m.topic(topic)
 	if !t.Again {
 		t.Note = ""
 	}
 	m.again[topic] = t.Again
-	if !t.Said && !t.Again {
-		if i >= 0 {
-			m.Case.TeachBack = emptied(slices.Delete(list, i, i+1))
-		}
-		return
+	m.takeBack(func(e veneer.Event) bool { return e.Topic == topic }, nil)
+	if t.Again && (!t.Said || t.Note != "") {
+		m.note(veneer.Event{Kind: veneer.ExplainedAgain, Topic: topic, Note: t.Note})
 	}
-	e := veneer.TeachBack{Topic: topic, Done: t.Said, Note: t.Note}
-	if i < 0 {
-		list = append(list, e)
-	} else {
-		list[i] = e
+	if t.Said {
+		m.note(veneer.Event{Kind: veneer.SaidBack, Topic: topic})
 	}
-	m.Case.TeachBack = list
 }
 
 // Rename puts points into another language, old text to new.
@@ -180,14 +168,13 @@ func (m *Model) Rename(topics map[string]string) {
 	if m.Signed() {
 		return // what was signed stays in its words
 	}
-	list := slices.Clone(m.Case.TeachBack)
-	for i, t := range list {
-		if s := topics[t.Topic]; s != "" && s != t.Topic {
-			m.again[s] = m.again[t.Topic]
-			list[i].Topic = s
+	m.Case.Events = slices.Clone(m.Case.Events)
+	for i, e := range m.Case.Events {
+		if s := topics[e.Topic]; e.Topic != "" && s != "" && s != e.Topic {
+			m.again[s] = m.again[e.Topic]
+			m.Case.Events[i].Topic = s
 		}
 	}
-	m.Case.TeachBack = list
 	m.changed()
 }
 
@@ -309,7 +296,7 @@ func (m *Model) Sittings() []Sitting {
 	}
 	var seen []veneer.Tooth
 	left := m.Case.LookAgain(m.today)
-	for _, t := range m.Case.TryIn {
+	for _, t := range m.Case.TryIns() {
 		seen = append(seen, t.Teeth...)
 		if !slices.ContainsFunc(out, func(s Sitting) bool { return s.Number == t.Sitting }) {
 			out = append(out, Sitting{Number: t.Sitting, Teeth: t.Teeth})
@@ -339,91 +326,8 @@ func (m *Model) Sittings() []Sitting {
 		out[next].Teeth = veneer.SortTeeth(append(out[next].Teeth, left...))
 	}
 	return slices.DeleteFunc(out, func(s Sitting) bool {
-		return len(s.Teeth) == 0 && !slices.ContainsFunc(m.Case.TryIn, func(t veneer.TryIn) bool { return t.Sitting == s.Number })
+		return len(s.Teeth) == 0 && !slices.ContainsFunc(m.Case.TryIns(), func(t veneer.TryIn) bool { return t.Sitting == s.Number })
 	})
-}
-
-// TryIn is what was noted at one sitting.
-func (m *Model) TryIn(n int) veneer.TryIn {
-	for _, t := range m.Case.TryIn {
-		if t.Sitting == n {
-			return t
-		}
-	}
-	return veneer.TryIn{Sitting: n}
-}
-
-// EditTryIn changes what was noted at a sitting; nothing noted is not kept.
-func (m *Model) EditTryIn(n int, edit func(*veneer.TryIn)) {
-	t := m.TryIn(n)
-	for _, s := range m.Sittings() {
-		if s.Number == n {
-			t.Teeth = s.Teeth
-		}
-	}
-	before := t
-	edit(&t)
-	if (t.Shade != before.Shade || t.Shape != before.Shape || t.Length != before.Length) && !m.today.Before(m.Case.Start) {
-		t.Date = m.today // a day of the treatment, as that of a departure
-	}
-	list := slices.DeleteFunc(slices.Clone(m.Case.TryIn), func(x veneer.TryIn) bool { return x.Sitting == n })
-	if t.Shade == "" && t.Shape == "" && t.Length == "" && t.Note == "" {
-		m.Case.TryIn = emptied(list)
-		m.changed()
-		return
-	}
-	list = append(list, t)
-	slices.SortStableFunc(list, func(a, b veneer.TryIn) int { return a.Sitting - b.Sitting })
-	m.Case.TryIn = list
-	m.begun()
-}
-
-const untouched = "untouched"
-
-// ToothState is how far one tooth has been changed.
-func (m *Model) ToothState(t veneer.Tooth) string {
-	for _, s := range m.Case.ToothState {
-		if s.Tooth == t {
-			return s.State
-		}
-	}
-	return untouched
-}
-
-// SetToothState notes how far some teeth have been changed.
-func (m *Model) SetToothState(teeth []veneer.Tooth, state string) {
-	list := slices.DeleteFunc(slices.Clone(m.Case.ToothState), func(s veneer.ToothState) bool { return slices.Contains(teeth, s.Tooth) })
-	if state == "untouched" {
-		m.Case.ToothState = emptied(list)
-		m.changed()
-		return
-	}
-	for _, t := range teeth {
-		list = append(list, veneer.ToothState{Tooth: t, State: state})
-	}
-	slices.SortStableFunc(list, func(a, b veneer.ToothState) int { return order(a.Tooth) - order(b.Tooth) })
-	m.Case.ToothState = list
-	m.begun()
-}
-
-// AddDeparture notes a chair change that happened, on the day of the screen
-// when treatment has begun by then.
-// mm is its size; 0 is not said.
-func (m *Model) AddDeparture(change string, teeth []veneer.Tooth, mm float64, note string) {
-	d := veneer.Departure{Change: change, Teeth: veneer.SortTeeth(teeth), SizeMM: mm, Note: note}
-	if !m.today.Before(m.Case.Start) {
-		d.Date = m.today
-	}
-	m.Case.Departures = append(slices.Clone(m.Case.Departures), d)
-	m.begun()
-}
-
-// RemoveDeparture takes departure i out.
-func (m *Model) RemoveDeparture(i int) {
-	if i < len(m.Case.Departures) {
-		m.Case.Departures = emptied(slices.Delete(slices.Clone(m.Case.Departures), i, i+1))
-		m.changed()
-	}
 }
 
 // ParseMM reads a size in mm with up to two decimals, as money is read; a blank
@@ -443,17 +347,17 @@ func (m *Model) Beyond(change string, mm float64) (limit float64, over bool) {
 	return limit, ok && mm > limit
 }
 
-// Against sorts the teeth of a departure by what had been answered beforehand.
-// Blank counts as ask.
-func (m *Model) Against(change string, teeth []veneer.Tooth) (agreed, ask, no []veneer.Tooth) {
-	for _, t := range teeth {
-		switch m.Answer(change, t) {
+// Against sorts the places of a step by the answer that holds there. Blank counts
+// as ask.
+func (m *Model) Against(change string, at []veneer.Place) (agreed, ask, no []veneer.Place) {
+	for _, p := range at {
+		switch m.Case.Standing(change, p).Answer {
 		case veneer.Agree:
-			agreed = append(agreed, t)
+			agreed = append(agreed, p)
 		case veneer.No:
-			no = append(no, t)
+			no = append(no, p)
 		default:
-			ask = append(ask, t)
+			ask = append(ask, p)
 		}
 	}
 	return agreed, ask, no
@@ -573,14 +477,8 @@ func ID(key string) string { return strings.ReplaceAll(key, ".", "-") }
 // Gone lists the teeth that something is noted about and that are no longer chosen.
 func (m *Model) Gone() []veneer.Tooth {
 	var out []veneer.Tooth
-	for _, s := range m.Case.ToothState {
-		out = append(out, s.Tooth)
-	}
-	for _, d := range m.Case.Departures {
-		out = append(out, d.Teeth...)
-	}
-	for _, t := range m.Case.TryIn {
-		out = append(out, t.Teeth...)
+	for _, e := range m.Case.History() {
+		out = append(out, e.Teeth...)
 	}
 	return veneer.SortTeeth(slices.DeleteFunc(out, m.Chosen))
 }
