@@ -168,7 +168,7 @@ func (r *Root) readingPart() app.UI {
 		facts = append(facts, fact(r.t("page.verify.previous"), or(record.Code(rec.Previous), rec.Previous)))
 	}
 	for _, w := range v.Record.Wordings {
-		if l, ok := i18n.Lookup(w.Locale); ok && r.words.Has("record.review."+w.State) {
+		if l, ok := i18n.Known(w.Locale); ok && r.words.Has("record.review."+w.State) {
 			facts = append(facts, fact(r.t("page.verify.words"), r.t("record.review."+w.State, "Language", l.Name)))
 		}
 	}
