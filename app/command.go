@@ -95,9 +95,10 @@ func openDesk(practiceFile string) (d desk, faults fault.List) {
 	return d, faults
 }
 
-// known is what the checks of files go by.
+// known is what the checks of files go by. A file may name a parked language: what was
+// written earlier opens.
 func (d desk) known() veneer.Vocabulary {
-	v := d.base.Vocabulary(tags())
+	v := d.base.Vocabulary(i18n.Tags(i18n.All()))
 	v.Currencies = i18n.Currencies()
 	return v
 }
@@ -359,23 +360,20 @@ func put(file string, data []byte, out, errw io.Writer) int {
 	return good
 }
 
-// known reports the first of some language tags that there is no language for.
+// known reports the first of some language tags that no sheet is made in.
 func known(errw io.Writer, command string, locales ...string) bool {
 	for _, tag := range locales {
-		if _, ok := i18n.Lookup(tag); tag != "" && !ok {
-			fmt.Fprintf(errw, "plainleaf %s: there is no language %q; there are %s\n", command, tag, strings.Join(tags(), ", "))
-			return false
+		if _, ok := i18n.Lookup(tag); tag == "" || ok {
+			continue
 		}
+		what := fmt.Sprintf("there is no language %q", tag)
+		if l, parked := i18n.Known(tag); parked {
+			what = fmt.Sprintf("%s (%s) is parked: it is known and not offered for now", l.Name, tag)
+		}
+		fmt.Fprintf(errw, "plainleaf %s: %s; there are %s\n", command, what, strings.Join(i18n.Tags(i18n.Languages()), ", "))
+		return false
 	}
 	return true
-}
-
-func tags() []string {
-	var ts []string
-	for _, l := range i18n.Languages() {
-		ts = append(ts, l.Tag)
-	}
-	return ts
 }
 
 // wordings loads each language once, with the practice's own sentences in it.

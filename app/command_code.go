@@ -58,6 +58,9 @@ func codeOf(in produce.Input, form string) ([]byte, fault.List) {
 	if len(faults) > 0 {
 		return nil, faults
 	}
+	if faults := produce.Offered(in.Practice, in.Kind, in.Locale, in.Second); len(faults) > 0 {
+		return nil, faults
+	}
 	address, faults := produce.Handover(in, pl)
 	if len(faults) == 0 && address == "" {
 		faults.Add("CODE-NOWHERE", "base_address", "the practice has no hosted address that a code could lead to")

@@ -98,15 +98,18 @@ func exportWords(args []string, out, errw io.Writer) int {
 	if len(faults) > 0 {
 		return refuse(errw, faults)
 	}
-	if _, spoken := i18n.Lookup(into.Tag); !spoken {
+	switch into.Tier {
+	case i18n.Parked:
+		fmt.Fprintf(errw, "note: %s is parked, it is not offered for now; contributors can take the file (DEVELOPERS.md), a practice cannot\n", into.Tag)
+	case "":
 		fmt.Fprintf(errw, "note: the program does not speak %s yet; the file can be translated and checked, and contributors add the language (DEVELOPERS.md) before it can be taken\n", into.Tag)
 	}
 	return put(*file, data, out, errw)
 }
 
-// language finds a language, one that the program speaks or another.
+// language finds a language, one that the program knows, parked or not, or another.
 func language(tag string) (i18n.Language, bool) {
-	if l, ok := i18n.Lookup(tag); ok {
+	if l, ok := i18n.Known(tag); ok {
 		return l, true
 	}
 	return i18n.Other(tag)
@@ -121,7 +124,9 @@ func embeddedWork(from, into i18n.Language) (exchange.Work, fault.List) {
 			return map[string]i18n.Message{}
 		}
 		messages, f := l.Parse("i18n/"+l.Tag+".json", data)
-		faults.Append(f...)
+		if l.Tier != i18n.Parked { // nobody keeps those in step: what no longer fits is new
+			faults.Append(f...)
+		}
 		return messages
 	}
 	return exchange.New(from, into, read(i18n.Source()), read(from), read(into), i18n.States(into.Tag)), faults
@@ -202,13 +207,14 @@ func importWords(args []string, in io.Reader, out, errw io.Writer) int {
 	var faults fault.List
 	from, spoken := i18n.Lookup(read.Source)
 	into, ok := language(read.Target)
-	_, served := i18n.Lookup(read.Target)
 	switch {
 	case !spoken || *practice == "" && from.Tag != i18n.Source().Tag:
-		faults.Add("EXCHANGE-LANGUAGE", "srcLang", "the file is translated from %q; that can be taken from %s, with -practice also from %s", read.Source, i18n.Source().Tag, strings.Join(tags()[1:], ", "))
+		faults.Add("EXCHANGE-LANGUAGE", "srcLang", "the file is translated from %q; that can be taken from %s, with -practice also from %s", read.Source, i18n.Source().Tag, strings.Join(i18n.Tags(i18n.Languages())[1:], ", "))
 	case !ok || from.Tag == into.Tag:
 		faults.Add("EXCHANGE-LANGUAGE", "trgLang", "%q is no language to translate into here", read.Target)
-	case !served && !*check:
+	case into.Tier == i18n.Parked && *practice != "":
+		faults.Add("LANGUAGE-PARKED", "trgLang", "%s (%s) is parked, nothing is printed in it for now, so a practice takes no sentences in it: keep the file until the language is offered again", into.Name, into.Tag)
+	case into.Tier == "" && !*check:
 		faults.Add("EXCHANGE-LANGUAGE", "trgLang", "the program does not speak %s yet, so nothing can be printed in it: keep the file, read it with -check, and ask a contributor to add the language (DEVELOPERS.md)", into.Tag)
 	}
 	if len(faults) > 0 {

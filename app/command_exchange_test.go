@@ -95,12 +95,12 @@ func TestExchangeWithContributors(t *testing.T) {
 	}
 
 	// A mended sentence is written as a merge of it writes.
-	file, _ := exchanged(t, "", "export", "-locale", "de", "-part", "sheets")
+	file, _ := exchanged(t, "", "export", "-locale", "es", "-part", "sheets")
 	const id = "sheet.options.title"
-	text := german(t)[id].Other
+	text := spanish(t)[id].Other
 	unit := file[strings.Index(file, `<unit id="`+id+`"`):]
 	unit = unit[:strings.Index(unit, "</unit>")]
-	sent := swapped(t, file, unit, swapped(t, unit, "<target>"+text, "<target>"+text+" neu"))
+	sent := swapped(t, file, unit, swapped(t, unit, "<target>"+text, "<target>"+text+" nuevo"))
 	if out, _ := exchanged(t, sent, "import", "-check", "-dir", dir, "-"); !strings.Contains(out, "1 would be taken: new or changed words") {
 		t.Errorf("the check says %q", out)
 	}
@@ -112,12 +112,12 @@ func TestExchangeWithContributors(t *testing.T) {
 		t.Errorf("the report is %q", errs)
 	}
 	other := wordsOnDisk(t)
-	fragment, _ := json.Marshal(map[string]string{id: text + " neu"})
-	if _, faults, err := upkeep.Folder(other).Merge("de", fragment, upkeep.Change{Who: "translator", When: "2026-11-27"}); err != nil || len(faults) > 0 {
+	fragment, _ := json.Marshal(map[string]string{id: text + " nuevo"})
+	if _, faults, err := upkeep.Folder(other).Merge("es", fragment, upkeep.Change{Who: "translator", When: "2026-11-27"}); err != nil || len(faults) > 0 {
 		t.Fatal(err, faults.Lines())
 	}
 	now := folderBytes(t, dir)
-	if d := differ(now, folderBytes(t, other)); d != "" || now["de.json"] == before["de.json"] {
+	if d := differ(now, folderBytes(t, other)); d != "" || now["es.json"] == before["es.json"] {
 		t.Errorf("an import and a merge differ in %q", d)
 	}
 	if faults := upkeep.Check(os.DirFS(dir)); len(faults) > 0 {
@@ -294,30 +294,31 @@ func TestExchangeWithAPractice(t *testing.T) {
 	}
 	// A sentence with plural forms goes into the file as forms.
 	const count = "sheet.row.minutes"
-	if !german(t)[count].Plural() {
+	if !spanish(t)[count].Plural() {
 		t.Fatal(count, " has no forms")
 	}
-	deutsch, _ := exchanged(t, "", "export", "-locale", "de", "-practice", own)
-	i = strings.Index(deutsch, `<unit id="`+count+`_other"`)
-	deutsch = deutsch[:i] + strings.Replace(deutsch[i:], "</target>", " (neu)</target>", 1)
-	out, errs = exchanged(t, deutsch, "import", "-practice", own, "-")
+	back, _ = exchanged(t, "", "export", "-locale", "es", "-practice", own)
+	i = strings.Index(back, `<unit id="`+count+`_other"`)
+	back = back[:i] + strings.Replace(back[i:], "</target>", " (nuevo)</target>", 1)
+	unsigned := written(t, own, func(m map[string]any) { delete(m, "sign_offs") })
+	out, errs = exchanged(t, back, "import", "-practice", unsigned, "-")
 	got = veneer.Practice{}
 	if err := json.Unmarshal([]byte(out), &got); err != nil {
 		t.Fatal(err)
 	}
-	if forms, ok := got.Wordings["de"][count].(map[string]any); !ok || len(forms) != 2 || !strings.HasSuffix(forms["other"].(string), " (neu)") {
-		t.Errorf("%s is %v", count, got.Wordings["de"])
+	if forms, ok := got.Wordings["es"][count].(map[string]any); !ok || len(forms) != 3 || !strings.HasSuffix(forms["other"].(string), " (nuevo)") {
+		t.Errorf("%s is %v", count, got.Wordings["es"])
 	}
-	if !strings.Contains(errs, "Sheets in de have no sign-off: they are printed beside en") {
+	if !strings.Contains(errs, "Sheets in es have no sign-off: they are printed beside en") {
 		t.Errorf("the report is %q", errs)
 	}
 }
 
-func german(t *testing.T) map[string]i18n.Message {
+func spanish(t *testing.T) map[string]i18n.Message {
 	t.Helper()
-	l, _ := i18n.Lookup("de")
-	data, _ := i18n.Embedded("de")
-	m, faults := l.Parse("de", data)
+	l, _ := i18n.Lookup("es")
+	data, _ := i18n.Embedded("es")
+	m, faults := l.Parse("es", data)
 	if len(faults) > 0 {
 		t.Fatal(faults.Lines())
 	}
@@ -363,8 +364,8 @@ func TestExchangeFromAnotherLanguage(t *testing.T) {
 	if err := json.Unmarshal(data, &p); err != nil {
 		t.Fatal(err)
 	}
-	p.Locale = "de"
-	p.Wordings = map[string]map[string]any{"de": {"priority.soonest.name": "Bald fertig sein"}}
+	p.Locale = "es"
+	p.Wordings = map[string]map[string]any{"es": {"priority.soonest.name": "Terminar pronto de verdad"}}
 	if data, err = veneer.WritePractice(p); err != nil {
 		t.Fatal(err)
 	}
@@ -372,11 +373,11 @@ func TestExchangeFromAnotherLanguage(t *testing.T) {
 	if err := os.WriteFile(name, data, 0o644); err != nil {
 		t.Fatal(err)
 	}
-	if _, errs := exchanged(t, "", "export", "-locale", "ar", "-practice", name); !strings.Contains(errs, "-source de") {
+	if _, errs := exchanged(t, "", "export", "-locale", "ar", "-practice", name); !strings.Contains(errs, "-source es") {
 		t.Errorf("nothing tells of its own sentences: %q", errs)
 	}
-	file, _ := exchanged(t, "", "export", "-locale", "ar", "-source", "de", "-practice", name)
-	if !strings.Contains(file, "<source>Bald fertig sein</source>") || !strings.Contains(file, `srcLang="de" trgLang="ar"`) || strings.Count(file, `subState="plainleaf:stale"`) != 1 {
+	file, _ := exchanged(t, "", "export", "-locale", "ar", "-source", "es", "-practice", name)
+	if !strings.Contains(file, "<source>Terminar pronto de verdad</source>") || !strings.Contains(file, `srcLang="es" trgLang="ar"`) || strings.Count(file, `subState="plainleaf:stale"`) != 1 {
 		t.Error("its own sentence is not translated from")
 	}
 	if out, errs := exchanged(t, file, "import", "-practice", name, "-"); out != string(data) {
@@ -393,7 +394,7 @@ func TestExchangeUsage(t *testing.T) {
 	exchanged(t, "", "export", "-locale", "es", "-part", "screens", "-out", file)
 	for _, args := range [][]string{
 		{}, {"send"}, {"export"}, {"export", "-locale", "xx"}, {"export", "-locale", "en"}, {"export", "-locale", "es", "-only", "some"},
-		{"export", "-locale", "es", "-only", "own"}, {"export", "-locale", "es", "-part", "consent"}, {"export", "-locale", "es", "-source", "de"},
+		{"export", "-locale", "es", "-only", "own"}, {"export", "-locale", "es", "-part", "consent"}, {"export", "-locale", "ar", "-source", "es"},
 		{"export", "-locale", "es", "-source", "xx", "-practice", practice}, {"export", "-locale", "es", "more"},
 		{"export", "-locale", "es", "-practice", practice, "-out", practice},
 		{"import"}, {"import", file, file}, {"import", "-dir", t.TempDir(), file}, {"import", "-practice", practice, "-dir", "i18n", file},

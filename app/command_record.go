@@ -516,7 +516,7 @@ func tell(out io.Writer, v record.Verdict, copied string) {
 		return s
 	}
 	line := func(id string, nv ...string) { fmt.Fprintln(out, say(id, nv...)) }
-	line("integrity." + v.Integrity)
+	line(strings.TrimPrefix(v.IntegrityWord(), "record."))
 	for _, p := range v.Where {
 		n := v.Named(p)
 		at := say(strings.TrimPrefix(n.ID, "record."), "Language", i18n.OwnName(n.Language), "Text", n.Heading)

@@ -447,6 +447,85 @@ func TestVerifyTells(t *testing.T) {
 	check("too large", append(data, bytes.Repeat([]byte(" "), 2<<20)...), badInput, verdicts{false, "unreadable", "unsigned", "not-asked", "", nil}, "")
 }
 
+// A hash that fits is no proof beside a signature that does not belong: the verdicts
+// stay apart, and no sentence says that the record is as it was sealed.
+func TestVerifyBesideAWrongSignature(t *testing.T) {
+	key, dir := newTestKey(t), t.TempDir()
+	if code, _, errs := order("", "seal", "-key", key, "-out", dir, caseDir+"/two-teeth.json"); code != good {
+		t.Fatal(errs)
+	}
+	_, data := readRecord(t, records(t, dir)[0])
+	intact := word(t, "en", "record.integrity.intact")
+	if _, out, _ := order(string(data), "verify", "-"); !strings.Contains(out, intact) {
+		t.Fatalf("of a good record: %q", out)
+	}
+	for name, bad := range wronglySigned(t, data) {
+		var v record.Verdict
+		_, out, _ := order(bad, "verify", "-json", "-")
+		if err := json.Unmarshal([]byte(out), &v); err != nil || v.Integrity != record.Intact || v.Signer != record.Wrong || v.Trust != record.NotAsked {
+			t.Fatalf("%s: %v %s", name, err, out)
+		}
+		exit, out, errs := order(bad, "verify", "-")
+		if exit != badInput || strings.Contains(out+errs, "as it was sealed") || strings.Contains(out, intact) {
+			t.Errorf("%s: exit %d, %q, %q", name, exit, out, errs)
+		}
+		if first, _, _ := strings.Cut(out, "\n"); first != word(t, "en", "record.integrity.unproven") || !strings.Contains(out, word(t, "en", "record.signer.wrong")) {
+			t.Errorf("%s: %q", name, out)
+		}
+	}
+}
+
+// wronglySigned are records whose hashes fit and whose signature is not of them: one
+// letter of it is another, the record was written anew, the key is another.
+func wronglySigned(t *testing.T, data []byte) map[string]string {
+	t.Helper()
+	out := map[string]string{}
+	for name, change := range map[string]func(rec, seal map[string]any){
+		"letter": func(_, seal map[string]any) {
+			s := seal["signature"].(map[string]any)
+			v := s["value"].(string)
+			s["value"] = map[bool]string{true: "B", false: "A"}[v[0] == 'A'] + v[1:]
+		},
+		"anew": func(rec, _ map[string]any) { rec["practice"].(map[string]any)["name"] = "Another" },
+		"key":  func(_, seal map[string]any) { seal["signature"].(map[string]any)["key"] = strings.Repeat("0", 64) },
+	} {
+		var f map[string]map[string]any
+		if err := json.Unmarshal(data, &f); err != nil {
+			t.Fatal(err)
+		}
+		for _, p := range f["seal"]["parts"].([]any) {
+			delete(p.(map[string]any), "signature")
+		}
+		change(f["record"], f["seal"])
+		if name == "anew" { // whoever changes a record computes its hashes anew
+			var r record.Record
+			b, err := json.Marshal(f["record"])
+			if err == nil {
+				err = json.Unmarshal(b, &r)
+			}
+			if err != nil {
+				t.Fatal(err)
+			}
+			fresh, _, faults := record.Seal(r, nil)
+			if len(faults) > 0 {
+				t.Fatal(faults.Lines())
+			}
+			var g map[string]map[string]any
+			if err := json.Unmarshal(fresh, &g); err != nil {
+				t.Fatal(err)
+			}
+			g["seal"]["signature"] = f["seal"]["signature"]
+			f = g
+		}
+		b, err := json.Marshal(f)
+		if err != nil {
+			t.Fatal(err)
+		}
+		out[name] = string(b)
+	}
+	return out
+}
+
 // A hostile record cannot write to the terminal through its texts.
 func TestVerifyIsSafeForATerminal(t *testing.T) {
 	data := `{"record":{"format":"plainleaf-record","version":1,"limits":["record.limit.law","record.where.added","x\u007fy"],

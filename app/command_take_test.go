@@ -411,7 +411,7 @@ func TestNothingPrivateTakenHome(t *testing.T) {
 				}
 			}
 		}
-		v := base.Vocabulary(tags())
+		v := base.Vocabulary(i18n.Tags(i18n.Languages()))
 		demo, faults := openDesk("")
 		if len(faults) > 0 {
 			t.Fatal(faults.Lines())

@@ -17,7 +17,7 @@ import (
 func TestAgreedDaysOnSheets(t *testing.T) {
 	file := caseDir + "/agreed-days.json"
 	c := readCase(t, file)
-	clock := map[string]string{"en": "2:30\u00a0PM", "es": "14:30", "ar": "2:30\u00a0م", "de": "14:30", "zh-Hans": "14:30"}
+	clock := map[string]string{"en": "2:30\u00a0PM", "es": "14:30", "ar": "2:30\u00a0م"}
 	for _, l := range i18n.Languages() {
 		date, err := l.Date(2027, 1, 11)
 		if err != nil {

@@ -34,7 +34,6 @@ has_browser() {
 	return 1
 }
 has_fonts() { command -v fc-list >/dev/null && fc-list 2>/dev/null | grep -q "Noto Sans Arabic"; }
-has_cjk() { command -v fc-list >/dev/null && [ -n "$(fc-list ':lang=zh-cn' 2>/dev/null)" ]; }
 has_poppler() { command -v pdfinfo >/dev/null && command -v pdftoppm >/dev/null; }
 has_openssl() { command -v openssl >/dev/null; }
 has_jq() { command -v jq >/dev/null; }
@@ -44,7 +43,6 @@ has_zbar() { command -v zbarimg >/dev/null; }
 want=""
 has_browser || want="$want chromium"
 has_fonts || want="$want fonts-noto-core fontconfig"
-has_cjk || want="$want fonts-noto-cjk fontconfig"
 has_poppler || want="$want poppler-utils"
 has_zbar || want="$want zbar-tools"
 has_openssl || want="$want openssl"
@@ -59,7 +57,6 @@ if [ "$mode" = all ] && [ -n "$want" ]; then
 	fi
 	has_browser || missing "a Chromium browser: the browser tests will fail (set PLAINLEAF_CHROMIUM or install chromium)"
 	has_fonts || missing "the Noto fonts (fonts-noto-core): pictures of right-to-left text may differ"
-	has_cjk || missing "a font with Chinese characters (fonts-noto-cjk): the tests of Chinese sheets will fail"
 	has_poppler || missing "pdfinfo and pdftoppm (poppler-utils): the tests of printed pages will fail"
 	has_openssl || missing "openssl: the tests of sealed records will fail"
 	has_jq || missing "jq: the test of the method that README.md gives will fail"

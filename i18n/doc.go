@@ -7,6 +7,11 @@
 // A wording is hostile until checked, because a message is a template to the
 // library below: only {{.Name}} with a name from placeholders.json passes.
 //
+// A language has a tier, a word in its row of languages.json: Languages are those that
+// sheets are made in, ScreenLanguages those of the screens, All the parked ones too. A
+// parked language is not shipped, printed in or checked, and Load refuses it; files
+// that name it still open, and translators can still work on it.
+//
 // To add a language: a row in languages.json, "npm ci && npm run generate" in
 // build/cldr, and its wording, merged with upkeep/cmd. No code changes; the tests
 // ask for its plural vector (CLDR) and name what is still missing. A script that no

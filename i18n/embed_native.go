@@ -10,9 +10,10 @@ import (
 //go:embed *.json state/*.json
 var files embed.FS
 
-// Embedded gives the wording file of a language.
+// Embedded gives the wording file of a language, of a parked one too: translators
+// work on from it. Load makes no wording of that.
 func Embedded(tag string) ([]byte, bool) {
-	if _, ok := Lookup(tag); !ok {
+	if _, ok := Known(tag); !ok {
 		return nil, false
 	}
 	data, err := files.ReadFile(tag + ".json")
@@ -21,7 +22,7 @@ func Embedded(tag string) ([]byte, bool) {
 
 // EmbeddedState gives the review states of a language.
 func EmbeddedState(tag string) ([]byte, bool) {
-	if _, ok := Lookup(tag); !ok {
+	if _, ok := Known(tag); !ok {
 		return nil, false
 	}
 	data, err := files.ReadFile("state/" + tag + ".json")

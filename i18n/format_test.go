@@ -8,7 +8,7 @@ import (
 
 func lang(t *testing.T, tag string) Language {
 	t.Helper()
-	l, ok := Lookup(tag)
+	l, ok := Known(tag)
 	if !ok {
 		t.Fatalf("no language %s", tag)
 	}
@@ -167,7 +167,7 @@ func TestClock(t *testing.T) {
 
 func TestTablesAreComplete(t *testing.T) {
 	seen := map[string]bool{}
-	for _, l := range Languages() {
+	for _, l := range All() {
 		d := l.data
 		if seen[l.Tag] || l.Name == "" || l.Dir != "ltr" && l.Dir != "rtl" {
 			t.Errorf("%s: table row %+v", l.Tag, l)

@@ -19,7 +19,15 @@ var languagesJSON []byte
 //go:embed cldr.json
 var cldrJSON []byte
 
-// Language is one language the product speaks.
+// The tiers say where a language is offered. A language is parked, or brought back,
+// by changing its tier in languages.json; its wording stays.
+const (
+	Full   = "full"   // screens and sheets
+	Sheets = "sheets" // sheets only, never the screens
+	Parked = "parked" // nowhere: not shipped, not printed in, not checked
+)
+
+// Language is one language the program knows.
 type Language struct {
 	// Tag is the BCP 47 tag, also the name of the wording file and the value
 	// of the lang attribute.
@@ -28,6 +36,8 @@ type Language struct {
 	Name string `json:"name"`
 	// Dir is the base direction, ltr or rtl.
 	Dir string `json:"dir"`
+	// Tier is Full, Sheets or Parked; "" for a language that is not ours.
+	Tier string `json:"tier"`
 	// Digits is the CLDR numbering system, chosen here and never inherited:
 	// latn throughout, also for Arabic, so that tooth numbers, telephone
 	// numbers and amounts on one page are written in one way.
@@ -92,6 +102,9 @@ var load = sync.OnceValue(func() tables {
 	}
 	for i := range t.languages {
 		l := &t.languages[i]
+		if !slices.Contains([]string{Full, Sheets, Parked}, l.Tier) {
+			panic(fmt.Sprintf("i18n: languages.json: %s has no tier", l.Tag))
+		}
 		if l.data = cldr.Languages[l.Tag]; l.data == nil {
 			panic(fmt.Sprintf("i18n: cldr.json lacks %s: run build/cldr", l.Tag))
 		}
@@ -100,16 +113,46 @@ var load = sync.OnceValue(func() tables {
 	return t
 })
 
-// Languages lists the languages in the order they are offered. The first is the
-// source language, in which messages are written before they are translated.
-func Languages() []Language { return slices.Clone(load().languages) }
+// All lists every language the program knows, the parked ones too, for what reads
+// files written earlier and for translators. The first is the source language.
+func All() []Language { return slices.Clone(load().languages) }
+
+// Languages lists the languages that sheets are made in, in the order they are
+// offered. The first is the source language, in which messages are written before
+// they are translated.
+func Languages() []Language { return In(All(), Full, Sheets) }
+
+// ScreenLanguages lists the languages that the screens are offered in. The first is
+// the source language.
+func ScreenLanguages() []Language { return In(All(), Full) }
+
+// In lists the languages of the given tiers, in their order.
+func In(all []Language, tiers ...string) []Language {
+	return slices.DeleteFunc(slices.Clone(all), func(l Language) bool { return !slices.Contains(tiers, l.Tier) })
+}
+
+// Tags lists the tags of languages, in their order.
+func Tags(languages []Language) []string {
+	tags := make([]string, len(languages))
+	for i, l := range languages {
+		tags[i] = l.Tag
+	}
+	return tags
+}
 
 // Source is the language messages are first written in.
 func Source() Language { return load().languages[0] }
 
-// Lookup finds a language by its exact tag. There is no matching: es-MX is not
-// es, and a caller who wants to offer es instead must say so to the reader.
+// Lookup finds a language that sheets are made in by its exact tag, never a parked
+// one. There is no matching: es-MX is not es, and a caller who wants to offer es
+// instead must say so to the reader.
 func Lookup(tag string) (Language, bool) {
+	l, ok := Known(tag)
+	return l, ok && l.Tier != Parked
+}
+
+// Known finds any language of All by its exact tag.
+func Known(tag string) (Language, bool) {
 	for _, l := range load().languages {
 		if l.Tag == tag {
 			return l, true
@@ -120,7 +163,7 @@ func Lookup(tag string) (Language, bool) {
 
 // OwnName is a language's own name, or its tag where it is not one of ours.
 func OwnName(tag string) string {
-	if l, ok := Lookup(tag); ok {
+	if l, ok := Known(tag); ok {
 		return l.Name
 	}
 	return tag

@@ -32,14 +32,14 @@ var rightToLeft = []string{"Adlm", "Arab", "Hebr", "Mand", "Nkoo", "Rohg", "Samr
 // Other gives a language that the program does not speak, so that a translation into
 // it can be begun and checked: its plural categories (CLDR) and its direction, and
 // nothing to format a value by. It has no wording and nothing is printed in it. The
-// tag is a BCP 47 tag in its usual form. A language the program speaks is no other,
-// and one without plural rules in CLDR cannot be begun.
+// tag is a BCP 47 tag in its usual form. A language of All is no other, and one
+// without plural rules in CLDR cannot be begun.
 func Other(tag string) (Language, bool) {
 	t, err := language.Parse(tag)
 	if err != nil || t.String() != tag {
 		return Language{}, false
 	}
-	if _, spoken := Lookup(tag); spoken {
+	if _, ours := Known(tag); ours {
 		return Language{}, false
 	}
 	for of := tag; of != ""; {

@@ -23,14 +23,19 @@ type Wording struct {
 
 // Load reads the wording file of a language and lays a practice's own sentences
 // over it, each replacing one message whole. Any fault, in the file or in an
-// override, and there is no wording: a sheet is never made from half of one.
+// override, and there is no wording: a sheet is never made from half of one, nor in
+// a parked language.
 // Faults of the file have paths "i18n/es.json:id", those of overrides
 // "wordings/es:id".
 func Load(tag string, data []byte, overrides map[string]Message) (*Wording, fault.List) {
 	var faults fault.List
-	lang, ok := Lookup(tag)
-	if !ok {
+	lang, ok := Known(tag)
+	switch {
+	case !ok:
 		faults.Add("WORDING-LANGUAGE", "", "there is no language %s", quote(tag))
+		return nil, faults
+	case lang.Tier == Parked:
+		faults.Add("LANGUAGE-PARKED", "", "%s (%s) is parked: it is not offered for now", lang.Name, tag)
 		return nil, faults
 	}
 	messages, faults := lang.Parse("i18n/"+tag+".json", data)

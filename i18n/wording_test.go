@@ -22,7 +22,7 @@ func mustLoad(t testing.TB, tag, data string) *Wording {
 }
 
 func TestLookupIsExact(t *testing.T) {
-	for _, tag := range []string{"en", "es", "ar", "de"} {
+	for _, tag := range []string{"en", "es", "ar"} {
 		if l, ok := Lookup(tag); !ok || l.Tag != tag {
 			t.Errorf("%s: got %v, %v", tag, l.Tag, ok)
 		}
@@ -322,7 +322,7 @@ func TestPluralRules(t *testing.T) {
 		"zh-Hans": "XXXXXXXXXXXX" + "XXX",
 		"de":      "XOXXXXXXXXXX" + "XXX",
 	}
-	for _, l := range Languages() {
+	for _, l := range All() {
 		if want[l.Tag] == "" {
 			t.Errorf("%s has no plural vector in this test", l.Tag)
 			continue
@@ -334,7 +334,10 @@ func TestPluralRules(t *testing.T) {
 			}
 			file += fmt.Sprintf("%q: %q", c, letter[c])
 		}
-		w := mustLoad(t, l.Tag, file+"}}")
+		var w *Wording
+		if l.Tier != Parked {
+			w = mustLoad(t, l.Tag, file+"}}")
+		}
 		var category, text string
 		for _, n := range counts {
 			c, err := l.Category(n)
@@ -342,13 +345,16 @@ func TestPluralRules(t *testing.T) {
 				t.Fatal(err)
 			}
 			category += letter[c]
+			if w == nil {
+				continue
+			}
 			s, err := w.Text("t.n", nil, n)
 			if err != nil {
 				t.Fatal(err)
 			}
 			text += s
 		}
-		if category != want[l.Tag] || text != want[l.Tag] {
+		if category != want[l.Tag] || w != nil && text != want[l.Tag] {
 			t.Errorf("%s: category %s, text %s, CLDR %s", l.Tag, category, text, want[l.Tag])
 		}
 	}

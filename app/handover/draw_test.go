@@ -29,7 +29,7 @@ func papers(t testing.TB) map[string]string {
 	for name, n := range map[string][2]int{"short": {3, 2}, "usual": {47, 25}, "longest": {len(k.Lines), len(k.Warnings)}} {
 		p := paper(k)
 		p.Lines, p.Warnings = k.Lines[:n[0]], k.Warnings[:n[1]]
-		s, faults := Address(base, p, k)
+		s, faults := Address(base, p.Locale, p, k)
 		if len(faults) > 0 {
 			t.Fatal(faults.Lines())
 		}

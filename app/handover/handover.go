@@ -165,9 +165,9 @@ func Decode(fragment string, known Keys) (Paper, fault.List) {
 // Folder is where the hosted app shows a paper, below the folder of a language.
 const Folder = "paper"
 
-// Address is where the code leads: the practice's hosted app, in the language of
-// the paper. There is none without a base address.
-func Address(base string, p Paper, known Keys) (string, fault.List) {
+// Address is where the code leads: the practice's hosted app, in a language that its
+// screens have. There is none without a base address.
+func Address(base, screen string, p Paper, known Keys) (string, fault.List) {
 	if base == "" {
 		return "", nil
 	}
@@ -178,7 +178,7 @@ func Address(base string, p Paper, known Keys) (string, fault.List) {
 	if !strings.HasSuffix(base, "/") {
 		base += "/"
 	}
-	return base + p.Locale + "/" + Folder + "/#" + fragment, nil
+	return base + screen + "/" + Folder + "/#" + fragment, nil
 }
 
 type field struct {

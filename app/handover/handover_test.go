@@ -214,11 +214,11 @@ func sameCode() (a, b string) {
 
 func TestAddress(t *testing.T) {
 	k := known(t)
-	if s, faults := Address("", paper(k), k); s != "" || len(faults) > 0 {
+	if s, faults := Address("", "en", paper(k), k); s != "" || len(faults) > 0 {
 		t.Errorf("an address without a place: %q, %v", s, faults.Lines())
 	}
 	for _, base := range []string{"https://plainleaf.example", "https://plainleaf.example/"} {
-		s, faults := Address(base, paper(k), k)
+		s, faults := Address(base, paper(k).Locale, paper(k), k)
 		if want := "https://plainleaf.example/" + paper(k).Locale + "/paper/#" + encode(t, paper(k), k); s != want || len(faults) > 0 {
 			t.Errorf("%q, %v", s, faults.Lines())
 		}
@@ -229,7 +229,7 @@ func TestAddress(t *testing.T) {
 // lines or not.
 func TestFragment(t *testing.T) {
 	k := known(t)
-	whole, faults := Address("https://plainleaf.example", paper(k), k)
+	whole, faults := Address("https://plainleaf.example", paper(k).Locale, paper(k), k)
 	if len(faults) > 0 {
 		t.Fatal(faults.Lines())
 	}

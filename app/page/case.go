@@ -511,6 +511,9 @@ func (r *Root) languagePart() app.UI {
 		app.If(r.m.Apart(), func() app.UI {
 			return el("p").ID("language-apart").Class("firm").Text(r.t("page.language.kept", "Language", i18n.OwnName(r.m.Case.Locale)))
 		}),
+		app.If(len(r.m.Parked()) > 0, func() app.UI {
+			return el("p").ID("language-parked").Class("firm").Text(r.parked())
+		}),
 		box("div", "row",
 			r.choice("locale", r.t("page.language.sheets"), r.m.Case.Locale, r.languageOptions(), r.m.FaultsAt("locale"), r.setLocale),
 			r.choice("second", r.t("page.second.title"), r.m.Case.Second, second, r.m.FaultsAt("second"), r.m.SetSecond),
@@ -527,6 +530,16 @@ func (r *Root) languageOptions() []option {
 		out = append(out, option{l.Tag, l.Name})
 	}
 	return out
+}
+
+// parked says that a language of the opened case is not offered for now, and what its
+// sheets are in instead; "" where that is not so.
+func (r *Root) parked() string {
+	var said []string
+	for _, tag := range r.m.Parked() {
+		said = append(said, r.t("page.language.parked", "Name", i18n.OwnName(tag), "Language", i18n.OwnName(r.m.Case.Locale)))
+	}
+	return follow(said...)
 }
 
 // setLocale sets the language of the sheets, which may be another than the screen's.

@@ -137,7 +137,7 @@ func (r *Root) bringBack(a reply) {
 	case a.Unreadable, a.Draft != "" && !r.m.Restore(a.Draft):
 		r.notice = r.t("page.keep.lost")
 	case a.Draft != "":
-		r.notice = r.t("page.keep.back")
+		r.notice = follow(r.t("page.keep.back"), r.parked())
 		r.moveTopics()
 		r.k.edits = r.m.Touches()
 		r.show()
@@ -423,7 +423,7 @@ func (r *Root) openedKept(a reply) {
 	r.k.id = a.ID
 	r.closeForm()
 	r.show()
-	r.notice = r.t("page.keep.opened", "Code", a.ID)
+	r.notice = follow(r.t("page.keep.opened", "Code", a.ID), r.parked())
 	r.focus = "head"
 }
 
@@ -511,7 +511,7 @@ func (r *Root) unseal() {
 				r.loosen()
 				r.closeForm()
 				r.show()
-				r.notice = r.t("page.keep.opened", "Code", a.ID)
+				r.notice = follow(r.t("page.keep.opened", "Code", a.ID), r.parked())
 				r.focus = "head"
 				r.toSitting()
 			})

@@ -152,11 +152,7 @@ func (r *Root) unspoken(tag string) {
 	if first := place.Languages[0].Tag; r.words == nil && tag != first {
 		r.wear(first, r.known(first).wording)
 	}
-	name := tag
-	if l, ok := place.Find(tag); ok {
-		name = l.Name
-	}
-	r.notice = r.t("page.language.failed", "Language", name)
+	r.notice = r.t("page.language.failed", "Language", i18n.OwnName(tag))
 }
 
 func (r *Root) wear(tag string, data []byte) {

@@ -8,11 +8,11 @@ import (
 
 	"plainleaf/app/fault"
 	"plainleaf/app/handover"
-	"plainleaf/app/place"
 	"plainleaf/app/printout"
 	"plainleaf/app/produce"
 	"plainleaf/app/render"
 	"plainleaf/app/sheet"
+	"plainleaf/i18n"
 )
 
 // reading is the code of a paper on a patient's phone. It stands beside the open
@@ -100,7 +100,7 @@ func (r *Root) paperView() []app.UI {
 		return append(out, el("div").Class("notice").Role("alert").Body(say("p", "", r.t("page.paper.failed")), r.faults("paper-doc-faults", k.docFaults)))
 	}
 	notes := []string{r.t("page.paper.governs")}
-	if l, ok := place.Find(k.paper.Locale); ok && l.Tag != k.lang {
+	if l, ok := i18n.Known(k.paper.Locale); ok && l.Tag != k.lang {
 		notes = append([]string{r.t("page.paper.language", "Language", l.Name)}, notes...)
 	}
 	if k.paper.Content != r.m.Base.Version {

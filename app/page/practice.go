@@ -130,9 +130,10 @@ func (r *Root) screenPart() app.UI {
 	for _, n := range model.IdleMinutes {
 		minutes = append(minutes, option{strconv.Itoa(n), r.n("page.practice.minutes", n)})
 	}
-	var langs []option
-	for _, l := range i18n.Languages() {
-		langs = append(langs, option{l.Tag, l.Name})
+	own, langs, faults := r.m.Practice.Locale, r.languageOptions(), r.m.PracticeFaults("locale")
+	if _, offered := i18n.Lookup(own); !offered { // parked since: it is kept until another is chosen
+		langs = append(langs, option{own, i18n.OwnName(own)})
+		faults = append(faults, fault.New("LANGUAGE-PARKED", "locale", "%s is parked", own))
 	}
 	return part("device", r.t("page.practice.device"),
 		box("div", "row",
@@ -143,7 +144,7 @@ func (r *Root) screenPart() app.UI {
 					r.idle()
 				}
 			}),
-			r.choice("practice-locale", r.t("page.practice.language"), r.m.Practice.Locale, langs, r.m.PracticeFaults("locale"),
+			r.choice("practice-locale", r.t("page.practice.language"), own, langs, faults,
 				func(v string) { r.m.SetPracticeField("locale", v) }),
 		),
 	)
@@ -286,10 +287,14 @@ func (r *Root) approvalPart(p veneer.Practice) app.UI {
 }
 
 // approval is the sign-off that is being entered, with what stands where nothing
-// was chosen: all sheets, in the practice's language, today.
+// was chosen: all sheets, in the practice's language, today. Nobody signs off words in
+// a language that is not offered.
 func (r *Root) approval() model.Approval {
 	a := r.m.Own.Approval
 	a.Sheet, a.Locale, a.When = or(a.Sheet, "all"), or(a.Locale, r.m.Practice.Locale), or(a.When, today().String())
+	if _, offered := i18n.Lookup(a.Locale); !offered {
+		a.Locale = r.lang().Tag
+	}
 	return a
 }
 

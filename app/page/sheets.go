@@ -49,8 +49,11 @@ func (r *Root) make() {
 		return
 	}
 	locale, second := r.m.SheetTongues()
+	if r.preview.faults = produce.Offered(r.m.Practice, r.m.Print.Kind, locale, second); len(r.preview.faults) > 0 {
+		return
+	}
 	for _, tag := range []string{locale, second, r.m.Practice.Locale} {
-		if tag != "" && r.known(tag) == nil && !slices.Contains(r.preview.wants, tag) {
+		if _, offered := i18n.Lookup(tag); offered && r.known(tag) == nil && !slices.Contains(r.preview.wants, tag) {
 			r.preview.wants = append(r.preview.wants, tag)
 		}
 	}
@@ -401,6 +404,7 @@ func (r *Root) openCase(name, text string) {
 		if r.m.Apart() {
 			r.notice = follow(r.notice, r.t("page.language.kept", "Language", i18n.OwnName(r.m.Case.Locale)))
 		}
+		r.notice = follow(r.notice, r.parked())
 		r.opened()
 		r.toSitting()
 		return

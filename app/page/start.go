@@ -21,11 +21,7 @@ func (r *Root) start() {
 	if len(faults) > 0 {
 		panic(faults.Err())
 	}
-	var tags []string
-	for _, l := range i18n.Languages() {
-		tags = append(tags, l.Tag)
-	}
-	words := base.Vocabulary(tags)
+	words := base.Vocabulary(i18n.Tags(i18n.All())) // parked ones too: older files open
 	words.Currencies = i18n.Currencies()
 	practice, faults := veneer.ReadPractice(demo.Practice, words)
 	if len(faults) > 0 {

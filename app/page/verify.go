@@ -75,7 +75,7 @@ func (r *Root) verdicts(typed string) []app.UI {
 	out := []app.UI{
 		el("h3").ID("verdicts-head").TabIndex(-1).Text(r.t("page.verify.verdicts", "File", r.check.Name)),
 		el("div").ID("verdicts").Class("verdicts").DataSet("integrity", v.Integrity).DataSet("signer", v.Signer).DataSet("trust", v.Trust).Body(
-			verdict("integrity", r.t("page.verify.integrity"), v.Integrity == record.Intact, r.t("record.integrity."+v.Integrity)),
+			verdict("integrity", r.t("page.verify.integrity"), v.Integrity == record.Intact && v.Signer != record.Wrong, r.t(v.IntegrityWord())),
 			verdict("signer", r.t("page.verify.signer"), v.Signer == record.Signed, signer...),
 			verdict("trust", r.t("page.verify.trust"), v.Trust == record.Trusted, trust...),
 		),
@@ -168,7 +168,7 @@ func (r *Root) readingPart() app.UI {
 		facts = append(facts, fact(r.t("page.verify.previous"), or(record.Code(rec.Previous), rec.Previous)))
 	}
 	for _, w := range v.Record.Wordings {
-		if l, ok := i18n.Lookup(w.Locale); ok && r.words.Has("record.review."+w.State) {
+		if l, ok := i18n.Known(w.Locale); ok && r.words.Has("record.review."+w.State) {
 			facts = append(facts, fact(r.t("page.verify.words"), r.t("record.review."+w.State, "Language", l.Name)))
 		}
 	}

@@ -18,13 +18,14 @@ type Language struct {
 	Name string // the language's name in itself
 }
 
-// Languages lists the languages in the order in which menus show them, as the
-// wordings have it. The first one is embedded in the browser program.
-var Languages = languages()
+// Languages lists the languages of the screens in the order in which menus show them,
+// as the wordings have it. The first one is embedded in the browser program.
+var Languages = Of(i18n.ScreenLanguages())
 
-func languages() []Language {
+// Of gives languages as the screens name them.
+func Of(languages []i18n.Language) []Language {
 	var all []Language
-	for _, l := range i18n.Languages() {
+	for _, l := range languages {
 		all = append(all, Language{l.Tag, l.Dir, l.Name})
 	}
 	return all

@@ -4,6 +4,8 @@
 package produce
 
 import (
+	"strings"
+
 	"plainleaf/app/evidence"
 	"plainleaf/app/fault"
 	"plainleaf/app/plan"
@@ -55,6 +57,28 @@ func Unsigned(p veneer.Practice, kind sheet.Kind, tags ...string) string {
 	return ""
 }
 
+// Offered reports the languages that a sheet needs and that are parked. Codes:
+// LANGUAGE-PARKED its own or the second; REVIEW-PARKED the practice's, which belongs
+// beside words without a sign-off.
+func Offered(p veneer.Practice, kind sheet.Kind, locale, second string) fault.List {
+	var faults fault.List
+	parked := func(tag string) bool {
+		l, ok := i18n.Known(tag)
+		return ok && l.Tier == i18n.Parked
+	}
+	for _, x := range [][2]string{{"locale", locale}, {"second", second}} {
+		if parked(x[1]) {
+			faults.Add("LANGUAGE-PARKED", x[0], "%s (%s) is parked, no sheet is made in it for now: ask for another language with -%s (%s), or change it in the case",
+				i18n.OwnName(x[1]), x[1], x[0], strings.Join(i18n.Tags(i18n.Languages()), ", "))
+		}
+	}
+	if tag := Unsigned(p, kind, locale, second); len(faults) == 0 && tag != "" && parked(p.Locale) {
+		faults.Add("REVIEW-PARKED", "sign_offs", "the %s wording of the %s sheet has no sign-off, and the practice's own language %s, which belongs beside it, is parked: have the words signed off, or give the practice another language of its own (%s)",
+			tag, kind, p.Locale, strings.Join(i18n.Tags(i18n.Languages()), ", "))
+	}
+	return faults
+}
+
 // Docs makes the documents of one sheet: one, or two that align block by block.
 // The case and practice have been checked. Documents come only when there are
 // no faults; the plan comes always.
@@ -73,6 +97,9 @@ func Docs(in Input) ([]render.Doc, plan.Plan, fault.List) {
 		faults = contradictions(in, pl)
 	}
 	if len(faults) > 0 {
+		return nil, pl, faults
+	}
+	if faults := Offered(in.Practice, in.Kind, in.Locale, in.Second); len(faults) > 0 {
 		return nil, pl, faults
 	}
 	asked := in.Second

@@ -384,7 +384,19 @@ func Handover(in Input, pl plan.Plan) (string, fault.List) {
 	for _, w := range pl.Warnings {
 		p.Warnings = append(p.Warnings, w.Key)
 	}
-	return handover.Address(in.Practice.BaseAddress, p, known(in.Base))
+	screen := screenFor(i18n.Tags(i18n.ScreenLanguages()), in.Locale, in.Practice.Locale)
+	return handover.Address(in.Practice.BaseAddress, screen, p, known(in.Base))
+}
+
+// screenFor is the first of the languages asked for that the screens have, else the
+// first that they have.
+func screenFor(screens []string, asked ...string) string {
+	for _, tag := range asked {
+		if slices.Contains(screens, tag) {
+			return tag
+		}
+	}
+	return screens[0]
 }
 
 // Undrawn tells that the address of Handover does not fit into a code for paper.

@@ -94,6 +94,16 @@ func (v Verdict) Good() bool {
 	return v.Integrity == Intact && v.Signer != Wrong && (v.Trust == NotAsked || v.Trust == Trusted)
 }
 
+// IntegrityWord is the id of the sentence that tells a person the integrity. A hash that
+// fits proves nothing where the signature is not of the record, so none is then called
+// as it was sealed.
+func (v Verdict) IntegrityWord() string {
+	if v.Integrity == Intact && v.Signer == Wrong {
+		return "record.integrity.unproven"
+	}
+	return "record.integrity." + v.Integrity
+}
+
 // Verify checks a record. trust is nil when no list of trusted keys is given.
 //
 // Codes of Faults, beside those of strict: RECORD-FORMAT no record of a version

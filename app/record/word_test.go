@@ -35,7 +35,7 @@ func TestEveryWordIsThere(t *testing.T) {
 	for _, k := range Kinds() {
 		ids["record.kind."+string(k)] = true
 	}
-	for _, w := range []string{"integrity." + Intact, "integrity." + Changed, "integrity." + Unreadable, "signer." + Signed, "signer." + Unsigned,
+	for _, w := range []string{"integrity." + Intact, "integrity." + Changed, "integrity." + Unreadable, "integrity.unproven", "signer." + Signed, "signer." + Unsigned,
 		"signer." + Wrong, "trust." + Trusted, "trust." + Unknown, "trust." + Outside, "trust." + Withdrawn, "trust." + Nobody, "trust." + NotAsked,
 		"where.changed", "where.missing", "where.added", "part.text", "part.text-under", "part.text-first", "part.wording", "part.answers",
 		"part.signatures", "part.identifiers", "part.decision", "part.case", "part.about", "part.previous", "part.seal", "part.other", "key.make", "key.keep", "key.lose", "key.replace"} {

@@ -15,7 +15,7 @@ import (
 // example is a case of two teeth and the demo practice.
 func example(t *testing.T) (veneer.Case, veneer.Practice) {
 	t.Helper()
-	words := base.Vocabulary([]string{"en", "es", "ar", "de", "zh-Hans"})
+	words := base.Vocabulary([]string{"en", "es", "ar"})
 	data, err := os.ReadFile("../../testdata/cases/two-teeth.json")
 	if err != nil {
 		t.Fatal(err)

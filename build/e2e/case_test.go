@@ -26,14 +26,8 @@ import (
 	"plainleaf/i18n"
 )
 
-// languages are those of the app.
-func languages() []string {
-	var tags []string
-	for _, l := range i18n.Languages() {
-		tags = append(tags, l.Tag)
-	}
-	return tags
-}
+// languages are those of the screens.
+func languages() []string { return i18n.Tags(i18n.ScreenLanguages()) }
 
 // A ten-tooth case with six findings, one of them on four teeth and one dark
 // tooth, takes at most 40 taps (the project's own goal).

@@ -108,10 +108,10 @@ func TestAConsentNobodySignedOffIsOneTapAway(t *testing.T) {
 // On a small telephone the longest entry of a closed box of choices is read whole.
 func TestLongEntriesAreReadWhole(t *testing.T) {
 	srv, tab := open(t)
-	demo(tab, "de")
+	demo(tab, "es")
 	size(t, tab, 320, 640, true)
 	for _, view := range []string{"", "visit", "sheets", "practice"} {
-		walk(tab, "de", view)
+		walk(tab, "es", view)
 		tab.Wait(`document.querySelector("select")`)
 		for _, cut := range browser.Eval[[]string](tab, `[...document.querySelectorAll("select")].filter((s) => s.offsetWidth > 0).flatMap((s) => {
 			const was = s.selectedIndex;

@@ -62,7 +62,7 @@ const oracle = `
 func cases(t *testing.T) []question {
 	t.Helper()
 	var all []question
-	for _, l := range i18n.Languages() {
+	for _, l := range i18n.All() {
 		add := func(kind, ours string, err error, args ...string) {
 			t.Helper()
 			if err != nil {
@@ -164,7 +164,7 @@ type difference struct {
 }
 
 func (d *difference) languages() (tags []string) {
-	for _, l := range i18n.Languages() {
+	for _, l := range i18n.All() {
 		if d.Language == "*" || d.Language == l.Tag {
 			tags = append(tags, l.Tag)
 		}

@@ -41,14 +41,14 @@ func TestPDF(t *testing.T) {
 		{"two-teeth", two, cell{sheet.Aftercare, "en", "", "a4", "normal"}, 4},
 		{"two-teeth", two, cell{sheet.Consent, "ar", "en", "a4", "normal"}, 15},
 		{"ten-teeth", ten, cell{sheet.Consent, "en", "", "a4", "normal"}, 7},
-		{"ten-teeth", ten, cell{sheet.Consent, "de", "", "letter", "normal"}, 9},
-		{"ten-teeth", ten, cell{sheet.Consent, "zh-Hans", "", "a4", "large"}, 18},
+		{"ten-teeth", ten, cell{sheet.Consent, "es", "", "letter", "normal"}, 9},
+		{"ten-teeth", ten, cell{sheet.Consent, "ar", "", "a4", "large"}, 18},
 		{"ten-teeth", ten, cell{sheet.Options, "en", "", "a4", "normal"}, 7},
-		{"ten-teeth", ten, cell{sheet.Aftercare, "de", "", "a4", "normal"}, 6},
+		{"ten-teeth", ten, cell{sheet.Aftercare, "es", "", "a4", "normal"}, 6},
 		{"ten-teeth", ten, cell{sheet.TryIn, "ar", "", "letter", "normal"}, 2},
 		{"ten-teeth", ten, cell{sheet.Change, "en", "", "a4", "normal"}, 1},
-		{"ten-teeth", ten, cell{sheet.Wait, "zh-Hans", "", "a4", "normal"}, 2},
-		{"two-teeth", two, cell{sheet.Consent, "de", "ar", "a4", "normal"}, 15}, // the second of the other direction
+		{"ten-teeth", ten, cell{sheet.Wait, "ar", "", "a4", "normal"}, 2},
+		{"two-teeth", two, cell{sheet.Consent, "es", "ar", "a4", "normal"}, 15}, // the second of the other direction
 	} {
 		c := p.c
 		w.show(c, c.page(t, p.in))

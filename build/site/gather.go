@@ -5,7 +5,6 @@ import (
 	"os"
 	"path/filepath"
 
-	"plainleaf/app/place"
 	"plainleaf/app/printout"
 	"plainleaf/build/wasm"
 	"plainleaf/i18n"
@@ -42,15 +41,16 @@ func Gather(program string) (Options, error) {
 		return o, err
 	}
 	o.SheetCSS = printout.CSS()
-	return o, o.speak()
+	return o, o.speak(i18n.Languages())
 }
 
-// speak takes the words from the wordings. The first language is embedded in
-// the program, so only the others become files.
-func (o *Options) speak() error {
+// speak takes the words of some languages from the wordings, also of those that have
+// sheets and no screens. The first one is embedded in the program, so only the others
+// become files.
+func (o *Options) speak(languages []i18n.Language) error {
 	o.Wordings = map[string][]byte{}
 	loaded := map[string]*i18n.Wording{}
-	for i, l := range place.Languages {
+	for i, l := range languages {
 		data, ok := i18n.Embedded(l.Tag)
 		if !ok {
 			return fmt.Errorf("no wording for %s", l.Tag)

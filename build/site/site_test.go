@@ -16,6 +16,7 @@ import (
 	"golang.org/x/net/html"
 
 	"plainleaf/app/place"
+	"plainleaf/i18n"
 )
 
 // sample is a site around bytes that only look like a program. Its words hold
@@ -318,7 +319,7 @@ func TestWriteReplacesOnlySites(t *testing.T) {
 // The project's own words: every language has every message the shell shows.
 func TestTheProjectsWords(t *testing.T) {
 	var o Options
-	if err := o.speak(); err != nil {
+	if err := o.speak(i18n.Languages()); err != nil {
 		t.Fatal(err)
 	}
 	o.Wasm, o.Exec, o.Brotli = []byte("\x00asm"), []byte("//"), 1
@@ -328,6 +329,42 @@ func TestTheProjectsWords(t *testing.T) {
 	}
 	if len(o.Wordings) != 2*(len(place.Languages)-1) {
 		t.Errorf("%d wording and state files for %d languages, one of them embedded", len(o.Wordings), len(place.Languages))
+	}
+}
+
+// A language for sheets only has its words in the site and no page; a parked one has
+// nothing there.
+func TestTiers(t *testing.T) {
+	all := i18n.All()
+	for i := range all {
+		if all[i].Tag == "es" {
+			all[i].Tier = i18n.Sheets
+		}
+	}
+	was := place.Languages
+	t.Cleanup(func() { place.Languages = was })
+	place.Languages = place.Of(i18n.In(all, i18n.Full))
+	var o Options
+	if err := o.speak(i18n.In(all, i18n.Full, i18n.Sheets)); err != nil {
+		t.Fatal(err)
+	}
+	o.Wasm, o.Exec, o.Brotli = []byte("\x00asm"), []byte("//"), 1
+	pages, words := map[string]bool{}, map[string]bool{}
+	for name := range make1(t, o) {
+		folder, rest, _ := strings.Cut(name, "/")
+		tag, _, _ := strings.Cut(rest, ".")
+		if folder == "wording" {
+			words[tag] = true
+		} else if strings.HasSuffix(name, ".html") || strings.HasSuffix(name, ".webmanifest") {
+			pages[folder] = true
+		}
+	}
+	delete(pages, "index.html")
+	if got := strings.Join(slices.Sorted(maps.Keys(pages)), " "); got != "ar en" {
+		t.Errorf("pages in %s", got)
+	}
+	if got := strings.Join(slices.Sorted(maps.Keys(words)), " "); got != "ar es state/ar state/es" {
+		t.Errorf("words of %s", got)
 	}
 }
 

@@ -23,7 +23,7 @@ import (
 
 // Check reads the i18n folder in fsys (i18n.Files() for the one built in) and
 // collects everything wrong with its wordings, in one language and between
-// languages. Paths are "i18n/<file>:<id>".
+// languages. Parked languages are not looked at. Paths are "i18n/<file>:<id>".
 func Check(fsys fs.FS) fault.List {
 	c := &checker{fsys: fsys}
 	c.allowed = c.side("digits-allowed.json")

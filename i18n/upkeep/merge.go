@@ -47,7 +47,7 @@ type Counts struct{ Added, Changed, Same, Reviewed int }
 // as before keeps its review state.
 func (d Folder) Merge(tag string, fragment []byte, by Change) (Counts, fault.List, error) {
 	var n Counts
-	lang, ok := i18n.Lookup(tag)
+	lang, ok := i18n.Known(tag)
 	if !ok {
 		var l fault.List
 		l.Add("WORDING-LANGUAGE", "", "there is no language %q", tag)
@@ -163,7 +163,7 @@ func (d Folder) Read(lang i18n.Language) (map[string]i18n.Message, map[string]i1
 	return messages, states, err
 }
 
-// Remove takes messages out of every language. It returns the ids it did not find.
+// Remove takes messages out of every language, the parked ones too. It returns the ids it did not find.
 func (d Folder) Remove(ids []string) (unknown []string, err error) {
 	unlock, err := d.lock()
 	if err != nil {
@@ -171,7 +171,7 @@ func (d Folder) Remove(ids []string) (unknown []string, err error) {
 	}
 	defer unlock()
 	found := map[string]bool{}
-	for _, lang := range i18n.Languages() {
+	for _, lang := range i18n.All() {
 		messages, err := d.messages(lang)
 		if err != nil {
 			return nil, err

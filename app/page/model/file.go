@@ -19,15 +19,7 @@ func (m *Model) Import(name, text string) bool {
 	if m.Treating() || m.Print.Kind == firstSheet(before) {
 		m.Print.Kind = firstSheet(m.Stage())
 	}
-	// The screen stays in the language it is in, since the patient is looking on;
-	// the sheets stay in the case's.
-	if m.Case.Locale == "" {
-		m.Case.Locale = m.screen
-	}
-	if m.Case.Second == m.Case.Locale {
-		m.Case.Second = ""
-	}
-	m.apart = m.Case.Locale != m.screen
+	m.tongues()
 	if m.Case.Numbering == "" {
 		m.Case.Numbering = numbering
 	}

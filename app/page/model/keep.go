@@ -106,14 +106,10 @@ func (m *Model) Restore(text string) bool {
 	d.Case.Upgrade(m.Words.OfContacts)
 	m.blank(m.Case.Numbering)
 	m.Case, m.fixed = d.Case, min(d.Fixed, len(d.Case.Events))
-	m.apart = d.Apart
-	if !m.apart || m.Case.Locale == "" {
-		m.Case.Locale = m.screen
+	if !d.Apart && !parked(d.Case.Locale) {
+		m.Case.Locale = "" // the sheets follow the screen
 	}
-	if m.Case.Second == m.Case.Locale {
-		m.Case.Second = ""
-	}
-	m.apart = m.Case.Locale != m.screen
+	m.tongues()
 	for path, text := range d.Typed {
 		m.typed[path] = text
 	}

@@ -13,6 +13,7 @@ import (
 	"plainleaf/app/plan"
 	"plainleaf/app/sheet"
 	"plainleaf/app/veneer"
+	"plainleaf/i18n"
 )
 
 // Person names the patient on printed sheets. It is kept in memory only and is
@@ -58,8 +59,9 @@ type Model struct {
 	// ZoneKnown reports whether a time zone exists; nil lets every name pass.
 	ZoneKnown func(string) bool
 
-	screen  string // language of the screen
-	apart   bool   // the sheets have a language of their own
+	screen  string   // language of the screen
+	apart   bool     // the sheets have a language of their own
+	parked  []string // languages of the opened case that are not offered for now
 	today   veneer.Date
 	typed   map[string]string // text of fields that cannot be read, by path
 	dropped map[veneer.Tooth]veneer.ToothEntry
@@ -91,7 +93,7 @@ func New(base *evidence.Base, words veneer.Vocabulary, practice veneer.Practice,
 
 func (m *Model) blank(numbering string) {
 	m.Case = veneer.Case{Version: veneer.CaseVersion, Issued: m.today, Start: m.today, Locale: m.screen, Numbering: numbering}
-	m.apart = false
+	m.apart, m.parked = false, nil
 	m.Person = Person{}
 	m.CaseFile = nil
 	m.Handed, m.Pending = false, nil
@@ -212,15 +214,16 @@ func (m *Model) SetDate(path, text string) {
 // one of their own.
 func (m *Model) SetLanguage(tag string) {
 	m.screen = tag
-	if !m.apart {
+	if parked := m.parked; !m.apart {
 		m.SetLocale(tag)
+		m.parked = parked
 	}
 	m.apart = m.Case.Locale != tag
 }
 
 // SetLocale sets the language of the sheets.
 func (m *Model) SetLocale(tag string) {
-	m.apart = tag != m.screen
+	m.apart, m.parked = tag != m.screen, nil
 	if m.Case.Locale == tag {
 		return
 	}
@@ -231,6 +234,35 @@ func (m *Model) SetLocale(tag string) {
 	m.changed()
 }
 
+// tongues settles the languages of a case that was opened. The screen stays in the
+// language it is in, since the patient is looking on; the sheets stay in the case's.
+// Where that is parked, the sheets follow the screen, and Parked says so.
+func (m *Model) tongues() {
+	c := &m.Case
+	for _, tag := range []*string{&c.Locale, &c.Second} {
+		if parked(*tag) {
+			m.parked = append(m.parked, *tag)
+			*tag = ""
+		}
+	}
+	if c.Locale == "" {
+		c.Locale = m.screen
+	}
+	if c.Second == c.Locale {
+		c.Second = ""
+	}
+	m.apart = c.Locale != m.screen
+}
+
+func parked(tag string) bool {
+	l, ok := i18n.Known(tag)
+	return ok && l.Tier == i18n.Parked
+}
+
+// Parked lists the languages that the opened case named and that are not offered for
+// now, until another is chosen for its sheets.
+func (m *Model) Parked() []string { return m.parked }
+
 // Apart reports whether the sheets are in another language than the screen.
 func (m *Model) Apart() bool { return m.apart }
 
@@ -239,7 +271,7 @@ func (m *Model) SetSecond(tag string) {
 	if tag == m.Case.Locale {
 		tag = ""
 	}
-	m.Case.Second = tag
+	m.Case.Second, m.parked = tag, nil
 	m.changed()
 }
 

@@ -12,6 +12,7 @@ import (
 	"plainleaf/app/plan"
 	"plainleaf/app/veneer"
 	"plainleaf/content"
+	"plainleaf/i18n"
 )
 
 var today = veneer.Date{Year: 2026, Month: 11, Day: 25}
@@ -22,7 +23,7 @@ func open(t *testing.T) *Model {
 	if len(faults) > 0 {
 		t.Fatal(faults.Lines())
 	}
-	words := base.Vocabulary([]string{"en", "es", "ar"})
+	words := base.Vocabulary(i18n.Tags(i18n.All()))
 	practice, faults := veneer.ReadPractice(demo.Practice, words)
 	if len(faults) > 0 {
 		t.Fatal(faults.Lines())

@@ -2,6 +2,7 @@ package model
 
 import (
 	"slices"
+	"strings"
 	"testing"
 
 	"plainleaf/app/plan"
@@ -300,6 +301,40 @@ func TestTheSheetsMayHaveALanguageOfTheirOwn(t *testing.T) {
 	m.Clear()
 	if m.Case.Locale != screen || m.Apart() {
 		t.Errorf("the next patient's sheets are in %s", m.Case.Locale)
+	}
+}
+
+// A case in a language that was parked since opens; its sheets follow the screen, and
+// that is told until another language is chosen.
+func TestACaseInAParkedLanguageOpens(t *testing.T) {
+	m := ten(t)
+	m.SetLocale("es")
+	whole := strings.Replace(m.Draft(false), `"locale":"es"`, `"locale":"de","second":"zh-Hans"`, 1)
+	file, err := m.Export()
+	if err != nil {
+		t.Fatal(err)
+	}
+	for name, open := range map[string]func() bool{
+		"file": func() bool {
+			return m.Import("old.json", strings.Replace(string(file), `"locale": "es"`, `"locale": "de", "second": "zh-Hans"`, 1))
+		},
+		"draft":            func() bool { return m.Restore(whole) },
+		"the screen's own": func() bool { return m.Restore(strings.Replace(whole, `"apart":true`, `"apart":false`, 1)) },
+	} {
+		m.SetLocale("ar")
+		if !open() || m.Case.Locale != "en" || m.Case.Second != "" || m.Apart() || len(m.Teeth()) != 10 {
+			t.Fatalf("%s: in %q and %q: %v", name, m.Case.Locale, m.Case.Second, m.CaseFile)
+		}
+		if got := m.Parked(); !slices.Equal(got, []string{"de", "zh-Hans"}) {
+			t.Errorf("%s: told of %v", name, got)
+		}
+		if m.SetLanguage("es"); m.Case.Locale != "es" || len(m.Parked()) != 2 {
+			t.Errorf("%s: the sheets do not follow the screen, or it is no longer told: %v", name, m.Parked())
+		}
+		if m.SetLocale("ar"); m.Parked() != nil {
+			t.Errorf("%s: told of %v after a choice", name, m.Parked())
+		}
+		m.SetLanguage("en")
 	}
 }
 
