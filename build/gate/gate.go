@@ -9,8 +9,8 @@ import (
 )
 
 // MaxRatio is the limit on the browser program: how many times that of an empty page
-// of the same framework, built the same way, it may take on the way to a device. It is
-// set on gzip -9, since not every host serves brotli.
+// of the same framework, built plainly, it may take on the way to a device. It is set
+// on gzip -9, since not every host serves brotli.
 const MaxRatio = 2.1
 
 // Sizes are the sizes of one program in bytes.

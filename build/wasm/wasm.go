@@ -16,10 +16,6 @@ import (
 // out. The result depends on the sources and the toolchain only, not on the
 // folder or on version control.
 func Build(dir, pkg, out string) error {
-	out, err := filepath.Abs(out)
-	if err != nil {
-		return err
-	}
 	temp, err := os.MkdirTemp("", "plainleaf-")
 	if err != nil {
 		return err
@@ -29,8 +25,20 @@ func Build(dir, pkg, out string) error {
 	if err != nil {
 		return err
 	}
-	args := []string{"build", "-trimpath", "-buildvcs=false", "-overlay", overlay, "-ldflags", "-s -w -buildid="}
-	cmd := exec.Command("go", append(append(args, small...), "-o", out, pkg)...)
+	return build(dir, pkg, out, append([]string{"-overlay", overlay}, small...)...)
+}
+
+// BuildPlain compiles a program as anybody would, with nothing put in place of the
+// toolchain's own sources.
+func BuildPlain(dir, pkg, out string) error { return build(dir, pkg, out) }
+
+func build(dir, pkg, out string, flags ...string) error {
+	out, err := filepath.Abs(out)
+	if err != nil {
+		return err
+	}
+	args := append([]string{"build", "-trimpath", "-buildvcs=false", "-ldflags", "-s -w -buildid="}, flags...)
+	cmd := exec.Command("go", append(args, "-o", out, pkg)...)
 	cmd.Dir = dir
 	cmd.Env = append(os.Environ(), "GOOS=js", "GOARCH=wasm")
 	var msg bytes.Buffer
