@@ -191,15 +191,26 @@ func TestADarkerToothBringsTheSameRows(t *testing.T) {
 func TestAnswersPartTheRows(t *testing.T) {
 	c := simple("no-prep", "lithium-disilicate", "12", "11", "21", "22")
 	c.Answers = []veneer.AnswerEntry{
-		{Change: "opening-contacts", Teeth: []veneer.Tooth{11, 21}, Answer: veneer.Agree},
-		{Change: "opening-contacts", Teeth: []veneer.Tooth{22}, Answer: veneer.No},
+		{Change: "opening-contacts", Places: []veneer.Place{veneer.Between(11, 21)}, Answer: veneer.Agree},
+		{Change: "opening-contacts", Places: []veneer.Place{veneer.Between(22, 23)}, Answer: veneer.No},
+		{Change: "round-incisal-edge", Teeth: []veneer.Tooth{11}, Answer: veneer.No},
 		{Change: "edge-length", Answer: veneer.Agree},
 	}
 	p := mustFor(t, c, demo(t), base)
-	for answer, want := range map[veneer.Answer][2]any{veneer.Agree: {[]veneer.Tooth{11, 21}, veneer.Agree}, veneer.No: {[]veneer.Tooth{22}, veneer.No}, veneer.Blank: {[]veneer.Tooth{12}, veneer.Ask}} {
+	for answer, want := range map[veneer.Answer]struct {
+		places []string
+		teeth  []veneer.Tooth
+		acts   veneer.Answer
+	}{veneer.Agree: {[]string{"11-21"}, []veneer.Tooth{11, 21}, veneer.Agree}, veneer.No: {[]string{"22-23"}, []veneer.Tooth{22}, veneer.No},
+		veneer.Blank: {[]string{"12-13", "11-12", "21-22"}, []veneer.Tooth{12, 11, 21, 22}, veneer.Ask}} {
 		x := change(t, p, "opening-contacts", answer)
-		if !slices.Equal(x.Teeth, want[0].([]veneer.Tooth)) || x.ActsAs != want[1].(veneer.Answer) {
-			t.Errorf("%q: %v acts as %s", answer, x.Teeth, x.ActsAs)
+		if !slices.Equal(x.Places, want.places) || !slices.Equal(x.Teeth, want.teeth) || x.ActsAs != want.acts || x.Group != evidence.GroupTooth {
+			t.Errorf("%q: %v, %v acts as %s", answer, x.Places, x.Teeth, x.ActsAs)
+		}
+	}
+	for answer, want := range map[veneer.Answer][]string{veneer.No: {"11"}, veneer.Blank: {"12", "21", "22"}} {
+		if x := change(t, p, "round-incisal-edge", answer); !slices.Equal(x.Places, want) {
+			t.Errorf("%q: %v", answer, x.Places)
 		}
 	}
 	// An answer without teeth is for all; what is always asked acts as ask.
@@ -221,17 +232,15 @@ func TestNoAnswerIsLost(t *testing.T) {
 	for name, c := range cases(t) {
 		p := mustFor(t, c, demo(t), base)
 		for _, a := range c.Answers {
-			teeth := a.Teeth
-			if len(teeth) == 0 {
-				for _, e := range c.Teeth {
-					teeth = append(teeth, e.Tooth)
-				}
+			places := append(veneer.Places(a.Teeth), a.Places...)
+			if len(places) == 0 {
+				places = veneer.Places(c.ToothList())
 			}
-			for _, tooth := range teeth {
+			for _, at := range places {
 				if !slices.ContainsFunc(p.ChairChanges, func(x ChairChange) bool {
-					return x.Key == a.Change && x.Answer == a.Answer && slices.Contains(x.Teeth, tooth)
+					return x.Key == a.Change && x.Answer == a.Answer && slices.Contains(x.Places, at.String())
 				}) {
-					t.Errorf("%s: %q to %s on %s is lost", name, a.Answer, a.Change, tooth)
+					t.Errorf("%s: %q to %s on %s is lost", name, a.Answer, a.Change, at)
 				}
 			}
 		}
@@ -254,9 +263,10 @@ func TestHowOftenOnlyFromThePractice(t *testing.T) {
 // CV-33: contouring 0.3, contacts 2 x 0.10, edge 0.3: 0.8 mm at three places.
 func TestPermittedByAnswers(t *testing.T) {
 	c := simple("no-prep", "lithium-disilicate", "11")
-	for _, k := range []string{"facial-contouring", "opening-contacts", "round-incisal-edge"} {
+	for _, k := range []string{"facial-contouring", "round-incisal-edge"} {
 		c.Answers = append(c.Answers, veneer.AnswerEntry{Change: k, Teeth: []veneer.Tooth{11}, Answer: veneer.Agree})
 	}
+	c.Answers = append(c.Answers, veneer.AnswerEntry{Change: "opening-contacts", Places: veneer.Contacts([]veneer.Tooth{11}), Answer: veneer.Agree})
 	p := mustFor(t, c, demo(t), base)
 	sum, places := 0.0, 0
 	for _, x := range p.Enamel.Permitted {
@@ -947,7 +957,7 @@ func TestATemporaryPlacedAtTheChairHasItsSign(t *testing.T) {
 	sign := func(change string) string {
 		c := simple(veneer.NoPrep, "lithium-disilicate", ten...)
 		if change != "" {
-			c.Departures = []veneer.Departure{{Change: change, Teeth: c.ToothList()[:1]}}
+			c.Events = []veneer.Event{{Kind: veneer.DoneStep, Change: change, Teeth: c.ToothList()[:1]}}
 		}
 		for _, w := range mustFor(t, c, demo(t), base).Warnings {
 			if w.Key == "temporary-off" {

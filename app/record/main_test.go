@@ -47,11 +47,11 @@ func sample() Record {
 		Signatures: []Signature{
 			{Role: "patient", Way: "drawn", Width: 3000, Height: 1000, Strokes: [][]int{{1, 2, 30, 40}, {5, 6}}},
 			{Role: "dentist", Way: "typed", Name: "Demo Dentist"}},
-		Case: veneer.Case{Version: 1, ID: "demo-one", Route: veneer.NoPrep, Findings: []string{"bruxism"},
+		Case: veneer.Case{Version: 2, ID: "demo-one", Route: veneer.NoPrep, Findings: []string{"bruxism"},
 			Teeth:     []veneer.ToothEntry{{Tooth: 11}, {Tooth: 21}},
 			Questions: []veneer.Question{{Asked: "Does it hurt \u00e9? <b>&", Answer: "Seldom \U0001F600"}},
-			TeachBack: []veneer.TeachBack{{Topic: "risk", Done: true}}},
-		Answers: []Answer{{"facial-contouring", []veneer.Tooth{11}, veneer.Ask}, {"corner-rounding", []veneer.Tooth{11, 21}, veneer.Blank}},
+			Events:    []veneer.Event{{Kind: veneer.SaidBack, Topic: "risk"}}},
+		Answers: []Answer{{Change: "facial-contouring", Teeth: []veneer.Tooth{11}, Answer: veneer.Ask}, {Change: "corner-rounding", Teeth: []veneer.Tooth{11, 21}}},
 		Languages: []Language{
 			{Locale: "en", Dir: "ltr", Wording: Wording{Digest: "00", State: "translated"}, Title: "Consent",
 				Sections: []Section{section("", "Before all."), section("What is done", "Thin porcelain is glued on."), section("Risks", "It may chip.")}},

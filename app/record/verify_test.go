@@ -322,7 +322,7 @@ func TestUnreadable(t *testing.T) {
 	many := tree(t, []byte(data))
 	at(many, "record").(map[string]any)["languages"] = make([]any, maxParts)
 	old := tree(t, []byte(data))
-	at(old, "record").(map[string]any)["version"] = 2
+	at(old, "record").(map[string]any)["version"] = 3
 	unsigned := tree(t, []byte(data))
 	at(unsigned, "seal").(map[string]any)["signature"] = nil
 	for _, c := range []struct{ name, data, code string }{

@@ -39,7 +39,7 @@ func (v Verdict) Named(p Place) Named {
 		return Named{ID: words + "seal"}
 	}
 	switch head {
-	case "answers", "signatures", "identifiers", "decision", "case", "previous":
+	case "answers", "open", "signatures", "identifiers", "decision", "case", "previous":
 		return Named{ID: words + head}
 	case "format", "version", "kind", "id", "revision", "issued", "practice", "program", "evidence", "sealed", "limits":
 		return Named{ID: words + "about"}

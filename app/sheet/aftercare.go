@@ -345,8 +345,7 @@ func (x *composer) tryIn() {
 			continue
 		}
 		for _, a := range looked(t) {
-			x.add(Block{Kind: Tick, Style: TwoColumns, Text: M("sheet.tryin." + a.key), Keep: true, Items: []Item{
-				{Text: M("sheet.tryin.approved"), Mark: a.said == "approved"}, {Text: M("sheet.tryin.change"), Mark: a.said == "change"}}})
+			x.add(x.verdict(t, a.key))
 		}
 		x.para(M("sheet.tryin.notes"), Ref{})
 		if t.Note != "" {
@@ -365,6 +364,29 @@ func (x *composer) tryIn() {
 	}
 	x.phoneBox()
 	x.sourceList()
+}
+
+// verdict is the two boxes for one part. Where the teeth of the sitting differ, each
+// box names its own.
+func (x *composer) verdict(t veneer.TryIn, part string) Block {
+	var yes, no []veneer.Tooth
+	for _, tooth := range x.c.Meant(t.Teeth) {
+		approved, change := x.c.Approval(tooth)
+		switch {
+		case slices.Contains(approved, part):
+			yes = append(yes, tooth)
+		case slices.Contains(change, part):
+			no = append(no, tooth)
+		}
+	}
+	b := Block{Kind: Tick, Style: TwoColumns, Text: M("sheet.tryin." + part), Keep: true, Items: []Item{
+		{Text: M("sheet.tryin.approved"), Mark: len(yes) > 0}, {Text: M("sheet.tryin.change"), Mark: len(no) > 0}}}
+	for i, teeth := range [][]veneer.Tooth{yes, no} {
+		if len(teeth) > 0 && len(teeth) < len(x.c.Meant(t.Teeth)) {
+			b.Items[i].More = []Text{N("sheet.common.on-teeth", len(teeth), "Teeth", Teeth(teeth))}
+		}
+	}
+	return b
 }
 
 // looked is what a patient looks at, with what was said of it.

@@ -63,6 +63,8 @@ func TestRestingAnswersStandOnNoSheet(t *testing.T) {
 		slices.Sort(out)
 		return slices.Compact(out)
 	}
+	agreed := c.Agree(veneer.SignedPaper, "demo", "", "consent", c.Issued, nil)
+	c.Agreed = &agreed
 	kinds := []sheet.Kind{sheet.Consent, sheet.TryIn}
 	for _, kind := range kinds {
 		if got := named(kind); !slices.Equal(got, []veneer.Tooth{11, 21}) {
@@ -257,20 +259,39 @@ func TestAMixedAgreementIsToldToothByTooth(t *testing.T) {
 	}
 }
 
+// did is a step of the treatment that was done.
+func did(step string, teeth ...veneer.Tooth) veneer.Event {
+	return veneer.Event{Kind: veneer.DoneStep, Step: step, Teeth: teeth}
+}
+
+// said are the events of what was said at sittings.
+func said(list ...veneer.TryIn) []veneer.Event {
+	var out []veneer.Event
+	for _, t := range list {
+		for part, v := range map[string]string{"shade": t.Shade, "shape": t.Shape, "length": t.Length} {
+			kind := map[string]veneer.EventKind{"approved": veneer.Approved, "change": veneer.ChangeWanted}[v]
+			if kind != "" {
+				out = append(out, veneer.Event{Kind: kind, On: t.Date, Sitting: t.Sitting, Teeth: t.Teeth, Parts: []string{part}})
+			}
+		}
+	}
+	return out
+}
+
 // A tooth that is shaped and not yet covered is told as that on the sheet that goes
 // home; where all are finished there is nothing to tell.
 func TestAftercareTellsTeethThatAreNotFinished(t *testing.T) {
 	c, p := example(t)
 	for _, x := range []struct {
-		states []veneer.ToothState
-		want   []string
+		steps []veneer.Event
+		want  []string
 	}{
 		{nil, nil},
-		{[]veneer.ToothState{{Tooth: 11, State: "bonded"}, {Tooth: 21, State: "bonded"}}, nil},
-		{[]veneer.ToothState{{Tooth: 11, State: "bonded"}}, []string{"tooth-state.bonded", "tooth-state.untouched"}},
-		{[]veneer.ToothState{{Tooth: 11, State: "bonded"}, {Tooth: 21, State: "shaped"}}, []string{"tooth-state.bonded", "tooth-state.shaped"}},
+		{[]veneer.Event{did("glued", 11, 21)}, nil},
+		{[]veneer.Event{did("glued", 11)}, []string{"tooth-state.bonded", "tooth-state.untouched"}},
+		{[]veneer.Event{did("shaped", 11, 21), did("glued", 11)}, []string{"tooth-state.bonded", "tooth-state.shaped"}},
 	} {
-		c.ToothState = x.states
+		c.Events = x.steps
 		pl, faults := plan.For(c, p, base)
 		if len(faults) > 0 {
 			t.Fatal(faults)
@@ -284,7 +305,7 @@ func TestAftercareTellsTeethThatAreNotFinished(t *testing.T) {
 			}
 		}
 		if !slices.Equal(got, x.want) {
-			t.Errorf("%v: %v", x.states, got)
+			t.Errorf("%v: %v", x.steps, got)
 		}
 	}
 }
@@ -322,7 +343,7 @@ func TestABlankTryInHasEverySitting(t *testing.T) {
 		for _, x := range teeth {
 			k.Teeth = append(k.Teeth, veneer.ToothEntry{Tooth: x})
 		}
-		k.TryIn = nil
+		k.Events = nil
 		c, p = *k, *q
 	})
 	got := sittings(c, p, pl)
@@ -339,7 +360,7 @@ func TestABlankTryInHasEverySitting(t *testing.T) {
 	if !slices.Equal(veneer.SortTeeth(all), teeth) {
 		t.Errorf("teeth %v", all)
 	}
-	c.TryIn = []veneer.TryIn{{Sitting: 2, Teeth: []veneer.Tooth{14}, Shade: "approved"}}
+	c.Events = said(veneer.TryIn{Sitting: 2, Teeth: []veneer.Tooth{14}, Shade: "approved"})
 	if got := sittings(c, p, pl); len(got) != 1 || !slices.Equal(got[0], []veneer.Tooth{14}) {
 		t.Errorf("noted at one sitting: %v", got)
 	}
@@ -396,7 +417,7 @@ func TestAnEarlierSittingIsNotSignedAgain(t *testing.T) {
 	day := func(d int) veneer.Date { return veneer.Date{Year: 2027, Month: 1, Day: d} }
 	teeth := []veneer.Tooth{15, 14, 13, 12, 11, 21, 22, 23, 24, 25}
 	var planned [][]veneer.Tooth
-	tell := func(issued veneer.Date, said ...veneer.TryIn) string {
+	tell := func(issued veneer.Date, list ...veneer.TryIn) string {
 		var c veneer.Case
 		var p veneer.Practice
 		pl, _ := compose(t, sheet.TryIn, func(k *veneer.Case, q *veneer.Practice) {
@@ -404,7 +425,7 @@ func TestAnEarlierSittingIsNotSignedAgain(t *testing.T) {
 			for _, x := range teeth {
 				k.Teeth = append(k.Teeth, veneer.ToothEntry{Tooth: x})
 			}
-			k.TryIn = said
+			k.Events = said(list...)
 			c, p = *k, *q
 		})
 		c.Issued = issued
@@ -488,7 +509,9 @@ func TestWhatWasDoneAgainstANoIsTold(t *testing.T) {
 		{[]veneer.AnswerEntry{{Change: step, Teeth: both[:1], Answer: veneer.Agree}, {Change: step, Teeth: both[1:], Answer: veneer.No}}, "no [21]"},
 	} {
 		c.Answers, c.Stage = x.answers, veneer.Delivered
-		c.Departures = []veneer.Departure{{Change: step, Teeth: both}}
+		c.Events = []veneer.Event{{Kind: veneer.DoneStep, Change: step, Teeth: both}}
+		agreed := c.Agree(veneer.SignedPaper, "demo", "", "consent", c.Issued, nil)
+		c.Agreed = &agreed
 		pl, faults := plan.For(c, p, base)
 		if len(faults) > 0 {
 			t.Fatal(faults.Lines())

@@ -317,11 +317,12 @@ func FuzzReadCase(f *testing.F) {
 // Every free text has the same limits, wherever it stands.
 func TestEveryTextIsLimited(t *testing.T) {
 	for code, s := range map[string]string{"TEXT-LONG": strings.Repeat("x", 2001), "TEXT-CONTROL": "a\u0000b"} {
+		old := caseV1{
+			OldDepartures: []departureV1{{Change: "remake-by-lab", Note: s, Date: Date{2027, 2, 29}}},
+			OldTryIns:     []tryInV1{{Sitting: 1, Note: s}}, OldTeachBack: []teachBackV1{{Topic: s, Note: s}}}
 		c := Case{Version: 1, Issued: Date{2026, 11, 25}, Start: Date{2026, 11, 25}, Route: None, Stage: Agreed,
-			People:     &People{CapacitySupport: s, Companion: s},
-			Departures: []Departure{{Change: "remake-by-lab", Note: s, Date: Date{2027, 2, 29}}},
-			TryIn:      []TryIn{{Sitting: 1, Note: s}},
-			Questions:  []Question{{Asked: s, Answer: s}}, TeachBack: []TeachBack{{Topic: s, Note: s}},
+			People:    &People{CapacitySupport: s, Companion: s},
+			Questions: []Question{{Asked: s, Answer: s}}, caseV1: old,
 			Advice: &Advice{Reason: s}, ProceedReasons: []ProceedReason{{WaitFor: "bruxism", Reason: s}}}
 		var want fault.List
 		for _, path := range []string{"people.capacity_support", "people.companion", "departures[0].note", "tryin[0].note", "questions[0].asked",

@@ -181,8 +181,9 @@ func TestOddTextIsKept(t *testing.T) {
 	if len(faults) > 0 {
 		t.Fatal(faults.Lines())
 	}
-	for _, s := range []string{c.People.CapacitySupport, c.People.Companion, c.Departures[0].Note, c.TryIn[0].Note, c.Questions[0].Asked,
-		c.Questions[0].Answer, c.TeachBack[0].Topic, c.TeachBack[0].Note, c.Advice.Reason, c.ProceedReasons[0].Reason} {
+	back := c.TeachBacks()[0]
+	for _, s := range []string{c.People.CapacitySupport, c.People.Companion, c.Done()[0].Note, c.TryIns()[0].Note, c.Questions[0].Asked,
+		c.Questions[0].Answer, back.Topic, back.Note, c.Advice.Reason, c.ProceedReasons[0].Reason} {
 		for _, want := range []string{"a < b, 2 > 1", `\u0000 \n`, "שלום\u200e", "👩🏽‍⚕️ e\u0301 \ufffd"} {
 			if !strings.Contains(s, want) {
 				t.Errorf("%q is missing in %q", want, s)

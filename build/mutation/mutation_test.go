@@ -150,7 +150,7 @@ func examples(t *testing.T, b *evidence.Base) []example {
 	}
 	done := plain("minimal-prep", "lithium-disilicate")
 	for _, x := range b.Changes {
-		done.Departures = append(done.Departures, veneer.Departure{Change: x.Key, Teeth: []veneer.Tooth{11}})
+		done.Events = append(done.Events, veneer.Event{Kind: veneer.DoneStep, Change: x.Key, Teeth: []veneer.Tooth{11}})
 	}
 	return append(out, example{done, p})
 }
