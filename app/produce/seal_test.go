@@ -4,9 +4,11 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 
+	"plainleaf/app/plan"
 	"plainleaf/app/printout"
 	"plainleaf/app/produce"
 	"plainleaf/app/record"
@@ -33,7 +35,13 @@ func TestSignaturesOnTheSheet(t *testing.T) {
 		for _, kind := range []sheet.Kind{sheet.Consent, sheet.TryIn, sheet.Change} {
 			for _, second := range []string{"", "ar"} {
 				in.Kind, in.Second = kind, second
-				docs, _, faults := produce.Docs(in)
+				if len(sheet.Unsettled(kind, in.Case)) > 0 {
+					continue
+				}
+				docs, pl, faults := produce.Docs(in)
+				if kind == sheet.Consent && len(pl.Held(plan.HoldsLines, veneer.Date{})) > 0 {
+					continue // it has no lines
+				}
 				if len(faults) > 0 {
 					t.Fatalf("%s %s: %s", name, kind, faults.Lines())
 				}
@@ -126,7 +134,7 @@ func TestSealed(t *testing.T) {
 	if len(faults) > 0 {
 		t.Fatal(faults.Lines())
 	}
-	const at = "2026-11-25T10:42:00+01:00"
+	const at = "2026-12-05T10:42:00+01:00"
 	s := produce.Seal{Kind: record.Consent, At: at, Decision: record.Decision{What: "agreed", At: at},
 		Signatures: []record.Signature{{Role: "patient", Way: "typed", Name: "Testperson", At: at}},
 		Digest: func(tag string) string {
@@ -150,6 +158,88 @@ func TestSealed(t *testing.T) {
 		s.At = bad
 		if _, _, _, faults := produce.Sealed(in, pl, docs, s); !faults.Has("RECORD-TIME") {
 			t.Errorf("%q is taken as a time", bad)
+		}
+	}
+}
+
+// No yes is sealed against an open point, unless the practice lets the patient waive
+// it and the patient's own words are kept; a refusal and what was only shown are.
+func TestNoYesAgainstAnOpenPoint(t *testing.T) {
+	const late, early = "2026-12-05T10:42:00+01:00", "2026-11-26T10:42:00+01:00"
+	waived := func(open string) func(*produce.Input) {
+		return func(in *produce.Input) {
+			in.Case.Note(veneer.Event{Kind: veneer.Waived, Open: open, By: "patient", Note: "I have thought about it for a year."})
+		}
+	}
+	may := func(in *produce.Input) { in.Practice.Waivers = []string{"thinking-time"} }
+	never := func(in *produce.Input) { in.Practice.Waivers = nil }
+	people := func(p veneer.People) func(*produce.Input) {
+		return func(in *produce.Input) {
+			in.Case.People = &p
+			in.Case.Note(veneer.Event{Kind: veneer.Settled, Finding: "young-patient"}) // comes with the age
+		}
+	}
+	for name, x := range map[string]struct {
+		at    string
+		edits []func(*produce.Input)
+		want  string // "" for a seal
+	}{
+		"settled":                        {late, nil, ""},
+		"before the thinking time ends":  {early, nil, "thinking-time"},
+		"waived, the practice may":       {early, []func(*produce.Input){may, waived("thinking-time")}, ""},
+		"waived, the practice may not":   {early, []func(*produce.Input){never, waived("thinking-time")}, "thinking-time"},
+		"the practice may, nothing said": {early, []func(*produce.Input){may}, "thinking-time"},
+		"not asked who decides":          {late, []func(*produce.Input){people(veneer.People{AgeBand: "adult", Interpreter: "none"})}, "decides"},
+		"a child alone":                  {late, []func(*produce.Input){people(veneer.People{AgeBand: "child", Decides: "patient", Assent: "yes", Interpreter: "none"})}, "alone"},
+		"a child with a parent":          {late, []func(*produce.Input){people(veneer.People{AgeBand: "child", Decides: "parent", Assent: "yes", Interpreter: "none"})}, ""},
+		"a child that says no":           {late, []func(*produce.Input){people(veneer.People{AgeBand: "child", Decides: "parent", Assent: "no", Interpreter: "none"})}, "dissent"},
+		"a child that was not asked":     {late, []func(*produce.Input){people(veneer.People{AgeBand: "child", Decides: "parent", Interpreter: "none"})}, "assent"},
+		"no way of interpreting":         {late, []func(*produce.Input){people(veneer.People{AgeBand: "adult", Decides: "patient", Interpreter: "staff"})}, "interpreter"},
+		"a question without an answer": {late, []func(*produce.Input){func(in *produce.Input) {
+			in.Case.Questions = []veneer.Question{{Asked: "Does it hurt?"}}
+		}}, "questions"},
+		"an unsettled wait": {late, []func(*produce.Input){func(in *produce.Input) { in.Case.Findings = []string{"gum-inflammation"} }}, "wait gum-inflammation"},
+		"a settled wait": {late, []func(*produce.Input){func(in *produce.Input) {
+			in.Case.Findings = []string{"gum-inflammation"}
+			in.Case.Note(veneer.Event{Kind: veneer.Settled, Finding: "gum-inflammation"})
+		}}, ""},
+		"a private one":  {late, []func(*produce.Input){func(in *produce.Input) { in.Case.Findings = []string{"pressure-from-others"} }}, "talk-again"},
+		"no trial smile": {late, []func(*produce.Input){func(in *produce.Input) { in.Case.Events = nil }}, "trial-smile"},
+	} {
+		in := inputs(t)["minimal-six.json"]
+		in.Kind = sheet.Consent
+		for _, edit := range x.edits {
+			edit(&in)
+		}
+		docs, pl, faults := produce.Docs(in)
+		if len(faults) > 0 {
+			t.Fatalf("%s: %s", name, faults.Lines())
+		}
+		s := produce.Seal{Kind: record.Consent, At: x.at, Decision: record.Decision{What: "agreed", At: x.at}, Digest: func(string) string { return "0" }}
+		file, rec, _, faults := produce.Sealed(in, pl, docs, s)
+		switch {
+		case x.want == "" && (len(faults) > 0 || len(file) == 0):
+			t.Errorf("%s: %s", name, faults.Lines())
+		case x.want != "" && (!faults.Has("OPEN-SIGNING") || len(file) > 0 || !strings.Contains(faults.Lines(), x.want)):
+			t.Errorf("%s: sealed, or for another reason: %s", name, faults.Lines())
+		}
+		if strings.Contains(name, "waived, the practice may") && x.want == "" {
+			if !slices.ContainsFunc(rec.Open, func(o record.Open) bool { return o.What == "thinking-time" && o.Whose == "patient" && o.Reason != "" }) {
+				t.Errorf("%s: the patient's words are not in the record: %+v", name, rec.Open)
+			}
+		}
+		held := slices.ContainsFunc(docs[0].Blocks, func(b render.Block) bool { return b.Msg == "sheet.sign.hold" })
+		lines := slices.ContainsFunc(docs[0].Blocks, func(b render.Block) bool { return b.Kind == sheet.Sign })
+		if held == lines {
+			t.Errorf("%s: on hold %v, lines to sign %v", name, held, lines)
+		}
+		s.Kind, s.Decision.What = record.Refusal, "refused"
+		if _, _, _, faults := produce.Sealed(in, pl, docs, s); len(faults) > 0 {
+			t.Errorf("%s: a refusal is not sealed: %s", name, faults.Lines())
+		}
+		s.Kind, s.Decision, s.Signatures = record.Consent, record.Decision{}, nil
+		if _, _, _, faults := produce.Sealed(in, pl, docs, s); len(faults) > 0 {
+			t.Errorf("%s: what was shown is not sealed: %s", name, faults.Lines())
 		}
 	}
 }

@@ -35,7 +35,7 @@ func TestCaseFaults(t *testing.T) {
 	for _, c := range []struct {
 		name, old, new, want string
 	}{
-		{"version", `"version": 1`, `"version": 2`, "CASE-VERSION version\n"},
+		{"version", `"version": 1`, `"version": 3`, "CASE-VERSION version\n"},
 		{"version missing", `"version": 1, `, ``, "CASE-VERSION version\n"},
 		{"version of a wrong type is one fault", `"version": 1`, `"version": "1"`, "JSON-TYPE version\n"},
 		{"key twice", end, `"version": 1`, "JSON-DUPLICATE-KEY version\n"},
@@ -126,7 +126,7 @@ func TestCaseFaults(t *testing.T) {
 		{"try-ins", end, `"stage": "at-try-in", "tryin": [{"sitting": 0, "teeth": ["41"], "shade": "fine", "shape": "ok", "length": "no"}, {"sitting": 2, "teeth": []}, {"sitting": 2, "teeth": []}]`,
 			"CASE-SITTING tryin[0].sitting\nCASE-TOOTH-ABSENT tryin[0].teeth[0]\nCASE-TRYIN tryin[0].shade\nCASE-TRYIN tryin[0].shape\nCASE-TRYIN tryin[0].length\nCASE-SITTING-TWICE tryin[2].sitting\n"},
 		{"blank words", end, `"questions": [{"asked": " "}], "teach_back": [{"topic": ""}], "advice": {"reason": ""}, "proceed_reasons": [{"wait_for": "bruxism", "reason": ""}]`,
-			"TEXT-BLANK questions[0].asked\nTEXT-BLANK teach_back[0].topic\nTEXT-BLANK advice.reason\nTEXT-BLANK proceed_reasons[0].reason\n"},
+			"TEXT-BLANK teach_back[0].topic\nTEXT-BLANK questions[0].asked\nTEXT-BLANK advice.reason\nTEXT-BLANK proceed_reasons[0].reason\n"},
 		{"long words", end, `"questions": [{"asked": "` + strings.Repeat("é", 2001) + `", "answer": "` + strings.Repeat("é", 2000) + `"}]`, "TEXT-LONG questions[0].asked\n"},
 		{"advice", end, `"advice": {"route": "the best", "reason": "because"}`, "CASE-ROUTE advice.route\n"},
 		{"proceed reasons", end, `"proceed_reasons": [{"wait_for": "fear", "reason": "x"}, {"wait_for": "pregnancy", "reason": "x"}, {"wait_for": "pregnancy", "reason": "y"}]`,

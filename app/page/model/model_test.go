@@ -102,9 +102,13 @@ func TestAToothTakenOutByMistakeComesBackWhole(t *testing.T) {
 	m := ten(t)
 	m.SetUnderlying(11, "C4")
 	m.ToggleToothFinding(11, "one-dark-tooth")
-	m.SetAnswer("opening-contacts", []veneer.Tooth{11, 21}, veneer.Agree)
+	m.SetAnswer("round-incisal-edge", veneer.Places([]veneer.Tooth{11, 21}), veneer.Agree)
+	m.SetAnswer("opening-contacts", []veneer.Place{veneer.Between(11, 12), veneer.Between(21, 22)}, veneer.Agree)
 	m.ToggleTooth(11)
-	if m.Answer("opening-contacts", 11) != veneer.Blank {
+	gone := func() bool {
+		return m.Answer("round-incisal-edge", veneer.At(11)) == veneer.Blank && m.Answer("opening-contacts", veneer.Between(11, 12)) == veneer.Blank
+	}
+	if !gone() {
 		t.Error("an answer about a tooth outlives it")
 	}
 	m.ToggleTooth(11)
@@ -112,36 +116,43 @@ func TestAToothTakenOutByMistakeComesBackWhole(t *testing.T) {
 	if e.UnderlyingShade != "C4" || !slices.Equal(e.Findings, []string{"one-dark-tooth"}) {
 		t.Errorf("came back as %+v", e)
 	}
-	if m.Answer("opening-contacts", 11) != veneer.Blank {
+	if !gone() {
 		t.Error("the patient's answer came back by itself")
 	}
-	if m.Answer("opening-contacts", 21) != veneer.Agree {
+	if m.Answer("round-incisal-edge", veneer.At(21)) != veneer.Agree || m.Answer("opening-contacts", veneer.Between(22, 21)) != veneer.Agree {
 		t.Error("the other tooth lost its answer")
 	}
 }
 
-func TestAnswersStartBlankAndAreKeptToothByTooth(t *testing.T) {
+func TestAnswersStartBlankAndAreKeptPlaceByPlace(t *testing.T) {
 	m := ten(t)
-	const c = "opening-contacts"
-	for _, tooth := range m.Teeth() {
-		if m.Answer(c, tooth) != veneer.Blank {
-			t.Fatalf("tooth %d starts with an answer", tooth)
+	for c, at := range map[string]func(veneer.Tooth) veneer.Place{
+		"facial-contouring": veneer.At,
+		"opening-contacts":  func(x veneer.Tooth) veneer.Place { return veneer.Between(x, x+1) },
+	} {
+		m.Case.Answers = nil
+		for _, tooth := range []veneer.Tooth{11, 12, 21} {
+			if m.Answer(c, at(tooth)) != veneer.Blank {
+				t.Fatalf("%s at %s starts with an answer", c, at(tooth))
+			}
 		}
-	}
-	m.SetAnswer(c, []veneer.Tooth{11}, veneer.Agree)
-	m.SetAnswer(c, []veneer.Tooth{12}, veneer.Agree)
-	m.SetAnswer(c, []veneer.Tooth{12}, veneer.No)
-	m.SetAnswer(c, []veneer.Tooth{21}, veneer.Ask)
-	m.SetAnswer(c, []veneer.Tooth{21}, veneer.Blank)
-	want := []veneer.AnswerEntry{
-		{Change: c, Teeth: []veneer.Tooth{11}, Answer: veneer.Agree},
-		{Change: c, Teeth: []veneer.Tooth{12}, Answer: veneer.No},
-	}
-	if !reflect.DeepEqual(m.Case.Answers, want) {
-		t.Errorf("%+v", m.Case.Answers)
-	}
-	if f := m.FaultsAt("answers"); len(f) > 0 {
-		t.Error(f.Lines())
+		set := func(x veneer.Tooth, a veneer.Answer) { m.SetAnswer(c, []veneer.Place{at(x)}, a) }
+		set(11, veneer.Agree)
+		set(12, veneer.Agree)
+		set(12, veneer.No)
+		set(21, veneer.Ask)
+		set(21, veneer.Blank)
+		for x, want := range map[veneer.Tooth]veneer.Answer{11: veneer.Agree, 12: veneer.No, 21: veneer.Blank} {
+			if got := m.Answer(c, at(x)); got != want {
+				t.Errorf("%s at %s: %q, want %q", c, at(x), got, want)
+			}
+		}
+		if len(m.Case.Answers) != 2 {
+			t.Errorf("%+v", m.Case.Answers)
+		}
+		if f := m.FaultsAt("answers"); len(f) > 0 {
+			t.Error(f.Lines())
+		}
 	}
 }
 

@@ -438,7 +438,7 @@ func steps(p *plan.Plan) map[string]int {
 	out := map[string]int{}
 	for _, c := range p.ChairChanges {
 		if !c.Rests {
-			out[c.Key] += len(c.Teeth)
+			out[c.Key] += len(c.Places)
 		}
 	}
 	return out

@@ -14,7 +14,7 @@ func TestAPointIsSaidBackOrExplainedAgain(t *testing.T) {
 	m := ten(t)
 	m.SetTopic("risk", Topic{Again: true, Note: "with the mock-up"})
 	m.SetTopic("risk", Topic{Again: true, Said: true, Note: "with the mock-up"})
-	if got := m.Case.TeachBack; !slices.Equal(got, []veneer.TeachBack{{Topic: "risk", Note: "with the mock-up", Done: true}}) {
+	if got := m.Case.TeachBacks(); !slices.Equal(got, []veneer.TeachBack{{Topic: "risk", Note: "with the mock-up", Done: true}}) {
 		t.Errorf("%+v", got)
 	}
 	m.Rename(map[string]string{"risk": "riesgo"})
@@ -22,8 +22,8 @@ func TestAPointIsSaidBackOrExplainedAgain(t *testing.T) {
 		t.Errorf("in another language: %+v", got)
 	}
 	m.SetTopic("riesgo", Topic{})
-	if m.Case.TeachBack != nil {
-		t.Errorf("a point not asked is kept: %+v", m.Case.TeachBack)
+	if m.Case.Events != nil {
+		t.Errorf("a point not asked is kept: %+v", m.Case.Events)
 	}
 	// Explained again without a note is no point said back.
 	m.SetTopic("care", Topic{Again: true})
@@ -46,24 +46,32 @@ func TestWhatIsNotedMovesTheStage(t *testing.T) {
 		t.Fatalf("sittings %+v", list)
 	}
 	m.EditTryIn(2, func(x *veneer.TryIn) { x.Shade = "approved" })
-	if m.Stage() != veneer.AtTryIn || len(m.Case.TryIn) != 1 || !slices.Equal(m.Case.TryIn[0].Teeth, list[1].Teeth) {
-		t.Errorf("%s, %+v", m.Stage(), m.Case.TryIn)
+	if m.Stage() != veneer.AtTryIn || len(m.Case.TryIns()) != 1 || !slices.Equal(m.Case.TryIns()[0].Teeth, list[1].Teeth) {
+		t.Errorf("%s, %+v", m.Stage(), m.Case.Events)
 	}
 	m.EditTryIn(2, func(x *veneer.TryIn) { x.Shade = "" })
-	if m.Case.TryIn != nil {
-		t.Errorf("nothing noted is kept: %+v", m.Case.TryIn)
+	if m.Case.Events != nil {
+		t.Errorf("nothing noted is kept: %+v", m.Case.Events)
 	}
 	m.SetToothState([]veneer.Tooth{11, 21}, "shaped")
 	m.SetToothState([]veneer.Tooth{21}, "bonded")
 	if m.ToothState(11) != "shaped" || m.ToothState(21) != "bonded" || m.ToothState(12) != "untouched" {
-		t.Errorf("%+v", m.Case.ToothState)
+		t.Errorf("%+v", m.Case.Events)
 	}
-	m.AddDeparture("switch-one-tooth-to-prep", []veneer.Tooth{21}, 0.4, "dark")
+	m.SetToothState([]veneer.Tooth{21}, "untouched")
+	m.AddDone("switch-one-tooth-to-prep", []veneer.Place{veneer.At(21)}, 0.4, "dark")
+	if m.ToothState(21) != "shaped" {
+		t.Error("a step that takes tooth away leaves it untouched")
+	}
+	m.SetToothState([]veneer.Tooth{21}, "untouched")
+	if m.ToothState(21) != "shaped" {
+		t.Error("what a step took away is set back by hand")
+	}
 	if len(m.Faults()) > 0 {
 		t.Errorf("faults: %s", m.Faults().Lines())
 	}
 	m.SetStage(veneer.Deciding)
-	if len(m.FaultsAt("departures")) == 0 {
+	if len(m.FaultsAt("events")) == 0 {
 		t.Error("a step done while deciding is no fault")
 	}
 }
@@ -142,11 +150,12 @@ func TestTheMaterialIsOpen(t *testing.T) {
 
 func TestADepartureIsSetAgainstTheAnswers(t *testing.T) {
 	m := ten(t)
-	m.SetAnswer("opening-contacts", []veneer.Tooth{11}, veneer.Agree)
-	m.SetAnswer("opening-contacts", []veneer.Tooth{12}, veneer.No)
-	m.SetAnswer("opening-contacts", []veneer.Tooth{13}, veneer.Ask)
-	agreed, ask, no := m.Against("opening-contacts", []veneer.Tooth{11, 12, 13, 21})
-	if !slices.Equal(agreed, []veneer.Tooth{11}) || !slices.Equal(no, []veneer.Tooth{12}) || !slices.Equal(ask, []veneer.Tooth{13, 21}) {
+	at := func(ts ...veneer.Tooth) []veneer.Place { return veneer.Places(ts) }
+	m.SetAnswer("facial-contouring", at(11), veneer.Agree)
+	m.SetAnswer("facial-contouring", at(12), veneer.No)
+	m.SetAnswer("facial-contouring", at(13), veneer.Ask)
+	agreed, ask, no := m.Against("facial-contouring", at(11, 12, 13, 21))
+	if !slices.Equal(agreed, at(11)) || !slices.Equal(no, at(12)) || !slices.Equal(ask, at(13, 21)) {
 		t.Errorf("agreed %v, ask %v, no %v", agreed, ask, no)
 	}
 }
@@ -157,7 +166,7 @@ func TestAnEditTellsWhatItChanged(t *testing.T) {
 	m.SetMaterial("lithium-disilicate")
 	m.Plan()
 	before := m.Mark()
-	m.SetAnswer("opening-contacts", []veneer.Tooth{11}, veneer.Agree)
+	m.SetAnswer("opening-contacts", []veneer.Place{veneer.Between(11, 12)}, veneer.Agree)
 	if s := m.Since(before); len(s.Parts) > 0 || s.Material != "" || s.Stage != "" {
 		t.Errorf("an answer changed %+v", s)
 	}
@@ -221,8 +230,8 @@ func TestTheEnamelBand(t *testing.T) {
 // left, the answers rest, and all count again on the way they were given for.
 func TestAnswersRestAndComeBack(t *testing.T) {
 	m := ten(t)
-	m.SetAnswer("opening-contacts", []veneer.Tooth{11, 12}, veneer.Agree)
-	m.SetAnswer("facial-contouring", []veneer.Tooth{11}, veneer.No)
+	m.SetAnswer("opening-contacts", []veneer.Place{veneer.Between(11, 12)}, veneer.Agree)
+	m.SetAnswer("facial-contouring", []veneer.Place{veneer.At(11)}, veneer.No)
 	if n := len(Resting(m.Plan())); n > 0 {
 		t.Fatalf("%d answers rest at once", n)
 	}
@@ -251,7 +260,7 @@ func TestAnswersRestAndComeBack(t *testing.T) {
 		t.Error("nobody is told")
 	}
 	m.SetRoute(route)
-	if len(Resting(m.Plan())) > 0 || m.Answer("facial-contouring", 11) != veneer.No {
+	if len(Resting(m.Plan())) > 0 || m.Answer("facial-contouring", veneer.At(11)) != veneer.No {
 		t.Error("the answers do not come back")
 	}
 }
@@ -343,16 +352,16 @@ func TestACaseInAParkedLanguageOpens(t *testing.T) {
 func TestAnAnswerForAllTeeth(t *testing.T) {
 	m := ten(t)
 	m.Case.Answers = []veneer.AnswerEntry{{Change: "remake-by-lab", Answer: veneer.Agree}}
-	if m.Answer("remake-by-lab", 22) != veneer.Agree {
+	if m.Answer("remake-by-lab", veneer.At(22)) != veneer.Agree {
 		t.Error("it is not told of one tooth")
 	}
-	m.SetAnswer("facial-contouring", []veneer.Tooth{11}, veneer.No)
+	m.SetAnswer("facial-contouring", []veneer.Place{veneer.At(11)}, veneer.No)
 	m.ToggleTooth(12)
-	if m.Answer("remake-by-lab", 22) != veneer.Agree || m.Answer("facial-contouring", 11) != veneer.No {
+	if m.Answer("remake-by-lab", veneer.At(22)) != veneer.Agree || m.Answer("facial-contouring", veneer.At(11)) != veneer.No {
 		t.Errorf("lost: %+v", m.Case.Answers)
 	}
-	m.SetAnswer("remake-by-lab", []veneer.Tooth{21}, veneer.Ask)
-	if m.Answer("remake-by-lab", 22) != veneer.Agree || m.Answer("remake-by-lab", 21) != veneer.Ask {
+	m.SetAnswer("remake-by-lab", []veneer.Place{veneer.At(21)}, veneer.Ask)
+	if m.Answer("remake-by-lab", veneer.At(22)) != veneer.Agree || m.Answer("remake-by-lab", veneer.At(21)) != veneer.Ask {
 		t.Errorf("one tooth changed the others: %+v", m.Case.Answers)
 	}
 	if f := m.Faults(); len(f) > 0 {
@@ -369,7 +378,7 @@ func TestASittingKeepsItsTeeth(t *testing.T) {
 	m.AddTeeth([]veneer.Tooth{16, 26, 31, 41})
 	m.EditTryIn(1, func(x *veneer.TryIn) { x.Shape = "approved" })
 	list := m.Sittings()
-	if !slices.Equal(list[0].Teeth, first) || !slices.Equal(m.Case.TryIn[0].Teeth, first) {
+	if !slices.Equal(list[0].Teeth, first) || !slices.Equal(m.Case.TryIns()[0].Teeth, first) {
 		t.Errorf("%v were looked at, not %v", first, list[0].Teeth)
 	}
 	var all []veneer.Tooth
@@ -381,7 +390,8 @@ func TestASittingKeepsItsTeeth(t *testing.T) {
 	}
 	// All at once, and then some more: they have a sitting of their own.
 	rest := slices.DeleteFunc(m.Teeth(), func(t veneer.Tooth) bool { return slices.Contains(first, t) })
-	m.Case.TryIn = []veneer.TryIn{{Sitting: 1, Teeth: first, Length: "approved"}, {Sitting: 2, Teeth: rest, Length: "change"}}
+	m.Case.Events = []veneer.Event{{Kind: veneer.Approved, Sitting: 1, Teeth: first, Parts: []string{"length"}},
+		{Kind: veneer.ChangeWanted, Sitting: 2, Teeth: rest, Parts: []string{"length"}}}
 	m.AddTeeth([]veneer.Tooth{42})
 	if list = m.Sittings(); len(list) != 3 || list[2].Number != 3 || !slices.Equal(list[0].Teeth, first) || !slices.Equal(list[1].Teeth, rest) || !slices.Equal(list[2].Teeth, []veneer.Tooth{42}) {
 		t.Errorf("sittings %+v", list)
