@@ -298,11 +298,11 @@ func TestSealUsage(t *testing.T) {
 // a chain by their hashes; what was typed and drawn at the seal is in it.
 func TestChain(t *testing.T) {
 	key, dir := newTestKey(t), t.TempDir()
-	file := caseDir + "/ten-teeth-no-prep.json"
+	file := caseDir + "/at-try-in.json"
 	signed := filepath.Join(t.TempDir(), "signing.json")
-	if err := os.WriteFile(signed, []byte(`{"version":1,"cases":{"demo-ten-teeth":{
+	if err := os.WriteFile(signed, []byte(`{"version":1,"cases":{"demo-try-in":{
 		"identifiers":{"name":"Demo Person","born":"1990-01-01","chart":"D-1"},
-		"decision":{"what":"agreed","by":"patient","on":"2026-11-30"},
+		"decision":{"what":"agreed","by":"patient","on":"2026-12-09"},
 		"signatures":[{"role":"patient","way":"drawn","width":3000,"height":1000,"strokes":[[1,2,3,4]]},
 			{"role":"dentist","way":"typed","name":"Demo Dentist"},{"role":"witness","way":"paper"}]}}}`), 0o644); err != nil {
 		t.Fatal(err)
@@ -344,14 +344,14 @@ func TestChain(t *testing.T) {
 		t.Errorf("another case's records: exit %d, %s", code, errs)
 	}
 	// A record that was changed is not followed.
-	if err := os.WriteFile(first, bytes.Replace(data, []byte("demo-ten-teeth"), []byte("demo-ten-teetH"), 1), 0o644); err != nil {
+	if err := os.WriteFile(first, bytes.Replace(data, []byte("demo-try-in"), []byte("demo-try-iN"), 1), 0o644); err != nil {
 		t.Fatal(err)
 	}
 	if code, _, errs := order("", "seal", "-out", dir, "-kind", "superseding", "-previous", first, file); code != badInput || !strings.HasPrefix(errs, "RECORD-PREVIOUS\t") {
 		t.Errorf("a changed record: exit %d, %s", code, errs)
 	}
 	// Bad signatures are told by path.
-	if err := os.WriteFile(signed, []byte(`{"version":1,"cases":{"demo-ten-teeth":{"decision":{"what":"perhaps"},
+	if err := os.WriteFile(signed, []byte(`{"version":1,"cases":{"demo-try-in":{"decision":{"what":"perhaps"},
 		"signatures":[{"role":"king","way":"typed"},{"role":"patient","way":"drawn","width":10,"height":10,"strokes":[[1,2,3],[99,99]]}]}}}`), 0o644); err != nil {
 		t.Fatal(err)
 	}
@@ -631,7 +631,7 @@ func TestFHIRCommand(t *testing.T) {
 // What was withdrawn can be neither changed nor withdrawn again; a new consent
 // may take its place.
 func TestNothingButAConsentFollowsAWithdrawal(t *testing.T) {
-	dir, file := t.TempDir(), caseDir+"/ten-teeth-no-prep.json"
+	dir, file := t.TempDir(), caseDir+"/at-try-in.json"
 	for _, c := range []struct {
 		kind string
 		want int

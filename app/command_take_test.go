@@ -483,7 +483,7 @@ func TestRecipient(t *testing.T) {
 func TestJSONIsThePage(t *testing.T) {
 	squeeze := func(s string) string { return strings.Join(strings.Fields(s), "") }
 	for _, kind := range sheet.Kinds() {
-		args := []string{"sheet", "-kind", string(kind), "-locale", "ar", "-second", "en", caseDir + "/ten-teeth-no-prep.json"}
+		args := []string{"sheet", "-kind", string(kind), "-locale", "ar", "-second", "en", caseDir + "/at-try-in.json"}
 		_, page, _ := order("", args...)
 		code, out, errs := order("", append(args, "-format", "json")...)
 		if code != good {

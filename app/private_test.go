@@ -80,6 +80,9 @@ func TestPrivateFindingsLeaveNoTrace(t *testing.T) {
 				t.Fatalf("%s: %d secrets to look for", file, len(never))
 			}
 			for _, kind := range sheet.Kinds() {
+				if kind == sheet.Change && readCase(t, file).Agreed == nil {
+					continue
+				}
 				for _, format := range []string{"html", "text"} {
 					args := []string{"sheet", "-kind", string(kind), "-locale", lang.Tag, "-format", format}
 					switch lang.Tag {
