@@ -42,14 +42,17 @@ func onDay(tab *browser.Tab, day string) {
 }
 
 // seeded opens a tab, on keptDay, of a browser with a database of version 1: with
-// a draft, or with the kept case left open when there is none.
-func seeded(t *testing.T, draft string) (*browser.Server, *browser.Tab) {
+// a draft, or with the kept case left open when there is none; more adds to it.
+func seeded(t *testing.T, draft string, more ...func(*browser.Tab)) (*browser.Server, *browser.Tab) {
 	t.Helper()
 	srv := browser.Serve(t, browser.Site(t, browser.Options(t)))
 	b := browser.Open(t, srv)
 	first := b.Tab()
 	first.Goto("/worker.js") // of the origin, and not the program
 	seed(t, first, draft)
+	for _, add := range more {
+		add(first)
+	}
 	first.Close()
 	tab := b.Tab()
 	size(t, tab, 768, 1024, true)
