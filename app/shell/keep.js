@@ -94,14 +94,18 @@
       ask.result.onversionchange = () => { ask.result.close(); opened = undefined; };
       done(ask.result);
     };
-    ask.onerror = ask.onblocked = () => { opened = undefined; fail(no("storage")); };
+    for (const [event, why] of [["error", "storage"], ["blocked", "blocked"]]) {
+      ask["on" + event] = () => { opened = undefined; fail(no(why)); };
+    }
   });
   const database = () => opened ||= connect();
+  // upgrade adds what the database lacks. Where the disk has no room for that, all
+  // goes on without; behind a window that does not let go, nothing can be read.
   async function upgrade() {
     const db = await database();
     if (db.version >= BASE_VERSION) return;
     db.close();
-    await (opened = connect(BASE_VERSION));
+    await (opened = connect(BASE_VERSION)).catch((e) => { if (e.why === "blocked") throw e; });
   }
   // shelf names the stores of the kept cases that the database has.
   const shelf = async () => (await database()).objectStoreNames.contains("index") ? ["kept", "index"] : ["kept"];
@@ -329,15 +333,16 @@
   // rows reads the index, which has a row for each envelope and no other.
   async function rows() {
     const stores = await shelf();
+    const all = async () => (await within("readonly", ["kept"], (k) => k.getAll())).map(row);
+    if (stores.length === 1) return all();
     let ids, found;
-    if (stores.length === 1) return (await within("readonly", stores, (k) => k.getAll())).map(row);
     await within("readonly", stores, (k, i) => {
       ids = k.getAllKeys();
       found = i.getAll();
     });
     const sound = found.result.length === ids.result.length
       && found.result.every((e, i) => e && e.id === ids.result[i] && typeof e.date === "string" && typeof e.expires === "string");
-    return sound ? found.result : reindex(stores);
+    return sound ? found.result : reindex(stores).catch(all);
   }
   async function reindex(stores) {
     const made = [];
@@ -380,7 +385,7 @@
       if ((await read("kept", id)).expires < today) {
         await remove(id);
         gone++;
-      } else await reindex(await shelf());
+      } else await reindex(await shelf()).catch(() => {});
     }
     return gone;
   }

@@ -282,10 +282,13 @@ func TestAKeptCaseOfVersionOneIsWrittenAnew(t *testing.T) {
 	tab.Click("#tooth-26")
 	chosen(tab, 11)
 	written(t, tab)
-	data := browser.Eval[string](tab, stores+`.then((db) => new Promise((done) => {
-		const q = db.transaction("kept").objectStore("kept").get(`+quote(keptID)+`);
-		q.onsuccess = () => { db.close(); done(JSON.stringify(q.result)); };
-	}))`)
+	now := func() string {
+		return browser.Eval[string](tab, stores+`.then((db) => new Promise((done) => {
+			const q = db.transaction("kept").objectStore("kept").get(`+quote(keptID)+`);
+			q.onsuccess = () => { db.close(); done(JSON.stringify(q.result)); };
+		}))`)
+	}
+	data := now()
 	var e envelope
 	if err := json.Unmarshal([]byte(data), &e); err != nil || e.Version != 2 || e.Teeth != 11 || e.Days != 180 || e.Tablet == nil {
 		t.Fatalf("%v: %.400s", err, data)
@@ -303,13 +306,98 @@ func TestAKeptCaseOfVersionOneIsWrittenAnew(t *testing.T) {
 	if got := text(tab, "#kept"); !strings.Contains(got, "11 teeth") || !strings.Contains(got, "Agreed") {
 		t.Errorf("the list: %q", got)
 	}
+	// A lock of the tablet opens nothing yet, stays with the case and goes into no file.
+	browser.Eval[bool](tab, stores+`.then((db) => new Promise((done) => {
+		const t = db.transaction("kept", "readwrite"), s = t.objectStore("kept");
+		s.get(`+quote(keptID)+`).onsuccess = (e) => {
+			const kept = e.target.result;
+			kept.locks.unshift({ kind: "tablet", extra: "plainleaf-kept 2 tablet", iv: kept.iv, key: kept.locks[0].key });
+			s.put(kept, kept.id);
+		};
+		t.oncomplete = () => { db.close(); done(true); };
+	}))`)
 	for _, secret := range []string{keptRecovery, keptPhrase} {
 		tab.Click("#open-" + keptID)
 		fill(tab, "open-phrase", secret)
 		tab.Click("#open-go")
 		chosen(tab, 11)
+		tab.Click("#tooth-26")
+		chosen(tab, 10)
+		tab.Click("#tooth-26")
+		chosen(tab, 11)
+		written(t, tab)
+		if err := json.Unmarshal([]byte(now()), &e); err != nil || len(e.Locks) != 3 || e.Locks[0].Kind != "tablet" {
+			t.Errorf("%v: the locks are %+v", err, e.Locks)
+		}
+		if err := keptForm(t, []byte(now())); err != nil {
+			t.Error(err)
+		}
+		if file := savedAny(t, tab, "#keep-file", "case-"); bytes.Contains(file, []byte("tablet")) {
+			t.Error("a file has what is the tablet's")
+		}
 		wiped(tab)
 	}
+}
+
+// A window that still runs the program of version 1 and has the draft can write
+// until it lets go; only then the database is changed.
+func TestAWindowOfVersionOneLosesNothing(t *testing.T) {
+	b := browser.Open(t, browser.Serve(t, browser.Site(t, browser.Options(t))))
+	old, tab := b.Tab(), b.Tab()
+	old.Goto("/worker.js")
+	seed(t, old, format(t, "draft-1.json"))
+	browser.Eval[bool](old, stores+`.then((db) => new Promise((done) => {
+		db.onversionchange = () => { window.shutOut = true; db.close(); };
+		const channel = new BroadcastChannel("plainleaf /");
+		navigator.locks.request("plainleaf /", () => new Promise((free) => {
+			channel.onmessage = (e) => {
+				if (e.data === "who") channel.postMessage("here");
+				if (e.data !== "give") return;
+				const t = db.transaction("setting", "readwrite"); // what it writes last
+				t.objectStore("setting").put(`+quote(strings.Replace(format(t, "kept-settings-1.json"), "Maple", "Cedar", 1))+`, "practice");
+				t.oncomplete = free;
+			};
+			done(true);
+		}));
+	}))`)
+	onDay(tab, keptDay)
+	tab.Goto("/en/")
+	ready(tab, "en", "case")
+	tab.Wait(`document.getElementById("elsewhere")`)
+	version := func() int {
+		return browser.Eval[int](tab, `indexedDB.databases().then((all) => all.find((d) => d.name === "plainleaf /").version)`)
+	}
+	if browser.Eval[bool](old, `!!window.shutOut`) || version() != 1 {
+		t.Error("the earlier program was shut out of the database")
+	}
+	tab.Click("#take-over")
+	chosen(tab, 10)
+	tab.Wait(`document.querySelector("#kept [data-kept=` + keptID + `]")`)
+	if version() != 2 || !browser.Eval[bool](old, `window.shutOut`) {
+		t.Error("the database was not brought to version 2")
+	}
+	tab.Reload()
+	ready(tab, "en", "case")
+	walk(tab, "en", "practice")
+	if got := browser.Eval[string](tab, `document.getElementById("practice-name").value`); !strings.Contains(got, "Cedar") {
+		t.Errorf("what the earlier program wrote last is lost: %q", got)
+	}
+}
+
+// Where the index cannot be written, the kept cases are listed all the same.
+func TestNoRoomForTheIndex(t *testing.T) {
+	_, tab := seeded(t, format(t, "draft-1.json"))
+	tab.OnNewDocument(`(() => {
+		const put = IDBObjectStore.prototype.put;
+		IDBObjectStore.prototype.put = function (...a) {
+			if (this.name === "index") this.transaction.abort();
+			return put.apply(this, a);
+		};
+	})()`)
+	tab.Goto("/en/")
+	ready(tab, "en", "case")
+	chosen(tab, 10)
+	tab.Wait(`document.querySelector("#kept [data-kept=` + keptID + `]")`)
 }
 
 // What is committed opens by the steps written down, and has the published form.
