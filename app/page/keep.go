@@ -23,12 +23,30 @@ type keptCase struct {
 	Date    string
 	Teeth   int
 	Expires string
+	// What only the device that keeps it can tell.
+	keptNote
 }
+
+// keptNote is what the practice looks for among the kept cases.
+type keptNote struct {
+	Label string       `json:"label,omitempty"` // the practice's own, such as a chart number
+	Stage veneer.Stage `json:"stage"`
+	Next  *nextVisit   `json:"next,omitempty"`
+}
+
+// nextVisit is a visit of the plan with its likely day.
+type nextVisit struct {
+	Purpose string      `json:"purpose"`
+	Date    veneer.Date `json:"date"`
+}
+
+// labelMax is the longest label of a kept case, in characters.
+const labelMax = 60
 
 // reply is what the keeping script answers.
 type reply struct {
 	OK         bool
-	Why        string // insecure, storage, elsewhere, wrong, unreadable, gone
+	Why        string // insecure, storage, elsewhere, wrong, altered, unreadable, gone
 	State      string // own, elsewhere
 	Settings   string
 	Keys       string
@@ -39,6 +57,7 @@ type reply struct {
 	Text       string
 	ID         string
 	Recovery   string
+	Label      string
 	List       []keptCase // nil when the list has not changed
 }
 
@@ -55,6 +74,7 @@ type keeping struct {
 	file    string // text of the encrypted file that is being opened
 	drop    string // kept case whose deletion has been asked for
 	days    int
+	label   string // of the case that is open
 	busy    bool
 	fault   string // message about the passphrase
 
@@ -159,7 +179,7 @@ func (r *Root) give(id string) string {
 	if id == "" || text == "" {
 		return text
 	}
-	return `{"meta":` + r.meta() + `,"text":` + quoted(text) + `}`
+	return `{"meta":` + r.meta(0) + `,"text":` + quoted(text) + `}`
 }
 
 func quoted(s string) string {
@@ -167,22 +187,31 @@ func quoted(s string) string {
 	return string(b)
 }
 
-// meta is what stands in the clear beside a kept case.
-func (r *Root) meta() string {
+// meta is what the script writes beside a kept case, and for how many days it
+// keeps it; 0 leaves that as it is.
+func (r *Root) meta(days int) string {
 	b, _ := json.Marshal(struct {
 		Date  string `json:"date"`
 		Teeth int    `json:"teeth"`
-	}{today().String(), len(r.m.Case.Teeth)})
+		Days  int    `json:"days,omitempty"`
+		keptNote
+	}{today().String(), len(r.m.Case.Teeth), days, keptNote{r.k.label, r.m.Stage(), r.nextVisit()}})
 	return string(b)
 }
 
-func (r *Root) metaDays() string {
-	b, _ := json.Marshal(struct {
-		Date  string `json:"date"`
-		Teeth int    `json:"teeth"`
-		Days  int    `json:"days"`
-	}{today().String(), len(r.m.Case.Teeth), r.k.days})
-	return string(b)
+// nextVisit is the first visit of the plan that is likely today or later, nil when
+// there is none.
+func (r *Root) nextVisit() *nextVisit {
+	p := r.m.Plan()
+	if p == nil {
+		return nil
+	}
+	for _, v := range p.Visits {
+		if !v.Likely.Before(today()) {
+			return &nextVisit{v.Purpose, v.Likely}
+		}
+	}
+	return nil
 }
 
 // handOver has what changed since the last step written down.
@@ -306,6 +335,7 @@ var whys = map[string]string{
 	"storage":    "page.keep.storage",
 	"elsewhere":  "page.keep.elsewhere",
 	"wrong":      "page.keep.wrong",
+	"altered":    "page.keep.altered",
 	"unreadable": "page.keep.unreadable",
 	"gone":       "page.keep.gone",
 }
@@ -420,7 +450,7 @@ func (r *Root) openedKept(a reply) {
 		r.notice = r.t("page.keep.unreadable")
 		return
 	}
-	r.k.id = a.ID
+	r.k.id, r.k.label = a.ID, a.Label
 	r.closeForm()
 	r.show()
 	r.notice = follow(r.t("page.keep.opened", "Code", a.ID), r.parked())
@@ -442,7 +472,7 @@ func (r *Root) closeForm() {
 func (r *Root) empty() {
 	r.m.Clear()
 	r.closeForm()
-	r.k.id, r.k.covered, r.k.locked, r.k.busy = "", false, nil, false
+	r.k.id, r.k.label, r.k.covered, r.k.locked, r.k.busy = "", "", false, nil, false
 	r.k.recovery, r.k.recoveryID = "", ""
 	r.k.edits = r.m.Touches()
 	r.epoch++
@@ -480,6 +510,7 @@ func (r *Root) replaceable() bool {
 // loosen makes the case on the screen one that is not kept, since another one was
 // put in place of it.
 func (r *Root) loosen() {
+	r.k.label = ""
 	if r.k.id != "" {
 		r.k.id = ""
 		r.script("loose", nil)
@@ -509,6 +540,7 @@ func (r *Root) unseal() {
 					return
 				}
 				r.loosen()
+				r.k.label = a.Label
 				r.closeForm()
 				r.show()
 				r.notice = follow(r.t("page.keep.opened", "Code", a.ID), r.parked())
@@ -559,7 +591,7 @@ func (r *Root) seal() {
 			r.k.id = a.ID
 			r.m.SetID(a.ID)
 		})
-	}, r.metaDays(), phrase, r.m.Draft(true))
+	}, r.meta(r.k.days), phrase, r.m.Draft(true))
 }
 
 func (r *Root) saveSealed(a reply) {

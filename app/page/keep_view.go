@@ -1,6 +1,7 @@
 package page
 
 import (
+	"slices"
 	"strconv"
 
 	"github.com/maxence-charriere/go-app/v10/pkg/app"
@@ -57,6 +58,9 @@ func (r *Root) keepPart() app.UI {
 			about = "page.keep.about-kept"
 		}
 		body = append(body, say("p", "hint", r.t(about, "Code", or(r.k.id, "-"))))
+		if r.k.id != "" {
+			body = append(body, r.labelField("kept-label"))
+		}
 		body = append(body, r.keepButtons(), r.keepForm(), r.openForm())
 		body = append(body, r.keptList())
 	}
@@ -79,7 +83,7 @@ func (r *Root) keepButtons() app.UI {
 					return
 				}
 				r.saveSealed(a)
-			}, r.meta(), "", r.m.Draft(true))
+			}, r.meta(0), "", r.m.Draft(true))
 		}),
 	)
 }
@@ -110,6 +114,7 @@ func (r *Root) keepForm() app.UI {
 	return el("div").ID("keep-form").Class("notice").Role("group").Aria("labelledby", "keep-form-head").Body(
 		el("h3").ID("keep-form-head").Text(r.t("page.keep.form")),
 		say("p", "", r.t("page.keep.with-person")),
+		r.labelField("keep-label"),
 		r.phrase("keep-phrase", r.t("page.keep.phrase"), r.n("page.keep.phrase-hint", record.MinPassphrase), r.k.fault, nil),
 		r.phrase("keep-again", r.t("page.keep.again"), "", "", r.seal),
 		app.If(r.k.form == "keep", func() app.UI {
@@ -156,7 +161,9 @@ func (r *Root) keptList() app.UI {
 		each(len(list), func(i int) app.UI {
 			c := list[i]
 			return el("li").DataSet("kept", c.ID).Body(
+				app.If(c.Label != "", func() app.UI { return el("strong").Class("kept-label").Dir("auto").Text(c.Label) }),
 				say("strong", "", r.n("page.keep.entry", c.Teeth, "Date", r.iso(c.Date), "Code", c.ID)),
+				r.keptNote(c.keptNote),
 				say("p", "hint", r.t("page.keep.until", "Date", r.iso(c.Expires))),
 				app.IfSlice(r.k.drop == c.ID, func() []app.UI {
 					return []app.UI{
@@ -187,6 +194,32 @@ func (r *Root) keptList() app.UI {
 			)
 		}),
 	)
+}
+
+// keptNote says how far a kept case has come and what is next.
+func (r *Root) keptNote(n keptNote) app.UI {
+	if !slices.Contains(stages, n.Stage) {
+		return none() // kept by an earlier version, or on another device
+	}
+	next := func() app.UI {
+		return say("p", "", r.t("page.keep.next", "Name", r.t("visit."+n.Next.Purpose+".name"), "Date", r.date(n.Next.Date)))
+	}
+	return box("div", "",
+		say("p", "", r.t("page.stage."+string(n.Stage))),
+		app.If(n.Next != nil && r.words.Has("visit."+n.Next.Purpose+".name"), next))
+}
+
+// labelField is where the practice names a kept case, when it is kept and after.
+func (r *Root) labelField(id string) app.UI {
+	return r.entry(id, "text", r.t("page.keep.label"), r.t("page.keep.label-hint"), r.k.label, nil, func(s string) {
+		if c := []rune(s); len(c) > labelMax {
+			s = string(c[:labelMax])
+		}
+		r.k.label = s
+		if r.k.id != "" {
+			app.Window().Get("plainleafKeep").Call("touch")
+		}
+	})
 }
 
 func (r *Root) drop(id string) {

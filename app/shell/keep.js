@@ -1,25 +1,46 @@
 // Keeps an open case on this device so that a reload or a crash loses nothing,
 // and keeps cases under a passphrase. All of it is encrypted with the browser's
 // own WebCrypto; what is written in the clear are the practice's settings and,
-// of a kept case, only its id, date, number of teeth and the day it expires.
+// of a kept case, only its id, date, number of teeth, and for how long it is kept.
 //
 // The draft of an open case is AES-256-GCM under a key that cannot be read out
 // and lives in the same database; clearing deletes both. A kept case has no such
 // draft: its changes go into its envelope, so it comes back only with its passphrase.
 //
-// The envelope of a kept case, which is also the encrypted file, is JSON. All
-// binary values are base64. To open one with standard tools:
+// The envelope of a kept case, which is also the encrypted file, is JSON; its form
+// is content/schema/kept.json. All binary values are base64, and the last 16 bytes
+// of what is encrypted are the tag. To open one with standard tools:
 //   1. secret: the passphrase in Unicode NFC, or the recovery key as 32 capital
 //      letters and digits without spaces, as UTF-8.
 //   2. k1 = PBKDF2-HMAC-SHA-256(secret, lock.salt, lock.iterations, 32 bytes),
 //      with the lock of that kind in "locks".
-//   3. k2 = AES-256-GCM-decrypt(k1, lock.iv, lock.key, additional data
-//      "plainleaf-kept 1 ID KIND"), the last 16 bytes of lock.key being the tag.
-//   4. text = AES-256-GCM-decrypt(k2, iv, data, additional data
-//      "plainleaf-kept 1 ID"), UTF-8 JSON; its member "case" is a case file.
+//   3. k2 = AES-256-GCM-decrypt(k1, lock.iv, lock.key, additional data lock.extra).
+//   4. header = "plainleaf-kept 2 ID DATE DAYS EXPIRES TEETH", of the members in the
+//      clear: none of them can be changed and the rest still opens.
+//   5. text = AES-256-GCM-decrypt(k2, iv, data, additional data header + " case"),
+//      UTF-8 JSON; its member "case" is a case file.
+//   6. AES-256-GCM-decrypt(k2, about.iv, about.data, additional data header +
+//      " about") is JSON of the label, the stage and the next step.
+// In version 1, which opens for ever, there is no "about", the additional data of a
+// lock is "plainleaf-kept 1 ID KIND", that of the text "plainleaf-kept 1 ID". A case
+// of version 1 is written as version 2 at its next change and keeps its locks.
 //
 // "expires" is the last day on which the device still has the case, "days" after
 // "date", the day of its last change.
+//
+// One key of the tablet, which cannot be read out, lies in the store "setting". In
+// the database, not in a file, an envelope has "tablet" too: what "about" holds,
+// encrypted under that key with the additional data header + " tablet", so that
+// the list can show it. The browser writes the key to the disk: the label is as safe
+// as the tablet is. No case opens with it. An envelope may have one more lock, of
+// kind "tablet", whose "key" is k2 encrypted under a key of the tablet; nothing
+// makes or opens one yet, and files have none.
+//
+// The store "index" has what the list shows, one small row for each envelope and
+// written with it, so that a start reads no envelope. It is made anew from the
+// envelopes where the two do not agree. A database of version 1 has no index; only
+// the window that has the draft adds it, since a window with an earlier program can
+// write nothing from then on.
 //
 // The store "setting" holds what the practice set, under "practice", and the keys
 // that records are sealed and checked with, under "keys". A private key is in it
@@ -31,7 +52,7 @@
   "use strict";
   const BASE = document.documentElement.dataset.base;
   const NAME = "plainleaf " + BASE;
-  const FORMAT = "plainleaf-kept", VERSION = 1;
+  const FORMAT = "plainleaf-kept", VERSION = 2, CIPHER = "AES-256-GCM";
   const ITERATIONS = 600000; // OWASP's least for PBKDF2-HMAC-SHA-256
   const PAUSE = 250; // ms from an edit to its writing
   const SHARE = 1000; // ms to wait for another window to let go
@@ -58,19 +79,36 @@
   };
 
   // The database: "draft" holds one key and one text, or the id of the kept case
-  // that is open; "kept" the envelopes by id; "setting" what the practice set.
+  // that is open; "kept" the envelopes by id, "index" their rows; "setting" what the
+  // practice set. Without a version it opens as it is.
+  const BASE_VERSION = 2;
   let opened;
-  const database = () => opened ||= new Promise((done, fail) => {
-    const ask = indexedDB.open(NAME, 1);
+  const connect = (version) => new Promise((done, fail) => {
+    const ask = indexedDB.open(NAME, version);
     ask.onupgradeneeded = () => {
-      for (const store of ["draft", "kept", "setting"]) ask.result.createObjectStore(store);
+      for (const store of ["draft", "kept", "setting", "index"]) {
+        if (!ask.result.objectStoreNames.contains(store)) ask.result.createObjectStore(store);
+      }
     };
     ask.onsuccess = () => {
       ask.result.onversionchange = () => { ask.result.close(); opened = undefined; };
       done(ask.result);
     };
-    ask.onerror = ask.onblocked = () => { opened = undefined; fail(no("storage")); };
+    for (const [event, why] of [["error", "storage"], ["blocked", "blocked"]]) {
+      ask["on" + event] = () => { opened = undefined; fail(no(why)); };
+    }
   });
+  const database = () => opened ||= connect();
+  // upgrade adds what the database lacks. Where the disk has no room for that, all
+  // goes on without; behind a window that does not let go, nothing can be read.
+  async function upgrade() {
+    const db = await database();
+    if (db.version >= BASE_VERSION) return;
+    db.close();
+    await (opened = connect(BASE_VERSION)).catch((e) => { if (e.why === "blocked") throw e; });
+  }
+  // shelf names the stores of the kept cases that the database has.
+  const shelf = async () => (await database()).objectStoreNames.contains("index") ? ["kept", "index"] : ["kept"];
   // within runs work on the stores in one transaction and answers what work did
   // once the transaction is on disk.
   const within = async (mode, stores, work) => {
@@ -92,6 +130,20 @@
   const decrypt = (key, extra, box) =>
     crypto.subtle.decrypt({ name: "AES-GCM", iv: box.iv, additionalData: bytes(extra) }, key, box.data);
   const text = (buffer) => new TextDecoder("utf-8", { fatal: true }).decode(buffer);
+  const pack = (box) => ({ iv: to64(box.iv), data: to64(box.data) });
+  const unpack = (box) => ({ iv: from64(box.iv), data: from64(box.data) });
+  // once answers a key that cannot be read out, and makes it the first time. Two
+  // windows that make it at the same time get the same one.
+  async function once(store, name) {
+    const key = await read(store, name);
+    if (key) return key;
+    const made = await crypto.subtle.generateKey({ name: "AES-GCM", length: 256 }, false, ["encrypt", "decrypt"]);
+    await within("readwrite", [store], (s) => {
+      const had = s.get(name);
+      had.onsuccess = () => { if (!had.result) s.put(made, name); };
+    });
+    return read(store, name);
+  }
 
   // Which window the draft belongs to.
   let state = "none"; // own, elsewhere, or none: nothing can be kept here
@@ -159,13 +211,6 @@
   // The draft.
   let waiting = 0, writing = null, again = false;
   const DRAFT = "plainleaf-draft 1";
-  async function draftKey() {
-    const key = await read("draft", "key");
-    if (key) return key;
-    const made = await crypto.subtle.generateKey({ name: "AES-GCM", length: 256 }, false, ["encrypt", "decrypt"]);
-    await within("readwrite", ["draft"], (s) => s.put(made, "key"));
-    return made;
-  }
   async function write() {
     clearTimeout(waiting);
     waiting = 0;
@@ -180,18 +225,18 @@
     const still = () => state === "own" && current === now && emptied === epoch;
     if (now) {
       const { meta, text } = JSON.parse(given);
-      const envelope = await fill(now.envelope, now.key, meta, text);
+      const envelope = await marked(await fill(now.envelope, now.key, meta, text), meta);
       if (!still()) return;
       now.envelope = envelope;
-      await within("readwrite", ["kept", "draft"], (k, d) => {
-        k.put(envelope, envelope.id);
+      await within("readwrite", ["draft", ...await shelf()], (d, ...stores) => {
+        place(envelope, ...stores);
         d.delete("key");
         d.delete("text");
         d.put(envelope.id, "open");
       });
       return;
     }
-    const box = await encrypt(await draftKey(), DRAFT, bytes(given));
+    const box = await encrypt(await once("draft", "key"), DRAFT, bytes(given));
     if (!still()) return;
     await within("readwrite", ["draft"], (d) => {
       d.delete("open");
@@ -224,10 +269,10 @@
   document.addEventListener("visibilitychange", () => { if (document.hidden) hurry(); });
 
   // restore answers the draft, or which kept case was open.
-  async function restore() {
+  async function restore(kept) {
     const id = await read("draft", "open");
-    const envelope = id && await read("kept", id);
-    if (envelope) return { draft: "", locked: shown(envelope) };
+    const locked = kept.find((e) => e.id === id);
+    if (locked) return { draft: "", locked };
     const box = await read("draft", "text");
     const key = await read("draft", "key");
     if (box && key) {
@@ -244,18 +289,27 @@
     tell = hear;
     if (!window.isSecureContext || !window.crypto || !crypto.subtle || !navigator.locks || !channel) throw no("insecure");
     if (!window.indexedDB) throw no("storage");
-    const settings = await read("setting", "practice") || "";
-    const keys = await read("setting", "keys") || "";
-    const gone = await expire(today);
-    if (!await hold("ask")) {
-      state = "elsewhere";
-      return { state, settings, keys, gone, list: await list() };
+    await database();
+    const own = await hold("ask");
+    if (!own) state = "elsewhere";
+    try {
+      if (own) await upgrade();
+      const settings = await read("setting", "practice") || "";
+      const keys = await read("setting", "keys") || "";
+      const gone = await expire(today);
+      const kept = await list();
+      return { state, settings, keys, gone, list: kept, ...own && await restore(kept) };
+    } catch (e) {
+      state = "none"; // what cannot be read is not written over
+      if (own) letGo();
+      throw e;
     }
-    return { state, settings, keys, gone, ...await restore(), list: await list() };
   }
   async function take() {
-    if (!await hold("wait") && !await hold("steal")) throw no("elsewhere");
-    return { state, ...await restore(), list: await list() };
+    if (await hold("wait")) await upgrade();
+    else if (!await hold("steal")) throw no("elsewhere"); // from one that hangs, which would hold up an upgrade
+    const kept = await list();
+    return { state, ...await restore(kept), list: kept };
   }
   // clear destroys the draft with its key. A kept case stays in the list, shut.
   async function clear() {
@@ -266,22 +320,74 @@
     current = null;
     if (writing) await writing;
     if (state === "own") await forget();
-    return {};
+    return { list: await list().catch(() => undefined) };
   }
 
   // Kept cases.
-  const shown = (e) => ({ id: e.id, date: e.date, teeth: e.teeth, expires: e.expires });
-  const list = async () =>
-    (await within("readonly", ["kept"], (s) => s.getAll())).map(shown).sort((a, b) => a.date < b.date ? 1 : -1);
+  const row = ({ id, version, date, days, expires, teeth, tablet }) => ({ id, version, date, days, expires, teeth, tablet });
+  const place = (envelope, kept, index) => {
+    kept.put(envelope, envelope.id);
+    if (index) index.put(row(envelope), envelope.id);
+  };
+  const remove = async (id) => within("readwrite", await shelf(), (...stores) => { for (const s of stores) s.delete(id); });
+  // rows reads the index, which has a row for each envelope and no other.
+  async function rows() {
+    const stores = await shelf();
+    const all = async () => (await within("readonly", ["kept"], (k) => k.getAll())).map(row);
+    if (stores.length === 1) return all();
+    let ids, found;
+    await within("readonly", stores, (k, i) => {
+      ids = k.getAllKeys();
+      found = i.getAll();
+    });
+    const sound = found.result.length === ids.result.length
+      && found.result.every((e, i) => e && e.id === ids.result[i] && typeof e.date === "string" && typeof e.expires === "string");
+    return sound ? found.result : reindex(stores).catch(all);
+  }
+  async function reindex(stores) {
+    const made = [];
+    await within("readwrite", stores, (k, i) => {
+      i.clear();
+      const walk = k.openCursor();
+      walk.onsuccess = () => {
+        const at = walk.result;
+        if (!at) return;
+        made.push(row(at.value));
+        i.put(made.at(-1), at.key);
+        at.continue();
+      };
+    });
+    return made;
+  }
+  // list answers what the screen shows of the kept cases: what this tablet may know
+  // of each is in it where the tablet still has its key.
+  async function list() {
+    const all = (await rows()).sort((a, b) => a.date < b.date ? 1 : -1);
+    const key = all.some((e) => e.tablet) && await read("setting", "tablet key");
+    return Promise.all(all.map(async (e) => {
+      const { id, date, teeth, expires } = e;
+      try {
+        return { id, date, teeth, expires, ...JSON.parse(text(await decrypt(key, header(e) + " tablet", unpack(e.tablet)))) };
+      } catch {
+        return { id, date, teeth, expires };
+      }
+    }));
+  }
   const changed = async () => {
     channel.postMessage("list");
     return { list: await list() };
   };
-  // expire deletes what has passed its day. Days are compared as text.
+  // expire deletes what has passed its day, when the envelope says so too. Days are
+  // compared as text.
   async function expire(today) {
-    const gone = (await list()).filter((e) => e.expires < today);
-    for (const e of gone) await within("readwrite", ["kept"], (s) => s.delete(e.id));
-    return gone.length;
+    let gone = 0;
+    for (const { id } of (await rows()).filter((e) => e.expires < today)) {
+      if ((await read("kept", id)).expires < today) {
+        await remove(id);
+        gone++;
+      } else await reindex(await shelf()).catch(() => {});
+    }
+    return gone;
   }
 
   async function phraseKey(secret, salt, iterations) {
@@ -289,48 +395,64 @@
     return crypto.subtle.deriveKey({ name: "PBKDF2", hash: "SHA-256", salt, iterations }, raw,
       { name: "AES-GCM", length: 256 }, false, ["encrypt", "decrypt"]);
   }
-  const lockExtra = (id, kind) => `${FORMAT} ${VERSION} ${id} ${kind}`;
-  async function lock(id, kind, secret, dataKey) {
-    const salt = random(16);
-    const box = await encrypt(await phraseKey(secret, salt, ITERATIONS), lockExtra(id, kind), dataKey);
-    return { kind, kdf: "PBKDF2-HMAC-SHA-256", iterations: ITERATIONS, salt: to64(salt), iv: to64(box.iv), key: to64(box.data) };
+  // Neither the date nor the id is bound to a lock, or a change of them would look
+  // like a wrong passphrase. The text under the key is bound to all of them.
+  const lockExtra = (kind) => `${FORMAT} ${VERSION} ${kind}`;
+  const firstExtra = (id, kind) => `${FORMAT} 1 ${id} ${kind}`; // in version 1
+  const header = (e) => e.version === 1 ? `${FORMAT} 1 ${e.id}` : [FORMAT, e.version, e.id, e.date, e.days, e.expires, e.teeth].join(" ");
+  async function lock(kind, secret, dataKey) {
+    const salt = random(16), extra = lockExtra(kind);
+    const box = await encrypt(await phraseKey(secret, salt, ITERATIONS), extra, dataKey);
+    return { kind, kdf: "PBKDF2-HMAC-SHA-256", iterations: ITERATIONS, salt: to64(salt), extra, iv: to64(box.iv), key: to64(box.data) };
   }
   const letters = (n) => Array.from(random(n), (b) => LETTERS[b % 32]).join("");
   const plainKey = (typed) => typed.toUpperCase().replace(/[\s\u2010-\u2015-]/g, "").replace(/0/g, "O").replace(/1/g, "I").replace(/8/g, "B");
 
-  // fill puts a text into an envelope under its data key.
+  // fill puts a text into an envelope under its data key. It takes nothing over that
+  // is the tablet's.
   async function fill(envelope, key, meta, what) {
     const { date, teeth, days } = { ...envelope, ...meta };
     const expires = new Date(Date.parse(date) + days * 86400000).toISOString().slice(0, 10);
-    const box = await encrypt(key, `${FORMAT} ${VERSION} ${envelope.id}`, bytes(what));
-    return { ...envelope, date, teeth, days, expires, iv: to64(box.iv), data: to64(box.data) };
+    const locks = envelope.locks.map((l) => l.extra ? l : { ...l, extra: firstExtra(envelope.id, l.kind) });
+    const head = { format: FORMAT, version: VERSION, id: envelope.id, cipher: CIPHER, date, days, expires, teeth, locks };
+    const about = pack(await encrypt(key, header(head) + " about", bytes(note(meta))));
+    return { ...head, about, ...pack(await encrypt(key, header(head) + " case", bytes(what))) };
   }
+  const note = ({ label, stage, next }) => JSON.stringify({ label, stage, next });
+  // marked adds what the list of this tablet shows.
+  const marked = async (envelope, meta) =>
+    ({ ...envelope, tablet: pack(await encrypt(await once("setting", "tablet key"), header(envelope) + " tablet", bytes(note(meta)))) });
   async function seal(meta, passphrase, what) {
     const id = letters(4) + "-" + letters(4);
     const raw = random(32);
     const recovery = letters(32); // 160 random bits
     const key = await crypto.subtle.importKey("raw", raw, "AES-GCM", false, ["encrypt", "decrypt"]);
-    const locks = [await lock(id, "passphrase", passphrase.normalize("NFC"), raw), await lock(id, "recovery", recovery, raw)];
+    const locks = [await lock("passphrase", passphrase.normalize("NFC"), raw), await lock("recovery", recovery, raw)];
     raw.fill(0);
-    const envelope = await fill({ format: FORMAT, version: VERSION, id, cipher: "AES-256-GCM", locks }, key, meta, what);
-    return { envelope, key, recovery };
+    return { envelope: await fill({ id, locks }, key, meta, what), key, recovery };
   }
   // sane refuses what is not an envelope, or one made to keep the device busy.
   function sane(e) {
-    const good = e && e.format === FORMAT && e.version === VERSION && /^[A-Z2-7]{4}-[A-Z2-7]{4}$/.test(e.id)
-      && typeof e.iv === "string" && typeof e.data === "string" && Array.isArray(e.locks) && e.locks.length <= 4
-      && e.locks.every((l) => l && typeof l.salt === "string" && typeof l.iv === "string" && typeof l.key === "string"
-        && Number.isInteger(l.iterations) && l.iterations >= 1 && l.iterations <= 10000000);
+    const box = (b) => b && typeof b.iv === "string" && typeof b.data === "string";
+    const day = (d) => typeof d === "string" && /^\d{4}-\d\d-\d\d$/.test(d);
+    const good = e && e.format === FORMAT && (e.version === 1 || e.version === VERSION) && /^[A-Z2-7]{4}-[A-Z2-7]{4}$/.test(e.id)
+      && box(e) && Array.isArray(e.locks) && e.locks.length <= 4
+      && e.locks.every((l) => l && typeof l.iv === "string" && typeof l.key === "string" && (l.kind === "tablet" || typeof l.salt === "string"
+        && Number.isInteger(l.iterations) && l.iterations >= 1 && l.iterations <= 10000000));
     if (!good) throw no("unreadable");
+    const whole = e.version === 1 ? !e.about : e.cipher === CIPHER && box(e.about) && day(e.date) && day(e.expires)
+      && Number.isInteger(e.days) && Number.isInteger(e.teeth) && e.locks.every((l) => typeof l.extra === "string");
+    if (!whole) throw no("altered");
   }
   async function dataKey(envelope, typed) {
     const recovery = plainKey(typed);
     for (const l of envelope.locks) {
+      if (l.kind !== "passphrase" && l.kind !== "recovery") continue;
       const secret = l.kind === "recovery" ? recovery : typed.normalize("NFC");
       if (l.kind === "recovery" && !/^[A-Z2-7]{32}$/.test(secret)) continue;
       try {
         const k = await phraseKey(secret, from64(l.salt), l.iterations);
-        const raw = new Uint8Array(await decrypt(k, lockExtra(envelope.id, l.kind), { iv: from64(l.iv), data: from64(l.key) }));
+        const raw = new Uint8Array(await decrypt(k, l.extra || firstExtra(envelope.id, l.kind), unpack({ iv: l.iv, data: l.key })));
         const key = await crypto.subtle.importKey("raw", raw, "AES-GCM", false, ["encrypt", "decrypt"]);
         raw.fill(0);
         return key;
@@ -338,30 +460,37 @@
     }
     throw no("wrong");
   }
+  // reveal answers the text and what is noted about it.
   async function reveal(envelope, key) {
+    const [what, about] = envelope.version === 1 ? ["", ""] : [" case", " about"];
     try {
-      return text(await decrypt(key, `${FORMAT} ${VERSION} ${envelope.id}`, { iv: from64(envelope.iv), data: from64(envelope.data) }));
+      const noted = about ? JSON.parse(text(await decrypt(key, header(envelope) + about, unpack(envelope.about)))) : {};
+      return { text: text(await decrypt(key, header(envelope) + what, unpack(envelope))), label: noted.label || "" };
     } catch {
-      throw no("unreadable");
+      throw no("altered"); // the key is the right one
     }
   }
 
   // keep puts the open case among the kept ones, as a new one. meta is JSON of
-  // its date, its number of teeth and for how many days it is kept.
+  // its date, its number of teeth, for how many days it is kept, and its label, stage
+  // and next step.
   async function keep(meta, passphrase, what) {
     if (state !== "own") throw no("elsewhere");
-    const made = await seal(JSON.parse(meta), passphrase, what);
-    await within("readwrite", ["kept"], (s) => s.put(made.envelope, made.envelope.id));
+    const { envelope, key, recovery } = await seal(JSON.parse(meta), passphrase, what);
+    const stored = await marked(envelope, JSON.parse(meta));
+    await within("readwrite", await shelf(), (...stores) => place(stored, ...stores));
     epoch++;
-    current = { envelope: made.envelope, key: made.key };
+    current = { envelope: stored, key };
     await flush();
-    return { recovery: made.recovery, id: made.envelope.id, ...await changed() };
+    return { recovery, id: envelope.id, ...await changed() };
   }
   // file answers an encrypted file: of the kept case that is open when there is
   // no passphrase, else under that passphrase.
   async function file(meta, passphrase, what) {
     if (passphrase === "" && current) {
-      return { text: JSON.stringify(await fill(current.envelope, current.key, JSON.parse(meta), what), null, 1), id: current.envelope.id };
+      const { id, locks } = current.envelope;
+      const open = { ...current.envelope, locks: locks.filter((l) => l.kind !== "tablet") };
+      return { text: JSON.stringify(await fill(open, current.key, JSON.parse(meta), what), null, 1), id };
     }
     const made = await seal(JSON.parse(meta), passphrase, what);
     return { text: JSON.stringify(made.envelope, null, 1), recovery: made.recovery, id: made.envelope.id };
@@ -371,17 +500,17 @@
     if (!envelope) throw no("gone");
     sane(envelope);
     const key = await dataKey(envelope, typed);
-    const what = await reveal(envelope, key);
+    const found = await reveal(envelope, key);
     if (state !== "own") throw no("elsewhere");
     epoch++;
     current = { envelope, key };
-    return { text: what, id };
+    return { ...found, id };
   }
   async function openFile(source, typed) {
     let envelope;
     try { envelope = JSON.parse(source); } catch { throw no("unreadable"); }
     sane(envelope);
-    return { text: await reveal(envelope, await dataKey(envelope, typed)), id: envelope.id };
+    return { ...await reveal(envelope, await dataKey(envelope, typed)), id: envelope.id };
   }
   // check asks for the passphrase of the kept case that is open.
   async function check(typed) {
@@ -392,7 +521,7 @@
     // First no longer the open one, or a write on its way would bring it back.
     if (current && current.envelope.id === id) await loose();
     if (writing) await writing;
-    await within("readwrite", ["kept"], (s) => s.delete(id));
+    await remove(id);
     await flush();
     return changed();
   }
