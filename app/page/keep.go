@@ -48,6 +48,7 @@ type keeping struct {
 	state   string // own, elsewhere, none; "" until the browser has answered
 	why     string // why nothing can be kept
 	unkept  bool   // the last writing failed
+	newer   bool   // the settings here are of a newer program and stay as they are
 	list    []keptCase
 	id      string    // of the kept case that is open
 	locked  *keptCase // the kept case that was open and waits for its passphrase
@@ -104,7 +105,9 @@ func (r *Root) resume() {
 		if !a.OK {
 			r.k.state, r.k.why = "none", a.Why
 		}
-		if a.Settings != "" && !r.m.TakeSettings(a.Settings) {
+		if r.k.newer = model.NewerSettings(a.Settings); r.k.newer {
+			r.notice = r.t("page.keep.settings-newer")
+		} else if a.Settings != "" && !r.m.TakeSettings(a.Settings) {
 			r.notice = r.t("page.keep.settings-lost")
 		}
 		r.k.set = r.m.Set()
@@ -198,7 +201,7 @@ func (r *Root) handOver() {
 	}
 	if n := r.m.Set(); n != r.k.set {
 		r.k.set = n
-		if r.k.state != "none" {
+		if r.k.state != "none" && !r.k.newer {
 			r.script("set", func(a reply) { r.k.unkept = !a.OK }, r.m.Settings())
 		}
 	}
@@ -244,8 +247,10 @@ func (r *Root) hear(name, text string) {
 	case "idle":
 		r.cover()
 	case "settings":
-		// Another window changed the practice.
-		if text != "" && r.m.TakeSettings(text) {
+		// Another window changed the practice, maybe one with a newer program.
+		if model.NewerSettings(text) {
+			r.k.newer, r.notice = true, r.t("page.keep.settings-newer")
+		} else if text != "" && r.m.TakeSettings(text) {
 			r.k.set = r.m.Set()
 			r.idle()
 		}

@@ -44,6 +44,10 @@ var IdleMinutes = []int{1, 2, 3, 5, 10}
 
 const idleDefault = 3
 
+// SettingsVersion is the version of the kept settings that this program writes. It
+// reads every one up to it, with a practice of any version inside.
+const SettingsVersion = 2
+
 // settings is how the practice is kept on the device.
 type settings struct {
 	Version   int               `json:"version"`
@@ -67,7 +71,7 @@ func (m *Model) Settings() string {
 	if len(offer.Text) > fileMax {
 		offer = fileText{}
 	}
-	data, err := json.Marshal(settings{veneer.Version, m.Practice, m.Own.Numbering, m.Own.Minutes, m.Own.Typed, m.Own.Approval, offer})
+	data, err := json.Marshal(settings{SettingsVersion, m.Practice, m.Own.Numbering, m.Own.Minutes, m.Own.Typed, m.Own.Approval, offer})
 	if err != nil {
 		return ""
 	}
@@ -77,10 +81,11 @@ func (m *Model) Settings() string {
 // TakeSettings puts kept settings in place; false when they cannot be read.
 func (m *Model) TakeSettings(text string) bool {
 	var s settings
-	if !readOwn(text, &s) || s.Version != veneer.Version {
+	if !readOwn(text, &s) || s.Version < 1 || s.Version > SettingsVersion {
 		return false
 	}
 	m.Practice = s.Practice
+	m.Practice.Version = veneer.PracticeVersion
 	m.Own = Own{Numbering: s.Numbering, Minutes: s.Minutes, Typed: s.Typed, Approval: s.Approval}
 	m.settle()
 	if s.Offer == (fileText{}) {
@@ -93,6 +98,13 @@ func (m *Model) TakeSettings(text string) bool {
 	}
 	m.changed()
 	return true
+}
+
+// NewerSettings reports whether kept settings are of a newer program. This one must
+// leave them as they are.
+func NewerSettings(text string) bool {
+	var s struct{ Version int }
+	return json.Unmarshal([]byte(text), &s) == nil && s.Version > SettingsVersion
 }
 
 func (m *Model) settle() {

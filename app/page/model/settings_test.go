@@ -1,10 +1,12 @@
 package model
 
 import (
+	"os"
 	"strings"
 	"testing"
 
 	"plainleaf/app/demo"
+	"plainleaf/app/veneer"
 )
 
 // What is half typed on the practice's screen comes back with the settings, and is
@@ -50,6 +52,40 @@ func TestSettingsKeepWhatIsHalfTyped(t *testing.T) {
 	m.OfferPractice("large.json", strings.Repeat(" ", fileMax)+"{")
 	if n = back(); n.PracticeFile != nil || n.Own.Approval != m.Own.Approval {
 		t.Error("a large file")
+	}
+}
+
+// What version 1 kept on a device opens for ever: the practice, what was half typed and
+// the file that waited.
+func TestSettingsOfVersionOneOpen(t *testing.T) {
+	data, err := os.ReadFile("../../../testdata/formats/settings-1.json")
+	if err != nil {
+		t.Fatal(err)
+	}
+	m := open(t)
+	if !m.TakeSettings(string(data)) {
+		t.Fatal("the settings cannot be read")
+	}
+	// Nothing is lost: only the versions are others when they are written again.
+	got := m.Settings()
+	want := strings.Replace(string(data), `{"version":1,"practice":{"version":1,`, `{"version":2,"practice":{"version":2,`, 1)
+	if got != want || got == string(data) {
+		t.Errorf("got  %s\nwant %s", got, want)
+	}
+	if m.Offered == nil || m.Offered.Telephone != "+1 202-555-0161" {
+		t.Errorf("the file that waits: %+v", m.Offered)
+	}
+	if m.Practice.Version != veneer.PracticeVersion || m.PracticeFaults("version").Has("PRAC-VERSION") {
+		t.Errorf("the practice has version %d", m.Practice.Version)
+	}
+}
+
+// Settings of a program to come are left as they are.
+func TestNewerSettingsAreLeftAlone(t *testing.T) {
+	m := open(t)
+	text := strings.Replace(m.Settings(), `"version":2`, `"version":3,"new":true`, 1)
+	if !NewerSettings(text) || m.TakeSettings(text) || NewerSettings(m.Settings()) || NewerSettings("") {
+		t.Error("newer settings are not told from others")
 	}
 }
 
