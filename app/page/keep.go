@@ -13,6 +13,7 @@ import (
 	"plainleaf/app/record"
 	"plainleaf/app/strict"
 	"plainleaf/app/veneer"
+	"plainleaf/i18n/vet"
 )
 
 // keepDays are how long a case may be kept on the device, in days.
@@ -89,6 +90,8 @@ func (r *Root) script(name string, done func(reply), args ...any) {
 // nothing entered meanwhile can be overwritten.
 func (r *Root) resume() {
 	r.k.days = keepDays[1]
+	normal := app.Window().Get("String").Get("prototype").Get("normalize")
+	vet.IsNFC = func(s string) bool { return normal.Call("call", s, "NFC").String() == s }
 	script := app.Window().Get("plainleafKeep")
 	give := app.FuncOf(func(_ app.Value, args []app.Value) any { return r.give(args[0].String()) })
 	hear := app.FuncOf(func(_ app.Value, args []app.Value) any {

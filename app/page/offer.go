@@ -42,7 +42,7 @@ func (r *Root) offer() app.UI {
 				return none()
 			}
 			name := veneer.Dangers()[i]
-			return app.Details().ID("offer-"+name).Open(len(lines) <= manyLines).Body(
+			return el("details").ID("offer-"+name).Attr("open", len(lines) <= manyLines).Body(
 				say("summary", "", r.t("page.offer.group", "Text", r.t("page.offer.group."+name), "Number", r.number(float64(len(lines)), 0))),
 				box("dl", "", each(len(lines), func(i int) app.UI {
 					d := lines[i]
@@ -319,7 +319,7 @@ func (r *Root) rewordedList() app.UI {
 		if len(list) == 0 {
 			return none()
 		}
-		return app.Details().ID("reworded-"+tag).Body(
+		return el("details").ID("reworded-"+tag).Body(
 			say("summary", "", r.n("page.approve.reworded", len(list), "Language", i18n.OwnName(tag))),
 			box("ul", "", each(len(list), func(i int) app.UI {
 				return box("li", "",

@@ -5,13 +5,10 @@ package vet
 
 import (
 	"maps"
-	"regexp"
 	"slices"
 	"strings"
 	"unicode"
 	"unicode/utf8"
-
-	"golang.org/x/text/unicode/norm"
 
 	"plainleaf/app/fault"
 	"plainleaf/i18n"
@@ -118,7 +115,13 @@ func Under(m map[string]string, id string) string {
 	}
 }
 
-var placeholder = regexp.MustCompile(`\{\{\.[A-Za-z0-9]+\}\}`)
+// bare is a text with another in place of each value.
+func bare(text, instead string) string {
+	for _, name := range i18n.PlaceholdersIn(text) {
+		text = strings.ReplaceAll(text, "{{."+name+"}}", instead)
+	}
+	return text
+}
 
 // prose checks how one message is written: what no reader should see, and what
 // belongs into a value instead of the text.
@@ -147,11 +150,10 @@ func prose(lang i18n.Language, id string, m i18n.Message, digitsAllowed bool) fa
 			}
 			space = unicode.IsSpace(r)
 		}
-		if !norm.NFC.IsNormalString(text) {
+		if !IsNFC(text) {
 			add("WORDING-NFC", "the text is not in Unicode normal form C")
 		}
-		bare := placeholder.ReplaceAllString(text, "")
-		if !digitsAllowed && strings.ContainsFunc(bare, unicode.IsDigit) {
+		if !digitsAllowed && strings.ContainsFunc(bare(text, ""), unicode.IsDigit) {
 			add("WORDING-DIGITS", "a number typed into the text: use a placeholder, or give a reason in digits-allowed.json")
 		}
 		faults.Append(formLoss(lang, id, category, own, m)...)
@@ -200,7 +202,7 @@ func between(lang i18n.Language, id string, source, m i18n.Message) fault.List {
 	}
 	// Punctuation that is left of a message of values is the same everywhere.
 	words := 0
-	for _, w := range strings.Fields(placeholder.ReplaceAllString(source.Other, "")) {
+	for _, w := range strings.Fields(bare(source.Other, "")) {
 		if strings.ContainsFunc(w, func(r rune) bool { return unicode.IsLetter(r) || unicode.IsDigit(r) }) {
 			words++
 		}
@@ -211,13 +213,13 @@ func between(lang i18n.Language, id string, source, m i18n.Message) fault.List {
 	return faults
 }
 
-var lost = regexp.MustCompile(`\{\{\.([A-Za-z0-9]+)\}\} is missing$`)
-
+// lostName is the value that a fault says is missing, "" for another fault.
 func lostName(f fault.Fault) string {
-	if m := lost.FindStringSubmatch(f.Text); m != nil {
-		return m[1]
+	name, isLost := strings.CutSuffix(f.Text, "}} is missing")
+	if !isLost {
+		return ""
 	}
-	return ""
+	return name[strings.LastIndexByte(name, '.')+1:]
 }
 
 // numbers lists the runs of digits typed into a text, sorted, in Latin digits.
@@ -231,7 +233,7 @@ func numbers(text string) []string {
 			}
 		}
 		return r
-	}, placeholder.ReplaceAllString(text, " "))
+	}, bare(text, " "))
 	found := strings.FieldsFunc(text, func(r rune) bool { return r < '0' || r > '9' })
 	slices.Sort(found)
 	return found
