@@ -6,9 +6,8 @@ package veneer
 // Version 2 added waivers, confirmed, approved and in_service, all optional.
 const PracticeVersion = 2
 
-// Waivers are the points that a practice may let a patient waive in own words, by
-// the key of what is open.
-func Waivers() []string { return []string{"thinking-time", "questions", "trial-smile"} }
+// Waivable lists the open points that a practice may let a patient waive, in own words.
+func Waivable() []string { return []string{"thinking-time", "questions", "trial-smile"} }
 
 // Practice is the practice file: names and numbers, opening days, fees, sign-offs
 // and the practice's own figures and wordings.
@@ -42,6 +41,9 @@ type Practice struct {
 	TimeZone       string    `json:"time_zone,omitempty" strict:"said"` // IANA
 	BaseAddress    string    `json:"base_address,omitempty" strict:"said"`
 
+	// Waivers are the open points that a patient may waive, in own words; see Waivable.
+	Waivers []string `json:"waivers,omitempty"`
+
 	SignOffs []SignOff                 `json:"sign_offs,omitempty"`
 	Figures  map[string]PracticeFigure `json:"figures,omitempty"`  // replaces practice figures only
 	Wordings map[string]map[string]any `json:"wordings,omitempty"` // locale -> message id -> text or plural forms
@@ -57,7 +59,6 @@ type Practice struct {
 	// them until what replaced them is approved too.
 	InService map[string]map[string]any `json:"in_service,omitempty"`
 
-	Waivers []string `json:"waivers,omitempty"` // open points a patient may waive in own words
 	// Confirmed are the keys of fields that are the demo practice's and right for this
 	// one too. An entry counts only while the value still is the demo's.
 	Confirmed []string `json:"confirmed,omitempty"`

@@ -83,7 +83,7 @@ func (p Practice) Check(v Vocabulary) fault.List {
 	k.sources(p)
 	k.approved(p)
 	k.wordings("in_service", p.InService)
-	k.once("PRAC-WAIVER", "waivers", p.Waivers, Waivers())
+	k.once("PRAC-WAIVER", "waivers", p.Waivers, Waivable())
 	for i, key := range p.Confirmed {
 		fee, ofFee := strings.CutPrefix(key, "fees.")
 		if slices.Contains(p.Confirmed[:i], key) || !slices.Contains(MayBeShared(), key) && !(ofFee && v.Fees[fee]) {

@@ -153,7 +153,7 @@ func TestSchemasListWhatTheChecksList(t *testing.T) {
 		"seen":        {c.Defs["seen"], seen},
 		"day":         {p.Properties["opening_days"].Items, Weekdays()},
 		"lab day":     {p.Properties["laboratory_days"].Items, Weekdays()},
-		"waiver":      {p.Properties["waivers"].Items, Waivers()},
+		"waiver":      {p.Properties["waivers"].Items, Waivable()},
 		"sheet":       {p.Defs["sign_off"].Properties["sheet"], append([]string{"all"}, SheetKinds()...)},
 	} {
 		if !slices.Equal(x.n.Enum, x.want) {
