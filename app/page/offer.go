@@ -108,53 +108,49 @@ func (r *Root) partNames(keys []string) string {
 	return dots(names)
 }
 
-// partName says what a key of the practice file is about.
-func (r *Root) partName(key []string) string {
-	id, rest := "", key[1:]
-	switch key[0] {
+// partWord is the message that names a key of the practice file.
+func partWord(key string) string {
+	switch key {
 	case "complaints", "guarantee", "remakes", "funding":
-		id = "page.practice." + key[0]
+		return "page.practice." + key
 	case "fees":
-		if len(key) == 1 {
-			return r.t("page.fees.title")
-		}
-		id, rest = "", nil
-		names := []string{r.feeName(key[1])}
+		return "page.fees.title"
+	case "currency":
+		return "page.fees.currency"
+	case "opening_days":
+		return "page.practice.open"
+	case "closures":
+		return "page.practice.closed"
+	case "laboratory_days":
+		return "page.practice.lab"
+	case "laboratory_closures":
+		return "page.practice.lab-closed"
+	case "time_zone":
+		return "page.practice.zone"
+	case "base_address":
+		return "page.practice.base"
+	case "locale":
+		return "page.practice.language"
+	case "sign_offs":
+		return "page.practice.signed"
+	}
+	return fieldWord(key)
+}
+
+// partName says what a place in the practice file is about.
+func (r *Root) partName(key []string) string {
+	names := append([]string{r.t(partWord(key[0]))}, key[1:]...)
+	switch {
+	case len(key) == 1:
+	case key[0] == "fees":
+		names = []string{r.feeName(key[1])}
 		if len(key) > 2 {
 			names = append(names, r.t(map[string]string{"per_tooth": "page.fees.per-tooth", "flat": "page.fees.once"}[key[2]]))
 		}
-		return dots(names)
-	case "currency":
-		id = "page.fees.currency"
-	case "opening_days":
-		id = "page.practice.open"
-	case "closures":
-		id = "page.practice.closed"
-	case "laboratory_days":
-		id = "page.practice.lab"
-	case "laboratory_closures":
-		id = "page.practice.lab-closed"
-	case "time_zone":
-		id = "page.practice.zone"
-	case "base_address":
-		id = "page.practice.base"
-	case "locale":
-		id = "page.practice.language"
-	case "sign_offs":
-		id = "page.practice.signed"
-	case "wordings", "wording_sources", "approved", "in_service":
-		if len(rest) > 0 {
-			rest = append([]string{i18n.OwnName(rest[0])}, rest[1:]...)
-		}
-		id = fieldWord(key[0])
-	default:
-		id = fieldWord(key[0])
+	case key[0] != "figures": // by language
+		names[1] = i18n.OwnName(key[1])
 	}
-	name := key[0]
-	if r.words.Has(id) {
-		name = r.t(id)
-	}
-	return dots(append([]string{name}, rest...))
+	return dots(names)
 }
 
 // partText writes a value of p as a practice file has it for a reader.
