@@ -8,6 +8,7 @@ import (
 	"fmt"
 	"io"
 	"io/fs"
+	"maps"
 	"os"
 	"path/filepath"
 	"slices"
@@ -85,7 +86,7 @@ func exportWords(args []string, out, errw io.Writer) int {
 	if *practice != "" && len(faults) == 0 {
 		var p veneer.Practice
 		if p, _, faults = readPractice(*practice); len(faults) == 0 {
-			w, faults = withOwn(w, p)
+			w = withOwn(w, p)
 			if own := len(p.Wordings[p.Locale]); own > 0 && p.Locale != from.Tag && p.Locale != into.Tag {
 				fmt.Fprintf(errw, "note: the practice has %d sentences of its own in %s; -source %s translates from those\n", own, p.Locale, p.Locale)
 			}
@@ -135,30 +136,24 @@ func embeddedWork(from, into i18n.Language) (exchange.Work, fault.List) {
 // readPractice gives a practice and the bytes of its file.
 func readPractice(name string) (p veneer.Practice, data []byte, faults fault.List) {
 	d, faults := openDesk("")
-	if len(faults) == 0 {
-		data, faults = readFile(name, nil)
+	if len(faults) > 0 {
+		return p, nil, faults
 	}
-	if len(faults) == 0 {
-		p, faults = veneer.ReadPractice(data, d.known())
-	}
-	return p, data, faults
+	return d.readPractice(name)
 }
 
-// withOwn lays a practice's own sentences over the work, once they are found good.
-func withOwn(w exchange.Work, p veneer.Practice) (exchange.Work, fault.List) {
-	var faults fault.List
-	load := wordings(p)
-	for _, tag := range slices.Compact(slices.Sorted(slices.Values([]string{i18n.Source().Tag, w.Source.Tag, w.Target.Tag}))) {
-		if _, spoken := i18n.Lookup(tag); spoken {
-			_, f := load(tag)
-			faults.Append(f...)
-		}
+// withOwn lays a practice's own sentences over the work, those that the program has.
+func withOwn(w exchange.Work, p veneer.Practice) exchange.Work {
+	own := func(tag string) map[string]i18n.Message {
+		all := produce.Overrides(p, tag)
+		maps.DeleteFunc(all, func(id string, _ i18n.Message) bool { _, known := w.English[id]; return !known })
+		return all
 	}
 	made := map[string]string{}
 	for id, from := range p.WordingSources[w.Target.Tag] {
 		made[id], _ = from.(string)
 	}
-	return w.WithOwn(produce.Overrides(p, i18n.Source().Tag), produce.Overrides(p, w.Source.Tag), produce.Overrides(p, w.Target.Tag), made), faults
+	return w.WithOwn(own(i18n.Source().Tag), own(w.Source.Tag), own(w.Target.Tag), made)
 }
 
 func importWords(args []string, in io.Reader, out, errw io.Writer) int {
@@ -323,29 +318,28 @@ func (t taking) practice(f exchange.File, from, into i18n.Language, name, file s
 	if len(faults) > 0 {
 		return refuse(t.errw, faults)
 	}
-	w, faults := withOwn(shipped, p)
-	if len(faults) > 0 {
-		return refuse(t.errw, faults)
-	}
+	w := withOwn(shipped, p)
 	r, faults := t.judge(w, f)
 	if len(faults) > 0 {
 		return refuse(t.errw, faults)
 	}
 	r.Same += len(r.Reviewed) // a practice says so in its sign-off, sheet by sheet
 	r.Reviewed = nil
-	before := digest(p, into.Tag)
+	before, words := p, digest(p, into.Tag)
 	if len(r.Taken)+len(r.Confirmed) > 0 {
+		p.Wordings, p.WordingSources = maps.Clone(p.Wordings), maps.Clone(p.WordingSources)
 		own, made := mapOf(&p.Wordings, into.Tag), mapOf(&p.WordingSources, into.Tag)
 		for _, id := range slices.Concat(r.Taken, r.Confirmed) {
 			if m := r.Messages[id]; m == shipped.To[id] && !shipped.Stale[id] && !ownHas(p, from.Tag, id) {
 				delete(own, id) // the program's own sentence again
 				delete(made, id)
 			} else {
-				own[id], made[id] = inPractice(m), w.MadeFrom(id)
+				own[id], made[id] = produce.Sentence(m), w.MadeFrom(id)
 			}
 		}
 		drop(&p.Wordings, into.Tag)
 		drop(&p.WordingSources, into.Tag)
+		p = produce.Succeed(before, p, newest)
 		var err error
 		if data, err = veneer.WritePractice(p); err != nil {
 			return refuse(t.errw, fault.List{fault.New("FILE-WRITE", file, "the practice file could not be read again: %v", err)})
@@ -355,7 +349,7 @@ func (t taking) practice(f exchange.File, from, into i18n.Language, name, file s
 		}
 	}
 	lines := t.report(w, r, check)
-	if after := digest(p, into.Tag); after != before {
+	if digest(p, into.Tag) != words {
 		lines = append(lines, unsigned(p, into.Tag)...)
 	}
 	if !check {
@@ -367,15 +361,17 @@ func (t taking) practice(f exchange.File, from, into i18n.Language, name, file s
 	return good
 }
 
-// mapOf gives the map of a language, made where there is none.
+// mapOf gives a copy of the map of a language, put in its place.
 func mapOf(all *map[string]map[string]any, tag string) map[string]any {
 	if *all == nil {
 		*all = map[string]map[string]any{}
 	}
-	if (*all)[tag] == nil {
-		(*all)[tag] = map[string]any{}
+	own := maps.Clone((*all)[tag])
+	if own == nil {
+		own = map[string]any{}
 	}
-	return (*all)[tag]
+	(*all)[tag] = own
+	return own
 }
 
 // drop takes out the map of a language that has nothing in it.
@@ -391,23 +387,16 @@ func ownHas(p veneer.Practice, tag, id string) bool {
 	return own
 }
 
-// inPractice is a message as a practice file has it.
-func inPractice(m i18n.Message) any {
-	if !m.Plural() {
-		return m.Other
-	}
-	forms := map[string]any{}
-	for _, c := range i18n.Categories {
-		if s := m.Form(c); s != "" {
-			forms[c] = s
-		}
-	}
-	return forms
+// newest is a language with the practice's own sentences as they now are, nil without it.
+func newest(p veneer.Practice, tag string) *i18n.Wording {
+	data, _ := i18n.Embedded(tag)
+	w, _ := produce.Newest(p, tag, data)
+	return w
 }
 
-// digest is that of the words of a language's sheets, "" where there are none.
+// digest is that of the newest words of a language's sheets, "" where there are none.
 func digest(p veneer.Practice, tag string) string {
-	if w, faults := wordings(p)(tag); len(faults) == 0 && w != nil {
+	if w := newest(p, tag); w != nil {
 		return render.Digest(w)
 	}
 	return ""
@@ -423,7 +412,11 @@ func unsigned(p veneer.Practice, tag string) []string {
 	}
 	switch {
 	case len(who) > 0:
-		return []string{fmt.Sprintf("The words of sheets in %s were signed off by %s before this change: have them read and signed off again.", tag, strings.Join(who, ", "))}
+		lines := []string{fmt.Sprintf("The words of sheets in %s were signed off by %s before this change: have them read and signed off again.", tag, strings.Join(who, ", "))}
+		if n := len(p.InService[tag]); n > 0 {
+			lines = append(lines, fmt.Sprintf("Until then sheets print %d of the sentences as they were approved.", n))
+		}
+		return lines
 	case tag == p.Locale:
 		return []string{fmt.Sprintf("Sheets in %s have no sign-off yet: they are printed with a banner that says so.", tag)}
 	}

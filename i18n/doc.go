@@ -18,6 +18,7 @@
 // language had before needs its fonts named in the two stylesheets (app/printout,
 // app/shell); plain text is wrapped by the width of its characters.
 //
+// What is wrong with a sentence, in the program or of a practice's own, is said by vet.
 // Natively there are also upkeep, which merges and checks wordings, and exchange, which
 // sends them to translators as XLIFF and takes them back.
 //

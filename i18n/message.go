@@ -93,6 +93,18 @@ var knownPlaceholders = sync.OnceValue(func() map[string]Placeholder {
 	return m
 })
 
+//go:embed digits-allowed.json
+var digitsJSON []byte
+
+// DigitsAllowed gives the reasons for digits typed into messages, by id or start of ids.
+var DigitsAllowed = sync.OnceValue(func() map[string]string {
+	var m map[string]string
+	if err := json.Unmarshal(digitsJSON, &m); err != nil {
+		panic(fmt.Sprintf("i18n: digits-allowed.json: %v", err))
+	}
+	return m
+})
+
 // LookupPlaceholder finds a known placeholder by its name.
 func LookupPlaceholder(name string) (Placeholder, bool) {
 	p, ok := knownPlaceholders()[name]

@@ -72,32 +72,51 @@ func (l Language) override(messages map[string]Message, overrides map[string]Mes
 			p.add("WORDING-ID", id, "there is no such message to replace")
 			continue
 		}
-		r := raw{Message: m, object: m.Plural()}
-		for _, c := range Categories {
-			if m.Form(c) == "" {
-				continue
-			}
-			if !slices.Contains(l.data.Plurals, c) {
-				p.add("WORDING-FORM-UNKNOWN", id, "%s has no plural category %q", l.Tag, c)
-				continue
-			}
-			r.forms = append(r.forms, c)
-		}
-		if !r.object && m.Other == "" {
-			p.add("WORDING-EMPTY", id, "the text is empty")
-			continue
-		}
-		if base.Plural() != m.Plural() {
+		if base.Plural() != m.Plural() && m != (Message{}) {
 			p.add("WORDING-FORM-MISSING", id, "a message with plural forms is replaced by one with them, a plain one by a plain one")
 			continue
 		}
-		if !p.message(id, r) {
+		if !p.sound(id, m) {
 			continue
 		}
 		p.faults.Append(l.SamePlaceholders(p.name+":"+id, base, m)...)
 		messages[id] = m
 	}
 	return p.faults
+}
+
+// Sound checks messages by themselves, as Parse checks those of a file, whose name is
+// name. It gives those without a fault beside the faults.
+func (l Language) Sound(name string, messages map[string]Message) (map[string]Message, fault.List) {
+	p := &parser{lang: l, name: strings.TrimSuffix(name, ":")}
+	sound := map[string]Message{}
+	for _, id := range slices.Sorted(maps.Keys(messages)) {
+		if p.sound(id, messages[id]) {
+			sound[id] = messages[id]
+		}
+	}
+	return sound, p.faults
+}
+
+// sound checks a message that was not read from a file of its own.
+func (p *parser) sound(id string, m Message) bool {
+	before := len(p.faults)
+	r := raw{Message: m, object: m.Plural()}
+	for _, c := range Categories {
+		if m.Form(c) == "" {
+			continue
+		}
+		if !slices.Contains(p.lang.data.Plurals, c) {
+			p.add("WORDING-FORM-UNKNOWN", id, "%s has no plural category %q", p.lang.Tag, c)
+			continue
+		}
+		r.forms = append(r.forms, c)
+	}
+	if m == (Message{}) {
+		p.add("WORDING-EMPTY", id, "the text is empty")
+		return false
+	}
+	return p.message(id, r) && len(p.faults) == before
 }
 
 // SamePlaceholders compares a message with the one it replaces or translates:

@@ -12,6 +12,7 @@ import (
 	"plainleaf/app/record"
 	"plainleaf/app/strict"
 	"plainleaf/app/veneer"
+	"plainleaf/i18n/vet"
 )
 
 // keepDays are how long a case may be kept on the device, in days.
@@ -66,6 +67,7 @@ type keeping struct {
 	state   string // own, elsewhere, none; "" until the browser has answered
 	why     string // why nothing can be kept
 	unkept  bool   // the last writing failed
+	newer   bool   // the settings here are of a newer program and stay as they are
 	list    []keptCase
 	id      string    // of the kept case that is open
 	locked  *keptCase // the kept case that was open and waits for its passphrase
@@ -107,6 +109,8 @@ func (r *Root) script(name string, done func(reply), args ...any) {
 // nothing entered meanwhile can be overwritten.
 func (r *Root) resume() {
 	r.k.days = keepDays[1]
+	normal := app.Window().Get("String").Get("prototype").Get("normalize")
+	vet.IsNFC = func(s string) bool { return normal.Call("call", s, "NFC").String() == s }
 	script := app.Window().Get("plainleafKeep")
 	give := app.FuncOf(func(_ app.Value, args []app.Value) any { return r.give(args[0].String()) })
 	hear := app.FuncOf(func(_ app.Value, args []app.Value) any {
@@ -123,7 +127,9 @@ func (r *Root) resume() {
 		if !a.OK {
 			r.k.state, r.k.why = "none", a.Why
 		}
-		if a.Settings != "" && !r.m.TakeSettings(a.Settings) {
+		if r.k.newer = model.NewerSettings(a.Settings); r.k.newer {
+			r.notice = r.t("page.keep.settings-newer")
+		} else if a.Settings != "" && !r.m.TakeSettings(a.Settings) {
 			r.notice = r.t("page.keep.settings-lost")
 		}
 		r.k.set = r.m.Set()
@@ -226,7 +232,7 @@ func (r *Root) handOver() {
 	}
 	if n := r.m.Set(); n != r.k.set {
 		r.k.set = n
-		if r.k.state != "none" {
+		if r.k.state != "none" && !r.k.newer {
 			r.script("set", func(a reply) { r.k.unkept = !a.OK }, r.m.Settings())
 		}
 	}
@@ -272,8 +278,10 @@ func (r *Root) hear(name, text string) {
 	case "idle":
 		r.cover()
 	case "settings":
-		// Another window changed the practice.
-		if text != "" && r.m.TakeSettings(text) {
+		// Another window changed the practice, maybe one with a newer program.
+		if model.NewerSettings(text) {
+			r.k.newer, r.notice = true, r.t("page.keep.settings-newer")
+		} else if text != "" && r.m.TakeSettings(text) {
 			r.k.set = r.m.Set()
 			r.idle()
 		}

@@ -72,6 +72,11 @@ type Root struct {
 	fetching  map[string]bool
 	others    map[string]*i18n.Wording // wordings loaded beside it, by language
 	approving bool                     // a sign-off waits for the words it is about
+	accepting bool                     // an offered practice waits for the words in use
+	unsaved   bool                     // the practice file was asked for and something waits
+	looked    string                   // what digests and reworded are of
+	digests   map[string]string        // of the newest words of a language
+	reworded  map[string][]reworded    // by language
 	halfway   bool                     // a sign-off that is not whole was to be added
 }
 

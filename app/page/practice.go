@@ -10,7 +10,6 @@ import (
 
 	"plainleaf/app/fault"
 	"plainleaf/app/page/model"
-	"plainleaf/app/render"
 	"plainleaf/app/sheet"
 	"plainleaf/app/veneer"
 	"plainleaf/i18n"
@@ -20,7 +19,7 @@ import (
 func (r *Root) practiceView() []app.UI {
 	p := r.m.Practice
 	return []app.UI{
-		app.If(p.Demo, r.stillDemo),
+		r.stillDemo(),
 		say("p", "lead", r.t("page.practice.about")),
 		say("p", "hint", r.t(map[bool]string{true: "page.practice.not-kept", false: "page.practice.kept"}[r.k.state == "none"])),
 		r.numbersPart(),
@@ -40,42 +39,6 @@ func (r *Root) practiceView() []app.UI {
 		r.approvalPart(p),
 		r.practiceFile(),
 	}
-}
-
-// stillDemo marks the demo practice until every invented detail was replaced.
-func (r *Root) stillDemo() app.UI {
-	left := r.m.StillDemo(r.demoPractice())
-	var names []string
-	for _, f := range left {
-		switch f {
-		case "fees":
-			names = append(names, r.t("page.fees.title"))
-		case "complaints":
-			names = append(names, r.t("page.practice.complaints"))
-		case "guarantee":
-			names = append(names, r.t("page.practice.guarantee"))
-		case "remakes":
-			names = append(names, r.t("page.practice.remakes"))
-		case "funding":
-			names = append(names, r.t("page.practice.funding"))
-		default:
-			names = append(names, r.t(fieldWord(f)))
-		}
-	}
-	return el("div").ID("demo").Class("notice").Body(
-		say("strong", "", r.t("page.practice.demo")),
-		say("p", "", r.t("page.practice.demo-about")),
-		app.If(len(left) > 0, func() app.UI {
-			return el("p").ID("demo-left").Text(r.t("page.practice.demo-left", "List", dots(names)))
-		}),
-		app.If(len(left) == 0 && len(r.m.NumberChanges()) == 0, func() app.UI {
-			return r.button("demo-over", "", r.t("page.practice.demo-over"), func() {
-				r.m.TakeOver(r.demoPractice())
-				r.notice = r.t("page.practice.demo-gone")
-				r.focus = "head"
-			})
-		}),
-	)
 }
 
 func (r *Root) numbersPart() app.UI {
@@ -255,23 +218,26 @@ func (r *Root) approvalPart(p veneer.Practice) app.UI {
 		return nil
 	}
 	set := func(put func(*model.Approval, string)) func(string) {
-		return func(v string) { r.m.SetApproval(func(a *model.Approval) { put(a, v) }) }
+		return func(v string) {
+			r.approving = false
+			r.m.SetApproval(func(a *model.Approval) { put(a, v) })
+		}
 	}
 	return part("signed", r.t("page.practice.signed"),
 		say("p", "hint", r.t("page.approve.about")),
 		app.If(len(p.SignOffs) == 0, func() app.UI { return say("p", "", r.t("page.practice.unsigned")) }),
 		box("ul", "plain rows", each(len(p.SignOffs), func(i int) app.UI {
 			x := p.SignOffs[i]
-			text := r.t("page.practice.sign-off", "Kind", r.t("page.kind."+x.Sheet),
-				"Language", i18n.OwnName(x.Locale), "Name", dots([]string{x.Who, x.Role}), "Date", r.date(x.When))
+			text := r.signOff(x)
 			return box("li", "",
 				say("span", "", text),
-				app.If(r.reworded(x), func() app.UI { return say("p", "hint", r.t("banner.changed")) }),
+				app.If(r.changedSince(x), func() app.UI { return say("p", "hint", r.t("banner.changed")) }),
 				r.button("signed-"+strconv.Itoa(i)+"-out", "quiet", r.t("page.approve.out"), func() {
 					r.m.DropSignOff(i)
 					r.focus = "sign-who"
 				}).Aria("label", r.t("page.approve.out-of", "Text", text)))
 		})),
+		r.rewordedList(),
 		el("fieldset").ID("sign-new").Class("pick").Body(
 			say("legend", "", r.t("page.approve.new")),
 			box("div", "row",
@@ -298,9 +264,9 @@ func (r *Root) approval() model.Approval {
 	return a
 }
 
-// approve adds the sign-off when it is whole. It bears the digest of the words as
-// they stand, so that a sheet can say when they have changed since; they are
-// fetched first where they are not at hand.
+// approve adds the sign-off when it is whole. It notes the words as they now are, so that
+// a sheet can say when they have changed since; they, and the practice's own language
+// that they were compared with, are fetched first where they are not at hand.
 func (r *Root) approve() {
 	a := r.approval()
 	a.Who, a.Role = strings.TrimSpace(a.Who), strings.TrimSpace(a.Role)
@@ -313,31 +279,21 @@ func (r *Root) approve() {
 		r.focus = "sign-role"
 	case err != nil:
 		r.focus = "sign-when"
-	case r.known(a.Locale) == nil:
-		r.approving = true
-		r.fetchLanguage(a.Locale)
 	default:
-		words, faults := r.practiceWording(a.Locale)
-		if len(faults) > 0 {
+		if r.approving = r.fetchFirst(a.Locale, r.m.Practice.Locale); r.approving {
+			return
+		}
+		words, own := r.newest(r.m.Practice, a.Locale), r.newest(r.m.Practice, r.m.Practice.Locale)
+		if words == nil || own == nil {
 			r.notice = r.t("page.language.failed", "Language", i18n.OwnName(a.Locale))
 			return
 		}
-		r.m.AddSignOff(veneer.SignOff{Sheet: a.Sheet, Locale: a.Locale, Who: a.Who, Role: a.Role, When: day, Wording: render.Digest(words)})
+		r.m.AddSignOff(veneer.SignOff{Sheet: a.Sheet, Locale: a.Locale, Who: a.Who, Role: a.Role, When: day}, words, own)
 		r.m.SetApproval(func(x *model.Approval) { *x = model.Approval{} })
 		r.halfway = false
 		r.notice = r.t("page.approve.done")
 		r.focus = "sign-sheet"
 	}
-}
-
-// reworded reports whether the words of a language have changed since a sign-off,
-// as far as they are at hand.
-func (r *Root) reworded(s veneer.SignOff) bool {
-	if s.Wording == "" || r.known(s.Locale) == nil {
-		return false
-	}
-	words, faults := r.practiceWording(s.Locale)
-	return len(faults) == 0 && render.Digest(words) != s.Wording
 }
 
 // fees are the prices, in the practice's currency.
@@ -412,15 +368,16 @@ func (r *Root) practiceFile() app.UI {
 				}
 			}),
 			r.button("save-practice", "second", r.t("page.practice.save"), func() {
-				data, err := r.m.ExportPractice()
-				if err != nil {
-					r.notice = r.t("page.file.unsaved")
+				data, faults := r.m.ExportPractice()
+				if r.unsaved = len(faults) > 0; r.unsaved {
+					r.focus = "practice-unsaved"
 					return
 				}
 				save("practice.json", "application/json", data)
 				r.notice = r.t("page.file.saved", "File", "practice.json")
 			}),
 		),
+		r.unsavedPractice(),
 		box("div", "clear",
 			app.If(r.ownAsk == "", func() app.UI {
 				return r.button("demo-back", "second", r.t("page.practice.demo-back"), func() { r.ownAsk = "demo"; r.focus = "demo-back-no" })
@@ -456,21 +413,6 @@ func (r *Root) practiceFile() app.UI {
 				),
 			)
 		}),
-		app.If(r.m.Offered != nil, func() app.UI {
-			lines := r.m.Differences()
-			return el("div").ID("offer").Class("notice").Body(
-				say("h3", "", r.t("page.offer.title", "Name", r.m.Offered.Name)),
-				app.If(len(lines) == 0, func() app.UI { return say("p", "", r.t("page.offer.same")) }),
-				app.If(len(lines) > 0, func() app.UI { return say("p", "", r.t("page.offer.about")) }),
-				box("dl", "", each(len(lines), func(i int) app.UI { return r.lineChange(lines[i]) })),
-				box("div", "chips",
-					r.button("offer-yes", "", r.t("page.offer.yes"), func() {
-						r.m.AcceptPractice()
-						r.notice = r.t("page.offer.done")
-					}),
-					r.button("offer-no", "quiet", r.t("page.offer.no"), r.m.DropPractice),
-				),
-			)
-		}),
+		app.If(r.m.Offered != nil, r.offer),
 	)
 }

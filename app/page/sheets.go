@@ -115,13 +115,14 @@ func (r *Root) known(tag string) *spoken {
 	return r.langs[tag]
 }
 
-// practiceWording is a language with the practice's own sentences in it.
+// practiceWording is a language with the practice's own sentences in it, as sheets print
+// them.
 func (r *Root) practiceWording(tag string) (*i18n.Wording, fault.List) {
 	s := r.known(tag)
 	if s == nil {
 		return nil, fault.List{fault.New("WORDING-LANGUAGE", "locale", "there is no language %s here", tag)}
 	}
-	return i18n.Load(tag, s.wording, produce.Overrides(r.m.Practice, tag))
+	return produce.Printed(r.m.Practice, tag, s.wording)
 }
 
 // fetchLanguage gets a language's wording and review states, once. They stand in
@@ -133,7 +134,7 @@ func (r *Root) fetchLanguage(tag string) {
 	r.fetching[tag] = true
 	fail := func() {
 		r.fetching[tag] = false
-		r.asked, r.approving = "", false
+		r.asked, r.approving, r.accepting = "", false, false
 		r.unspoken(tag)
 	}
 	r.fetchListed(tag, func(wording string, err error) {
@@ -153,9 +154,11 @@ func (r *Root) fetchLanguage(tag string) {
 			r.fetching[tag] = false
 			r.langs[tag] = &spoken{[]byte(wording), states}
 			r.moveTopics()
-			if r.approving && r.approval().Locale == tag {
-				r.approving = false
+			if r.approving {
 				r.approve()
+			}
+			if r.accepting {
+				r.accept()
 			}
 			if r.asked == tag {
 				r.asked = ""

@@ -209,14 +209,16 @@ func dots(names []string) string { return strings.Join(names, " · ") }
 
 // faultText is the sentence about a fault for whoever stands at the chair.
 func (r *Root) faultText(f fault.Fault) string {
-	if r.words.Has(f.Message()) {
+	ofWords := strings.HasPrefix(f.Code, "WORDING-")
+	// A sentence that a fault quotes is told what is wrong with it; of others the place.
+	if r.words.Has(f.Message()) && (!ofWords || f.Args["Value"] != "") {
 		var nv []string
 		for k, v := range f.Args {
 			nv = append(nv, k, v)
 		}
 		return r.t(f.Message(), nv...)
 	}
-	if strings.HasPrefix(f.Code, "WORDING-") {
+	if ofWords {
 		return r.t("page.fault.wording", "Key", f.Path)
 	}
 	return r.t("page.fault.other", "Key", f.Code)

@@ -4,13 +4,13 @@ import (
 	"maps"
 	"os"
 	"path/filepath"
+	"reflect"
 	"regexp"
 	"slices"
 	"strings"
 	"testing"
 
 	"plainleaf/app/evidence"
-	"plainleaf/app/page/model"
 	"plainleaf/app/place"
 	"plainleaf/app/plan"
 	"plainleaf/app/record"
@@ -139,9 +139,12 @@ func used(t *testing.T) map[string]string {
 		add("view", "shell.title.", "", place.Key(v))
 	}
 	add("next", "page.next.", "", "routes", "numbers", "chair", "understanding", "sheets")
-	for _, f := range model.PracticeFields() {
-		add("practice", "", "", fieldWord(f))
+	for f := range reflect.TypeFor[veneer.Practice]().Fields() {
+		if key, _, _ := strings.Cut(f.Tag.Get("json"), ","); key != "version" { // the same in all that are read
+			add("practice", "", "", partWord(key))
+		}
 	}
+	add("offer", "page.offer.group.", "", veneer.Dangers()...)
 	for _, q := range quicks() {
 		add("quick", "page.quick.", "", q.id)
 	}

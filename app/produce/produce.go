@@ -171,24 +171,3 @@ func contradictions(in Input, pl plan.Plan) fault.List {
 	}
 	return sheet.Contradictions(sheets, in.Case, in.Base)
 }
-
-// Overrides turns the practice's own sentences of one language into messages.
-// The practice has been checked, so each is a text or a set of plural forms.
-func Overrides(p veneer.Practice, tag string) map[string]i18n.Message {
-	out := map[string]i18n.Message{}
-	for id, w := range p.Wordings[tag] {
-		var m i18n.Message
-		switch v := w.(type) {
-		case string:
-			m.Other = v
-		case map[string]any:
-			for _, form := range i18n.Categories {
-				if text, ok := v[form].(string); ok {
-					m = m.WithForm(form, text)
-				}
-			}
-		}
-		out[id] = m
-	}
-	return out
-}

@@ -3,6 +3,7 @@ package render
 import (
 	"crypto/sha256"
 	"encoding/hex"
+	"maps"
 	"slices"
 	"strings"
 
@@ -45,11 +46,11 @@ func Policy(practice veneer.Practice, kind sheet.Kind, locale, second string, wo
 		on = append(on, second)
 	}
 	changed := func(s *veneer.SignOff) bool {
-		if s.Wording == "" || words == nil {
+		if words == nil {
 			return false
 		}
 		w := words(s.Locale)
-		return w != nil && s.Wording != Digest(w)
+		return w != nil && (s.Wording != "" && s.Wording != Digest(w) || len(Reworded(practice, s.Locale, w, words(own))) > 0)
 	}
 	told := false
 	for _, tag := range on {
@@ -93,14 +94,71 @@ func NewSignOff(s *veneer.SignOff) *SignOff {
 // screenOnly starts the ids of messages that never stand on a sheet.
 var screenOnly = []string{"page.", "shell.", "fault.", "record."}
 
+// onSheets lists the messages of a wording that can stand on a sheet.
+func onSheets(w *i18n.Wording) []string {
+	return slices.DeleteFunc(w.IDs(), func(id string) bool {
+		return slices.ContainsFunc(screenOnly, func(p string) bool { return strings.HasPrefix(id, p) })
+	})
+}
+
+// Approve notes that the sentences of a language were signed off as they are in words,
+// and, in a language other than the practice's own, compared with those of own, nil where
+// they are not at hand. What was held in service until then is done with.
+func Approve(p *veneer.Practice, tag string, words, own *i18n.Wording) {
+	noted := map[string]any{}
+	for _, id := range onSheets(words) {
+		noted[id] = short(words.Source(id))
+		if tag != p.Locale && own != nil {
+			noted[id] = short(words.Source(id)) + " " + short(own.Source(id))
+		}
+	}
+	p.Approved, p.InService = maps.Clone(p.Approved), maps.Clone(p.InService)
+	if p.Approved == nil {
+		p.Approved = map[string]map[string]any{}
+	}
+	p.Approved[tag] = noted
+	delete(p.InService, tag)
+}
+
+// Withdraw takes back what was approved in a language.
+func Withdraw(p *veneer.Practice, tag string) {
+	p.Approved, p.InService = maps.Clone(p.Approved), maps.Clone(p.InService)
+	delete(p.Approved, tag)
+	delete(p.InService, tag)
+}
+
+// Approves reports whether what is noted of a language approves a sentence as it is.
+func Approves(noted map[string]any, id string, m i18n.Message) bool {
+	text, _ := noted[id].(string)
+	sentence, _, _ := strings.Cut(text, " ")
+	return sentence != "" && sentence == short(m)
+}
+
+// Reworded lists the messages of words, a language that was signed off, whose sentence
+// nobody approved as it is now: it is another, or the one in the practice's own language
+// that it was compared with is. own is that language, nil where it is not at hand. A
+// language whose sign-offs have no more than a digest has none that could be named.
+func Reworded(p veneer.Practice, tag string, words, own *i18n.Wording) []string {
+	noted := p.Approved[tag]
+	if noted == nil {
+		return nil
+	}
+	return slices.DeleteFunc(onSheets(words), func(id string) bool {
+		text, _ := noted[id].(string)
+		_, beside, _ := strings.Cut(text, " ")
+		return Approves(noted, id, words.Source(id)) && (beside == "" || tag == p.Locale || own == nil || beside == short(own.Source(id)))
+	})
+}
+
+// short is enough of a digest to see that a sentence is another.
+func short(m i18n.Message) string { return i18n.Hash(m)[:8] }
+
 // Digest gives 16 hex digits that change with any change of the words sheets
 // are made of, in one language, the practice's own sentences included.
 func Digest(w *i18n.Wording) string {
 	h := sha256.New()
-	for _, id := range w.IDs() {
-		if !slices.ContainsFunc(screenOnly, func(p string) bool { return strings.HasPrefix(id, p) }) {
-			h.Write([]byte(id + " " + i18n.Hash(w.Source(id)) + "\n"))
-		}
+	for _, id := range onSheets(w) {
+		h.Write([]byte(id + " " + i18n.Hash(w.Source(id)) + "\n"))
 	}
 	return hex.EncodeToString(h.Sum(nil)[:8])
 }

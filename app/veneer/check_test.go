@@ -216,6 +216,11 @@ func TestPracticeFaults(t *testing.T) {
 	for _, c := range []struct{ name, old, new, want string }{
 		{"good", `"mon"`, `"mon"`, ""},
 		{"version", `"version": 1`, `"version": 0`, "PRAC-VERSION version\n"},
+		{"newer version", `"version": 1, "name": "Demo"`, `"version": 3, "name": "", "new": true`, "PRAC-VERSION version\n"},
+		{"waiver", `"name": "Demo",`, `"name": "Demo", "waivers": ["thinking-time", "signature"],`, "PRAC-WAIVER waivers[1]\n"},
+		{"confirmed", `"name": "Demo",`, `"name": "Demo", "confirmed": ["time_zone", "fees.no-prep", "fees.gold", "name", "time_zone"],`, "PRAC-CONFIRMED confirmed[2]\nPRAC-CONFIRMED confirmed[3]\nPRAC-CONFIRMED confirmed[4]\n"},
+		{"approved", `"name": "Demo",`, `"name": "Demo", "approved": {"en": {"a.b": "01234567"}, "ar": {"a.b": "01234567 89abcdef", "c.d": "0123"}, "xx": {}},`, "PRAC-DIGEST approved.ar.c.d\nPRAC-LOCALE approved.xx\n"},
+		{"in service", `"name": "Demo",`, `"name": "Demo", "in_service": {"en": {"a.b": "x", "c.d": 1}},`, "PRAC-WORDING in_service.en.c.d\n"},
 		{"unknown key", `"name": "Demo"`, `"name": "Demo", "logo": "http://x.example/a.svg"`, "JSON-UNKNOWN-KEY logo\n"},
 		{"name", `"Demo"`, `""`, "TEXT-BLANK name\n"},
 		{"telephone", `"+1 202-555-0101"`, `"call us"`, "PRAC-TELEPHONE telephone\n"},

@@ -14,9 +14,6 @@ import (
 // earlier one too.
 const CaseVersion = 2
 
-// Version is the version of the practice file.
-const Version = 1
-
 // ReadCase reads a case file of any version and checks it. The case holds whatever was right
 // in the file; it is fit for use only when there is no fault.
 func ReadCase(data []byte, v Vocabulary) (Case, fault.List) {
@@ -37,14 +34,21 @@ func ReadCase(data []byte, v Vocabulary) (Case, fault.List) {
 	return c, faults
 }
 
-// ReadPractice reads a practice file and checks it, as ReadCase does.
+// ReadPractice reads a practice file of any version up to PracticeVersion and checks
+// it, as ReadCase does. What comes back is of PracticeVersion. Of a file of a newer
+// version only that is told: the rest may be right there.
 func ReadPractice(data []byte, v Vocabulary) (Practice, fault.List) {
 	var p Practice
 	faults, ok := strict.Decode(data, &p)
-	if ok {
-		faults = join(faults, p.Check(v))
+	if !ok {
+		return p, faults
 	}
-	return p, faults
+	checked := p.Check(v)
+	if p.Version > PracticeVersion {
+		return p, checked[:1]
+	}
+	p.Version = PracticeVersion
+	return p, join(faults, checked)
 }
 
 // join adds what the checks found to what the reader found, leaving out what
@@ -81,8 +85,11 @@ func within(path string, bad map[string]bool) bool {
 // not be read back to the same case; it does not check the case otherwise.
 func WriteCase(c Case) ([]byte, error) { return write(c, &Case{}) }
 
-// WritePractice gives the practice file of p, as WriteCase does.
-func WritePractice(p Practice) ([]byte, error) { return write(p, &Practice{}) }
+// WritePractice gives the practice file of p, of PracticeVersion, as WriteCase does.
+func WritePractice(p Practice) ([]byte, error) {
+	p.Version = PracticeVersion
+	return write(p, &Practice{})
+}
 
 func write(v, again any) ([]byte, error) {
 	data, err := encode(v)

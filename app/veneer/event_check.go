@@ -303,6 +303,3 @@ func (f *follower) take(p string, e Event, s step) {
 		f.asked[s] = true
 	}
 }
-
-// Waivable lists the open points that a practice may let a patient waive, in own words.
-func Waivable() []string { return []string{"thinking-time", "questions", "trial-smile"} }

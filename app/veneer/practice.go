@@ -1,5 +1,14 @@
 package veneer
 
+// PracticeVersion is the version of the practice file that this program writes. It
+// reads every version up to it: what version 1 wrote opens for ever.
+//
+// Version 2 added waivers, confirmed, approved and in_service, all optional.
+const PracticeVersion = 2
+
+// Waivable lists the open points that a practice may let a patient waive, in own words.
+func Waivable() []string { return []string{"thinking-time", "questions", "trial-smile"} }
+
 // Practice is the practice file: names and numbers, opening days, fees, sign-offs
 // and the practice's own figures and wordings.
 type Practice struct {
@@ -42,6 +51,17 @@ type Practice struct {
 	// is known: locale -> message id -> source language and digest of its text then. It
 	// has the type of Wordings, which keeps the browser program small.
 	WordingSources map[string]map[string]any `json:"wording_sources,omitempty"`
+	// Approved notes what the sign-offs of a language are about: locale -> message id ->
+	// digest of the sentence, and, for a language other than the practice's own, after a
+	// space the digest of the sentence in the practice's own that it was compared with.
+	Approved map[string]map[string]any `json:"approved,omitempty"`
+	// InService holds sentences among Wordings as they were when approved: sheets print
+	// them until what replaced them is approved too.
+	InService map[string]map[string]any `json:"in_service,omitempty"`
+
+	// Confirmed are the keys of fields that are the demo practice's and right for this
+	// one too. An entry counts only while the value still is the demo's.
+	Confirmed []string `json:"confirmed,omitempty"`
 }
 
 // Fee is in minor units of the practice's currency (cents).

@@ -37,8 +37,9 @@ func only(s, chars string) bool {
 // not reported here but by Complete.
 func (p Practice) Check(v Vocabulary) fault.List {
 	k := &check{v: v}
-	if p.Version != Version {
-		k.add("PRAC-VERSION", "version", strconv.Itoa(p.Version), "version %d is not readable here, only %d", p.Version, Version)
+	if p.Version < 1 || p.Version > PracticeVersion {
+		k.Append(fault.New("PRAC-VERSION", "version", "this program reads versions 1 to %d, not %d: a higher one needs a newer program", PracticeVersion, p.Version).
+			With("From", "1").With("To", strconv.Itoa(PracticeVersion)).With("Version", strconv.Itoa(p.Version)))
 	}
 	k.said("name", p.Name)
 	k.text("address", p.Address)
@@ -78,8 +79,17 @@ func (p Practice) Check(v Vocabulary) fault.List {
 		}
 	}
 	k.figures(p)
-	k.wordings(p)
+	k.wordings("wordings", p.Wordings)
 	k.sources(p)
+	k.approved(p)
+	k.wordings("in_service", p.InService)
+	k.once("PRAC-WAIVER", "waivers", p.Waivers, Waivable())
+	for i, key := range p.Confirmed {
+		fee, ofFee := strings.CutPrefix(key, "fees.")
+		if slices.Contains(p.Confirmed[:i], key) || !slices.Contains(MayBeShared(), key) && !(ofFee && v.Fees[fee]) {
+			k.add("PRAC-CONFIRMED", at("confirmed", i), key, "%q is listed twice or nothing that can be confirmed", key)
+		}
+	}
 	return k.List
 }
 
@@ -228,12 +238,13 @@ func limit(unit string) float64 {
 	return maxCount
 }
 
-func (k *check) wordings(p Practice) {
-	for _, locale := range slices.Sorted(maps.Keys(p.Wordings)) {
-		k.locale("wordings."+locale, locale)
-		for _, id := range slices.Sorted(maps.Keys(p.Wordings[locale])) {
-			path := "wordings." + locale + "." + id
-			switch w := p.Wordings[locale][id].(type) {
+// wordings checks sentences of the practice's own, those under the key name of the file.
+func (k *check) wordings(name string, all map[string]map[string]any) {
+	for _, locale := range slices.Sorted(maps.Keys(all)) {
+		k.locale(name+"."+locale, locale)
+		for _, id := range slices.Sorted(maps.Keys(all[locale])) {
+			path := name + "." + locale + "." + id
+			switch w := all[locale][id].(type) {
 			case string:
 				k.wording(path, w)
 			case map[string]any:
@@ -264,12 +275,29 @@ func (k *check) sources(p Practice) {
 			text, _ := p.WordingSources[locale][id].(string)
 			from, digest, _ := strings.Cut(text, " ")
 			k.locale(path, from)
-			if len(digest) != 16 || !only(digest, digits+"abcdef") {
+			if !hex(digest, 16) {
 				k.add("PRAC-DIGEST", path, "", "this is not a language and a digest of a wording")
 			}
 		}
 	}
 }
+
+// approved checks the digests of approved sentences.
+func (k *check) approved(p Practice) {
+	for _, locale := range slices.Sorted(maps.Keys(p.Approved)) {
+		k.locale("approved."+locale, locale)
+		for _, id := range slices.Sorted(maps.Keys(p.Approved[locale])) {
+			text, _ := p.Approved[locale][id].(string)
+			sentence, beside, two := strings.Cut(text, " ")
+			if !hex(sentence, 8) || two && !hex(beside, 8) {
+				k.add("PRAC-DIGEST", "approved."+locale+"."+id, "", "this is not a digest of a sentence, or two")
+			}
+		}
+	}
+}
+
+// hex reports whether s is n hexadecimal digits.
+func hex(s string, n int) bool { return len(s) == n && only(s, digits+"abcdef") }
 
 // wording checks a sentence of the practice's own. Its placeholders look like
 // code; which ones it may have is checked where wordings are loaded.

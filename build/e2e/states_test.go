@@ -79,7 +79,7 @@ func everyState(t *testing.T, lang string, look func(tab *browser.Tab, name, at 
 	go_("chair")
 	see("one-chair", "")
 	load("two-teeth", func(c *veneer.Case) {
-		c.Teeth, c.Answers, c.TryIn, c.Departures, c.ToothState = c.Teeth[:1], nil, nil, nil, nil
+		c.Teeth, c.Answers, c.Events = c.Teeth[:1], nil, nil
 	})
 	see("one-way-case", "")
 	for _, view := range []string{"routes", "chair", "visit"} {

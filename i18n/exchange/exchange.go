@@ -43,7 +43,7 @@ import (
 	"sync"
 
 	"plainleaf/i18n"
-	"plainleaf/i18n/upkeep"
+	"plainleaf/i18n/vet"
 )
 
 // Work is the wordings that a file is about, as they stand now.
@@ -69,7 +69,7 @@ type Work struct {
 // and From differ where source is not the program's source language.
 func New(source, target i18n.Language, english, from, to map[string]i18n.Message, states map[string]i18n.State) Work {
 	w := Work{Source: source, Target: target, English: english, From: from, To: to, States: states,
-		Own: map[string]bool{}, Stale: map[string]bool{}, Allowed: side("digits-allowed.json")}
+		Own: map[string]bool{}, Stale: map[string]bool{}, Allowed: i18n.DigitsAllowed()}
 	for id := range to {
 		if m, ok := english[id]; ok && states[id].SourceHash != i18n.Hash(m) {
 			w.Stale[id] = true
@@ -274,4 +274,4 @@ func side(name string) map[string]string {
 
 var notes = sync.OnceValue(func() map[string]string { return side("notes.json") })
 
-func note(id string) string { return upkeep.Under(notes(), id) }
+func note(id string) string { return vet.Under(notes(), id) }

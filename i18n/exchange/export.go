@@ -9,7 +9,7 @@ import (
 
 	"plainleaf/app/fault"
 	"plainleaf/i18n"
-	"plainleaf/i18n/upkeep"
+	"plainleaf/i18n/vet"
 )
 
 const (
@@ -126,7 +126,7 @@ func (w Work) unit(b *writer, depth int, id, form string) {
 	if form != "" {
 		add("form", w.about(form))
 	}
-	if reason := upkeep.Under(w.Allowed, id); reason != "" {
+	if reason := vet.Under(w.Allowed, id); reason != "" {
 		add("number", "A number in these words stays as it is: "+reason)
 	}
 	names := w.names(id)

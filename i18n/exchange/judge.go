@@ -13,6 +13,7 @@ import (
 	"plainleaf/app/strict"
 	"plainleaf/i18n"
 	"plainleaf/i18n/upkeep"
+	"plainleaf/i18n/vet"
 )
 
 // Result is what a file brings. Ids are in the order of the file.
@@ -88,14 +89,14 @@ func Judge(w Work, f File) (Result, fault.List) {
 	// contributors' messages are.
 	name := "i18n/" + w.Target.Tag + ".json"
 	messages, wrong := w.Target.Parse(name, upkeep.Format(fresh))
-	wrong.Append(upkeep.Vet(w.Target, w.English, messages, w.Allowed)...)
+	wrong.Append(vet.Messages(w.Target, w.English, messages, w.Allowed)...)
 	for _, f := range wrong {
 		id, ofOne := strings.CutPrefix(f.Path, name+":")
 		if !ofOne {
 			id = "$"
 		}
 		f.Path = id
-		if what := advice[f.Code]; what != "" {
+		if what := vet.Advice(f.Code); what != "" {
 			f.Text += ": " + what
 		}
 		if s := w.From[id].Other; s != "" {
@@ -178,7 +179,7 @@ func (w Work) judge(r *Result, faults *fault.List, fresh map[string]i18n.Message
 			return
 		}
 		if n := utf8.RuneCountInString(target); n > longest {
-			faults.Add("WORDING-LONG", id, "the text has %d characters, more than %d: %s", n, i18n.MaxText, advice["WORDING-LONG"])
+			faults.Add("WORDING-LONG", id, "the text has %d characters, more than %d: %s", n, i18n.MaxText, vet.Advice("WORDING-LONG"))
 			return
 		}
 		if strings.TrimSpace(target) == "" {
@@ -249,18 +250,3 @@ func laid(u Unit, want string) (target string, current bool) {
 
 // words gives a text with each run of space as one.
 func words(s string) string { return strings.Join(strings.Fields(s), " ") }
-
-// advice is what to do about a fault, for whoever gets the file back.
-var advice = map[string]string{
-	"WORDING-PLACEHOLDER-LOST":    "take the mark over from the source, to its place in the sentence",
-	"WORDING-PLACEHOLDER-EXTRA":   "take the mark out",
-	"WORDING-PLACEHOLDER-UNKNOWN": "take the mark out",
-	"WORDING-DIGITS":              "put the source's mark where the number is, or say it in words as the source does",
-	"WORDING-DIGITS-DIFFER":       "use the source's numbers",
-	"WORDING-UNTRANSLATED":        "translate it, or leave it empty",
-	"WORDING-SPACE":               "take the extra space out",
-	"WORDING-MARKUP":              "take it out",
-	"WORDING-BIDI":                "take it out",
-	"WORDING-CONTROL":             "take it out, and line breaks too",
-	"WORDING-LONG":                "say it in fewer words",
-}

@@ -13,12 +13,10 @@ import (
 	"slices"
 	"strings"
 	"time"
-	"unicode"
-
-	"golang.org/x/text/unicode/norm"
 
 	"plainleaf/app/fault"
 	"plainleaf/i18n"
+	"plainleaf/i18n/vet"
 )
 
 // Check reads the i18n folder in fsys (i18n.Files() for the one built in) and
@@ -32,10 +30,11 @@ func Check(fsys fs.FS) fault.List {
 
 	source := i18n.Source()
 	english := c.wording(source)
+	c.Append(vet.Messages(source, nil, english, c.allowed)...)
 	c.states(source, english, english)
 	unnoted := map[string]bool{}
 	for id := range english {
-		if word, _, _ := strings.Cut(id, "."); Under(c.notes, id) == "" && !unnoted[word] {
+		if word, _, _ := strings.Cut(id, "."); vet.Under(c.notes, id) == "" && !unnoted[word] {
 			unnoted[word] = true
 			c.Add("WORDING-NOTE-MISSING", "i18n/notes.json:"+word, "no note tells translators where messages under %s stand", word)
 		}
@@ -43,17 +42,11 @@ func Check(fsys fs.FS) fault.List {
 	for _, lang := range i18n.Languages()[1:] {
 		messages := c.wording(lang)
 		for id := range english {
-			if m, ok := messages[id]; !ok {
-				c.Add("WORDING-MISSING", path(lang.Tag, id), "the message has no %s text", lang.Tag)
-			} else {
-				c.Append(between(lang, id, english[id], m)...)
+			if _, ok := messages[id]; !ok {
+				c.Add("WORDING-MISSING", vet.Path(lang.Tag, id), "the message has no %s text", lang.Tag)
 			}
 		}
-		for id := range messages {
-			if _, ok := english[id]; !ok {
-				c.Add("WORDING-EXTRA", path(lang.Tag, id), "the message is not in %s", source.Tag)
-			}
-		}
+		c.Append(vet.Messages(lang, english, messages, c.allowed)...)
 		c.states(lang, english, messages)
 	}
 	return c.Sorted()
@@ -65,8 +58,6 @@ type checker struct {
 	allowed map[string]string
 	notes   map[string]string
 }
-
-func path(tag, id string) string { return "i18n/" + tag + ".json:" + id }
 
 // read gives the bytes of a file, with a fault if it is not there.
 func (c *checker) read(name string) ([]byte, bool) {
@@ -93,20 +84,6 @@ func (c *checker) side(name string) map[string]string {
 		}
 	}
 	return m
-}
-
-// Under finds the longest key of m that is id or a whole-word start of it.
-func Under(m map[string]string, id string) string {
-	for key := id; ; {
-		if v, ok := m[key]; ok {
-			return v
-		}
-		i := strings.LastIndexByte(key, '.')
-		if i < 0 {
-			return ""
-		}
-		key = key[:i]
-	}
 }
 
 func (c *checker) placeholders() {
@@ -139,133 +116,7 @@ func (c *checker) wording(lang i18n.Language) map[string]i18n.Message {
 	}
 	messages, faults := lang.Parse("i18n/"+lang.Tag+".json", data)
 	c.Append(faults...)
-	for id, m := range messages {
-		c.Append(c.prose(lang, id, m)...)
-	}
 	return messages
-}
-
-func (c *checker) prose(lang i18n.Language, id string, m i18n.Message) fault.List {
-	return prose(lang, id, m, Under(c.allowed, id) != "")
-}
-
-var placeholder = regexp.MustCompile(`\{\{\.[A-Za-z0-9]+\}\}`)
-
-// prose checks how one message is written: what no reader should see, and what
-// belongs into a value instead of the text.
-func prose(lang i18n.Language, id string, m i18n.Message, digitsAllowed bool) fault.List {
-	var faults fault.List
-	own := m.Placeholders()
-	for _, category := range i18n.Categories {
-		text := m.Form(category)
-		if text == "" {
-			continue
-		}
-		add := func(code, format string, a ...any) {
-			if m.Plural() {
-				format = "form " + category + ": " + format
-			}
-			faults.Add(code, path(lang.Tag, id), format, a...)
-		}
-		if strings.TrimFunc(text, unicode.IsSpace) != text {
-			add("WORDING-SPACE", "space at the start or end")
-		}
-		space := false
-		for _, r := range text {
-			if unicode.IsSpace(r) && space {
-				add("WORDING-SPACE", "two spaces together")
-				break
-			}
-			space = unicode.IsSpace(r)
-		}
-		if !norm.NFC.IsNormalString(text) {
-			add("WORDING-NFC", "the text is not in Unicode normal form C")
-		}
-		bare := placeholder.ReplaceAllString(text, "")
-		if !digitsAllowed && strings.ContainsFunc(bare, unicode.IsDigit) {
-			add("WORDING-DIGITS", "a number typed into the text: use a placeholder, or give a reason in digits-allowed.json")
-		}
-		faults.Append(formLoss(lang, id, category, own, m)...)
-	}
-	return faults
-}
-
-// formLoss reports a form that leaves out a value another form has.
-func formLoss(lang i18n.Language, id, category string, own []string, m i18n.Message) fault.List {
-	if !m.Plural() {
-		return nil
-	}
-	whole := i18n.Message{}
-	for _, n := range own {
-		whole.Other += "{{." + n + "}}"
-	}
-	var faults fault.List
-	for _, f := range lang.SamePlaceholders(path(lang.Tag, id), whole, m) {
-		if strings.HasPrefix(f.Text, "form "+category+":") {
-			faults.Append(f)
-		}
-	}
-	return faults
-}
-
-// between compares a translation with its source.
-func between(lang i18n.Language, id string, source, m i18n.Message) fault.List {
-	var faults fault.List
-	where := path(lang.Tag, id)
-	if source.Plural() != m.Plural() && len(lang.Plurals()) > 1 {
-		if source.Plural() {
-			faults.Add("WORDING-FORM-MISSING", where, "the source has plural forms")
-		} else {
-			faults.Add("WORDING-FORM-UNKNOWN", where, "the source has no plural forms")
-		}
-		return faults
-	}
-	for _, f := range lang.SamePlaceholders(where, source, m) {
-		// A form that lost a value of its own message is reported by prose.
-		if f.Code == "WORDING-PLACEHOLDER-EXTRA" || !slices.Contains(m.Placeholders(), lostName(f)) {
-			faults.Append(f)
-		}
-	}
-	if want, got := numbers(source.Other), numbers(m.Other); !slices.Equal(want, got) {
-		faults.Add("WORDING-DIGITS-DIFFER", where, "numbers in the text are %v, in the source %v", got, want)
-	}
-	// Punctuation that is left of a message of values is the same everywhere.
-	words := 0
-	for _, w := range strings.Fields(placeholder.ReplaceAllString(source.Other, "")) {
-		if strings.ContainsFunc(w, func(r rune) bool { return unicode.IsLetter(r) || unicode.IsDigit(r) }) {
-			words++
-		}
-	}
-	if words >= 3 && source.Other == m.Other {
-		faults.Add("WORDING-UNTRANSLATED", where, "the text is the source's")
-	}
-	return faults
-}
-
-var lost = regexp.MustCompile(`\{\{\.([A-Za-z0-9]+)\}\} is missing$`)
-
-func lostName(f fault.Fault) string {
-	if m := lost.FindStringSubmatch(f.Text); m != nil {
-		return m[1]
-	}
-	return ""
-}
-
-// numbers lists the runs of digits typed into a text, sorted, in Latin digits.
-func numbers(text string) []string {
-	text = strings.Map(func(r rune) rune {
-		if unicode.IsDigit(r) && r > 0x7f {
-			for zero := r; ; zero-- { // digits of a script are ten in a row
-				if !unicode.IsDigit(zero-1) || r-zero == 9 {
-					return '0' + r - zero
-				}
-			}
-		}
-		return r
-	}, placeholder.ReplaceAllString(text, " "))
-	found := strings.FieldsFunc(text, func(r rune) bool { return r < '0' || r > '9' })
-	slices.Sort(found)
-	return found
 }
 
 var role = regexp.MustCompile(`^[a-z]+([ -][a-z]+){0,3}$`)

@@ -14,6 +14,7 @@ import (
 
 	"plainleaf/app/fault"
 	"plainleaf/i18n"
+	"plainleaf/i18n/vet"
 )
 
 // Folder is an i18n folder on disk, changed under a lock, so that several
@@ -80,9 +81,9 @@ func (d Folder) Merge(tag string, fragment []byte, by Change) (Counts, fault.Lis
 		if english, err = d.messages(i18n.Source()); err != nil {
 			return n, nil, err
 		}
-		faults.Append(Vet(lang, english, fresh, allowed)...)
+		faults.Append(vet.Messages(lang, english, fresh, allowed)...)
 	} else {
-		faults.Append(Vet(lang, nil, fresh, allowed)...)
+		faults.Append(vet.Messages(lang, nil, fresh, allowed)...)
 	}
 	for _, id := range slices.Sorted(maps.Keys(fresh)) {
 		m := fresh[id]
@@ -95,11 +96,11 @@ func (d Folder) Merge(tag string, fragment []byte, by Change) (Counts, fault.Lis
 		}
 		old, had := messages[id]
 		if had && tag == i18n.Source().Tag && !by.Values && !slices.Equal(old.Placeholders(), m.Placeholders()) {
-			faults.Add("WORDING-PLACEHOLDER-CHANGED", path(tag, id), "the values were %v and would be %v: say so with -values if it is meant", old.Placeholders(), m.Placeholders())
+			faults.Add("WORDING-PLACEHOLDER-CHANGED", vet.Path(tag, id), "the values were %v and would be %v: say so with -values if it is meant", old.Placeholders(), m.Placeholders())
 		}
 		hash := i18n.Hash(source)
 		if was, said := by.Sources[id]; said && was != hash {
-			faults.Add("WORDING-STALE", path(tag, id), "the source changed after this text was made")
+			faults.Add("WORDING-STALE", vet.Path(tag, id), "the source changed after this text was made")
 		}
 		switch s := states[id]; {
 		case had && old == m && s.SourceHash == hash && slices.Contains(by.Reviewed, id) && s.State == i18n.Translated && s.Who != by.Who:
@@ -126,26 +127,6 @@ func (d Folder) Merge(tag string, fragment []byte, by Change) (Counts, fault.Lis
 		return Counts{}, faults, nil
 	}
 	return n, nil, errors.Join(d.write(tag+".json", data), d.write("state/"+tag+".json", formatStates(states)))
-}
-
-// Vet reports what is wrong with messages of a language beyond what its Parse finds:
-// how they are written, and what they lost or gained beside the source, nil where
-// they are the source. allowed gives the reasons of digits-allowed.json.
-func Vet(lang i18n.Language, source, fresh map[string]i18n.Message, allowed map[string]string) fault.List {
-	var faults fault.List
-	for _, id := range slices.Sorted(maps.Keys(fresh)) {
-		m := fresh[id]
-		faults.Append(prose(lang, id, m, Under(allowed, id) != "")...)
-		if source == nil {
-			continue
-		}
-		if of, ok := source[id]; ok {
-			faults.Append(between(lang, id, of, m)...)
-		} else {
-			faults.Add("WORDING-EXTRA", path(lang.Tag, id), "the message is not in %s", i18n.Source().Tag)
-		}
-	}
-	return faults
 }
 
 // Read gives the messages and review states of a language in the folder.

@@ -14,6 +14,7 @@ import (
 	"testing/fstest"
 
 	"plainleaf/i18n"
+	"plainleaf/i18n/vet"
 )
 
 // TestShippedWordings holds everything Check holds about the wordings in this
@@ -154,7 +155,7 @@ func TestFormOfSeveralCountsKeepsTheCount(t *testing.T) {
 	// "few" in Arabic is 3 to 10, 103 to 110 and so on; "two" is 2 alone.
 	ar, _ := i18n.Lookup("ar")
 	m := i18n.Message{Zero: "لا", One: "سن", Two: "سنان", Few: "أسنان", Many: "{{.Count}} سنًا", Other: "{{.Count}} سن"}
-	faults := prose(ar, "t.x", m, false)
+	faults := vet.Messages(ar, nil, map[string]i18n.Message{"t.x": m}, nil)
 	if len(faults) != 1 || !strings.HasPrefix(faults[0].Text, "form few:") {
 		t.Errorf("got %s", faults.Lines())
 	}

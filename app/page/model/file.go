@@ -1,8 +1,12 @@
 package model
 
 import (
+	"slices"
+
 	"plainleaf/app/fault"
+	"plainleaf/app/produce"
 	"plainleaf/app/veneer"
+	"plainleaf/i18n"
 )
 
 // Import opens a case file in place of the open case. A file with a fault
@@ -33,12 +37,16 @@ func (m *Model) DropCaseFile() { m.CaseFile = nil }
 // Export is the case as a file.
 func (m *Model) Export() ([]byte, error) { return veneer.WriteCase(m.Case) }
 
-// OfferPractice reads a practice file. A good one waits in Offered for a yes; a
-// bad one stays in PracticeFile.
+// OfferPractice reads a practice file and looks at the practice's own sentences. A good
+// one waits in Offered for a yes; a bad one stays in PracticeFile.
 func (m *Model) OfferPractice(name, text string) bool {
 	m.offer = fileText{name, text}
 	m.set++
 	p, faults := veneer.ReadPractice([]byte(text), m.Words)
+	m.OfferNotes = nil
+	if len(faults) == 0 {
+		faults, m.OfferNotes = produce.Vet(p)
+	}
 	if len(faults) > 0 {
 		m.PracticeFile = &Rejected{name, text, faults}
 		m.Offered = nil
@@ -63,52 +71,48 @@ func (m *Model) MendPractice(text string) {
 	}
 }
 
-// AcceptPractice puts the offered practice in place of the present one.
-func (m *Model) AcceptPractice() {
+// AcceptPractice puts the offered practice in place of the present one. newest gives the
+// newest words of a language of a practice, nil where they are not at hand; it is asked
+// for those of produce.Unnamed.
+func (m *Model) AcceptPractice(newest func(veneer.Practice, string) *i18n.Wording) {
 	if m.Offered == nil {
 		return
 	}
-	m.Practice, m.Offered, m.offer = *m.Offered, nil, fileText{}
+	m.Practice, m.Offered, m.offer = produce.Succeed(m.Practice, *m.Offered, newest), nil, fileText{}
 	m.Own.Typed = map[string]string{}
+	m.worded++
 	m.setOwn()
 }
 
-// ExportPractice is the practice as a file.
-func (m *Model) ExportPractice() ([]byte, error) { return veneer.WritePractice(m.Practice) }
+// ExportPractice is the practice as a file. Whatever was typed and waits for a yes or
+// cannot be read is a fault, and then there is no file: it would hold the value before.
+func (m *Model) ExportPractice() ([]byte, fault.List) {
+	faults := m.waiting()
+	if a := m.Own.Approval; a.Who+a.Role+a.When != "" {
+		faults.Append(fault.New("PAGE-APPROVAL", "sign_offs", "a sign-off is entered and not added"))
+	}
+	for _, f := range m.Practice.Check(m.Words) {
+		if !slices.ContainsFunc(faults, func(x fault.Fault) bool { return x.Path == f.Path }) {
+			faults.Append(f)
+		}
+	}
+	if len(faults) > 0 {
+		return nil, faults.Sorted()
+	}
+	data, err := veneer.WritePractice(m.Practice)
+	if err != nil {
+		return nil, fault.List{fault.New("PAGE-FILE", "", "%v", err)}
+	}
+	return data, nil
+}
 
 // Line is one fact of a practice file, before and after.
 type Line struct{ Field, Old, New string }
-
-// Differences lists the telephone numbers and the names that an offered practice
-// file would change, the numbers first: a wrong number on a sheet is the worst
-// of its faults.
-func (m *Model) Differences() []Line {
-	if m.Offered == nil {
-		return nil
-	}
-	old, new := m.PracticeLines(m.Practice), m.PracticeLines(*m.Offered)
-	var out []Line
-	for i := range old {
-		if old[i].New != new[i].New {
-			out = append(out, Line{old[i].Field, old[i].New, new[i].New})
-		}
-	}
-	return out
-}
 
 // PracticeFields are the fields of the practice edited on the screen, by their
 // key in the practice file; the telephone numbers come first.
 func PracticeFields() []string {
 	return []string{"telephone", "emergency_line", "emergency_service", "name", "dentist", "address", "email"}
-}
-
-// PracticeLines lists the screen's fields with their values in New.
-func (m *Model) PracticeLines(p veneer.Practice) []Line {
-	var out []Line
-	for _, f := range PracticeFields() {
-		out = append(out, Line{Field: f, New: *practiceField(&p, f)})
-	}
-	return out
 }
 
 func practiceField(p *veneer.Practice, field string) *string {

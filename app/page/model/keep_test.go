@@ -179,13 +179,13 @@ func TestSettingsComeBack(t *testing.T) {
 	if n.Case.Numbering != "universal" || n.Own.Minutes != 5 || n.PracticeField("telephone") != "+1 202-555-0150" {
 		t.Errorf("%+v", n.Own)
 	}
-	for _, bad := range []string{"", "{", `{"version": 9}`, `{"version": 1, "what": 1}`} {
+	for _, bad := range []string{"", "{", `{"version": 9}`, `{"version": 0}`, `{"version": 1, "what": 1}`} {
 		if n.TakeSettings(bad) {
 			t.Errorf("%q was taken", bad)
 		}
 	}
 	demoPractice, _ := veneer.ReadPractice(demo.Practice, n.Words)
-	still := n.StillDemo(demoPractice)
+	still, _ := veneer.StillDemo(n.Practice, demoPractice)
 	if slices.Contains(still, "name") || !slices.Contains(still, "emergency_line") || slices.Contains(still, "fees") {
 		t.Errorf("still as invented: %q", still)
 	}

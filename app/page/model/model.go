@@ -49,7 +49,9 @@ type Model struct {
 	CaseFile, PracticeFile *Rejected
 	// Offered is a practice file that was read and waits for a yes.
 	Offered *veneer.Practice
-	offer   fileText // that file, or the one in PracticeFile, as it stands
+	// OfferNotes tell of sentences in it that this program prints nowhere.
+	OfferNotes fault.List
+	offer      fileText // that file, or the one in PracticeFile, as it stands
 	// Own is what the practice set on this device.
 	Own Own
 	// Pending is what was typed and not added to the case yet, by field.
@@ -72,6 +74,7 @@ type Model struct {
 	edits   int               // counts what changes a sheet
 	strokes int               // counts what else changes the draft
 	set     int               // counts what changes the practice
+	worded  int               // counts what changes its sentences and sign-offs
 	sums    map[string]string // prices as they were typed, by path
 	fresh   bool              // plan and faults belong to the case as it is
 	plan    *plan.Plan

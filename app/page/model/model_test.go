@@ -348,7 +348,7 @@ func TestANewPracticeFileShowsItsNumbersFirst(t *testing.T) {
 	if m.Practice.Telephone != old {
 		t.Error("replaced before a yes")
 	}
-	if d := m.Differences(); len(d) != 1 || d[0] != (Line{"telephone", old, "+1 555 0100"}) {
+	if d := veneer.Differences(m.Practice, *m.Offered); len(d) != 1 || d[0].Key[0] != "telephone" || d[0].Old != old || d[0].New != "+1 555 0100" {
 		t.Errorf("%+v", d)
 	}
 	m.DropPractice()
@@ -356,7 +356,7 @@ func TestANewPracticeFileShowsItsNumbersFirst(t *testing.T) {
 		t.Error("a no was taken for a yes")
 	}
 	m.OfferPractice("p", text)
-	m.AcceptPractice()
+	m.AcceptPractice(newest)
 	if m.Practice.Telephone != "+1 555 0100" {
 		t.Error("not replaced after a yes")
 	}

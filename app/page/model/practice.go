@@ -5,13 +5,14 @@ import (
 	"fmt"
 	"maps"
 	"math"
-	"reflect"
 	"slices"
 	"strconv"
 	"strings"
 
 	"plainleaf/app/fault"
+	"plainleaf/app/render"
 	"plainleaf/app/veneer"
+	"plainleaf/i18n"
 )
 
 // Own is what the practice set on this device beside its file. None of it is
@@ -44,6 +45,10 @@ var IdleMinutes = []int{1, 2, 3, 5, 10}
 
 const idleDefault = 3
 
+// SettingsVersion is the version of the kept settings that this program writes. It
+// reads every one up to it, with a practice of any version inside.
+const SettingsVersion = 2
+
 // settings is how the practice is kept on the device.
 type settings struct {
 	Version   int               `json:"version"`
@@ -67,7 +72,7 @@ func (m *Model) Settings() string {
 	if len(offer.Text) > fileMax {
 		offer = fileText{}
 	}
-	data, err := json.Marshal(settings{veneer.Version, m.Practice, m.Own.Numbering, m.Own.Minutes, m.Own.Typed, m.Own.Approval, offer})
+	data, err := json.Marshal(settings{SettingsVersion, m.Practice, m.Own.Numbering, m.Own.Minutes, m.Own.Typed, m.Own.Approval, offer})
 	if err != nil {
 		return ""
 	}
@@ -77,10 +82,12 @@ func (m *Model) Settings() string {
 // TakeSettings puts kept settings in place; false when they cannot be read.
 func (m *Model) TakeSettings(text string) bool {
 	var s settings
-	if !readOwn(text, &s) || s.Version != veneer.Version {
+	if !readOwn(text, &s) || s.Version < 1 || s.Version > SettingsVersion {
 		return false
 	}
 	m.Practice = s.Practice
+	m.Practice.Version = veneer.PracticeVersion
+	m.worded++
 	m.Own = Own{Numbering: s.Numbering, Minutes: s.Minutes, Typed: s.Typed, Approval: s.Approval}
 	m.settle()
 	if s.Offer == (fileText{}) {
@@ -93,6 +100,13 @@ func (m *Model) TakeSettings(text string) bool {
 	}
 	m.changed()
 	return true
+}
+
+// NewerSettings reports whether kept settings are of a newer program. This one must
+// leave them as they are.
+func NewerSettings(text string) bool {
+	var s struct{ Version int }
+	return json.Unmarshal([]byte(text), &s) == nil && s.Version > SettingsVersion
 }
 
 func (m *Model) settle() {
@@ -119,6 +133,7 @@ func (m *Model) SetMinutes(n int) { m.Own.Minutes = n; m.settle(); m.setOwn() }
 // BackTo puts a practice in place of the present one with all that was typed.
 func (m *Model) BackTo(p veneer.Practice) {
 	m.Practice = p
+	m.worded++
 	m.DropPractice()
 	m.Own = Own{}
 	m.settle()
@@ -171,32 +186,29 @@ func (m *Model) DropNumbers() {
 	m.setOwn()
 }
 
-// StillDemo lists the fields, by their key in the practice file, that say the same
-// as the demo practice does.
-func (m *Model) StillDemo(demo veneer.Practice) []string {
-	var out []string
-	for _, f := range append(PracticeFields(), "complaints", "guarantee", "remakes", "funding") {
-		if f == "emergency_service" {
-			continue // a nation's number, not an invented one
-		}
-		if old := *practiceField(&demo, f); old != "" && *practiceField(&m.Practice, f) == old {
-			out = append(out, f)
-		}
+// Confirm says that a field that is the demo practice's is right for this one too.
+func (m *Model) Confirm(key string) {
+	if !slices.Contains(m.Practice.Confirmed, key) {
+		m.Practice.Confirmed = append(slices.Clone(m.Practice.Confirmed), key)
+		m.setOwn()
 	}
-	if len(demo.Fees) > 0 && maps.Equal(m.Practice.Fees, demo.Fees) {
-		out = append(out, "fees")
-	}
-	return out
 }
 
-// TakeOver says that the practice is a real one. What the demo practice signed
-// off, nobody did.
-func (m *Model) TakeOver(demo veneer.Practice) {
-	m.Practice.Demo = false
-	if reflect.DeepEqual(m.Practice.SignOffs, demo.SignOffs) {
-		m.Practice.SignOffs = nil
+// AllOwn reports whether nothing of the demo practice is left but what was confirmed, and
+// nothing that was typed waits for a yes.
+func (m *Model) AllOwn(demo veneer.Practice) bool {
+	invented, unconfirmed := veneer.StillDemo(m.Practice, demo)
+	return len(invented)+len(unconfirmed)+len(m.waiting()) == 0
+}
+
+// TakeOver says that the practice is a real one; false while AllOwn is.
+func (m *Model) TakeOver(demo veneer.Practice) bool {
+	if !m.AllOwn(demo) {
+		return false
 	}
+	m.Practice.Demo = false
 	m.setOwn()
+	return true
 }
 
 // ToggleDay sets or removes a day of the week: opening_days or laboratory_days.
@@ -281,23 +293,37 @@ func (m *Model) Written(path, value string) string {
 	return value
 }
 
-// AddSignOff adds that somebody checked the words of a sheet in a language. It
-// takes the place of an earlier one of the same person for the same words.
-func (m *Model) AddSignOff(s veneer.SignOff) {
+// AddSignOff adds that somebody checked the words of a sheet in a language, and notes
+// what those are: words in that language and own in the practice's. It takes the place of
+// an earlier one of the same person for the same words.
+func (m *Model) AddSignOff(s veneer.SignOff, words, own *i18n.Wording) {
 	list := slices.DeleteFunc(slices.Clone(m.Practice.SignOffs), func(x veneer.SignOff) bool {
 		return x.Sheet == s.Sheet && x.Locale == s.Locale && x.Who == s.Who
 	})
+	s.Wording = render.Digest(words)
 	m.Practice.SignOffs = append(list, s)
+	render.Approve(&m.Practice, s.Locale, words, own)
+	m.worded++
 	m.setOwn()
 }
 
-// DropSignOff takes a sign-off back.
+// DropSignOff takes a sign-off back, and with the last one of a language what was
+// approved in it.
 func (m *Model) DropSignOff(i int) {
-	if i < len(m.Practice.SignOffs) {
-		m.Practice.SignOffs = emptied(slices.Delete(slices.Clone(m.Practice.SignOffs), i, i+1))
-		m.setOwn()
+	if i >= len(m.Practice.SignOffs) {
+		return
 	}
+	tag := m.Practice.SignOffs[i].Locale
+	m.Practice.SignOffs = emptied(slices.Delete(slices.Clone(m.Practice.SignOffs), i, i+1))
+	if !slices.ContainsFunc(m.Practice.SignOffs, func(s veneer.SignOff) bool { return s.Locale == tag }) {
+		render.Withdraw(&m.Practice, tag)
+	}
+	m.worded++
+	m.setOwn()
 }
+
+// Worded counts the changes to the practice's sentences and sign-offs.
+func (m *Model) Worded() int { return m.worded }
 
 // FeeText is one part, per_tooth or flat, of a fee, as typed or as a decimal with
 // the currency's number of decimals.
@@ -316,13 +342,13 @@ func (m *Model) FeeText(key, part string, decimals int) string {
 	}
 	text := ""
 	if n != 0 || f == (veneer.Fee{}) && part == "flat" {
-		text = decimal(n, decimals)
+		text = Sum(n, decimals)
 	}
 	return m.Written(path, text)
 }
 
-// decimal writes minor units with their decimals, those of a round sum left out.
-func decimal(minor int64, decimals int) string {
+// Sum writes minor units with their decimals, those of a round sum left out.
+func Sum(minor int64, decimals int) string {
 	s := strconv.FormatInt(minor, 10)
 	for len(s) <= decimals {
 		s = "0" + s
@@ -397,7 +423,7 @@ func (m *Model) SetCurrency(code string, before, after int) {
 			if n == 0 {
 				return 0
 			}
-			text := decimal(n, before)
+			text := Sum(n, before)
 			out, ok := ParseSum(text, after)
 			if !ok {
 				m.Own.Typed["fees."+key+"."+part] = text
