@@ -11,6 +11,7 @@ import (
 	"testing"
 
 	"plainleaf/app/demo"
+	"plainleaf/app/plan"
 	"plainleaf/app/veneer"
 	"plainleaf/content"
 	"plainleaf/i18n"
@@ -153,6 +154,90 @@ func TestTheCaseSchemaRefuses(t *testing.T) {
 		pairs = append(pairs, [2]string{last, fmt.Sprintf("%q: []", old)})
 	}
 	refuses(t, "case.json", history, pairs)
+}
+
+func TestThePlanAgreesWithItsSchema(t *testing.T) {
+	Agree(t, "plan.json", reflect.TypeFor[plan.Plan](), true)
+}
+
+// planned gives the plan of a case file, with a practice that lets the patient
+// waive the thinking time.
+func planned(t *testing.T, data []byte) (plan.Plan, []byte) {
+	t.Helper()
+	practice, faults := veneer.ReadPractice(demo.Practice, words)
+	if len(faults) > 0 {
+		t.Fatal(faults.Lines())
+	}
+	practice.Waivers = []string{"thinking-time"}
+	c, faults := veneer.ReadCase(data, words)
+	if len(faults) > 0 {
+		t.Fatal(faults.Lines())
+	}
+	p, faults := plan.For(c, practice, base)
+	if len(faults) > 0 {
+		t.Fatal(faults.Lines())
+	}
+	written, err := json.Marshal(p)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return p, written
+}
+
+func TestPlansFitTheirSchema(t *testing.T) {
+	s := Compile(t, "plan.json")
+	all := files(t, "cases/*.json", "formats/case-1/*.json")
+	all["history"] = []byte(history)
+	var open, force, state, refused int
+	for name, data := range all {
+		p, written := planned(t, data)
+		if err := Validate(t, s, written); err != nil {
+			t.Errorf("%s: %v", name, err)
+		}
+		open, force, state = open+len(p.Open), force+len(p.InForce), state+len(p.ToothState)
+		refused += strings.Count(string(written), `"not_offered":`)
+	}
+	if open*force*state*refused == 0 {
+		t.Errorf("no plan has an open point (%d), an answer in force (%d), a tooth (%d) or a route that is not offered (%d)", open, force, state, refused)
+	}
+}
+
+func TestThePlanSchemaRefuses(t *testing.T) {
+	waiting := strings.Replace(history, `"stage": "at-try-in",`, `"stage": "agreed",`, 1)
+	_, good := planned(t, []byte(waiting))
+	var pairs [][2]string
+	for _, x := range []struct{ list, is, wrong string }{
+		{"open", `{"what":"thinking-time","holds":[],"from":"2026-12-02","whose":"patient","reason":"I am sure"}`,
+			`{"what":"mood","holds":[]} {"what":"assent"} {"what":"assent","holds":["eating"]} {"what":"assent","holds":[],"whose":"staff"}
+			{"what":"assent","holds":[],"reason":"x"} {"what":"assent","holds":["signing"],"whose":"dentist","reason":"x"} {"what":"assent","holds":[],"note":"x"}`},
+		{"in_force", `{"key":"x","teeth":["11"],"places":["11"],"answer":"agree","from":"asked"}`,
+			`{"key":"x","teeth":["11"],"places":["11"],"answer":"yes","from":"asked"} {"key":"x","teeth":["11"],"places":["1"],"answer":"ask","from":"asked"}
+			{"key":"x","teeth":["11"],"places":["11"],"answer":"ask","from":"mail"} {"key":"x","teeth":["11"],"answer":"ask","from":"case"}
+			{"key":"x","teeth":["11"],"places":[],"answer":"ask","from":"case","fee":{"minor":-1,"currency":"EUR"}}
+			{"key":"x","teeth":["11"],"places":[],"answer":"ask","from":"case","size_mm":0}`},
+		{"tooth_state", `{"tooth":"11","state":"shaped"}`, `{"tooth":"11","state":"drilled"} {"tooth":"11"} {"tooth":"51","state":"shaped"}`},
+	} {
+		start := fmt.Sprintf("%q:[", x.list)
+		good = []byte(strings.Replace(string(good), start, start+x.is+",", 1))
+		for d := json.NewDecoder(strings.NewReader(x.wrong)); d.More(); {
+			var wrong json.RawMessage
+			if err := d.Decode(&wrong); err != nil {
+				t.Fatal(err)
+			}
+			pairs = append(pairs, [2]string{start + x.is, start + string(wrong)})
+		}
+		pairs = append(pairs, [2]string{fmt.Sprintf("%q:[", x.list), fmt.Sprintf("%q:[1,", x.list)}, [2]string{fmt.Sprintf("%q:[", x.list), fmt.Sprintf("%q:[", x.list+"s")})
+	}
+	pairs = append(pairs, [2]string{`"not_offered":"Too much tooth"`, `"not_offered":""`})
+	refuses(t, "plan.json", string(good), pairs)
+	changes := strings.Index(string(good), `"chair_changes":`)
+	for _, x := range [][2]string{{`"group":"tooth"`, `"group":"gum"`}, {`"places":["`, `"places":["x`}, {`"group":"tooth",`, ``}} {
+		at := changes + strings.Index(string(good[changes:]), x[0])
+		spoiled := string(good[:at]) + strings.Replace(string(good[at:]), x[0], x[1], 1)
+		if at < changes || Validate(t, Compile(t, "plan.json"), []byte(spoiled)) == nil {
+			t.Errorf("plan.json accepts a chair change with %s", x[1])
+		}
+	}
 }
 
 // recorder notes what a comparison finds.
