@@ -12,6 +12,7 @@ import (
 
 	"plainleaf/app/demo"
 	"plainleaf/app/plan"
+	"plainleaf/app/record"
 	"plainleaf/app/veneer"
 	"plainleaf/content"
 	"plainleaf/i18n"
@@ -236,6 +237,38 @@ func TestThePlanSchemaRefuses(t *testing.T) {
 		spoiled := string(good[:at]) + strings.Replace(string(good[at:]), x[0], x[1], 1)
 		if at < changes || Validate(t, Compile(t, "plan.json"), []byte(spoiled)) == nil {
 			t.Errorf("plan.json accepts a chair change with %s", x[1])
+		}
+	}
+}
+
+func TestRecordsAgreeWithTheirSchema(t *testing.T) {
+	Agree(t, "record.json", reflect.TypeFor[struct {
+		Record record.Record `json:"record"`
+		Seal   record.Mark   `json:"seal"`
+	}](), false)
+}
+
+// Records of version 1 fit, as the program of that time sealed them, and verify.
+func TestRecordsFitTheirSchema(t *testing.T) {
+	s := Compile(t, "record.json")
+	for name, data := range files(t, "formats/record-1/sealed-*.json") {
+		if err := Validate(t, s, data); err != nil {
+			t.Errorf("%s: %v", name, err)
+		}
+		if v := record.Verify(data, nil); !v.Good() {
+			t.Errorf("%s: %s %v", name, v.Integrity, v.Faults)
+		}
+	}
+	// Those made for the tests of seals have a case without dates, markup in a text
+	// and no words on what they do not prove, and are otherwise well formed.
+	for name, data := range files(t, "records/*.json", "formats/record-1/*.json") {
+		if base := filepath.Base(name); base == "trusted.json" || strings.HasPrefix(base, "sealed-") {
+			continue
+		}
+		whole := strings.NewReplacer(`"issued":"","questions"`, `"issued":"2026-11-25","questions"`, `"start":""`, `"start":"2026-12-01"`,
+			`<b>`, ``, `"limits":null`, `"limits":[]`).Replace(string(data))
+		if err := Validate(t, s, []byte(whole)); err != nil {
+			t.Errorf("%s: %v", name, err)
 		}
 	}
 }
