@@ -50,6 +50,8 @@ func TestCasesFitTheirSchema(t *testing.T) {
 	all := files(t, "cases/*.json", "formats/case-1/*.json")
 	all["demo"] = demo.Case
 	all["history"] = []byte(history)
+	all["no teeth"] = []byte(`{"version": 2, "issued": "2026-11-25", "start": "2026-12-01", "route": "none",
+		"agreed": {"way": "paper", "code": "A", "date": "2026-11-26", "route": "none"}}`)
 	for name, data := range all {
 		if err := Validate(t, s, data); err != nil {
 			t.Errorf("%s: %v", name, err)
