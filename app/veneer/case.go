@@ -114,7 +114,7 @@ type Case struct {
 	Then        Route        `json:"then,omitempty" strict:"said"` // what follows a "first" route
 	Material    Material     `json:"material,omitempty" strict:"said"`
 	TargetShade Shade        `json:"target_shade,omitempty" strict:"said"`
-	Teeth       []ToothEntry `json:"teeth"`
+	Teeth       []ToothEntry `json:"teeth,omitzero"` // a nil list would be written as null, which no reader takes
 	Findings    []string     `json:"findings,omitempty"`
 
 	Answers    []AnswerEntry `json:"answers,omitempty"`

@@ -610,7 +610,7 @@ type Agreement struct {
 	Then        Route         `json:"then,omitempty" strict:"said"`
 	Material    Material      `json:"material,omitempty" strict:"said"`
 	TargetShade Shade         `json:"target_shade,omitempty" strict:"said"`
-	Teeth       []AgreedTooth `json:"teeth"`
+	Teeth       []AgreedTooth `json:"teeth,omitzero"`
 	Answers     []AnswerEntry `json:"answers,omitempty"`
 	Price       *Price        `json:"price,omitempty"`
 }

@@ -1,7 +1,6 @@
 package veneer
 
 import (
-	"encoding"
 	"encoding/json"
 	"os"
 	"reflect"
@@ -10,90 +9,18 @@ import (
 	"testing"
 
 	"github.com/santhosh-tekuri/jsonschema/v6"
+
+	"plainleaf/build/schema"
 )
 
 const schemaDir = "../../content/schema/"
 
 type node struct {
-	Ref        string           `json:"$ref"`
-	Type       string           `json:"type"`
-	Const      any              `json:"const"`
 	Enum       []string         `json:"enum"`
 	Properties map[string]*node `json:"properties"`
-	Required   []string         `json:"required"`
-	Additional json.RawMessage  `json:"additionalProperties"`
 	Items      *node            `json:"items"`
 	Defs       map[string]*node `json:"$defs"`
-}
-
-// walk compares a schema with a Go type, both ways.
-type walk struct {
-	t    *testing.T
-	root *node
-	seen map[string]bool // definitions met
-}
-
-func (w *walk) at(path string, n *node, t reflect.Type) {
-	if t.Kind() == reflect.Pointer {
-		t = t.Elem()
-	}
-	if name, isRef := strings.CutPrefix(n.Ref, "#/$defs/"); isRef {
-		w.seen[name] = true
-		n = w.root.Defs[name]
-		if n == nil {
-			w.t.Errorf("%s: no definition %q", path, name)
-			return
-		}
-	}
-	want := map[reflect.Kind]string{reflect.Struct: "object", reflect.Map: "object", reflect.Slice: "array", reflect.String: "string",
-		reflect.Bool: "boolean", reflect.Int: "integer", reflect.Int64: "integer", reflect.Float64: "number"}[t.Kind()]
-	if reflect.PointerTo(t).Implements(reflect.TypeFor[encoding.TextUnmarshaler]()) {
-		want = "string"
-	}
-	switch {
-	case len(n.Enum) > 0 && want == "string", n.Const != nil && want == "integer":
-	case n.Type != want:
-		w.t.Errorf("%s: the schema has type %q, Go wants %q", path, n.Type, want)
-		return
-	}
-	switch {
-	case want == "array":
-		w.at(path+"[]", n.Items, t.Elem())
-	case t.Kind() == reflect.Map:
-		var elem node
-		if err := json.Unmarshal(n.Additional, &elem); err != nil {
-			w.t.Errorf("%s: additionalProperties: %v", path, err)
-		} else if t.Elem().Kind() != reflect.Interface {
-			w.at(path+".*", &elem, t.Elem())
-		}
-	case want == "object":
-		w.object(path, n, t)
-	}
-}
-
-func (w *walk) object(path string, n *node, t reflect.Type) {
-	if string(n.Additional) != "false" {
-		w.t.Errorf("%s: the schema lets unknown keys pass", path)
-	}
-	names := map[string]bool{}
-	for f := range t.Fields() {
-		name, options, _ := strings.Cut(f.Tag.Get("json"), ",")
-		names[name] = true
-		p := n.Properties[name]
-		if p == nil {
-			w.t.Errorf("%s: the schema has no key %q", path, name)
-			continue
-		}
-		if slices.Contains(n.Required, name) && options != "" && f.Type.Kind() != reflect.Pointer {
-			w.t.Errorf("%s.%s: required by the schema, yet left out when empty", path, name)
-		}
-		w.at(path+"."+name, p, f.Type)
-	}
-	for name := range n.Properties {
-		if !names[name] {
-			w.t.Errorf("%s: the schema has a key %q that Go does not", path, name)
-		}
-	}
+	Rules      json.RawMessage  `json:"allOf"`
 }
 
 func readSchema(t *testing.T, name string) *node {
@@ -110,16 +37,8 @@ func readSchema(t *testing.T, name string) *node {
 }
 
 func TestSchemasAgreeWithTheTypes(t *testing.T) {
-	for name, typ := range map[string]reflect.Type{"case.json": reflect.TypeFor[Case](), "practice.json": reflect.TypeFor[Practice]()} {
-		w := &walk{t, readSchema(t, name), map[string]bool{}}
-		w.at(name, w.root, typ)
-		for def := range w.root.Defs {
-			// The three that are reached through free values only.
-			if !w.seen[def] && def != "plural_forms" && def != "locale" && def != "sentences" {
-				t.Errorf("%s: nothing uses the definition %q", name, def)
-			}
-		}
-	}
+	schema.Agree(t, "case.json", reflect.TypeFor[Case](), false)
+	schema.Agree(t, "practice.json", reflect.TypeFor[Practice](), false)
 }
 
 func texts[T ~string](list []T) []string {
@@ -162,29 +81,84 @@ func TestSchemasListWhatTheChecksList(t *testing.T) {
 	}
 }
 
-// compile gives a published schema, with formats such as date asserted.
-func compile(t *testing.T, name string) *jsonschema.Schema {
-	t.Helper()
-	c := jsonschema.NewCompiler()
-	c.AssertFormat()
-	s, err := c.Compile(schemaDir + name)
-	if err != nil {
+// The schema has for each kind of event what the checks ask of it.
+func TestSchemaOfEvents(t *testing.T) {
+	e := readSchema(t, "case.json").Defs["event"]
+	for field, want := range map[string][]string{"by": eventPeople, "how": eventWays, "step": eventSteps, "sheet": SheetKinds(), "open": Waivable(),
+		"answer": texts(answers[1:])} {
+		if got := e.Properties[field].Enum; !slices.Equal(got, want) {
+			t.Errorf("%s: the schema lists %v, the checks %v", field, got, want)
+		}
+	}
+	if got := e.Properties["parts"].Items.Enum; !slices.Equal(got, eventParts) {
+		t.Errorf("parts: the schema lists %v, the checks %v", got, eventParts)
+	}
+	type rule struct {
+		Required []string
+		Names    node `json:"propertyNames"`
+	}
+	var rules []struct {
+		If struct {
+			Properties struct{ Kind struct{ Const EventKind } }
+		}
+		Then rule
+	}
+	if err := json.Unmarshal(e.Rules, &rules); err != nil {
 		t.Fatal(err)
 	}
-	return s
+	ruled := map[EventKind]*rule{}
+	for _, r := range rules {
+		ruled[r.If.Properties.Kind.Const] = &r.Then
+	}
+	if len(ruled) != len(eventForms) || len(e.Properties["kind"].Enum) != len(eventForms) {
+		t.Errorf("the schema has rules for %d kinds and lists %d, the checks know %d", len(ruled), len(e.Properties["kind"].Enum), len(eventForms))
+	}
+	for kind, form := range eventForms {
+		rule := ruled[kind]
+		if rule == nil || !slices.Contains(e.Properties["kind"].Enum, string(kind)) {
+			t.Errorf("the schema has no rule for %q", kind)
+			continue
+		}
+		must := strings.Fields(form.must)
+		if !slices.Equal(rule.Required, must) {
+			t.Errorf("%s must have %v, by the schema %v", kind, must, rule.Required)
+		}
+		may := append(strings.Fields("kind on at by note "+form.may), must...)
+		slices.Sort(may)
+		if got := slices.Sorted(slices.Values(rule.Names.Enum)); !slices.Equal(got, slices.Compact(may)) {
+			t.Errorf("%s may have %v, by the schema %v", kind, may, got)
+		}
+	}
+}
+
+// A contact by the schema is one by the reader, and no other.
+func TestSchemaOfContacts(t *testing.T) {
+	s := schema.Compile(t, "case.json#/$defs/places")
+	n := 0
+	for _, a := range AllTeeth() {
+		for _, b := range AllTeeth() {
+			text := a.String() + "-" + b.String()
+			_, err := ParsePlace(text)
+			if bad := schema.Validate(t, s, []byte(`["`+text+`"]`)); (bad == nil) != (err == nil) {
+				t.Errorf("%s: the schema finds %v, the reader %v", text, bad, err)
+			}
+			if err == nil {
+				n++
+			}
+		}
+	}
+	if n != 60 {
+		t.Errorf("%d contacts in two directions, want 60", n)
+	}
 }
 
 func valid(t *testing.T, s *jsonschema.Schema, data string) error {
 	t.Helper()
-	v, err := jsonschema.UnmarshalJSON(strings.NewReader(data))
-	if err != nil {
-		t.Fatal(err)
-	}
-	return s.Validate(v)
+	return schema.Validate(t, s, []byte(data))
 }
 
 func TestSchemasJudgeAsTheReaderDoes(t *testing.T) {
-	c, p := compile(t, "case.json"), compile(t, "practice.json")
+	c, p := schema.Compile(t, "case.json"), schema.Compile(t, "practice.json")
 	if err := valid(t, c, design); err != nil {
 		t.Error(err)
 	}
@@ -192,7 +166,7 @@ func TestSchemasJudgeAsTheReaderDoes(t *testing.T) {
 		t.Error(err)
 	}
 	for _, pair := range [][2]string{
-		{`"version": 1`, `"version": 2`}, {`"tooth": "21"`, `"tooth": "51"`}, {`"tooth": "21"`, `"tooth": 21`},
+		{`"version": 1`, `"version": 3`}, {`"tooth": "21"`, `"tooth": "51"`}, {`"tooth": "21"`, `"tooth": 21`},
 		{`"tooth": "21"`, `"tooth": "21", "colour": "A1"`}, {`"2026-12-01"`, `"2026-02-30"`}, {`"no-prep"`, `"no-drill"`},
 		{`"A1"`, `"A5"`}, {`"ask"`, `"maybe"`}, {end, `"horizon_years": 31`}, {end, `"horizon_years": 0`}, {end, `"id": "a b"`}, {`"start": "2026-12-01",`, ``},
 		{end, `"questions": [{"asked": ""}]`}, {end, `"tryin": [{"sitting": 0}]`}, {`"bruxism"`, `"tight-contacts"`},
@@ -204,6 +178,25 @@ func TestSchemasJudgeAsTheReaderDoes(t *testing.T) {
 		{`"tooth": "21"`, `"tooth": "21", "material": ""`}, {`"tooth": "21"`, `"tooth": "21", "route": ""`}, {`"C4"`, `""`}, {end, `"people": {"decides": ""}`},
 		{end, `"departures": [{"change": "facial-contouring", "size_mm": 0}]`}, {end, `"departures": [{"change": "facial-contouring", "date": ""}]`},
 		{end, `"tryin": [{"sitting": 1, "shade": ""}]`}, {end, `"advice": {"route": "", "reason": "x"}`}, {end, `"calendar": {"id": ""}`},
+		// What version 2 brought.
+		{`"version": 1`, `"version": 2, "tryin": [{"sitting": 1}]`}, {end, `"events": [{"kind": "told"}]`}, {end, `"events": [{"sheet": "consent"}]`},
+		{end, `"events": [{"kind": "shown"}]`}, {end, `"events": [{"kind": "shown", "sheet": "bill"}]`}, {end, `"events": [{"kind": "shown", "sheet": "wait", "answer": "no"}]`},
+		{end, `"events": [{"kind": "said-back", "topic": "risk", "on": ""}]`}, {end, `"events": [{"kind": "said-back", "topic": ""}]`}, {end, `"events": [{"kind": "said-back", "topic": "risk", "at": "9:00"}]`},
+		{end, `"events": [{"kind": "answered", "answer": "", "step": "glued"}]`}, {end, `"events": [{"kind": "answered", "answer": "no"}]`},
+		{end, `"events": [{"kind": "answered", "answer": "no", "step": "shaped"}]`}, {end, `"events": [{"kind": "answered", "answer": "no", "step": "glued", "change": "facial-contouring"}]`},
+		{end, `"events": [{"kind": "reopened", "change": "facial-contouring", "by": "staff"}]`}, {end, `"events": [{"kind": "reopened", "change": "facial-contouring"}]`},
+		{end, `"events": [{"kind": "done"}]`}, {end, `"events": [{"kind": "done", "step": "glued", "visit": "delivery"}]`}, {end, `"events": [{"kind": "done", "step": "primed"}]`},
+		{end, `"events": [{"kind": "done", "step": "shaped", "size_mm": 0}]`}, {end, `"events": [{"kind": "done", "step": "shaped", "size_mm": 21}]`}, {end, `"events": [{"kind": "done", "step": "shaped", "sitting": 33}]`},
+		{end, `"events": [{"kind": "done", "step": "shaped", "teeth": ["11", "11"]}]`}, {end, `"events": [{"kind": "done", "change": "tight-contacts", "places": ["11-13"]}]`},
+		{end, `"events": [{"kind": "approved", "parts": []}]`}, {end, `"events": [{"kind": "approved", "parts": ["smile"]}]`}, {end, `"events": [{"kind": "approved", "parts": ["shade", "shade"]}]`},
+		{end, `"events": [{"kind": "waived", "open": "thinking-time"}]`}, {end, `"events": [{"kind": "waived", "open": "thinking-time", "note": "  "}]`}, {end, `"events": [{"kind": "waived", "open": "assent", "note": "x"}]`},
+		{end, `"events": [{"kind": "settled"}]`}, {end, `"events": [{"kind": "struck", "of": 0}]`}, {end, `"events": [{"kind": "asked", "change": "facial-contouring", "fee": {"minor": -1, "currency": "EUR"}}]`},
+		{end, `"events": [{"kind": "asked", "change": "facial-contouring", "fee": {"minor": 1, "currency": "eur"}}]`}, {end, `"events": [{"kind": "signed", "sheet": "consent", "sha256": "ab"}]`}, {end, `"events": null`},
+		{end, `"offered": [{"not": true, "reason": "x"}]`}, {end, `"offered": [{"route": "crown", "not": true}]`}, {end, `"offered": [{"route": "crown", "not": true, "reason": " "}]`},
+		{end, `"agreed": {"way": "paper", "code": "A", "route": "no-prep"}`}, {end, `"agreed": {"way": "spoken", "code": "A", "date": "2026-11-30", "route": "no-prep"}`},
+		{end, `"agreed": {"way": "sealed", "code": "A", "date": "2026-11-30", "route": "no-prep"}`}, {end, `"agreed": {"way": "paper", "code": " ", "date": "2026-11-30", "route": "no-prep"}`},
+		{end, `"agreed": {"way": "paper", "code": "A", "date": "2026-11-30"}`}, {end, `"agreed": {"way": "paper", "code": "A", "date": "2026-11-30", "route": "no-prep", "sheet": "options"}`},
+		{end, `"agreed": {"way": "paper", "code": "A", "date": "2026-11-30", "route": "no-prep", "teeth": [{"tooth": "11", "findings": []}]}`}, {end, `"wish": "<b>white</b>"`}, {end, `"wish": "a\u202eb"`},
 		{end, `"visits": [{"key": "review", "date": "2026-12-29", "number": 0}]`}, {end, `"visits": [{"key": "review", "date": "2026-12-29", "time": ""}]`},
 	} {
 		in := change(t, design, pair[0], pair[1])

@@ -1,0 +1,12 @@
+package model
+
+import (
+	"reflect"
+	"testing"
+
+	"plainleaf/build/schema"
+)
+
+func TestTheDraftAgreesWithItsSchema(t *testing.T) {
+	schema.Agree(t, "draft.json", reflect.TypeFor[draft](), false)
+}

@@ -1,0 +1,135 @@
+package schema
+
+import (
+	"encoding/json"
+	"strings"
+	"testing"
+
+	"plainleaf/app/demo"
+	"plainleaf/app/page/model"
+	"plainleaf/app/record"
+	"plainleaf/app/sheet"
+	"plainleaf/app/veneer"
+)
+
+func opened(t *testing.T) *model.Model {
+	t.Helper()
+	practice, faults := veneer.ReadPractice(demo.Practice, words)
+	if len(faults) > 0 {
+		t.Fatal(faults.Lines())
+	}
+	return model.New(base, words, practice, veneer.Date{Year: 2026, Month: 11, Day: 25}, "en")
+}
+
+const moment = "2026-11-25T10:42:00+01:00"
+
+// signed has something of all that a draft may hold.
+func signed(m *model.Model) {
+	m.ToggleRange(model.UpperFront(2))
+	m.SetRoute(veneer.NoPrep)
+	m.SetDate("start", "2026-13-45")
+	m.SetWish(strings.Repeat("x", 3000))
+	m.SetAdvice(" ")
+	m.Pending = map[string]string{"question": "Does it"}
+	m.SetPerson(func(p *model.Person) { p.Name = "Demo Person" })
+	m.SetPrint(func(p *model.Print) { p.Kind = sheet.Consent })
+	m.SetLocale("es")
+	m.Decide("agreed", sum, moment)
+	m.OpenPad("patient")
+	m.Stroke([]int{1, 2, 3, 4})
+	m.Sign(sum, moment)
+	m.AddSealed(model.Sealed{Kind: record.Consent, Sheet: sheet.Consent, Code: "2K7T-GSE4-BETR-PN5F", SHA256: sum, At: moment,
+		Issued: veneer.Date{Year: 2026, Month: 11, Day: 25}, Name: "demo.json"}, []byte("{}"), sum)
+	m.SetPurpose(record.Withdrawal)
+	m.SetEarlier(&model.Earlier{Kind: record.Consent, Code: "2K7T-GSE4-BETR-PN5F", SHA256: sum, Who: record.Identifiers{Name: "Demo Person"}})
+	m.OpenPad("witness")
+	m.EditPad(func(p *model.Pad) { p.Way, p.PaperOn = "paper", "soon" })
+}
+
+// What the screens write fits, half entered too, and opens again as it was.
+func TestDraftsFitTheirSchema(t *testing.T) {
+	s := Compile(t, "draft.json")
+	states := map[string]func(*model.Model){
+		"a wish alone": func(m *model.Model) { m.SetWish("Whiter") },
+		"no treatment": func(m *model.Model) { m.SetRoute(veneer.None) },
+		"no dates":     func(m *model.Model) { m.SetWish("Whiter"); m.SetDate("issued", ""); m.SetDate("start", "") },
+		"a bad file":   func(m *model.Model) { m.Import("bad.json", "{\n\"version\": 1, \"toof\": 1}") },
+		"signed":       signed,
+	}
+	for name, data := range files(t, "cases/*.json", "formats/case-1/*.json") {
+		states[name] = func(m *model.Model) { m.Import(name, string(data)) }
+	}
+	for name, state := range states {
+		for _, person := range []bool{false, true} {
+			m, n := opened(t), opened(t)
+			state(m)
+			text := m.Draft(person)
+			if err := Validate(t, s, []byte(text)); err != nil {
+				t.Errorf("%s: %v", name, err)
+			}
+			if !n.Restore(text) || n.Draft(person) != text {
+				t.Errorf("%s: opened again it is not the same\n%s\n%s", name, text, n.Draft(person))
+			}
+		}
+	}
+}
+
+// An earlier program wrote null where no tooth was chosen, and could not read it.
+func TestADraftWithNullForTeethOpens(t *testing.T) {
+	text := `{"version": 1, "case": {"version": 1, "issued": "2026-11-25", "start": "2026-11-25", "route": "", "teeth": null, "wish": "Whiter"}}`
+	m := opened(t)
+	if !m.Restore(text) || m.Case.Wish != "Whiter" {
+		t.Error("not opened")
+	}
+	if err := Validate(t, Compile(t, "draft.json"), []byte(text)); err != nil {
+		t.Error(err)
+	}
+	for _, wrong := range []string{`"teeth": 1`, `"findings": null, "teeth": null`} {
+		if opened(t).Restore(strings.Replace(text, `"teeth": null`, wrong, 1)) {
+			t.Errorf("%s is opened", wrong)
+		}
+	}
+}
+
+// A draft of version 1 fits, and is one of version 2 once it was opened.
+func TestDraftsOfVersion1(t *testing.T) {
+	s := Compile(t, "draft.json")
+	drafts := files(t, "formats/draft-1*.json")
+	for name, c := range files(t, "formats/case-1/*.json") {
+		drafts[name] = []byte(`{"version": 1, "typed": {"start": "soon"}, "person": {"Name": "Demo", "Born": "", "Chart": ""}, "case": ` + string(c) + `}`)
+	}
+	for name, data := range drafts {
+		text := string(data)
+		if err := Validate(t, s, []byte(text)); err != nil {
+			t.Errorf("%s: %v", name, err)
+		}
+		m := opened(t)
+		if !m.Restore(text) {
+			t.Fatalf("%s is not opened", name)
+		}
+		var d struct {
+			Version int
+			Case    struct{ Version int }
+		}
+		now := m.Draft(true)
+		if err := json.Unmarshal([]byte(now), &d); err != nil || d.Version != 2 || d.Case.Version != 2 {
+			t.Errorf("%s: version %d, case %d (%v)", name, d.Version, d.Case.Version, err)
+		}
+		if err := Validate(t, s, []byte(now)); err != nil {
+			t.Errorf("%s, written: %v", name, err)
+		}
+	}
+}
+
+func TestTheDraftSchemaRefuses(t *testing.T) {
+	m := opened(t)
+	signed(m)
+	refuses(t, "draft.json", m.Draft(true), [][2]string{
+		{`{"version":2,"case"`, `{"version":3,"case"`}, {`{"version":2,"case"`, `{"version":1,"case"`}, {`"case":{"version":2`, `"case":{"version":1`}, {`"case":{`, `"case":{"tryin":[],`},
+		{`"case":{`, `"case":{"note":"x",`}, {`"es","route":"no-prep"`, `"es","route":"drill"`}, {`"es","route":"no-prep"`, `"es"`}, {`"es","route":"no-prep","teeth":[{`, `"es","route":"no-prep","teeth":[{"size":1,`}, {`"issued":"2026-11-25","start"`, `"issued":"soon","start"`},
+		{`"events":[`, `"events":[{"note":"x"},`}, {`"events":[`, `"events":[{"kind":"shown","html":"x"},`}, {`"typed":{`, `"typed":{"x":1,`}, {`"pending":{`, `"pending":{"x":1,`}, {`"handed":true`, `"handed":1`},
+		{`"fixed":`, `"fixed":-`}, {`"Name":"Demo Person","Born"`, `"Name":"Demo Person","Phone":"1","Born"`}, {`"Paper":"a4"`, `"Paper":"a3"`}, {`"Kind":"consent"`, `"Kind":"bill"`},
+		{`"what":"agreed"`, `"what":"perhaps"`}, {`"purpose":"withdrawal"`, `"purpose":"tryin"`}, {`"way":"drawn","at"`, `"way":"typed","at"`}, {`"role":"witness"`, `"role":"king"`},
+		{`"over":"`, `"over":"x`}, {`"file":"`, `"file":"!`}, {`"pad":{`, `"pad":{"at":"x",`}, {`"from":{`, `"from":{"at":"x",`}, {`"tongues":[`, `"tongues":[{},`}, {`"given":[`, `"given":[{},`},
+	})
+}
