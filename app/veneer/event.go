@@ -240,6 +240,9 @@ func covers(noted []Place, p Place) bool {
 // strike them, are left out.
 func (c Case) History() []Event {
 	struck := c.struck()
+	if len(struck) == 0 {
+		return slices.Clip(c.Events)
+	}
 	out := make([]Event, 0, len(c.Events))
 	for i, e := range c.Events {
 		if !struck[i] {
@@ -329,7 +332,7 @@ func (c Case) PlacesOf(e Event, contacts bool) []Place {
 
 // Done lists the chair changes that really happened, in order.
 func (c Case) Done() []Event {
-	return slices.DeleteFunc(c.History(), func(e Event) bool { return e.Kind != DoneStep || e.Change == "" })
+	return slices.DeleteFunc(slices.Clone(c.History()), func(e Event) bool { return e.Kind != DoneStep || e.Change == "" })
 }
 
 // VisitDone reports whether a visit of the plan took place.
@@ -356,58 +359,6 @@ const (
 	FromAsked     = "asked"
 	FromCase      = "case"
 )
-
-// Standing is the answer to a change that holds at a place: what was last said in
-// the chair, else what the agreement says; before there is one, what the case says.
-func (c Case) Standing(change string, at Place) Standing {
-	var s Standing
-	if a := c.Agreed; a != nil {
-		if said := answerIn(a.Answers, change, at, a.ToothList()); said != Blank {
-			s = Standing{Answer: said, From: FromAgreement, On: a.Date, By: a.By}
-		}
-	} else if said := c.AnswerAt(change, at); said != Blank {
-		s = Standing{Answer: said, From: FromCase}
-	}
-	for _, e := range c.sinceAgreed() {
-		if e.Change != change || !covers(c.sites(e.Teeth, e.Places), at) {
-			continue
-		}
-		switch e.Kind {
-		case Answered:
-			asked := s
-			s = Standing{Answer: e.Answer, From: FromAsked, On: e.On, By: e.By, How: e.How,
-				SizeMM: cmp.Or(e.SizeMM, asked.SizeMM), Fee: cmp.Or(e.Fee, asked.Fee)}
-		case Asked:
-			s.SizeMM, s.Fee = e.SizeMM, e.Fee
-		case Reopened:
-			s = Standing{Answer: Ask, From: FromAsked, On: e.On, By: e.By, How: e.How}
-		}
-	}
-	return s
-}
-
-// sinceAgreed is the history since the agreement was signed: what was noted after
-// its entry, or happened on a later day. All of it where nothing is agreed.
-func (c Case) sinceAgreed() []Event {
-	list := c.History()
-	a := c.Agreed
-	if a == nil {
-		return list
-	}
-	signed := -1
-	for i, e := range list {
-		if e.Kind == SignedSheet && e.Code == a.Code {
-			signed = i
-		}
-	}
-	out := make([]Event, 0, len(list))
-	for i, e := range list {
-		if signed >= 0 && i > signed || a.Date.Before(e.On) || signed < 0 && !e.On.Before(a.Date) {
-			out = append(out, e)
-		}
-	}
-	return out
-}
 
 // AnswerAt is what the case, as it is entered, has as the answer to a change at a
 // place; an answer without teeth is for all of them. A contact that has no answer
@@ -492,10 +443,14 @@ func (c Case) TryIns() []TryIn {
 }
 
 // Approval is the verdict on one tooth: parts that were approved last, and parts
-// that are to be changed.
+// that are to be changed. What was said of a veneer that came off says nothing of
+// the next one.
 func (c Case) Approval(t Tooth) (approved, change []string) {
 	last := map[string]EventKind{}
 	for _, e := range c.History() {
+		if e.Step == StepRemoved && slices.Contains(c.DoneTo(e), t) {
+			clear(last)
+		}
 		if (e.Kind == Approved || e.Kind == ChangeWanted) && slices.Contains(c.Meant(e.Teeth), t) {
 			for _, part := range e.Parts {
 				last[part] = e.Kind
@@ -513,13 +468,20 @@ func (c Case) Approval(t Tooth) (approved, change []string) {
 	return approved, change
 }
 
-// GluingAgreed reports whether the patient's yes to gluing is noted for a tooth, and was
-// not taken back by a later no.
+// GluingAgreed reports whether the patient's yes to gluing is noted for a tooth, and
+// holds: no later no, no wish to change what is glued, no veneer that came off and no
+// withdrawal came after it.
 func (c Case) GluingAgreed(t Tooth) bool {
 	yes := false
 	for _, e := range c.History() {
-		if e.Kind == Answered && e.Step == StepGlued && slices.Contains(c.Meant(e.Teeth), t) {
+		switch {
+		case e.Kind == WithdrawnYes:
+			yes = false
+		case e.Step != StepRemoved && e.Step != StepGlued && e.Kind != ChangeWanted || !slices.Contains(c.DoneTo(e), t):
+		case e.Kind == Answered:
 			yes = e.Answer == Agree
+		case e.Kind == ChangeWanted, e.Step == StepRemoved:
+			yes = false
 		}
 	}
 	return yes
@@ -659,7 +621,8 @@ func (a Agreement) Put(c Case) Case {
 }
 
 // Agree makes the agreement that the case, as it is entered, would be once signed.
-func (c Case) Agree(way, code, sha256, sheet string, date Date, price *Price) Agreement {
+// contacts reports whether a chair change is one of contacts.
+func (c Case) Agree(way, code, sha256, sheet string, date Date, price *Price, contacts func(change string) bool) Agreement {
 	a := Agreement{Way: way, Code: code, SHA256: sha256, Date: date, Sheet: sheet, Route: c.Route, Then: c.Then,
 		Material: c.Material, TargetShade: c.TargetShade, Teeth: []AgreedTooth{}, Price: price}
 	if c.People != nil {
@@ -670,7 +633,7 @@ func (c Case) Agree(way, code, sha256, sheet string, date Date, price *Price) Ag
 	}
 	answers := c.Answers
 	if sheet == "change" && c.Agreed != nil { // what was agreed holds on, as it was answered since
-		answers = c.inForce()
+		answers = c.inForce(contacts)
 	}
 	for _, x := range answers {
 		if x.Answer != Blank {
@@ -678,49 +641,6 @@ func (c Case) Agree(way, code, sha256, sheet string, date Date, price *Price) Ag
 		}
 	}
 	return a
-}
-
-// inForce lists the agreed answers with what was answered in the chair since put in.
-func (c Case) inForce() []AnswerEntry {
-	type group struct {
-		change string
-		answer Answer
-	}
-	var out []AnswerEntry
-	at := map[group]int{}
-	done := map[step]bool{}
-	put := func(change string, p Place) {
-		if done[step{change, p}] {
-			return
-		}
-		done[step{change, p}] = true
-		g := group{change, c.Standing(change, p).Answer}
-		i, ok := at[g]
-		if !ok {
-			i = len(out)
-			at[g] = i
-			out = append(out, AnswerEntry{Change: change, Answer: g.answer})
-		}
-		if p.B != 0 {
-			out[i].Places = append(out[i].Places, p)
-		} else {
-			out[i].Teeth = append(out[i].Teeth, p.A)
-		}
-	}
-	agreed := c.Agreed.plain()
-	for _, e := range c.Agreed.Answers {
-		for _, p := range agreed.sites(e.Teeth, e.Places) {
-			put(e.Change, p)
-		}
-	}
-	for _, e := range c.sinceAgreed() {
-		if (e.Kind == Answered || e.Kind == Reopened) && e.Change != "" {
-			for _, p := range c.sites(e.Teeth, e.Places) {
-				put(e.Change, p)
-			}
-		}
-	}
-	return out
 }
 
 // Offer is one route on the table, or the dentist's reason why it is not.

@@ -364,7 +364,10 @@ func (m *Model) agree(way, code, sum string, kind sheet.Kind, day veneer.Date) {
 	if p := m.Plan(); p != nil && p.Money.Known {
 		price = &veneer.Price{Minor: p.Money.Total, Currency: p.Money.Currency}
 	}
-	a := m.Case.Agree(way, code, sum, string(kind), day, price)
+	a := m.Case.Agree(way, code, sum, string(kind), day, price, m.Words.OfContacts)
+	if before := m.Case.Agreed; before != nil {
+		m.Case.AgreedBefore = append(slices.Clone(m.Case.AgreedBefore), *before)
+	}
 	m.Case.Agreed = &a
 	m.Case.Note(veneer.Event{Kind: veneer.SignedSheet, Sheet: string(kind), Code: code, SHA256: sum, On: day, How: "signed"})
 	if m.Stage() == veneer.Deciding {
