@@ -75,11 +75,22 @@ func (x *truth) where(e veneer.Event, contacts bool) (out []veneer.Place) {
 	return out
 }
 
+// day is when the i-th entry was made: one without a day has that of the chair's last.
+func (x *truth) day(i int) (out veneer.Date) {
+	for _, e := range x.live[:i] {
+		chair := slices.Contains([]veneer.EventKind{"asked", "answered", "reopened", "tried", "approved", "change-wanted", "done"}, e.Kind)
+		if chair && !e.On.IsZero() {
+			out = e.On
+		}
+	}
+	return cmp.Or(x.live[i].On, out)
+}
+
 // signedAt is the place of an agreement's entry among those that count, -1 for none.
 func (x *truth) signedAt(a veneer.Agreement) int {
 	at := -1
 	for i, e := range x.live {
-		if e.Kind == "signed" && e.Code == a.Code {
+		if e.Kind == "signed" && e.Code == a.Code && (e.On.IsZero() || e.On == a.Date) {
 			at = i
 		}
 	}
@@ -88,11 +99,11 @@ func (x *truth) signedAt(a veneer.Agreement) int {
 
 // follows reports whether the i-th entry was made under an agreement.
 func (x *truth) follows(i int, a veneer.Agreement) bool {
-	e, signed := x.live[i], x.signedAt(a)
+	day, signed := x.day(i), x.signedAt(a)
 	if signed < 0 {
-		return e.On.IsZero() && e.Answer != "agree" || !e.On.IsZero() && !e.On.Before(a.Date)
+		return day.IsZero() && x.live[i].Answer != "agree" || !day.IsZero() && !day.Before(a.Date)
 	}
-	return i > signed || a.Date.Before(e.On)
+	return i > signed || a.Date.Before(day)
 }
 
 // under is the agreement in force when the i-th entry was made; nil for none.

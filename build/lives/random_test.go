@@ -142,7 +142,7 @@ func (m *maker) answers() {
 // agree puts an agreement in force: what the case has, or something else.
 func (m *maker) agree() {
 	price := one(m.Rand, nil, &veneer.Price{Minor: int64(m.IntN(900_000)), Currency: "USD"})
-	a := m.c.Agree(one(m.Rand, veneer.SealedRecord, veneer.SignedPaper), "CODE-1", "", one(m.Rand, "consent", "consent", "change"), m.c.Start.AddDays(-m.IntN(10)), price)
+	a := m.c.Agree(one(m.Rand, veneer.SealedRecord, veneer.SignedPaper), "CODE-1", "", one(m.Rand, "consent", "consent", "change"), m.c.Start.AddDays(-m.IntN(10)), price, m.w.words.OfContacts)
 	if a.Way == veneer.SealedRecord {
 		a.SHA256 = fmt.Sprintf("%064x", m.Uint64())
 	}
