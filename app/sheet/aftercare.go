@@ -306,12 +306,19 @@ func (x *composer) onPlaces(at []veneer.Place) Text {
 
 // tryIn asks for a yes to colour, shape and length before anything is bonded.
 func (x *composer) tryIn() {
-	x.opening(M("sheet.tryin.intro"))
+	over := x.allGlued()
+	if !over {
+		x.opening(M("sheet.tryin.intro"))
+	}
 	x.h2("sheet.common.your-teeth")
 	x.teeth()
 	x.add(x.treatments())
-	x.h2("sheet.tryin.look")
-	x.list(Item{Text: M("sheet.tryin.dry")}, Item{Text: M("sheet.tryin.cement")}, Item{Text: M("sheet.tryin.mirror")})
+	if over {
+		x.states()
+	} else {
+		x.h2("sheet.tryin.look")
+		x.list(Item{Text: M("sheet.tryin.dry")}, Item{Text: M("sheet.tryin.cement")}, Item{Text: M("sheet.tryin.mirror")})
+	}
 	if x.c.TargetShade != "" {
 		x.para(M("sheet.tryin.shade-planned", "Shade", Code(x.c.TargetShade)), Ref{})
 	}
@@ -326,7 +333,7 @@ func (x *composer) tryIn() {
 		if !x.allTeeth(t.Teeth) {
 			x.para(N("sheet.common.on-teeth", len(t.Teeth), "Teeth", Teeth(t.Teeth)), Ref{Teeth: t.Teeth})
 		}
-		if noted(t) && i != today && (t.Date.IsZero() || t.Date.Before(sittings[today].Date) || !noted(sittings[today])) {
+		if over || noted(t) && i != today && (t.Date.IsZero() || t.Date.Before(sittings[today].Date) || !noted(sittings[today])) {
 			x.saidEarlier(t)
 			continue
 		}
@@ -351,6 +358,12 @@ func (x *composer) tryIn() {
 	}
 	x.phoneBox()
 	x.sourceList()
+}
+
+// allGlued reports whether every tooth of the case has been glued, so that what is
+// seen cannot be changed any more and nobody signs for it.
+func (x *composer) allGlued() bool {
+	return len(x.pl.ToothState) > 0 && !slices.ContainsFunc(x.pl.ToothState, func(s plan.ToothState) bool { return s.State != veneer.BondedState })
 }
 
 // looked is what a patient looks at, with what was said of it.
@@ -492,9 +505,12 @@ func (x *composer) change() {
 	x.states()
 	x.done()
 	x.h2("sheet.changes.choices")
-	if x.begun() {
+	switch {
+	case !x.untouched():
 		x.para(M("sheet.changes.no-way-back"), Ref{})
-	} else {
+	case x.begun(): // from a tooth opposite, which needs no cover
+		x.para(M("sheet.changes.taken"), Ref{})
+	default:
 		x.para(M("sheet.changes.still-free"), Ref{})
 	}
 	x.add(Block{Kind: Tick, Keep: true, Items: []Item{{Text: M("sheet.changes.go-on")}, {Text: M("sheet.changes.as-planned")}, {Text: M("sheet.changes.stop")}, {Text: M("sheet.changes.later")}}})
@@ -512,43 +528,49 @@ func (x *composer) change() {
 // begun reports whether anything was done to a tooth that does not grow back, or
 // glued on.
 func (x *composer) begun() bool {
-	return slices.ContainsFunc(x.pl.ToothState, func(s plan.ToothState) bool { return s.State != veneer.Untouched }) ||
+	return !x.untouched() ||
 		slices.ContainsFunc(x.c.Done(), func(e veneer.Event) bool {
 			rule := x.b.Change(e.Change)
 			return rule != nil && rule.TakesAny()
 		})
 }
 
+// untouched reports whether no tooth was shaped or has anything glued on.
+func (x *composer) untouched() bool {
+	return !slices.ContainsFunc(x.pl.ToothState, func(s plan.ToothState) bool { return s.State != veneer.Untouched })
+}
+
 // otherTreatment sets what was agreed for each tooth beside what the case has now.
 func (x *composer) otherTreatment() []Item {
-	was, now := x.c.Agreed.Groups(), x.c.Groups()
-	of := func(list []veneer.Group, t veneer.Tooth) Text {
-		for _, g := range list {
-			if slices.Contains(g.Teeth, t) || len(g.Teeth) == 0 {
-				return x.treatment(g.Route, g.Material)
-			}
-		}
-		return Text{}
+	was := *x
+	was.c = x.c.Agreed.Put(x.c)
+	teeth := veneer.SortTeeth(append(was.c.ToothList(), x.c.ToothList()...))
+	if len(was.c.Teeth) == 0 || len(x.c.Teeth) == 0 {
+		teeth = append(teeth, 0) // the mouth as a whole
 	}
 	var out []Item
-	var last [2]Text
-	for _, t := range veneer.SortTeeth(append(x.c.Agreed.ToothList(), x.c.ToothList()...)) {
-		a, b := of(was, t), of(now, t)
+	var last [2][]Text
+	for _, t := range teeth {
+		a, b := was.gets(t), x.gets(t)
 		if reflect.DeepEqual(a, b) {
 			continue
 		}
-		if a.IsZero() {
-			a = M("sheet.changes.not-in")
+		if len(a) == 0 {
+			a = []Text{M("sheet.changes.not-in")}
 		}
-		if b.IsZero() {
-			b = M("sheet.changes.left-out")
+		if len(b) == 0 {
+			b = []Text{M("sheet.changes.left-out")}
 		}
-		if n := len(out); n > 0 && reflect.DeepEqual(last, [2]Text{a, b}) {
+		if n := len(out); n > 0 && t != 0 && reflect.DeepEqual(last, [2][]Text{a, b}) {
 			out[n-1].Ref.Teeth = append(out[n-1].Ref.Teeth, t)
 			continue
 		}
-		last = [2]Text{a, b}
-		out = append(out, Item{Cells: []Cell{{[]Text{a}}, {[]Text{b}}}, Ref: Ref{Teeth: []veneer.Tooth{t}}})
+		last = [2][]Text{a, b}
+		it := Item{Cells: []Cell{{a}, {b}}}
+		if t != 0 {
+			it.Ref.Teeth = []veneer.Tooth{t}
+		}
+		out = append(out, it)
 	}
 	for i := range out {
 		out[i].Label = x.teethOrAll(out[i].Ref.Teeth)
@@ -556,13 +578,34 @@ func (x *composer) otherTreatment() []Item {
 	return out
 }
 
+// gets is what one tooth gets and what follows it; 0 is the mouth as a whole, where
+// the case names no teeth.
+func (x *composer) gets(t veneer.Tooth) []Text {
+	for _, g := range x.c.Groups() {
+		if !slices.Contains(g.Teeth, t) && (t != 0 || len(g.Teeth) > 0) {
+			continue
+		}
+		then := x.then(g.Route)
+		if then == "" {
+			return []Text{x.treatment(g.Route, g.Material)}
+		}
+		return []Text{M("route." + string(g.Route) + ".name"), M("sheet.changes.then", "Text", Word{x.treatment(then, g.Material)})}
+	}
+	return nil
+}
+
 // otherWhole sets shade and price beside each other where they differ.
 func (x *composer) otherWhole() []Item {
 	var out []Item
 	a := x.c.Agreed
-	if a.TargetShade != x.c.TargetShade && a.TargetShade != "" && x.c.TargetShade != "" {
-		out = append(out, Item{Label: M("sheet.changes.shade"), Cells: []Cell{
-			{[]Text{M("sheet.changes.shade-is", "Shade", Code(a.TargetShade))}}, {[]Text{M("sheet.changes.shade-is", "Shade", Code(x.c.TargetShade))}}}})
+	if a.TargetShade != x.c.TargetShade {
+		shade := func(s veneer.Shade) []Cell {
+			if s == "" {
+				return []Cell{{[]Text{M("sheet.changes.shade-none")}}}
+			}
+			return []Cell{{[]Text{M("sheet.changes.shade-is", "Shade", Code(s))}}}
+		}
+		out = append(out, Item{Label: M("sheet.changes.shade"), Cells: append(shade(a.TargetShade), shade(x.c.TargetShade)...)})
 	}
 	m := x.pl.Money
 	if p := a.Price; p != nil && m.Known && (p.Minor != m.Total || p.Currency != m.Currency) {

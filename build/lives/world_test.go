@@ -73,7 +73,7 @@ func open(t testing.TB) *world {
 
 // input is a sheet of a case in English.
 func (w *world) input(c veneer.Case, p veneer.Practice, kind sheet.Kind) produce.Input {
-	return produce.Input{Case: c, Practice: p, Base: w.base, Kind: kind, Locale: "en", States: i18n.States,
+	return produce.Input{Case: c, Practice: p, Base: w.base, Kind: kind, Locale: "en", States: func(string) map[string]i18n.State { return nil },
 		Wording: func(tag string) (*i18n.Wording, fault.List) { return w.wordings[tag], nil }}
 }
 
