@@ -24,12 +24,13 @@ type Course struct {
 	next   int
 	said   map[step]Standing
 	asked  map[step]Event
-	taken  bool // the yes was taken back
+	open   map[step]bool // a no was reopened
+	taken  bool          // the yes was taken back
 }
 
 // Course begins before the first entry of the history.
 func (c Case) Course() *Course {
-	f := &Course{c: c, list: c.History(), agreed: slices.Clip(c.AgreedBefore), now: -1, said: map[step]Standing{}, asked: map[step]Event{}}
+	f := &Course{c: c, list: c.History(), agreed: slices.Clip(c.AgreedBefore), now: -1, said: map[step]Standing{}, asked: map[step]Event{}, open: map[step]bool{}}
 	if c.Agreed != nil {
 		f.agreed = append(f.agreed, *c.Agreed)
 	}
@@ -90,6 +91,7 @@ func (f *Course) rest(i int) {
 	f.now, f.taken = now, false
 	clear(f.said)
 	clear(f.asked)
+	clear(f.open)
 	for j := range i {
 		if now < 0 || f.since(now, j) {
 			f.take(f.list[j])
@@ -122,7 +124,7 @@ func (f *Course) say(at step, e Event) {
 		f.asked[at] = e
 		return
 	case Reopened:
-		s.Answer = Ask
+		s.Answer, f.open[at] = Ask, true
 	case Answered:
 		asked := f.asked[at]
 		s.SizeMM, s.Fee = cmp.Or(e.SizeMM, asked.SizeMM), cmp.Or(e.Fee, asked.Fee)
@@ -131,12 +133,17 @@ func (f *Course) say(at step, e Event) {
 }
 
 // Standing is the answer to a change that holds at a place now: what was last said in
-// the chair, else what was agreed; before there is an agreement, what the case says.
+// the chair, else what was agreed; before there is an agreement, what the case says,
+// whose no has no day and may be the later one.
 func (f *Course) Standing(change string, at Place) Standing {
-	if s, ok := f.said[step{change, at}]; ok {
+	key := step{change, at}
+	s, ok := f.said[key]
+	if ok && len(f.agreed) == 0 && !f.open[key] && f.c.AnswerAt(change, at) == No {
+		return Standing{Answer: No, From: FromCase}
+	}
+	if ok {
 		return s
 	}
-	var s Standing
 	switch {
 	case f.now >= 0:
 		a := f.agreed[f.now]

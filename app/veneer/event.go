@@ -170,7 +170,7 @@ var eventForms = map[EventKind]struct{ must, may string }{
 	ExplainedAgain: {"topic", ""},
 	Waived:         {"open note", "how"},
 	Settled:        {"finding", "teeth"},
-	Struck:         {"of", ""},
+	Struck:         {"of", "teeth parts"}, // of an entry about teeth or parts: for these only
 }
 
 var (
@@ -236,40 +236,69 @@ func covers(noted []Place, p Place) bool {
 	return p.B != 0 && slices.Contains(noted, At(p.A)) && slices.Contains(noted, At(p.B))
 }
 
-// History is the events that count, in order: those struck, and the entries that
-// strike them, are left out.
-func (c Case) History() []Event {
-	struck := c.struck()
-	if len(struck) == 0 {
-		return slices.Clip(c.Events)
+// Noted is one entry of the history with its number in the case, from 1.
+type Noted struct {
+	Number int
+	Event
+}
+
+// Noted lists the entries that count, in order: those struck, and the entries that
+// strike them, are left out; of one that is struck for some teeth or parts the rest
+// is left, where and when it was noted.
+func (c Case) Noted() []Noted {
+	struck := map[int][]Event{}
+	for _, e := range c.Events {
+		if e.Kind == Struck {
+			struck[e.Of] = append(struck[e.Of], e)
+		}
 	}
-	out := make([]Event, 0, len(c.Events))
+	out := make([]Noted, 0, len(c.Events))
 	for i, e := range c.Events {
-		if !struck[i] {
-			out = append(out, e)
+		if rest, ok := c.left(e, struck[i+1]); ok && e.Kind != Struck {
+			out = append(out, Noted{i + 1, rest})
 		}
 	}
 	return out
 }
 
-// struck marks the events that do not count, by their index: those a later entry
-// strikes, and those entries.
-func (c Case) struck() map[int]bool {
-	out := map[int]bool{}
-	for i, e := range c.Events {
-		if e.Kind == Struck {
-			out[i], out[e.Of-1] = true, true
+// left is what entries that strike it leave of one; false for nothing.
+func (c Case) left(e Event, by []Event) (Event, bool) {
+	for _, s := range by {
+		if len(s.Teeth)+len(s.Parts) == 0 {
+			return e, false
 		}
+		if len(s.Teeth) > 0 {
+			e.Teeth = slices.DeleteFunc(slices.Clone(c.Meant(e.Teeth)), func(t Tooth) bool { return slices.Contains(s.Teeth, t) })
+			if len(e.Teeth) == 0 {
+				return e, false
+			}
+		}
+		if len(s.Parts) > 0 {
+			e.Parts = slices.DeleteFunc(slices.Clone(e.Parts), func(p string) bool { return slices.Contains(s.Parts, p) })
+			if len(e.Parts) == 0 {
+				return e, false
+			}
+		}
+	}
+	return e, true
+}
+
+// History is the events that count; see Noted.
+func (c Case) History() []Event {
+	list := c.Noted()
+	out := make([]Event, len(list))
+	for i, e := range list {
+		out[i] = e.Event
 	}
 	return out
 }
 
 // Last is the number, from 1, of the last event that counts and matches; 0 for none.
 func (c Case) Last(match func(Event) bool) int {
-	struck := c.struck()
-	for i := len(c.Events); i > 0; i-- {
-		if !struck[i-1] && match(c.Events[i-1]) {
-			return i
+	list := c.Noted()
+	for i := len(list) - 1; i >= 0; i-- {
+		if match(list[i].Event) {
+			return list[i].Number
 		}
 	}
 	return 0
@@ -332,7 +361,7 @@ func (c Case) PlacesOf(e Event, contacts bool) []Place {
 
 // Done lists the chair changes that really happened, in order.
 func (c Case) Done() []Event {
-	return slices.DeleteFunc(slices.Clone(c.History()), func(e Event) bool { return e.Kind != DoneStep || e.Change == "" })
+	return slices.DeleteFunc(c.History(), func(e Event) bool { return e.Kind != DoneStep || e.Change == "" })
 }
 
 // VisitDone reports whether a visit of the plan took place.

@@ -124,6 +124,9 @@ func (k *caseCheck) events() {
 			k.add("EVENT-OF", at("events", i)+".of", strconv.Itoa(e.Of), "%d is not an earlier event that can be struck", e.Of)
 			whole = false
 		}
+		if e.Kind == Struck && len(e.Teeth) > 0 && len(k.List) == before {
+			k.among(at("events", i)+".teeth", e.Teeth, k.c.Meant(k.c.Events[e.Of-1].Teeth))
+		}
 		whole = whole && len(k.List) == before
 	}
 	k.order()
@@ -250,14 +253,9 @@ func (k *caseCheck) order() {
 // looked at before a tooth is glued.
 func (k *caseCheck) answered() {
 	f := follower{check: k, course: k.c.Course(), asked: map[step]bool{}, glued: map[Tooth]bool{}}
-	struck, n := k.c.struck(), 0
-	for i, e := range k.c.Events {
-		if struck[i] {
-			continue
-		}
-		p := at("events", i)
-		f.course.Upto(n)
-		n++
+	for i, x := range k.c.Noted() {
+		p, e := at("events", x.Number-1), x.Event
+		f.course.Upto(i)
 		switch e.Kind {
 		case Asked, Answered, Reopened:
 			for _, at := range k.c.PlacesOf(e, k.v.OfContacts(e.Change)) {
@@ -298,7 +296,7 @@ func (f *follower) take(p string, e Event, s step) {
 		k.add("EVENT-REOPENED", p+".by", e.By, "only the patient, or who decides for the patient, reopens a no")
 	case e.Kind == Reopened && !was.On.IsZero() && !was.On.Before(e.On):
 		k.add("EVENT-REOPENED", p+".on", e.On.String(), "a no of %s is reopened on another day, not on %s", was.On, e.On)
-	case (e.Kind == Asked || e.Kind == Answered && e.Answer != No) && was.Answer == No:
+	case (e.Kind == Asked || e.Kind == Answered && e.Answer != No) && was.Answer == No && was.From != FromCase: // what the case says may be later
 		k.add("EVENT-NO", p, s.at.String(), "the answer to %q on tooth %s is no: only the patient reopens it, on another day", s.change, s.at)
 	case e.Kind == Answered && e.Answer == Agree && !f.asked[s]:
 		k.add("EVENT-ASKED", p, s.at.String(), "a yes to %q on tooth %s needs what was asked before it", s.change, s.at)

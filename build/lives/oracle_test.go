@@ -25,14 +25,27 @@ type truth struct {
 
 func newTruth(w *world, p veneer.Practice, c veneer.Case, agreed []veneer.Agreement) *truth {
 	x := &truth{w: w, p: p, c: c, agreed: agreed}
-	gone := map[int]bool{}
 	for i, e := range c.Events {
-		if e.Kind == "struck" {
-			gone[i+1], gone[e.Of] = true, true
+		gone := e.Kind == "struck"
+		for _, s := range c.Events {
+			if s.Kind != "struck" || s.Of != i+1 {
+				continue
+			}
+			switch {
+			case len(s.Teeth) > 0:
+				if len(e.Teeth) == 0 {
+					e.Teeth = x.teeth()
+				}
+				e.Teeth = slices.DeleteFunc(slices.Clone(e.Teeth), func(t veneer.Tooth) bool { return slices.Contains(s.Teeth, t) })
+				gone = gone || len(e.Teeth) == 0
+			case len(s.Parts) > 0:
+				e.Parts = slices.DeleteFunc(slices.Clone(e.Parts), func(p string) bool { return slices.Contains(s.Parts, p) })
+				gone = gone || len(e.Parts) == 0
+			default:
+				gone = true
+			}
 		}
-	}
-	for i, e := range c.Events {
-		if !gone[i+1] {
+		if !gone {
 			x.live = append(x.live, e)
 		}
 	}
@@ -174,7 +187,7 @@ func (x *truth) says(change string, at veneer.Place, i int) word {
 		now.answer = beforehand(x.c.Answers, x.teeth(), change, at)
 	}
 	rule := x.w.base.Change(change)
-	asked := 0.0
+	asked, open := 0.0, false
 	for j, e := range x.live[:i] {
 		if a != nil && !x.follows(j, *a) {
 			continue
@@ -191,8 +204,11 @@ func (x *truth) says(change string, at veneer.Place, i int) word {
 		case "answered":
 			now = word{e.Answer, true, e.On, cmp.Or(e.SizeMM, asked)}
 		case "reopened":
-			now = word{"ask", true, e.On, 0}
+			now, open = word{"ask", true, e.On, 0}, true
 		}
+	}
+	if len(x.agreed) == 0 && !open && beforehand(x.c.Answers, x.teeth(), change, at) == "no" {
+		return word{answer: "no"}
 	}
 	return now
 }
@@ -715,7 +731,9 @@ func (o *oracle) tryIn(pl plan.Plan) {
 			}
 		}
 	}
-	o.yes(told, func(change string, at veneer.Place) veneer.Answer { return o.truth.says(change, at, len(o.live)).answer })
+	o.yes(told, func(change string, at veneer.Place) veneer.Answer {
+		return o.truth.says(change, at, len(o.live)).answer
+	})
 	// What was refused in the chair or on paper is on the sheet, whatever the plan has.
 	for i := range o.w.base.Changes {
 		rule := &o.w.base.Changes[i]

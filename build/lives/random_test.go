@@ -234,7 +234,13 @@ func (m *maker) talk(on veneer.Date) {
 	case 6:
 		if n := len(m.c.Events); n > 0 {
 			if of := 1 + m.IntN(n); m.c.Events[of-1].Kind != veneer.Struck {
-				m.c.Strike(of, on)
+				s := veneer.Event{Kind: veneer.Struck, On: on, Of: of}
+				if e := m.c.Events[of-1]; m.IntN(2) == 0 && len(e.Teeth) > 0 && e.Kind != veneer.Settled {
+					s.Teeth = e.Teeth[:1]
+				} else if len(e.Parts) > 1 {
+					s.Parts = e.Parts[:1]
+				}
+				m.note(s)
 			}
 		}
 	case 7:
