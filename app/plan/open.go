@@ -283,6 +283,8 @@ func (w *work) takes(change string) bool {
 // here, blanks included, and for others that were answered in the chair.
 func (w *work) inForce(changes []ChairChange) []InForce {
 	out := []InForce{}
+	history, course := w.c.History(), w.c.Course()
+	course.Upto(len(history))
 	for i := range w.b.Changes {
 		rule := &w.b.Changes[i]
 		var places []veneer.Place
@@ -291,14 +293,14 @@ func (w *work) inForce(changes []ChairChange) []InForce {
 				places = append(places, c.At()...)
 			}
 		}
-		for _, e := range w.c.History() {
+		for _, e := range history {
 			if e.Change == rule.Key && (e.Kind == veneer.Answered || e.Kind == veneer.Asked || e.Kind == veneer.Reopened) {
 				places = append(places, w.c.PlacesOf(e, rule.OfContacts())...)
 			}
 		}
 		first := len(out)
 		for _, at := range veneer.SortPlaces(places) {
-			s := w.c.Standing(rule.Key, at)
+			s := course.Standing(rule.Key, at)
 			j := slices.IndexFunc(out[first:], func(x InForce) bool { return x.says(s) })
 			if j < 0 {
 				j = len(out) - first

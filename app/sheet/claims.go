@@ -1,8 +1,10 @@
 package sheet
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
+	"strconv"
 	"strings"
 
 	"plainleaf/app/evidence"
@@ -32,6 +34,11 @@ const (
 	aboutLines     = "lines"     // whether there is a line to sign on
 	aboutVerdict   = "try-in"    // what was said of color, shape or length at a sitting
 	aboutPhone     = "phone"     // a number of the practice
+	aboutAgreed    = "agreement" // day and code of the one that a sheet rests on
+	aboutPeople    = "people"    // age, who decides, who helps
+	aboutShade     = "shade"     // the planned one
+	aboutDone      = "done"      // one step, with all that is told of it
+	aboutGiven     = "given"     // the day of the information
 )
 
 // Claims reads back what a sheet of a case tells.
@@ -43,11 +50,55 @@ func Claims(s Sheet, c veneer.Case, b *evidence.Base) []Claim {
 	return r.out
 }
 
-// Contradictions compares what the sheets of one case tell. Codes:
+// entered are the claims that the case itself makes, for what only one sheet tells.
+func entered(c veneer.Case, b *evidence.Base) []Claim {
+	var out []Claim
+	claim := func(about, of, says string) { out = append(out, Claim{About: about, Of: of, Says: says}) }
+	for t, state := range c.States(func(key string) bool { x := b.Change(key); return x != nil && x.Takes() }) {
+		claim(aboutState, t.String(), state)
+	}
+	sittings := c.TryIns()
+	for n := range veneer.AllTeeth() { // there is none beyond
+		t := veneer.TryIn{Sitting: n + 1}
+		if i := slices.IndexFunc(sittings, func(s veneer.TryIn) bool { return s.Sitting == n+1 }); i >= 0 {
+			t = sittings[i]
+		}
+		for _, a := range looked(t) {
+			claim(aboutVerdict, fmt.Sprintf("%d %s", t.Sitting, a.key), a.said)
+		}
+	}
+	if a := c.Agreed; a != nil {
+		claim(aboutAgreed, "case", a.Date.String()+" "+a.Code)
+	}
+	course := c.Course()
+	course.Upto(len(c.Events))
+	for i := range b.Changes {
+		rule := &b.Changes[i]
+		places := veneer.Places(c.ToothList())
+		if rule.OfContacts() {
+			places = veneer.Contacts(c.ToothList())
+		}
+		for _, p := range places {
+			of := rule.Key + "@" + p.String()
+			claim(aboutAnswer, of, cmp.Or(string(c.AnswerAt(rule.Key, p)), "blank"))
+			claim(aboutAnswer+"-in-force", of, cmp.Or(string(course.Standing(rule.Key, p).Answer), "blank"))
+		}
+	}
+	if c.TargetShade != "" {
+		claim(aboutShade, "case", string(c.TargetShade))
+	}
+	return out
+}
+
+// Contradictions compares what the sheets of one case tell, and the case itself. Codes:
 // CONTRADICTION two sheets, or two places of one, tell the same thing in two ways.
 func Contradictions(sheets []Sheet, c veneer.Case, b *evidence.Base) fault.List {
 	type key struct{ about, of string }
 	first := map[key]Claim{}
+	for _, x := range entered(c, b) {
+		x.Sheet = "case" // its own words
+		first[key{x.About, x.Of}] = x
+	}
 	var faults fault.List
 	for _, s := range sheets {
 		for _, x := range Claims(s, c, b) {
@@ -74,6 +125,9 @@ type reader struct {
 	b   *evidence.Base
 	out []Claim
 	nth map[string]int // visits of one purpose met so far
+
+	sitting string
+	steps   int // done, met so far
 }
 
 func (r *reader) claim(about, of, says string) {
@@ -90,6 +144,12 @@ func (r *reader) block(b Block) {
 	r.text(b.Text)
 	if b.Kind == Sign && slices.ContainsFunc(b.Items, func(it Item) bool { return it.Label.ID == "sheet.sign.decision-yes" }) {
 		r.claim(aboutLines, string(r.s.Kind), "lines to sign on")
+	}
+	if b.Text.ID == "sheet.tryin.sitting" && b.Kind == Heading {
+		r.sitting = said(b.Text, "Count")
+	}
+	if b.Kind == Tick {
+		r.verdict(b)
 	}
 	if b.Kind == Schedule {
 		r.nth = map[string]int{}
@@ -111,9 +171,49 @@ func (r *reader) text(t Text) {
 		r.claim(aboutBegun, "case", "something was done")
 	case "sheet.sign.hold":
 		r.claim(aboutLines, string(r.s.Kind), "no lines to sign on")
+	case "sheet.changes.rests-" + veneer.SealedRecord, "sheet.changes.rests-" + veneer.SignedPaper:
+		r.claim(aboutAgreed, "case", said(t, "Date")+" "+said(t, "Code"))
+	case "sheet.tryin.shade-planned":
+		if r.c.Agreed == nil || r.c.Agreed.TargetShade == r.c.TargetShade {
+			r.claim(aboutShade, "case", said(t, "Shade"))
+		}
+	case "sheet.colour.shades":
+		r.claim(aboutShade, "case", said(t, "To"))
+	case "sheet.think.given":
+		r.claim(aboutGiven, "case", said(t, "Date"))
+	case "urgency.call-soon", "urgency.call-today", "urgency.emergency-now":
+		r.phones(t)
 	case "sheet.think.earliest", "open." + plan.OpenThinking:
 		r.claim(aboutSigning, "case", said(t, "Date"))
 	}
+}
+
+// phones takes the numbers beside the signs to call for.
+func (r *reader) phones(t Text) {
+	if t.ID != "urgency.emergency-now" {
+		r.claim(aboutPhone, "sheet.phones.day", said(t, "Phone"))
+	}
+	if t.ID == "urgency.call-today" {
+		r.claim(aboutPhone, "sheet.phones.out-of-hours", said(t, "Emergency"))
+	}
+	if t.ID == "urgency.emergency-now" && r.s.Practice.EmergencyService != "" {
+		r.claim(aboutPhone, "sheet.phones.emergency", said(t, "Emergency"))
+	}
+}
+
+// verdict takes the boxes of one part that is looked at.
+func (r *reader) verdict(b Block) {
+	part, ok := strings.CutPrefix(b.Text.ID, "sheet.tryin.")
+	if !ok || r.sitting == "" {
+		return
+	}
+	crossed := ""
+	for _, it := range b.Items {
+		if it.Mark {
+			crossed += strings.TrimPrefix(it.Text.ID, "sheet.tryin.")
+		}
+	}
+	r.claim(aboutVerdict, r.sitting+" "+part, crossed)
 }
 
 func (r *reader) item(b Block, it Item, ref Ref) {
@@ -125,6 +225,12 @@ func (r *reader) item(b Block, it Item, ref Ref) {
 	r.done(it, ref)
 	r.answers(b, it, ref)
 	r.visit(b, it)
+	if people, ok := strings.CutPrefix(it.Label.ID, "sheet.people."); ok {
+		r.claim(aboutPeople, people, it.Text.ID+it.Text.Verbatim)
+	}
+	if part, ok := strings.CutPrefix(it.Label.ID, "sheet.tryin."); ok && r.sitting != "" {
+		r.claim(aboutVerdict, r.sitting+" "+part, strings.TrimPrefix(strings.TrimPrefix(it.Text.ID, "sheet.tryin."), "not-noted"))
+	}
 	if b.Kind == Facts {
 		r.treatment(it, ref)
 		r.route(it, texts, ref)
@@ -151,6 +257,8 @@ func (r *reader) done(it Item, ref Ref) {
 	if !strings.HasPrefix(it.Text.ID, "sheet.aftercare.done-") {
 		return
 	}
+	r.steps++
+	r.claim(aboutDone, strconv.Itoa(r.steps), fmt.Sprint(it.Text, it.More))
 	rule := r.b.Change(ref.Change)
 	if rule == nil || !rule.TakesAny() {
 		return
@@ -185,13 +293,20 @@ func (r *reader) answers(b Block, it Item, ref Ref) {
 		}
 	}
 	if word, ok := strings.CutPrefix(b.Text.ID, "answer."); ok {
-		tell(placesIn(it.Text), word)
+		places := placesIn(it.Text)
+		if it.Text.ID == "change."+ref.Change+".name" { // the same everywhere
+			places = veneer.Places(ref.Teeth)
+		}
+		tell(places, word)
 	}
 	if b.Kind != Choices {
 		return
 	}
 	for _, cell := range it.Cells {
 		for _, t := range cell.Texts {
+			if word, ok := strings.CutPrefix(t.ID, "answer."); ok {
+				tell(veneer.Places(ref.Teeth), word)
+			}
 			if t.ID == "sheet.change.answer" {
 				tell(placesIn(t), strings.TrimPrefix(word(t, "Text").ID, "answer."))
 			}

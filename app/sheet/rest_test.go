@@ -63,7 +63,7 @@ func TestRestingAnswersStandOnNoSheet(t *testing.T) {
 		slices.Sort(out)
 		return slices.Compact(out)
 	}
-	agreed := c.Agree(veneer.SignedPaper, "demo", "", "consent", c.Issued, nil)
+	agreed := c.Agree(veneer.SignedPaper, "demo", "", "consent", c.Issued, nil, func(string) bool { return false })
 	c.Agreed = &agreed
 	kinds := []sheet.Kind{sheet.Consent, sheet.TryIn}
 	for _, kind := range kinds {
@@ -510,7 +510,7 @@ func TestWhatWasDoneAgainstANoIsTold(t *testing.T) {
 	} {
 		c.Answers, c.Stage = x.answers, veneer.Delivered
 		c.Events = []veneer.Event{{Kind: veneer.DoneStep, Change: step, Teeth: both}}
-		agreed := c.Agree(veneer.SignedPaper, "demo", "", "consent", c.Issued, nil)
+		agreed := c.Agree(veneer.SignedPaper, "demo", "", "consent", c.Issued, nil, func(string) bool { return false })
 		c.Agreed = &agreed
 		pl, faults := plan.For(c, p, base)
 		if len(faults) > 0 {
