@@ -312,7 +312,10 @@ func (w *work) inForce(changes []ChairChange) []InForce {
 			if at.Contact() {
 				x.Contacts = append(x.Contacts, at)
 			}
-			x.Teeth = veneer.SortTeeth(append(slices.Clone(x.Teeth), at.Teeth()...))
+			x.Teeth = append(x.Teeth, at.Teeth()...)
+		}
+		for j := range out[first:] {
+			out[first+j].Teeth = veneer.SortTeeth(out[first+j].Teeth)
 		}
 	}
 	return out

@@ -147,7 +147,7 @@ func (f *Course) Standing(change string, at Place) Standing {
 	switch {
 	case f.now >= 0:
 		a := f.agreed[f.now]
-		if said := answerIn(a.Answers, change, at, a.ToothList()); said != Blank {
+		if said := answerIn(a.Answers, change, at, a.has); said != Blank {
 			s = Standing{Answer: said, From: FromAgreement, On: a.Date, By: a.By}
 		}
 	case len(f.agreed) == 0:
@@ -172,7 +172,7 @@ func (c Case) Standing(change string, at Place) Standing {
 // else what the case does.
 func (c Case) Beforehand(change string, at Place) Answer {
 	if a := c.Agreed; a != nil {
-		return answerIn(a.Answers, change, at, a.ToothList())
+		return answerIn(a.Answers, change, at, a.has)
 	}
 	return c.AnswerAt(change, at)
 }

@@ -411,21 +411,32 @@ const (
 // place; an answer without teeth is for all of them. A contact that has no answer
 // of its own takes that of its teeth where both have the same one.
 func (c Case) AnswerAt(change string, at Place) Answer {
-	return answerIn(c.Answers, change, at, c.ToothList())
+	return answerIn(c.Answers, change, at, c.has)
 }
 
-func answerIn(list []AnswerEntry, change string, at Place, all []Tooth) Answer {
+// has reports whether a tooth is one of the case; in a case without teeth each is.
+func (c Case) has(t Tooth) bool {
+	return len(c.Teeth) == 0 || slices.ContainsFunc(c.Teeth, func(e ToothEntry) bool { return e.Tooth == t })
+}
+
+func (a Agreement) has(t Tooth) bool {
+	return len(a.Teeth) == 0 || slices.ContainsFunc(a.Teeth, func(e AgreedTooth) bool { return e.Tooth == t })
+}
+
+// answerIn finds the answer to a change at a place in a list; has reports whether a
+// tooth is one that the list is about.
+func answerIn(list []AnswerEntry, change string, at Place, has func(Tooth) bool) Answer {
 	if at.B != 0 {
 		for _, a := range list {
 			if a.Change == change && slices.Contains(a.Places, at) {
 				return a.Answer
 			}
 		}
-		one, other := answerIn(list, change, At(at.A), all), answerIn(list, change, At(at.B), all)
-		switch in := func(t Tooth) bool { return slices.Contains(all, t) }; {
+		one, other := answerIn(list, change, At(at.A), has), answerIn(list, change, At(at.B), has)
+		switch {
 		case one == other:
 			return one
-		case one == No && !in(at.B), other == No && !in(at.A): // nobody can answer for a tooth outside the case
+		case one == No && !has(at.B), other == No && !has(at.A): // nobody can answer for a tooth outside the case
 			return No
 		}
 		return Blank
@@ -434,7 +445,7 @@ func answerIn(list []AnswerEntry, change string, at Place, all []Tooth) Answer {
 		if a.Change != change || len(a.Places) > 0 {
 			continue
 		}
-		if slices.Contains(a.Teeth, at.A) || len(a.Teeth) == 0 && (len(all) == 0 || slices.Contains(all, at.A)) {
+		if slices.Contains(a.Teeth, at.A) || len(a.Teeth) == 0 && has(at.A) {
 			return a.Answer
 		}
 	}
