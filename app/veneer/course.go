@@ -19,18 +19,18 @@ type Course struct {
 	list   []Event
 	days   []Date // of each entry; one without a day has that of the chair's last
 	agreed []Agreement
+	teeth  [][]Tooth // of each agreement
 	signed []int // index of the entry that signs each agreement, -1 without one
 	now    int   // the agreement in force, -1 while there is none
 	next   int
 	said   map[step]Standing
 	asked  map[step]Event
-	open   map[step]bool // a no was reopened
 	taken  bool          // the yes was taken back
 }
 
 // Course begins before the first entry of the history.
 func (c Case) Course() *Course {
-	f := &Course{c: c, list: c.History(), agreed: slices.Clip(c.AgreedBefore), now: -1, said: map[step]Standing{}, asked: map[step]Event{}, open: map[step]bool{}}
+	f := &Course{c: c, list: c.History(), agreed: slices.Clip(c.AgreedBefore), now: -1, said: map[step]Standing{}, asked: map[step]Event{}}
 	if c.Agreed != nil {
 		f.agreed = append(f.agreed, *c.Agreed)
 	}
@@ -43,6 +43,7 @@ func (c Case) Course() *Course {
 		}
 	}
 	for _, a := range f.agreed {
+		f.teeth = append(f.teeth, a.ToothList())
 		f.signed = append(f.signed, -1)
 		for i, e := range f.list {
 			if e.Kind == SignedSheet && e.Code == a.Code && (e.On.IsZero() || e.On == a.Date) {
@@ -91,7 +92,6 @@ func (f *Course) rest(i int) {
 	f.now, f.taken = now, false
 	clear(f.said)
 	clear(f.asked)
-	clear(f.open)
 	for j := range i {
 		if now < 0 || f.since(now, j) {
 			f.take(f.list[j])
@@ -124,7 +124,7 @@ func (f *Course) say(at step, e Event) {
 		f.asked[at] = e
 		return
 	case Reopened:
-		s.Answer, f.open[at] = Ask, true
+		s.Answer = Ask
 	case Answered:
 		asked := f.asked[at]
 		s.SizeMM, s.Fee = cmp.Or(e.SizeMM, asked.SizeMM), cmp.Or(e.Fee, asked.Fee)
@@ -134,11 +134,11 @@ func (f *Course) say(at step, e Event) {
 
 // Standing is the answer to a change that holds at a place now: what was last said in
 // the chair, else what was agreed; before there is an agreement, what the case says,
-// whose no has no day and may be the later one.
+// whose no has no day and may be the later one: it holds until it is changed there.
 func (f *Course) Standing(change string, at Place) Standing {
 	key := step{change, at}
 	s, ok := f.said[key]
-	if ok && len(f.agreed) == 0 && !f.open[key] && f.c.AnswerAt(change, at) == No {
+	if ok && s.Answer != No && len(f.agreed) == 0 && f.c.AnswerAt(change, at) == No {
 		return Standing{Answer: No, From: FromCase}
 	}
 	if ok {
@@ -147,7 +147,7 @@ func (f *Course) Standing(change string, at Place) Standing {
 	switch {
 	case f.now >= 0:
 		a := f.agreed[f.now]
-		if said := answerIn(a.Answers, change, at, a.ToothList()); said != Blank {
+		if said := answerIn(a.Answers, change, at, f.teeth[f.now]); said != Blank {
 			s = Standing{Answer: said, From: FromAgreement, On: a.Date, By: a.By}
 		}
 	case len(f.agreed) == 0:
