@@ -17,10 +17,13 @@ type Open struct {
 	Teeth []veneer.Tooth `json:"teeth,omitempty"`
 	// Holds lists what may not happen before it is settled, each a key of Held.
 	Holds []string `json:"holds"`
+	// NoLines: the consent has no line to sign before it is settled.
+	NoLines bool `json:"no_lines,omitempty"`
 	// From is the first day on which it no longer holds by itself.
 	From veneer.Date `json:"from,omitzero"`
-	// Whose reason lets one go on: dentist, patient, or "" when nobody's does.
-	Whose string `json:"whose,omitempty"`
+	// MayGoOn: one may go on with a reason; Whose is whose, dentist or patient.
+	MayGoOn bool   `json:"may_go_on"`
+	Whose   string `json:"whose,omitempty"`
 	// Reason is the words given to go on; the point then holds nothing back.
 	Reason string `json:"reason,omitempty"`
 }
@@ -29,7 +32,6 @@ type Open struct {
 const (
 	HoldsPrinting   = "printing"   // any sheet for a patient
 	HoldsSigning    = "signing"    // a yes to the treatment
-	HoldsLines      = "lines"      // and the lines to sign on paper
 	HoldsLaboratory = "laboratory" // the laboratory's start
 	HoldsBonding    = "bonding"    // gluing
 )
@@ -89,6 +91,11 @@ func (p Plan) Held(what string, day veneer.Date) []Open {
 	})
 }
 
+// NoLines lists what has to be settled before the consent has lines to sign.
+func (p Plan) NoLines() []Open {
+	return slices.DeleteFunc(slices.Clone(p.Open), func(o Open) bool { return !o.NoLines })
+}
+
 // HeldFor lists what keeps a kind of sheet from being signed with a yes on a day: for
 // a consent everything that holds the signing back; for a try-in and a change, which
 // follow it, what was not asked about who decides and who helps.
@@ -125,8 +132,9 @@ type openList struct {
 var before = []string{HoldsSigning, HoldsLaboratory, HoldsBonding}
 
 func (l *openList) add(o Open) {
+	o.MayGoOn = o.Whose != ""
 	if o.Reason != "" {
-		o.Holds = nil
+		o.Holds, o.NoLines = nil, false
 	}
 	o.Holds = notNil(o.Holds)
 	l.out = append(l.out, o)
@@ -152,9 +160,8 @@ func (l *openList) practice() {
 
 // settle names what a finding asks to wait for, and the trial smile.
 func (l *openList) settle(p *Plan) {
-	holds := append([]string{HoldsLines}, before...)
 	for _, x := range p.WaitFor {
-		o := Open{What: OpenWait, Key: x.Key, Teeth: x.Teeth, Holds: holds, Whose: "dentist", Reason: x.Reason}
+		o := Open{What: OpenWait, Key: x.Key, Teeth: x.Teeth, Holds: before, NoLines: true, Whose: "dentist", Reason: x.Reason}
 		if x.Private {
 			o.What, o.Key, o.Teeth = OpenTalk, "", nil
 		}
@@ -196,7 +203,7 @@ func (l *openList) people() {
 	case p.Decides == "":
 		l.add(Open{What: OpenDecides, Holds: before})
 	case p.AgeBand == "child" && !represented:
-		l.add(Open{What: OpenAlone, Holds: append([]string{HoldsLines}, before...)})
+		l.add(Open{What: OpenAlone, Holds: before, NoLines: true})
 	case minor && !represented: // in some places the law lets a young person decide
 		l.add(Open{What: OpenAlone, Holds: before, Whose: "dentist", Reason: l.w.reason(OpenAlone)})
 	}
@@ -204,7 +211,7 @@ func (l *openList) people() {
 		switch p.Assent {
 		case "yes":
 		case "no":
-			l.add(Open{What: OpenDissent, Holds: append([]string{HoldsLines}, before...)})
+			l.add(Open{What: OpenDissent, Holds: before, NoLines: true})
 		default:
 			l.add(Open{What: OpenAssent, Holds: before})
 		}

@@ -385,7 +385,10 @@ func (x *composer) verdict(t veneer.TryIn, part string) Block {
 // allGlued reports whether every tooth of the case has been glued, so that what is
 // seen cannot be changed any more and nobody signs for it.
 func (x *composer) allGlued() bool {
-	return len(x.pl.ToothState) > 0 && !slices.ContainsFunc(x.pl.ToothState, func(s plan.ToothState) bool { return s.State != veneer.BondedState })
+	teeth := x.c.ToothList()
+	return len(teeth) > 0 && !slices.ContainsFunc(x.pl.ToothState, func(s plan.ToothState) bool {
+		return s.State != veneer.BondedState && slices.Contains(teeth, s.Tooth)
+	})
 }
 
 // looked is what a patient looks at, with what was said of it.
@@ -666,6 +669,7 @@ func (x *composer) pending() []question {
 // to it.
 func (x *composer) asked() []Item {
 	var out []Item
+	replies := x.replies()
 	for _, e := range x.pending() {
 		rule := x.b.Change(e.Change)
 		if rule == nil {
@@ -678,7 +682,8 @@ func (x *composer) asked() []Item {
 		}
 		at := x.c.PlacesOf(e.Event, rule.OfContacts())
 		was := x.byPlace(at, func(p veneer.Place) []Text { return []Text{answerWord(x.c.Beforehand(e.Change, p))} })
-		now := append(x.proposal(e.Event, rule), x.byPlace(at, func(p veneer.Place) []Text { return x.said(e, p) })...)
+		told := repliedTo(e, replies)
+		now := append(x.proposal(e.Event, rule), x.byPlace(at, func(p veneer.Place) []Text { return told[p] })...)
 		name := M("sheet.sign.change", "Text", Word{M("change." + e.Change + ".name")}, "From", Word{x.where(teeth, veneer.SortPlaces(e.Places))})
 		out = append(out, Item{Label: name, Cells: []Cell{{was}, {now}}, Ref: Ref{Change: e.Change, Teeth: x.c.DoneTo(e.Event)}})
 	}
@@ -700,19 +705,42 @@ func (x *composer) proposal(e veneer.Event, rule *evidence.Change) []Text {
 	return out
 }
 
-// said tells what was answered to a question at one place since it was asked, the
-// last of it.
-func (x *composer) said(q question, p veneer.Place) (out []Text) {
-	for _, e := range x.c.History()[q.number+1:] {
-		if e.Change != q.Change || e.Kind != veneer.Answered && e.Kind != veneer.Reopened || !slices.Contains(x.c.PlacesOf(e, p.Contact()), p) {
+// reply is what was said in the chair to a step, with its place in the history.
+type reply struct {
+	veneer.Event
+	number int
+	at     []veneer.Place
+}
+
+// replies lists what was said in the chair to each step.
+func (x *composer) replies() []reply {
+	var out []reply
+	for i, e := range x.c.History() {
+		if rule := x.b.Change(e.Change); rule != nil && (e.Kind == veneer.Answered || e.Kind == veneer.Reopened) {
+			out = append(out, reply{e, i, x.c.PlacesOf(e, rule.OfContacts())})
+		}
+	}
+	return out
+}
+
+// repliedTo tells what was answered to a question since it was asked, the last of it, by
+// place.
+func repliedTo(q question, replies []reply) map[veneer.Place][]Text {
+	out := map[veneer.Place][]Text{}
+	for _, e := range replies {
+		if e.Change != q.Change || e.number < q.number {
 			continue
 		}
 		word := M("answer.said." + string(e.Answer))
 		if e.Kind == veneer.Reopened {
 			word = M("answer.said.ask")
 		}
-		if out = []Text{M("sheet.changes.said", "Text", Word{word})}; !e.On.IsZero() {
-			out = []Text{M("sheet.changes.said-on", "Text", Word{word}, "Date", Day{e.On, false})}
+		t := M("sheet.changes.said", "Text", Word{word})
+		if !e.On.IsZero() {
+			t = M("sheet.changes.said-on", "Text", Word{word}, "Date", Day{e.On, false})
+		}
+		for _, p := range e.at {
+			out[p] = []Text{t}
 		}
 	}
 	return out

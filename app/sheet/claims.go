@@ -43,7 +43,7 @@ const (
 
 // Claims reads back what a sheet of a case tells.
 func Claims(s Sheet, c veneer.Case, b *evidence.Base) []Claim {
-	r := &reader{s: s, c: c, b: b}
+	r := &reader{s: s, c: c, b: b, told: c.States(takes(b))}
 	for _, block := range s.Blocks {
 		r.block(block)
 	}
@@ -54,7 +54,7 @@ func Claims(s Sheet, c veneer.Case, b *evidence.Base) []Claim {
 func entered(c veneer.Case, b *evidence.Base) []Claim {
 	var out []Claim
 	claim := func(about, of, says string) { out = append(out, Claim{About: about, Of: of, Says: says}) }
-	for t, state := range c.States(func(key string) bool { x := b.Change(key); return x != nil && x.Takes() }) {
+	for t, state := range c.States(takes(b)) {
 		claim(aboutState, t.String(), state)
 	}
 	sittings := c.TryIns()
@@ -128,6 +128,12 @@ type reader struct {
 
 	sitting string
 	steps   int // done, met so far
+	told    map[veneer.Tooth]string
+}
+
+// takes reports whether a chair change takes tooth away for good.
+func takes(b *evidence.Base) func(string) bool {
+	return func(key string) bool { x := b.Change(key); return x != nil && x.Takes() }
 }
 
 func (r *reader) claim(about, of, says string) {
@@ -267,9 +273,8 @@ func (r *reader) done(it Item, ref Ref) {
 	if !rule.Takes() {
 		return
 	}
-	states := r.c.States(func(key string) bool { x := r.b.Change(key); return x != nil && x.Takes() })
 	for _, t := range ref.Teeth {
-		state := states[t]
+		state := r.told[t]
 		if state == veneer.Untouched {
 			state = veneer.ShapedState
 		}

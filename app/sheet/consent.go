@@ -706,7 +706,7 @@ func (x *composer) signature() {
 	if x.c.ID != "" {
 		last.More = append(last.More, M("sheet.sign.code", "Code", Code(x.c.ID), "Number", Int(x.c.Revision)))
 	}
-	if held := x.pl.Held(plan.HoldsLines, veneer.Date{}); len(held) > 0 {
+	if held := x.pl.NoLines(); len(held) > 0 {
 		x.add(Block{Kind: Notice, Tone: "caution", Text: M("sheet.sign.hold"), Items: x.openItems(held), Keep: true})
 		x.flow(last)
 		return

@@ -24,13 +24,12 @@ type Course struct {
 	next   int
 	said   map[step]Standing
 	asked  map[step]Event
-	open   map[step]bool // a no was reopened
-	taken  bool          // the yes was taken back
+	taken  bool // the yes was taken back
 }
 
 // Course begins before the first entry of the history.
 func (c Case) Course() *Course {
-	f := &Course{c: c, list: c.History(), agreed: slices.Clip(c.AgreedBefore), now: -1, said: map[step]Standing{}, asked: map[step]Event{}, open: map[step]bool{}}
+	f := &Course{c: c, list: c.History(), agreed: slices.Clip(c.AgreedBefore), now: -1, said: map[step]Standing{}, asked: map[step]Event{}}
 	if c.Agreed != nil {
 		f.agreed = append(f.agreed, *c.Agreed)
 	}
@@ -91,7 +90,6 @@ func (f *Course) rest(i int) {
 	f.now, f.taken = now, false
 	clear(f.said)
 	clear(f.asked)
-	clear(f.open)
 	for j := range i {
 		if now < 0 || f.since(now, j) {
 			f.take(f.list[j])
@@ -124,7 +122,7 @@ func (f *Course) say(at step, e Event) {
 		f.asked[at] = e
 		return
 	case Reopened:
-		s.Answer, f.open[at] = Ask, true
+		s.Answer = Ask
 	case Answered:
 		asked := f.asked[at]
 		s.SizeMM, s.Fee = cmp.Or(e.SizeMM, asked.SizeMM), cmp.Or(e.Fee, asked.Fee)
@@ -134,11 +132,11 @@ func (f *Course) say(at step, e Event) {
 
 // Standing is the answer to a change that holds at a place now: what was last said in
 // the chair, else what was agreed; before there is an agreement, what the case says,
-// whose no has no day and may be the later one.
+// whose no has no day and may be the later one: it holds until it is changed there.
 func (f *Course) Standing(change string, at Place) Standing {
 	key := step{change, at}
 	s, ok := f.said[key]
-	if ok && len(f.agreed) == 0 && !f.open[key] && f.c.AnswerAt(change, at) == No {
+	if ok && s.Answer != No && len(f.agreed) == 0 && f.c.AnswerAt(change, at) == No {
 		return Standing{Answer: No, From: FromCase}
 	}
 	if ok {

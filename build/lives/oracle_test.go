@@ -187,7 +187,7 @@ func (x *truth) says(change string, at veneer.Place, i int) word {
 		now.answer = beforehand(x.c.Answers, x.teeth(), change, at)
 	}
 	rule := x.w.base.Change(change)
-	asked, open := 0.0, false
+	asked := 0.0
 	for j, e := range x.live[:i] {
 		if a != nil && !x.follows(j, *a) {
 			continue
@@ -204,10 +204,10 @@ func (x *truth) says(change string, at veneer.Place, i int) word {
 		case "answered":
 			now = word{e.Answer, true, e.On, cmp.Or(e.SizeMM, asked)}
 		case "reopened":
-			now, open = word{"ask", true, e.On, 0}, true
+			now = word{"ask", true, e.On, 0}
 		}
 	}
-	if len(x.agreed) == 0 && !open && beforehand(x.c.Answers, x.teeth(), change, at) == "no" {
+	if len(x.agreed) == 0 && now.answer != "no" && beforehand(x.c.Answers, x.teeth(), change, at) == "no" {
 		return word{answer: "no"}
 	}
 	return now

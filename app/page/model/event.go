@@ -258,16 +258,28 @@ func (m *Model) Ask(q Question) {
 }
 
 // Reopen notes that the patient takes back a no; false on the day it was given,
-// when nobody reopens it.
+// when nobody reopens it. Before anything is agreed a no is an answer beforehand, and
+// becomes another one.
 func (m *Model) Reopen(change string, places []veneer.Place) bool {
-	e := veneer.Event{Kind: veneer.Reopened, By: "patient", Change: change}
+	var beforehand, noted []veneer.Place
 	for _, p := range places {
-		if was := m.Case.Standing(change, p); was.Answer != veneer.No || !was.On.IsZero() && !was.On.Before(m.day()) {
+		switch was := m.Case.Standing(change, p); {
+		case was.Answer != veneer.No || !was.On.IsZero() && !was.On.Before(m.day()):
 			return false
+		case was.From == veneer.FromCase:
+			beforehand = append(beforehand, p)
+		default:
+			noted = append(noted, p)
 		}
 	}
-	e.Teeth, e.Places = at(places)
-	m.noteInChair(e)
+	if len(beforehand) > 0 {
+		m.SetAnswer(change, beforehand, veneer.Ask)
+	}
+	if len(noted) > 0 {
+		e := veneer.Event{Kind: veneer.Reopened, By: "patient", Change: change}
+		e.Teeth, e.Places = at(noted)
+		m.noteInChair(e)
+	}
 	return true
 }
 
