@@ -20,12 +20,12 @@ type Course struct {
 	days   []Date // of each entry; one without a day has that of the chair's last
 	agreed []Agreement
 	teeth  [][]Tooth // of each agreement
-	signed []int // index of the entry that signs each agreement, -1 without one
-	now    int   // the agreement in force, -1 while there is none
+	signed []int     // index of the entry that signs each agreement, -1 without one
+	now    int       // the agreement in force, -1 while there is none
 	next   int
 	said   map[step]Standing
 	asked  map[step]Event
-	taken  bool          // the yes was taken back
+	taken  bool // the yes was taken back
 }
 
 // Course begins before the first entry of the history.
@@ -42,12 +42,17 @@ func (c Case) Course() *Course {
 			last = day
 		}
 	}
-	for _, a := range f.agreed {
+	from := 0
+	for n, a := range f.agreed { // papers may bear one code: their entries are in order
 		f.teeth = append(f.teeth, a.ToothList())
 		f.signed = append(f.signed, -1)
-		for i, e := range f.list {
+		for i := from; i < len(f.list); i++ {
+			e := f.list[i]
 			if e.Kind == SignedSheet && e.Code == a.Code && (e.On.IsZero() || e.On == a.Date) {
-				f.signed[len(f.signed)-1] = i
+				f.signed[n], from = i, i+1
+				if n < len(f.agreed)-1 {
+					break
+				}
 			}
 		}
 	}
