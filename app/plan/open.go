@@ -226,7 +226,7 @@ func (l *openList) patient(p *Plan) {
 	if slices.ContainsFunc(l.w.c.Questions, func(q veneer.Question) bool { return strings.TrimSpace(q.Answer) == "" }) {
 		l.add(l.waived(Open{What: OpenQuestions, Holds: before}))
 	}
-	if !l.begun() {
+	if !l.begun() || l.w.c.Agreed == nil { // a stage alone gave nobody time
 		l.add(l.waived(Open{What: OpenThinking, Holds: before, From: p.Deciding.EarliestSign}))
 	}
 }

@@ -41,11 +41,16 @@ func (c Case) Course() *Course {
 			last = day
 		}
 	}
-	for _, a := range f.agreed {
+	from := 0
+	for n, a := range f.agreed { // papers may bear one code: their entries are in order
 		f.signed = append(f.signed, -1)
-		for i, e := range f.list {
+		for i := from; i < len(f.list); i++ {
+			e := f.list[i]
 			if e.Kind == SignedSheet && e.Code == a.Code && (e.On.IsZero() || e.On == a.Date) {
-				f.signed[len(f.signed)-1] = i
+				f.signed[n], from = i, i+1
+				if n < len(f.agreed)-1 {
+					break
+				}
 			}
 		}
 	}

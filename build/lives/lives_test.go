@@ -86,6 +86,12 @@ func (l *life) fresh() {
 	}
 	if l.IntN(3) > 0 {
 		m.EditPeople(func(p *veneer.People) { *p = veneer.People{AgeBand: "adult", Decides: "patient", Interpreter: "none"} })
+		for _, x := range m.Plan().WaitFor {
+			m.SetReason(x.Key, "Demo reason")
+		}
+		m.ShowTrialSmile()
+		l.days(8)
+		m = l.m
 	}
 	l.did("%v %s %s", m.Teeth(), m.Case.Route, m.Case.Material)
 }
@@ -332,7 +338,7 @@ func (l *life) paper() {
 	if l.IntN(4) == 0 {
 		day = l.today
 	}
-	code := fmt.Sprintf("P-%d", len(l.agreed))
+	code := one(l.Rand, "life", fmt.Sprintf("P-%d", len(l.agreed)))
 	held := m.Plan() == nil || len(m.Plan().Held(plan.HoldsSigning, day)) > 0
 	if late := len(m.Case.Events); late > 0 && day.Before(l.today) {
 		day = l.today // a paper signed before what is noted since would change what was said then
@@ -456,7 +462,7 @@ func (l *life) holds(pl plan.Plan, kind sheet.Kind) string {
 			return "a question"
 		}
 	}
-	begun := c.Stage == veneer.AtTryIn || c.Stage == veneer.Delivered
+	begun := (c.Stage == veneer.AtTryIn || c.Stage == veneer.Delivered) && c.Agreed != nil
 	if !begun && l.today.Before(pl.Deciding.EarliestSign) && !waived("thinking-time") {
 		return "the thinking time"
 	}
@@ -661,7 +667,7 @@ func (l *life) live() {
 		}
 	}()
 	was := -1
-	for range 26 {
+	for range 20 {
 		if l.step(); len(l.bad) == 0 && l.m.Edits() != was {
 			l.look()
 		}

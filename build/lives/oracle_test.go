@@ -99,40 +99,41 @@ func (x *truth) day(i int) (out veneer.Date) {
 	return cmp.Or(x.live[i].On, out)
 }
 
-// signedAt is the place of an agreement's entry among those that count, -1 for none.
-func (x *truth) signedAt(a veneer.Agreement) int {
-	at := -1
-	for i, e := range x.live {
-		if e.Kind == "signed" && e.Code == a.Code && (e.On.IsZero() || e.On == a.Date) {
-			at = i
+// signed are the places of the agreements' entries among those that count, -1 for
+// none. Papers may bear one code: their entries come in order.
+func (x *truth) signed() (out []int) {
+	free := 0
+	for n, a := range x.agreed {
+		at := -1
+		for i := free; i < len(x.live) && (at < 0 || n == len(x.agreed)-1); i++ {
+			if e := x.live[i]; e.Kind == "signed" && e.Code == a.Code && (e.On.IsZero() || e.On == a.Date) {
+				at = i
+			}
+		}
+		if out = append(out, at); at >= 0 {
+			free = at + 1
 		}
 	}
-	return at
+	return out
 }
 
-// follows reports whether the i-th entry was made under an agreement.
-func (x *truth) follows(i int, a veneer.Agreement) bool {
-	day, signed := x.day(i), x.signedAt(a)
+// follows reports whether the i-th entry was made under the n-th agreement.
+func (x *truth) follows(i, n int) bool {
+	day, signed, a := x.day(i), x.signed()[n], x.agreed[n]
 	if signed < 0 {
 		return day.IsZero() && x.live[i].Answer != "agree" || !day.IsZero() && !day.Before(a.Date)
 	}
 	return i > signed || a.Date.Before(day)
 }
 
-// under is the agreement in force when the i-th entry was made; nil for none.
-func (x *truth) under(i int) *veneer.Agreement {
-	if len(x.agreed) == 0 {
-		return nil
-	}
-	if i == len(x.live) {
-		return &x.agreed[len(x.agreed)-1]
-	}
-	for j := len(x.agreed) - 1; j >= 0; j-- {
-		if x.follows(i, x.agreed[j]) {
-			return &x.agreed[j]
+// under is the agreement in force when the i-th entry was made; -1 for none.
+func (x *truth) under(i int) int {
+	for n := len(x.agreed) - 1; n >= 0; n-- {
+		if i == len(x.live) || x.follows(i, n) {
+			return n
 		}
 	}
-	return nil
+	return -1
 }
 
 // word is an answer with what it rests on.
@@ -174,10 +175,11 @@ func beforehand(list []veneer.AnswerEntry, all []veneer.Tooth, change string, at
 
 // says is the answer in force at a place before the i-th entry.
 func (x *truth) says(change string, at veneer.Place, i int) word {
-	a := x.under(i)
+	n := x.under(i)
 	var now word
 	switch {
-	case a != nil:
+	case n >= 0:
+		a := x.agreed[n]
 		var all []veneer.Tooth
 		for _, t := range a.Teeth {
 			all = append(all, t.Tooth)
@@ -189,7 +191,7 @@ func (x *truth) says(change string, at veneer.Place, i int) word {
 	rule := x.w.base.Change(change)
 	asked := 0.0
 	for j, e := range x.live[:i] {
-		if a != nil && !x.follows(j, *a) {
+		if n >= 0 && !x.follows(j, n) {
 			continue
 		}
 		if e.Kind == "withdrawn" && now.answer == "agree" {

@@ -407,10 +407,10 @@ func (m *Model) ShowSheet() {
 }
 
 // AgreeOnPaper notes that the agreement was signed by hand on a day; false where
-// something holds the signing back, which Held then lists. code is printed on the
+// something holds the signing back, which Held then lists, or the day is to come. code is printed on the
 // paper, kept says where it is.
 func (m *Model) AgreeOnPaper(day veneer.Date, code, kept string) bool {
-	if p := m.Plan(); p == nil || len(p.Held(plan.HoldsSigning, day)) > 0 {
+	if p := m.Plan(); p == nil || m.today.Before(day) || len(p.Held(plan.HoldsSigning, day)) > 0 {
 		return false
 	}
 	m.agree(veneer.SignedPaper, code, "", sheet.Consent, day)
