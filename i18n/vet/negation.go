@@ -41,10 +41,11 @@ var loadNegations = sync.OnceValue(func() negations {
 })
 
 // negation reports forms of a message that lost a negation of their source or gained one.
-// It counts the sentences that negate, as far as words show it; a message cut into other
-// sentences than its source's counts as one. A change that keeps this number, such as a
-// "not" moved from one sentence to the next, goes unseen. The form for a count of nothing
-// is left out, since "all lines are known" is what "no lines are unknown" says.
+// A fault quotes both sentences, the message's also as its value Value. Counted are the
+// sentences that negate, as far as words show it; a message cut into other sentences than
+// its source counts as one. A change that keeps this number, such as a "not" moved from
+// one sentence to the next, goes unseen. The form for a count of nothing is left out,
+// since "all lines are known" is what "no lines are unknown" says.
 func negation(lang i18n.Language, id string, source, m i18n.Message) fault.List {
 	known := loadNegations()
 	of, to := known.Words[i18n.Source().Tag], known.Words[lang.Tag]
@@ -70,11 +71,16 @@ func negation(lang i18n.Language, id string, source, m i18n.Message) fault.List 
 		}
 		ofLeast, ofMost := of.count(a, plain(text))
 		least, most := to.count(b, plain(from))
-		if i := to.pair(b, of, a); most < ofLeast {
-			faults.Add("WORDING-NEGATION", Path(lang.Tag, id), "%sthe source says no, \"%s\", and the text does not, \"%s\"", form, Cut(a[i]), Cut(b[i]))
-		} else if i := of.pair(a, to, b); least > ofMost {
-			faults.Add("WORDING-NEGATION", Path(lang.Tag, id), "%sthe text says no, \"%s\", and the source does not, \"%s\"", form, Cut(b[i]), Cut(a[i]))
+		format, i := "", 0
+		switch {
+		case most < ofLeast:
+			format, i = "%sthe source says no, \"%s\", and the text does not, \"%s\"", to.pair(b, of, a)
+		case least > ofMost:
+			format, i = "%sthe source does not say no, \"%s\", and the text does, \"%s\"", of.pair(a, to, b)
+		default:
+			continue
 		}
+		faults.Append(fault.New("WORDING-NEGATION", Path(lang.Tag, id), format, form, Cut(a[i]), Cut(b[i])).With("Value", Cut(b[i])))
 	}
 	return faults
 }

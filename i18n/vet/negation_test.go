@@ -31,10 +31,10 @@ func TestNegation(t *testing.T) {
 		{"en", glue, "Please leave it alone and avoid glue. Call us.", ""},
 		{"en", "Do not avoid it.", "Avoid it.", "the source says no"},
 		{"en", "Please do not eat until you can feel your lip.", "Please eat until you can feel your lip.", "the source says no"},
-		{"en", "Call us today.", "You need not call us today.", "the text says no, \"You need not call us today.\", and the source does not, \"Call us today.\""},
+		{"en", "Call us today.", "You need not call us today.", "the source does not say no, \"Call us today.\", and the text does, \"You need not call us today.\""},
 		{"en", "It can't last. Nobody's to blame.", "It can last. It is your fault.", "the source says no, \"It can't last.\""},
 		{"en", "Not now. Not there.", "Not now. There.", "the source says no, \"Not there.\", and the text does not, \"There.\""},
-		{"en", "Your note is known.", "A knot, a notch and a cannot.", "the text says no"},
+		{"en", "Your note is known.", "A knot, a notch and a cannot.", "the source does not say no"},
 		{"en", "Your note is known.", "A knot, a notch.", ""},
 		{"es", glue, "Por favor, no lo pegue usted. Llámenos.", ""},
 		{"es", glue, "Por favor, péguelo usted. Llámenos.", "the source says no"},
@@ -44,7 +44,7 @@ func TestNegation(t *testing.T) {
 		{"es", "Nothing leaves the device.", "Nada sale del aparato.", ""},
 		{"es", "Nobody can say.", "Nadie puede decirlo.", ""},
 		{"es", "You see it before anything is glued.", "Lo ve antes de pegar nada.", ""},
-		{"es", "Call us today.", "No nos llame hoy.", "the text says no"},
+		{"es", "Call us today.", "No nos llame hoy.", "the source does not say no"},
 		{"es", "{{.Phone}} is not there.", "{{.Phone}} está ahí.", "the source says no"},
 		{"ar", glue, "يُرجى عدم لصقها بنفسك. اتصل بنا.", ""},
 		{"ar", glue, "يُرجى لصقها بنفسك. اتصل بنا.", "the source says no"},
@@ -53,7 +53,7 @@ func TestNegation(t *testing.T) {
 		{"ar", "It is not known what comes.", "ما يأتي معروف.", "the source says no"}, // "what", no negation
 		{"ar", "It is not known what comes.", "ليس معروفًا ما يأتي.", ""},
 		{"ar", "It is not known what comes.", "لَيْسَ معروفًا ما يأتي.", ""},
-		{"ar", "Call us today.", "لا تتصل بنا اليوم.", "the text says no"},
+		{"ar", "Call us today.", "لا تتصل بنا اليوم.", "the source does not say no"},
 		{"de", glue, "Bitte kleben Sie es selbst an. Rufen Sie an.", ""}, // parked, without words
 	} {
 		lang, _ := i18n.Known(c.tag)

@@ -59,16 +59,17 @@ func Own(name string, lang i18n.Language, english, own map[string]i18n.Message) 
 		if what := Advice(f.Code); what != "" {
 			f.Text += ": " + what
 		}
-		text := own[id].Other
-		for _, c := range i18n.Categories {
-			if form := own[id].Form(c); form != "" && (text == "" || strings.HasPrefix(f.Text, "form "+c+":")) {
-				text = form
+		if f.Args["Value"] == "" {
+			text := own[id].Other
+			for _, c := range i18n.Categories {
+				if form := own[id].Form(c); form != "" && (text == "" || strings.HasPrefix(f.Text, "form "+c+":")) {
+					text = form
+				}
 			}
-		}
-		if f.Code != "WORDING-NEGATION" { // it quotes both
 			f.Text += "; the sentence is \"" + Cut(text) + "\""
+			f = f.With("Value", Cut(text))
 		}
-		faults.Append(f.With("Value", Cut(text)))
+		faults.Append(f)
 	}
 	return faults, unknown
 }
