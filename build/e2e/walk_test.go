@@ -329,9 +329,10 @@ func TestUnderstanding(t *testing.T) {
 	}
 	speak(tab, "en", "understanding")
 	c := caseOf(t, tab)
-	i := slices.IndexFunc(c.TeachBack, func(b veneer.TeachBack) bool { return b.Topic == "A dark tooth can shine through." })
-	if i < 0 || !c.TeachBack[i].Done || c.TeachBack[i].Note != "seen in the mock-up" {
-		t.Errorf("said back: %+v", c.TeachBack)
+	back := c.TeachBacks()
+	i := slices.IndexFunc(back, func(b veneer.TeachBack) bool { return b.Topic == "A dark tooth can shine through." })
+	if i < 0 || !back[i].Done || back[i].Note != "seen in the mock-up" {
+		t.Errorf("said back: %+v", back)
 	}
 	if len(c.Questions) != 3 || c.Questions[2] != (veneer.Question{Asked: "May I eat at once?", Answer: "After two hours."}) {
 		t.Errorf("questions: %+v", c.Questions)
@@ -396,8 +397,9 @@ func TestALaterVisit(t *testing.T) {
 		t.Error("the sheet for home does not say that it was more than agreed")
 	}
 	c := caseOf(t, tab)
-	if c.Stage != veneer.AtTryIn || len(c.TryIn) != 1 || c.TryIn[0].Shade != "approved" || c.TryIn[0].Length != "change" ||
-		len(c.Departures) != 1 || len(c.ToothState) != 1 || len(c.Questions) != 3 {
+	tried, states := c.TryIns(), c.States(content.MustLoad().Vocabulary(languages()).Takes)
+	if c.Stage != veneer.AtTryIn || len(tried) != 1 || tried[0].Shade != "approved" || tried[0].Length != "change" ||
+		len(c.Done()) != 1 || states[21] != veneer.ShapedState || len(c.Questions) != 3 {
 		t.Errorf("kept: %+v", c)
 	}
 	// A case at the try-in opens there.
