@@ -259,16 +259,19 @@ func (r *Root) notedStep(id string, e model.Noted) app.UI {
 	places := r.m.Case.PlacesOf(e.Event, r.m.Words.OfContacts(e.Change))
 	name := r.t("change." + e.Change + ".name")
 	said := r.withPlaces(name, places)
-	if e.Kind == veneer.Answered {
+	switch e.Kind {
+	case veneer.Asked:
+		said = r.t("page.departures.noted-asked", "Text", said)
+	case veneer.Answered:
 		said = r.t("page.departures.noted-answered", "Text", said, "Kind", r.t("answer.said."+string(e.Answer)))
-	} else if e.Kind != veneer.DoneStep {
-		said = r.t("page.departures.noted-"+string(e.Kind), "Text", said)
+	case veneer.Reopened:
+		said = r.t("page.departures.noted-reopened", "Text", said)
 	}
 	return el("li").DataSet("change", e.Change).Body(
 		say("strong", "", said),
 		app.If(e.SizeMM > 0, func() app.UI { return say("p", "", r.t("sheet.aftercare.done-size", "Number", r.number(e.SizeMM, 2))) }),
 		app.If(e.Fee != nil, func() app.UI { return say("p", "", r.money(e.Fee.Minor, e.Fee.Currency)) }),
-		app.If(e.How != "", func() app.UI { return say("p", "hint", r.t("page.how."+e.How)) }),
+		app.If(e.How != "", func() app.UI { return say("p", "hint", r.t(howWords[e.How])) }),
 		app.If(e.Note != "", func() app.UI { return say("p", "", e.Note) }),
 		app.If(e.Kind == veneer.DoneStep, func() app.UI { return r.against(id, e.Change, places, e.SizeMM) }),
 		r.button(id+"-out", "quiet", r.t("page.departures.out"), func() { r.m.TakeBack(e.Number) }).
@@ -329,6 +332,7 @@ func (r *Root) stepForm(p *plan.Plan, c plan.ChairChange) []app.UI {
 var (
 	chairAnswers = []veneer.Answer{veneer.Agree, veneer.No}
 	saidHow      = []string{"spoken", "signal", "written", "signed"}
+	howWords     = map[string]string{"spoken": "page.how.spoken", "signal": "page.how.signal", "written": "page.how.written", "signed": "page.how.signed"}
 )
 
 // questionForm takes what the patient said when asked, and how.
@@ -339,7 +343,7 @@ func (r *Root) questionForm() app.UI {
 		said = append(said, option{string(a), r.t("page.answer." + string(a))})
 	}
 	for _, h := range saidHow {
-		how = append(how, option{h, r.t("page.how." + h)})
+		how = append(how, option{h, r.t(howWords[h])})
 	}
 	var blank, fee fault.List
 	if r.draft.unasked {

@@ -768,10 +768,10 @@ func (w *writer) schedule(b render.Block) *html.Node {
 	return add(n, body)
 }
 
-// table writes numbers in rows and columns; what has more than one text in a cell
+// table writes numbers, or sentences that are compared, in rows and columns; what has more than one text in a cell
 // has them below each other.
 func (w *writer) table(b render.Block) *html.Node {
-	n := el("table", "class", "rows numbers")
+	n := el("table", "class", strings.TrimSpace("rows numbers "+string(b.Style)))
 	if len(b.Text) > 0 {
 		add(n, w.cite(w.line(el("caption"), b.Text), b.Ref))
 	}

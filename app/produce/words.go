@@ -58,11 +58,10 @@ func Newest(p veneer.Practice, tag string, data []byte) (*i18n.Wording, fault.Li
 }
 
 // Printed is a language with the practice's own sentences in it as sheets print them:
-// until a sentence is approved, the one it replaced. A warning is never held back.
+// until a sentence is approved, the one it replaced. That holds of warnings too: each
+// is printed, in the words that were last approved.
 func Printed(p veneer.Practice, tag string, data []byte) (*i18n.Wording, fault.List) {
-	held := messages(p.InService[tag])
-	maps.DeleteFunc(held, func(id string, _ i18n.Message) bool { return veneer.Urgent(id) })
-	return load(tag, data, Overrides(p, tag), held)
+	return load(tag, data, Overrides(p, tag), messages(p.InService[tag]))
 }
 
 // load leaves out sentences of messages that the program no longer has, which Vet tells,
@@ -141,13 +140,23 @@ func Succeed(old, next veneer.Practice, newest func(p veneer.Practice, tag strin
 			approved[tag] = noted
 		}
 		was, now, serving := Overrides(old, tag), Overrides(next, tag), messages(old.InService[tag])
+		if w := newest(old, tag); w != nil { // the program's own sentences too, where the practice now words them
+			for id := range now {
+				if _, own := was[id]; !own && w.Has(id) {
+					was[id] = w.Source(id)
+				}
+			}
+		}
 		// What serves is the sentence last approved, whatever came after it.
 		maps.DeleteFunc(was, func(id string, m i18n.Message) bool { return !render.Approves(noted, id, m) })
 		maps.Copy(was, serving)
 		for id, last := range was {
-			fresh, own := now[id]
+			fresh, ok := now[id]
+			if w := newest(next, tag); !ok && w != nil && w.Has(id) { // the program's again
+				fresh, ok = w.Source(id), true
+			}
 			_, said := held[tag][id]
-			if veneer.Urgent(id) || said || own && (fresh == last || render.Approves(next.Approved[tag], id, fresh)) {
+			if said || ok && (fresh == last || render.Approves(next.Approved[tag], id, fresh)) {
 				continue
 			}
 			if held[tag] == nil {

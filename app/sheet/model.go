@@ -83,6 +83,7 @@ const (
 	RunIn      Style = "run-in"            // facts, schedule: the label begins the paragraph; choices: all of a row in one paragraph
 	TwoColumns Style = "columns"           // short items in two columns
 	InLine     Style = "in-line"           // a list as one running line
+	Compared   Style = "compared"          // table: sentences beside each other, in columns of one width
 	Tabled     Style = "tabled"            // icons: a table beside it says the same, so that its text is an alternative only
 	OtherDay   Style = "columns other-day" // lines to sign on in two columns, for another day than this: a signature given on the screen stands elsewhere
 	Signature  Style = "signature"         // page break: what follows stands on pages of its own

@@ -430,7 +430,7 @@ func (k *caseCheck) words() {
 	var reasons []string
 	for i, r := range c.ProceedReasons {
 		p := at("proceed_reasons", i)
-		if _, known := k.v.Findings[r.WaitFor]; !known {
+		if _, known := k.v.Findings[r.WaitFor]; !known && r.WaitFor != "alone" { // a young person who decides alone, as the law may let
 			k.add("CASE-WAIT-FOR", p+".wait_for", r.WaitFor, "%q is not a known finding", r.WaitFor)
 		} else if slices.Contains(reasons, r.WaitFor) {
 			k.add("CASE-WAIT-FOR-TWICE", p+".wait_for", r.WaitFor, "%q is listed twice", r.WaitFor)

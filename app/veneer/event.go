@@ -1,7 +1,9 @@
 package veneer
 
 import (
+	"bytes"
 	"cmp"
+	"encoding/json"
 	"fmt"
 	"slices"
 	"strings"
@@ -116,6 +118,22 @@ const (
 type Price struct {
 	Minor    int64  `json:"minor"`
 	Currency string `json:"currency"` // ISO 4217
+}
+
+// UnmarshalJSON reads a price that says how much: nothing at all is not a price of
+// nothing.
+func (p *Price) UnmarshalJSON(data []byte) error {
+	var x struct {
+		Minor    *int64 `json:"minor"`
+		Currency string `json:"currency"`
+	}
+	d := json.NewDecoder(bytes.NewReader(data))
+	d.DisallowUnknownFields()
+	if err := d.Decode(&x); err != nil || x.Minor == nil {
+		return fault.New("CASE-PRICE", "", "a price has whole minor units (minor) and a currency, and nothing else")
+	}
+	*p = Price{*x.Minor, x.Currency}
+	return nil
 }
 
 // Event is one entry of a case's history. The list is append-only: a mistake is
@@ -387,7 +405,8 @@ func (c Case) Standing(change string, at Place) Standing {
 }
 
 // sinceAgreed is the history since the agreement was signed: what was noted after
-// its entry, or happened on a later day. All of it where nothing is agreed.
+// its entry, or happened on a later day. Where it has no entry, what has no day
+// counts too, so that no answer is lost. All of it where nothing is agreed.
 func (c Case) sinceAgreed() []Event {
 	list := c.History()
 	a := c.Agreed
@@ -402,7 +421,7 @@ func (c Case) sinceAgreed() []Event {
 	}
 	out := make([]Event, 0, len(list))
 	for i, e := range list {
-		if signed >= 0 && i > signed || a.Date.Before(e.On) || signed < 0 && !e.On.Before(a.Date) {
+		if signed >= 0 && i > signed || a.Date.Before(e.On) || signed < 0 && (e.On.IsZero() || !e.On.Before(a.Date)) {
 			out = append(out, e)
 		}
 	}

@@ -71,6 +71,9 @@ func (k *caseCheck) agreed() {
 		oneOf(&k.check, "CASE-ROUTE", p+".route", t.Route, Routes())
 		oneOf(&k.check, "CASE-MATERIAL", p+".material", t.Material, Materials())
 	}
+	if len(a.Teeth) == 0 && slices.Contains(Routes(), a.Route) && a.Route.NeedsTeeth() {
+		k.add("CASE-NO-TEETH", "agreed.teeth", string(a.Route), "the route %q needs at least one tooth", a.Route)
+	}
 	k.answers("agreed.answers", a.Answers, a.ToothList())
 	k.price("agreed.price", a.Price)
 	if k.c.Stage == Deciding {
@@ -216,6 +219,8 @@ func (k *caseCheck) order() {
 		}
 		p := at("events", i) + ".on"
 		switch {
+		case e.On.Before(last) && k.restated(i): // struck and noted anew, in part
+			continue
 		case e.On.Before(last):
 			k.add("EVENT-ORDER", p, e.On.String(), "%s lies before the event on %s that was noted earlier", e.On, last)
 			continue
@@ -224,6 +229,18 @@ func (k *caseCheck) order() {
 		}
 		last = e.On
 	}
+}
+
+// restated reports whether an event takes the place of an earlier one of its kind and
+// day that was struck.
+func (k *caseCheck) restated(i int) bool {
+	struck, e := k.c.struck(), k.c.Events[i]
+	for j, x := range k.c.Events[:i] {
+		if struck[j] && x.Kind == e.Kind && x.On == e.On && x.Change == e.Change && x.Step == e.Step && x.Sitting == e.Sitting {
+			return true
+		}
+	}
+	return false
 }
 
 // answered follows each answer through the history. A no stays until the patient

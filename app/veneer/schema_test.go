@@ -179,6 +179,7 @@ func TestSchemasJudgeAsTheReaderDoes(t *testing.T) {
 		{end, `"departures": [{"change": "facial-contouring", "size_mm": 0}]`}, {end, `"departures": [{"change": "facial-contouring", "date": ""}]`},
 		{end, `"tryin": [{"sitting": 1, "shade": ""}]`}, {end, `"advice": {"route": "", "reason": "x"}`}, {end, `"calendar": {"id": ""}`},
 		// What version 2 brought.
+		{end, `"tryin": [{"sitting": 1}], "events": []`}, {`"version": 1`, `"version": 2, "departures": []`},
 		{`"version": 1`, `"version": 2, "tryin": [{"sitting": 1}]`}, {end, `"events": [{"kind": "told"}]`}, {end, `"events": [{"sheet": "consent"}]`},
 		{end, `"events": [{"kind": "shown"}]`}, {end, `"events": [{"kind": "shown", "sheet": "bill"}]`}, {end, `"events": [{"kind": "shown", "sheet": "wait", "answer": "no"}]`},
 		{end, `"events": [{"kind": "said-back", "topic": "risk", "on": ""}]`}, {end, `"events": [{"kind": "said-back", "topic": ""}]`}, {end, `"events": [{"kind": "said-back", "topic": "risk", "at": "9:00"}]`},

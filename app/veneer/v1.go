@@ -14,8 +14,9 @@ type caseV1 struct {
 	OldTeachBack  []teachBackV1 `json:"teach_back,omitempty"`
 }
 
+// empty reports whether the file had none of the lists, not even an empty one.
 func (o caseV1) empty() bool {
-	return len(o.OldStates)+len(o.OldDepartures)+len(o.OldTryIns)+len(o.OldTeachBack) == 0
+	return o.OldStates == nil && o.OldDepartures == nil && o.OldTryIns == nil && o.OldTeachBack == nil
 }
 
 // stateV1 is how far one tooth has been changed: untouched, shaped or bonded.
@@ -173,12 +174,13 @@ func SortPlaces(list []Place) []Place {
 	return slices.Compact(out)
 }
 
-// versionOne checks what only version 1 keeps. A later version derives it.
+// versionOne checks what only version 1 keeps. A later version derives it, and so
+// does a file with events: nobody could say which came first.
 func (k *caseCheck) versionOne() {
+	if !k.c.caseV1.empty() && (k.c.Version != 1 || k.c.Events != nil) {
+		k.add("CASE-DERIVED", "events", "", "tooth_state, departures, tryin and teach_back are of version 1 and never beside events: note what happened in events")
+	}
 	if k.c.Version != 1 {
-		if !k.c.caseV1.empty() {
-			k.add("CASE-DERIVED", "events", "", "tooth_state, departures, tryin and teach_back are of version 1: note what happened in events")
-		}
 		return
 	}
 	k.courseV1()
