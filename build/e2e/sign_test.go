@@ -71,6 +71,43 @@ func onPaper(tab *browser.Tab, line string) {
 	tab.Wait(fmt.Sprintf(`(() => { const d = document.getElementById("sheet").contentDocument; return d && d.querySelector('.ink[data-signed=%q]'); })()`, line))
 }
 
+// settle settles through the screens what keeps the consent of the demo case from
+// being signed: the dark tooth, the trial smile, a question without an answer, and
+// the time to think where it is not over. It begins and ends at the consent.
+func settle(tab *browser.Tab, lang string) {
+	sheetReady(tab, "consent")
+	for _, x := range []struct{ button, what string }{{"settle-one-dark-tooth", "wait"}, {"settle-trial-smile", "trial-smile"}} {
+		tab.Click("#" + x.button)
+		tab.Wait(fmt.Sprintf(`!document.querySelector('#open-points [data-open=%q]')`, x.what))
+	}
+	tab.Click(`#open-points [data-open="questions"] a`)
+	ready(tab, lang, "understanding")
+	tab.Wait(`document.activeElement && document.activeElement.id === "questions-head"`)
+	typed(tab, "question-1", "Only with a drill. The glue does not let go by itself.")
+	walk(tab, lang, "sheets")
+	sheetReady(tab, "consent")
+	if held := stillOpen(tab); len(held) == 1 && held[0] == "thinking-time" {
+		typed(tab, "waive-thinking-time", "I have thought about it since the summer.")
+		tab.Click("#waive-go-thinking-time")
+	}
+	tab.Wait(`!document.getElementById("open-points")`)
+}
+
+// stillOpen lists what the screen shows as open before a yes.
+func stillOpen(tab *browser.Tab) []string {
+	return browser.Eval[[]string](tab, `[...document.querySelectorAll("#open-points [data-open]")].map((e) => e.dataset.open)`)
+}
+
+// longAgo gives the case dates so long ago that the time to think is over and
+// treatment has begun.
+func longAgo(tab *browser.Tab, lang string) {
+	walk(tab, lang, "")
+	typed(tab, "issued", time.Now().UTC().AddDate(0, 0, -40).Format(time.DateOnly))
+	typed(tab, "start", time.Now().UTC().AddDate(0, 0, -20).Format(time.DateOnly))
+	tab.Wait(`!document.querySelector("#start-fault, #issued-fault")`)
+	walk(tab, lang, "sheets")
+}
+
 // makeKey makes the key of the device and gives its public half.
 func makeKey(t *testing.T, tab *browser.Tab, lang string) []byte {
 	t.Helper()
@@ -118,7 +155,7 @@ func TestSignAndSeal(t *testing.T) {
 	tab.Wait(`!document.querySelector("#start-fault, #issued-fault")`)
 	walk(tab, "en", "sheets")
 	tab.Click("label:has(#kind-consent)")
-	sheetReady(tab, "consent")
+	settle(tab, "en")
 	if got := browser.Eval[int](tab, `document.querySelectorAll("#signers").length`); got != 0 {
 		t.Error("one can sign before an answer was chosen")
 	}
@@ -362,13 +399,15 @@ func TestRefusalAndMark(t *testing.T) {
 	sheetReady(tab, "consent")
 	tab.Click("label:has(#decision-refused)")
 	tab.Wait(`document.getElementById("refused")`)
-	onPaper(tab, "decision-yes")
 	file, _ := sealedFile(t, tab)
 	rec, ok := record.Read(file)
 	v := record.Verify(file, nil)
 	if !ok || v.Integrity != record.Intact || v.Signer != record.Unsigned || rec.Kind != record.Refusal || rec.Decision.What != "refused" || rec.Decision.At == "" || len(rec.Signatures) != 0 {
 		t.Errorf("%+v %+v", v, rec.Decision)
 	}
+	settle(tab, "en")
+	tab.Click("label:has(#decision-refused)") // on a sheet that has lines, a no stands on its line
+	onPaper(tab, "decision-yes")
 	tab.Click("label:has(#decision-agreed)")
 	tab.Click("#sign-patient")
 	tab.Click("label:has(#sign-way-mark)")
@@ -501,6 +540,9 @@ func TestSigningFits(t *testing.T) {
 			pickValue(tab, "sheet-second", "en")
 		}
 		sheetReady(tab, "consent")
+		tab.Click("label:has(#decision-agreed)")
+		look("open-" + lang)
+		settle(tab, lang)
 		tab.Click("label:has(#decision-agreed)")
 		tab.Click("#sign-patient")
 		typed(tab, "sign-name", "Testperson")

@@ -138,6 +138,35 @@ func TestAnUntrustedRecordIsToldBeforeItIsGiven(t *testing.T) {
 
 // A signature counts for exactly what it was given for: another text, another
 // answer or another purpose sets it aside, and the first brings it back.
+// Where it was not asked who decides, nobody is taken for it, neither among those who
+// may sign nor in what is noted of answers.
+func TestWhoDecidesIsNotPreset(t *testing.T) {
+	for _, x := range []struct {
+		people  veneer.People
+		signers string
+	}{
+		{veneer.People{}, "patient parent guardian representative interpreter dentist"},
+		{veneer.People{AgeBand: "child"}, "patient parent guardian representative interpreter dentist"},
+		{veneer.People{Decides: "patient", Interpreter: "none"}, "patient dentist"},
+		{veneer.People{Decides: "with-support", Interpreter: "none"}, "patient dentist"},
+		{veneer.People{Decides: "guardian", Interpreter: "family"}, "guardian assent interpreter dentist"},
+	} {
+		m := ten(t)
+		m.EditPeople(func(p *veneer.People) { *p = x.people })
+		m.Print.Kind = sheet.Consent
+		if got := strings.Join(m.Signers(), " "); got != x.signers {
+			t.Errorf("%+v: %s sign, want %s", x.people, got, x.signers)
+		}
+		m.SayGluing([]veneer.Tooth{11}, veneer.Agree)
+		m.Waive("thinking-time", "I have thought about it.")
+		for _, e := range m.Case.Events {
+			if e.By != x.people.Decides {
+				t.Errorf("%+v: %s is noted as said by %q", x.people, e.Kind, e.By)
+			}
+		}
+	}
+}
+
 func TestSignaturesBelongToTheirText(t *testing.T) {
 	m := New(nil, veneer.Vocabulary{}, veneer.Practice{}, veneer.Date{Year: 2026, Month: 11, Day: 25}, "en")
 	m.Print.Kind = sheet.Consent
