@@ -138,6 +138,38 @@ func TestAnUntrustedRecordIsToldBeforeItIsGiven(t *testing.T) {
 
 // A signature counts for exactly what it was given for: another text, another
 // answer or another purpose sets it aside, and the first brings it back.
+// Each open point is settled in its place, while the patient still decides, and leaves
+// the case sound; then nothing keeps the consent from being signed.
+func TestOpenPointsAreSettledInPlace(t *testing.T) {
+	m := ten(t)
+	m.Print.Kind = sheet.Consent
+	m.ToggleToothFinding(21, "one-dark-tooth")
+	m.AddQuestion("Can I go back?", "")
+	for _, x := range []struct {
+		open string
+		do   func()
+	}{
+		{"wait", func() { m.Settle("one-dark-tooth", []veneer.Tooth{21}) }},
+		{"trial-smile", m.ShowTrialSmile},
+		{"age", func() { m.EditPeople(func(p *veneer.People) { p.AgeBand = "adult" }) }},
+		{"decides", func() { m.EditPeople(func(p *veneer.People) { p.Decides = "patient" }) }},
+		{"interpreter", func() { m.EditPeople(func(p *veneer.People) { p.Interpreter = "none" }) }},
+		{"questions", func() { m.SetAnswerTo(0, "Only with a drill.") }},
+		{"thinking-time", func() { m.Waive("thinking-time", "I have thought about it.") }},
+	} {
+		if held := m.Held(); len(held) == 0 || held[0].What != x.open {
+			t.Fatalf("%+v comes first, not %s", held, x.open)
+		}
+		x.do()
+		if len(m.Faults()) > 0 || m.Stage() != veneer.Deciding {
+			t.Fatalf("%s: %s, the patient is at %s", x.open, m.Faults().Lines(), m.Stage())
+		}
+	}
+	if held := m.Held(); len(held) > 0 {
+		t.Errorf("still open: %+v", held)
+	}
+}
+
 // Where it was not asked who decides, nobody is taken for it, neither among those who
 // may sign nor in what is noted of answers.
 func TestWhoDecidesIsNotPreset(t *testing.T) {
