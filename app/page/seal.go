@@ -267,8 +267,11 @@ func (r *Root) sealNow() {
 		r.k.busy = false
 		before := r.m.Mark()
 		r.m.AddSealed(sealed, file, shown)
+		// What was sealed stays in sight with its code. A change that is agreed would
+		// else give way to the sheet for the next one.
+		r.preview.edits = r.m.Edits()
+		r.draw()
 		r.tell(before)
-		r.preview.made = false
 		save(name, "application/json", file)
 		r.notice = r.t("page.seal.made", "Code", sealed.Code, "File", name)
 		r.focus = "seal-print"
