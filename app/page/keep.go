@@ -47,7 +47,7 @@ const labelMax = 60
 // reply is what the keeping script answers.
 type reply struct {
 	OK         bool
-	Why        string // insecure, storage, elsewhere, wrong, altered, unreadable, gone
+	Why        string // insecure, storage, elsewhere, wrong, altered, unreadable, newer, gone
 	State      string // own, elsewhere
 	Settings   string
 	Keys       string
@@ -160,6 +160,10 @@ func (r *Root) bringBack(a reply) {
 	case a.Locked != nil:
 		r.k.fault = ""
 		r.focus = "cover-phrase"
+	case model.Newer(a.Draft, model.DraftVersion):
+		// Written over it would be lost, so nothing is kept from this window.
+		r.script("leave", nil)
+		r.k.state, r.k.why = "none", "newer-open"
 	case a.Unreadable, a.Draft != "" && !r.m.Restore(a.Draft):
 		r.notice = r.t("page.keep.lost")
 	case a.Draft != "":
@@ -346,6 +350,8 @@ var whys = map[string]string{
 	"altered":    "page.keep.altered",
 	"unreadable": "page.keep.unreadable",
 	"gone":       "page.keep.gone",
+	"newer":      "page.keep.newer",
+	"newer-open": "page.keep.newer-open",
 }
 
 func whyWord(why string) string { return or(whys[why], "page.keep.storage") }
@@ -455,7 +461,7 @@ func (r *Root) unlocked(a reply, id string, open func()) {
 func (r *Root) openedKept(a reply) {
 	if !r.m.Restore(a.Text) {
 		r.script("loose", nil)
-		r.notice = r.t("page.keep.unreadable")
+		r.notice = r.t(unread(a.Text))
 		return
 	}
 	r.k.id, r.k.label = a.ID, a.Label
@@ -463,6 +469,14 @@ func (r *Root) openedKept(a reply) {
 	r.show()
 	r.notice = follow(r.t("page.keep.opened", "Code", a.ID), r.parked())
 	r.focus = "head"
+}
+
+// unread is the message about the text of a case that cannot be opened.
+func unread(text string) string {
+	if model.Newer(text, model.DraftVersion) {
+		return whyWord("newer")
+	}
+	return whyWord("unreadable")
 }
 
 // show draws the screen anew for a case that was brought back.
@@ -544,7 +558,7 @@ func (r *Root) unseal() {
 		r.script("openFile", func(a reply) {
 			r.unlocked(a, "open-phrase", func() {
 				if !r.m.Restore(a.Text) {
-					r.k.fault = r.t("page.keep.unreadable")
+					r.k.fault = r.t(unread(a.Text))
 					return
 				}
 				r.loosen()

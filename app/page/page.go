@@ -110,6 +110,8 @@ func (r *Root) OnNav(ctx app.Context) {
 		if strings.HasPrefix(url.Fragment, "figure-") {
 			r.reveal = url.Fragment
 			r.shown[r.reveal] = true
+		} else if strings.HasSuffix(url.Fragment, "-head") {
+			r.reveal, r.focus = url.Fragment, url.Fragment
 		}
 		if r.m == nil {
 			r.slim = narrow()

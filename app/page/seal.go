@@ -186,11 +186,11 @@ func (r *Root) settlePoint(o plan.Open) app.UI {
 	case plan.OpenTrialSmile:
 		return box("div", "", r.button("settle-trial-smile", "second", r.t("page.open.trial-smile"), r.m.ShowTrialSmile), r.waive(o))
 	case plan.OpenQuestions:
-		return box("div", "", to("understanding", "questions", "page.open.questions"), r.waive(o))
+		return box("div", "", to("understanding", "questions-head", "page.open.questions"), r.waive(o))
 	case plan.OpenThinking:
 		return r.waive(o)
 	}
-	return to("", "people", "page.open.people")
+	return to("", "people-head", "page.open.people")
 }
 
 // waive takes the patient's own words, where the practice lets the point be waived.
@@ -267,8 +267,11 @@ func (r *Root) sealNow() {
 		r.k.busy = false
 		before := r.m.Mark()
 		r.m.AddSealed(sealed, file, shown)
+		// What was sealed stays in sight with its code. A change that is agreed would
+		// else give way to the sheet for the next one.
+		r.preview.edits = r.m.Edits()
+		r.draw()
 		r.tell(before)
-		r.preview.made = false
 		save(name, "application/json", file)
 		r.notice = r.t("page.seal.made", "Code", sealed.Code, "File", name)
 		r.focus = "seal-print"

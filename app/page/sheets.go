@@ -72,7 +72,12 @@ func (r *Root) make() {
 	if r.m.ToSign() {
 		r.preview.shown = record.Shown(docs, r.m.Who())
 	}
-	o := r.printOptions()
+	r.draw()
+}
+
+// draw writes the documents of the preview as they are printed.
+func (r *Root) draw() {
+	docs, o := r.preview.docs, r.printOptions()
 	html, err := printout.HTML(docs, o)
 	if err != nil {
 		r.preview.faults.Add("PAGE-SHEET", "", "%v", err)

@@ -75,10 +75,10 @@ func (r *Root) signPart() app.UI {
 	if m.Print.Kind == "consent" {
 		body = append(body, r.purposePick())
 	}
-	body = append(body, r.asideNotice(), r.openPoints())
+	body = append(body, r.asideNotice())
 	withdrawn := m.Signing.Purpose == record.Withdrawal && m.Print.Kind == "consent"
 	if !withdrawn {
-		body = append(body, r.pick("decision", r.t("page.sign.decision"), decided.What, options, nil,
+		body = append(body, r.openPoints(), r.pick("decision", r.t("page.sign.decision"), decided.What, options, nil,
 			func(v string) { m.Decide(v, r.preview.shown, now()) }))
 	}
 	if decided.What == "refused" {
@@ -86,9 +86,15 @@ func (r *Root) signPart() app.UI {
 		body = append(body, el("div").ID("refused").Class("notice").Body(
 			say("p", "", r.t("page.sign.refused", "Date", date, "Time", clock)), say("p", "", r.t("page.sign.refused-more"))))
 	}
-	if decided.What != "" || withdrawn {
+	switch {
+	case decided.What == "agreed" && !withdrawn && len(m.Held()) > 0:
+		body = append(body, say("p", "hint", r.t("page.seal.lacks.open"))) // a signature would not fit the sheet once that is settled
+	case decided.What != "" || withdrawn:
+		if m.People().Decides == "" {
+			body = append(body, el("p").ID("signers-unasked").Class("hint").Text(r.t("open.decides")))
+		}
 		body = append(body, r.signers(), r.otherSigner())
-	} else {
+	default:
 		body = append(body, say("p", "hint", r.t("page.sign.first")))
 	}
 	return part("signing", r.t("page.sign.title"), body...)

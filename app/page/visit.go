@@ -386,12 +386,9 @@ func (r *Root) noteStep(places []veneer.Place, done bool) {
 	}
 	note := strings.TrimSpace(r.draft.note)
 	if r.draft.said != veneer.Blank {
-		q := model.Question{Change: r.draft.step, Places: r.draft.at, SizeMM: mm, Why: note, Answer: r.draft.said, How: r.draft.how}
+		q := model.Question{Change: r.draft.step, Places: r.draft.at, SizeMM: mm, Why: note, Answer: r.draft.said, By: r.m.People().Decides, How: r.draft.how}
 		if strings.TrimSpace(r.draft.fee) != "" {
 			q.Fee = &veneer.Price{Minor: sum, Currency: r.m.Practice.Currency}
-		}
-		if d := r.m.People().Decides; d != "" {
-			q.By = d
 		}
 		r.m.Ask(q)
 		note = ""

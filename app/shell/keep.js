@@ -311,6 +311,15 @@
     const kept = await list();
     return { state, ...await restore(kept), list: kept };
   }
+  // leave lets go of a draft that the program cannot read, so that it stays as it is.
+  async function leave() {
+    state = "none";
+    clearTimeout(waiting);
+    waiting = 0;
+    if (letGo) letGo();
+    letGo = null;
+    return {};
+  }
   // clear destroys the draft with its key. A kept case stays in the list, shut.
   async function clear() {
     epoch++;
@@ -435,6 +444,7 @@
   function sane(e) {
     const box = (b) => b && typeof b.iv === "string" && typeof b.data === "string";
     const day = (d) => typeof d === "string" && /^\d{4}-\d\d-\d\d$/.test(d);
+    if (e && e.format === FORMAT && Number.isInteger(e.version) && e.version > VERSION) throw no("newer");
     const good = e && e.format === FORMAT && (e.version === 1 || e.version === VERSION) && /^[A-Z2-7]{4}-[A-Z2-7]{4}$/.test(e.id)
       && box(e) && Array.isArray(e.locks) && e.locks.length <= 4
       && e.locks.every((l) => l && typeof l.iv === "string" && typeof l.key === "string" && (l.kind === "tablet" || typeof l.salt === "string"
@@ -644,7 +654,7 @@
   }
 
   const api = { touch, idleAfter, zone, offset };
-  for (const f of [keepPaper, paper, dropPaper, start, take, clear, keep, file, open, openFile, check, drop, loose, shut, set, setKeys]) api[f.name] = answer(f);
+  for (const f of [keepPaper, paper, dropPaper, start, take, leave, clear, keep, file, open, openFile, check, drop, loose, shut, set, setKeys]) api[f.name] = answer(f);
   api.flush = answer(async () => { await flush(); await putting; return {}; });
   window.plainleafKeep = Object.freeze(api);
 })();

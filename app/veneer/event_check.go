@@ -159,7 +159,8 @@ func (k *caseCheck) event(p string, e Event) {
 	}
 	k.eventWords(p, e)
 	k.eventPlace(p, e)
-	if slices.Contains(treats, e.Kind) && k.c.Stage == Deciding {
+	visited := e.Kind == DoneStep && e.Visit != "" // a talk or a trial smile comes before the decision
+	if slices.Contains(treats, e.Kind) && !visited && k.c.Stage == Deciding {
 		k.add("CASE-STAGE-CONTRADICTION", p, string(k.c.Stage), "this can only happen after the patient has decided")
 	}
 }

@@ -516,3 +516,74 @@ func TestAStartReadsNoEnvelope(t *testing.T) {
 	start("a wrong last day", 2)
 	start("a wrong last day, mended", 0)
 }
+
+// What a newer program keeps is not called lost or damaged, and this one writes
+// nothing over it: an open case, a kept one that was left open, a kept one whose
+// envelope has not changed, and a file.
+func TestWhatANewerProgramKeepsStays(t *testing.T) {
+	const newer = `{"version": 99, "case": {"mouth": "told otherwise"}}`
+	const said = "newer version of the program"
+	_, tab := seeded(t, newer)
+	tab.Goto("/en/")
+	ready(tab, "en", "case")
+	tab.Wait(`document.getElementById("keep-none")`)
+	if got := text(tab, "#keep-none"); !strings.Contains(got, said) {
+		t.Errorf("told %q", got)
+	}
+	if got := text(tab, "#notices"); strings.Contains(got, "removed") {
+		t.Errorf("called lost: %q", got)
+	}
+	before := stored(tab)["db draft text"]
+	tab.Click("#tooth-11")
+	chosen(tab, 1)
+	written(t, tab)
+	if got := stored(tab)["db draft text"]; got != before || before == "" {
+		t.Errorf("the draft was written over: %.80q, before %.80q", got, before)
+	}
+	tab.Click("#clear")
+	tab.Click("#clear-yes")
+	chosen(tab, 0)
+	written(t, tab)
+	if got := stored(tab)["db draft text"]; got != before {
+		t.Error("clearing this window takes away what it never showed")
+	}
+
+	_, tab = seeded(t, "", func(tab *browser.Tab) {
+		browser.Eval[bool](tab, stores+`.then((db) => new Promise((done) => {
+			const t = db.transaction("kept", "readwrite"), s = t.objectStore("kept");
+			s.get(`+quote(keptID)+`).onsuccess = (e) => s.put({ ...e.target.result, version: 99 }, `+quote(keptID)+`);
+			t.oncomplete = () => { db.close(); done(true); };
+		}))`)
+	})
+	tab.Goto("/en/")
+	ready(tab, "en", "cover")
+	fill(tab, "cover-phrase", keptPhrase)
+	tab.Click("#cover-go")
+	tab.Wait(`document.getElementById("cover-phrase-fault")`)
+	if got := text(tab, "#cover-phrase-fault"); !strings.Contains(got, said) {
+		t.Errorf("told %q", got)
+	}
+	tab.Click("#cover-shut")
+	ready(tab, "en", "case")
+
+	meta := quote(`{"date": "2026-12-01", "teeth": 1, "days": 30, "label": "", "stage": "deciding"}`)
+	file := browser.Eval[string](tab, `plainleafKeep.file(`+meta+`, `+quote(keptPhrase)+`, `+quote(newer)+`).then((a) => JSON.parse(a).text)`)
+	id := browser.Eval[string](tab, `plainleafKeep.keep(`+meta+`, `+quote(keptPhrase)+`, `+quote(newer)+`).then((a) => JSON.parse(a).id)`)
+	tab.Reload()
+	ready(tab, "en", "case")
+	tab.Click("#open-" + id)
+	fill(tab, "open-phrase", keptPhrase)
+	tab.Click("#open-go")
+	tab.Wait(`document.querySelector("#notices .notice")`)
+	if got := text(tab, "#notices"); !strings.Contains(got, said) {
+		t.Errorf("of a kept case: %q", got)
+	}
+	tab.Wait(`document.getElementById("open-` + id + `")`)
+	upload(t, tab, "open-case", "newer.json", []byte(file))
+	fill(tab, "open-phrase", keptPhrase)
+	tab.Click("#open-go")
+	tab.Wait(`document.getElementById("open-phrase-fault")`)
+	if got := text(tab, "#open-phrase-fault"); !strings.Contains(got, said) {
+		t.Errorf("of a file: %q", got)
+	}
+}

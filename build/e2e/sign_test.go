@@ -17,6 +17,7 @@ import (
 
 	"plainleaf/app/page/model"
 	"plainleaf/app/record"
+	"plainleaf/app/veneer"
 	"plainleaf/build/browser"
 )
 
@@ -71,6 +72,33 @@ func onPaper(tab *browser.Tab, line string) {
 	tab.Wait(fmt.Sprintf(`(() => { const d = document.getElementById("sheet").contentDocument; return d && d.querySelector('.ink[data-signed=%q]'); })()`, line))
 }
 
+// settle settles through the screens what keeps the consent of the demo case from
+// being signed: the dark tooth, the trial smile, a question without an answer, and
+// the time to think where it is not over. It begins and ends at the consent.
+func settle(tab *browser.Tab, lang string) {
+	sheetReady(tab, "consent")
+	for _, x := range []struct{ button, what string }{{"settle-one-dark-tooth", "wait"}, {"settle-trial-smile", "trial-smile"}} {
+		tab.Click("#" + x.button)
+		tab.Wait(fmt.Sprintf(`!document.querySelector('#open-points [data-open=%q]')`, x.what))
+	}
+	tab.Click(`#open-points [data-open="questions"] a`)
+	ready(tab, lang, "understanding")
+	tab.Wait(`document.activeElement && document.activeElement.id === "questions-head"`)
+	typed(tab, "question-1", "Only with a drill. The glue does not let go by itself.")
+	walk(tab, lang, "sheets")
+	sheetReady(tab, "consent")
+	if held := stillOpen(tab); len(held) == 1 && held[0] == "thinking-time" {
+		typed(tab, "waive-thinking-time", "I have thought about it since the summer.")
+		tab.Click("#waive-go-thinking-time")
+	}
+	tab.Wait(`!document.getElementById("open-points")`)
+}
+
+// stillOpen lists what the screen shows as open before a yes.
+func stillOpen(tab *browser.Tab) []string {
+	return browser.Eval[[]string](tab, `[...document.querySelectorAll("#open-points [data-open]")].map((e) => e.dataset.open)`)
+}
+
 // makeKey makes the key of the device and gives its public half.
 func makeKey(t *testing.T, tab *browser.Tab, lang string) []byte {
 	t.Helper()
@@ -118,7 +146,7 @@ func TestSignAndSeal(t *testing.T) {
 	tab.Wait(`!document.querySelector("#start-fault, #issued-fault")`)
 	walk(tab, "en", "sheets")
 	tab.Click("label:has(#kind-consent)")
-	sheetReady(tab, "consent")
+	settle(tab, "en")
 	if got := browser.Eval[int](tab, `document.querySelectorAll("#signers").length`); got != 0 {
 		t.Error("one can sign before an answer was chosen")
 	}
@@ -300,10 +328,10 @@ func TestSignAndSeal(t *testing.T) {
 	}
 	// Somebody else's record is told as that, and put back.
 	signing := filepath.Join(dir, "signing.json")
-	if err := os.WriteFile(signing, []byte(`{"version":1,"cases":{"demo-ten-teeth":{"identifiers":{"name":"Somebody Else"},"decision":{"what":"agreed"}}}}`), 0o600); err != nil {
+	if err := os.WriteFile(signing, []byte(`{"version":1,"cases":{"demo-try-in":{"identifiers":{"name":"Somebody Else"},"decision":{"what":"agreed"}}}}`), 0o600); err != nil {
 		t.Fatal(err)
 	}
-	if out, err := exec.Command("go", "run", "plainleaf/app", "seal", "-signing", signing, "-out", filepath.Join(dir, "other"), "../../testdata/cases/ten-teeth-no-prep.json").CombinedOutput(); err != nil {
+	if out, err := exec.Command("go", "run", "plainleaf/app", "seal", "-signing", signing, "-out", filepath.Join(dir, "other"), "../../testdata/cases/at-try-in.json").CombinedOutput(); err != nil {
 		t.Fatalf("%v: %s", err, out)
 	}
 	others, _ := filepath.Glob(filepath.Join(dir, "other", "*.json"))
@@ -354,6 +382,133 @@ func TestSignAndSeal(t *testing.T) {
 	tidy(t, srv, tab)
 }
 
+// A consent on hold has no line to sign and cannot be sealed as a yes. Each point is
+// settled in its place; a child does not decide alone.
+func TestAConsentOnHold(t *testing.T) {
+	srv, tab := open(t)
+	toConsent(tab, "en")
+	sheetReady(tab, "consent")
+	lines := func() int {
+		return browser.Eval[int](tab, `document.getElementById("sheet").contentDocument.querySelectorAll(".signature .sign .row").length`)
+	}
+	has := func(id string) string {
+		return fmt.Sprintf(`(d => d && d.querySelector('[data-msg=%q]'))(document.getElementById("sheet").contentDocument)`, id)
+	}
+	refused := func(why string) {
+		t.Helper()
+		tab.Click("label:has(#decision-agreed)")
+		tab.Wait(`document.getElementById("decision-agreed").checked && !document.getElementById("signers")`)
+		tab.Click("#seal-go")
+		tab.Wait(`document.getElementById("seal-fault")`)
+		if got := text(tab, "#seal-fault"); !strings.Contains(got, "still open") {
+			t.Errorf("%s: refused with %q", why, got)
+		}
+		if browser.Eval[bool](tab, `!!document.getElementById("seal-done")`) {
+			t.Fatalf("%s: a yes was sealed", why)
+		}
+	}
+	if got := strings.Join(stillOpen(tab), " "); !strings.HasPrefix(got, "wait trial-smile questions") {
+		t.Errorf("open: %s", got)
+	}
+	tab.Wait(has("sheet.sign.hold"))
+	if n := lines(); n > 0 {
+		t.Errorf("%d lines to sign on", n)
+	}
+	refused("a dark tooth to wait for")
+	// Once nothing is on hold there are lines; a yes waits for the rest.
+	tab.Click("#settle-one-dark-tooth")
+	tab.Wait(`!document.querySelector('#open-points [data-open="wait"]')`)
+	sheetReady(tab, "consent")
+	tab.Wait("!" + has("sheet.sign.hold"))
+	if n := lines(); n < 3 {
+		t.Errorf("%d lines to sign on", n)
+	}
+	refused("no trial smile")
+	// A no is sealed at any time.
+	tab.Click("label:has(#decision-refused)")
+	file, _ := sealedFile(t, tab)
+	if rec, ok := record.Read(file); !ok || rec.Kind != record.Refusal || len(rec.Open) == 0 {
+		t.Errorf("the refusal keeps as open: %+v", rec.Open)
+	}
+	// Nobody decides alone who is a child; the link leads to the question.
+	walk(tab, "en", "")
+	pickValue(tab, "age", "child")
+	walk(tab, "en", "sheets")
+	sheetReady(tab, "consent")
+	tab.Wait(`document.querySelector('#open-points [data-open="alone"]') && ` + has("sheet.sign.hold"))
+	refused("a child alone")
+	tab.Click(`#open-points [data-open="alone"] a`)
+	ready(tab, "en", "case")
+	tab.Wait(`document.activeElement && document.activeElement.id === "people-head"`)
+	pickValue(tab, "decides", "parent")
+	pickValue(tab, "assent", "yes")
+	walk(tab, "en", "sheets")
+	sheetReady(tab, "consent")
+	tab.Wait(`document.getElementById("open-points") && !document.querySelector('#open-points [data-open="alone"], #open-points [data-open="assent"]')`)
+	// Who decides is not taken for known.
+	walk(tab, "en", "")
+	pickValue(tab, "age", "adult")
+	pickValue(tab, "decides", "-")
+	walk(tab, "en", "sheets")
+	sheetReady(tab, "consent")
+	tab.Wait(`document.querySelector('#open-points [data-open="decides"]')`)
+	tab.Click("label:has(#decision-later)")
+	tab.Wait(`document.getElementById("signers-unasked") && document.getElementById("sign-patient") && document.getElementById("sign-parent")`)
+	clean(t, srv, tab)
+}
+
+// A sealed yes is in force from then on: the change sheet puts what is asked beside
+// it, and a step that cannot be undone changes the state of its tooth at once.
+func TestTheSealedAgreementIsInForce(t *testing.T) {
+	srv, tab := open(t)
+	onDay(tab, "2026-12-15") // the time to think ended on December 2
+	toConsent(tab, "en")
+	settle(tab, "en")
+	tab.Click("label:has(#decision-agreed)")
+	tab.Wait(`document.getElementById("sign-patient")`)
+	_, code := sealedFile(t, tab)
+	tab.Wait(`document.getElementById("updated").textContent.includes("Agreed")`)
+	// What is entered later changes nothing that was agreed.
+	walk(tab, "en", "chair")
+	openDrawers(tab, "#change-facial-contouring")
+	tab.Click("#answer-facial-contouring-21-no")
+	pressed(tab, "answer-facial-contouring-21-no", true)
+	walk(tab, "en", "visit")
+	pressed(tab, "state-21-untouched", true)
+	pickValue(tab, "departure-step", "facial-contouring")
+	tab.Click("label:has(#departure-tooth-21)")
+	tab.Wait(`document.getElementById("departure-draft-warning").textContent.includes("asked first")`) // agreed: ask me first
+	tab.Click("label:has(#departure-said-agree)")
+	tab.Click("label:has(#departure-how-signal)")
+	typed(tab, "departure-size", "0.2")
+	typed(tab, "departure-fee", "35")
+	typed(tab, "departure-note", "the edge stands out")
+	tab.Click("#departure-add")
+	tab.Wait(`document.querySelectorAll("#departures-head ~ ul > [data-change]").length === 3`) // asked, answered, done
+	pressed(tab, "state-21-shaped", true)
+	pressed(tab, "state-11-untouched", true)
+	tab.Click("#to-change")
+	ready(tab, "en", "sheets")
+	sheetReady(tab, "change")
+	sheet := browser.Eval[string](tab, `document.getElementById("sheet").contentDocument.body.innerText`)
+	for _, want := range []string{"No-prep veneers", "Ask me first", "the edge stands out", "0.2 mm", "$35.00", "Shaped"} {
+		if !strings.Contains(strings.ToLower(sheet), strings.ToLower(want)) {
+			t.Errorf("the change sheet does not say %q", want)
+		}
+	}
+	if t.Failed() {
+		t.Log(sheet)
+	}
+	c := caseOf(t, tab)
+	if c.Agreed == nil || c.Agreed.Way != veneer.SealedRecord || c.Agreed.Code != code || c.Agreed.By != "patient" || c.Agreed.Date.String() != "2026-12-15" {
+		t.Errorf("agreed: %+v", c.Agreed)
+	}
+	if s := c.Standing("facial-contouring", veneer.At(21)); s.Answer != veneer.Agree || s.How != "signal" || s.SizeMM != 0.2 || s.Fee == nil || s.Fee.Minor != 3500 {
+		t.Errorf("in force: %+v", s)
+	}
+	clean(t, srv, tab)
+}
+
 // A no is an answer: it is noted with its time and sealed, signed by nobody. A
 // mark counts only with a witness, who gets a line of the sheet.
 func TestRefusalAndMark(t *testing.T) {
@@ -362,13 +517,15 @@ func TestRefusalAndMark(t *testing.T) {
 	sheetReady(tab, "consent")
 	tab.Click("label:has(#decision-refused)")
 	tab.Wait(`document.getElementById("refused")`)
-	onPaper(tab, "decision-yes")
 	file, _ := sealedFile(t, tab)
 	rec, ok := record.Read(file)
 	v := record.Verify(file, nil)
 	if !ok || v.Integrity != record.Intact || v.Signer != record.Unsigned || rec.Kind != record.Refusal || rec.Decision.What != "refused" || rec.Decision.At == "" || len(rec.Signatures) != 0 {
 		t.Errorf("%+v %+v", v, rec.Decision)
 	}
+	settle(tab, "en")
+	tab.Click("label:has(#decision-refused)") // on a sheet that has lines, a no stands on its line
+	onPaper(tab, "decision-yes")
 	tab.Click("label:has(#decision-agreed)")
 	tab.Click("#sign-patient")
 	tab.Click("label:has(#sign-way-mark)")
@@ -501,6 +658,9 @@ func TestSigningFits(t *testing.T) {
 			pickValue(tab, "sheet-second", "en")
 		}
 		sheetReady(tab, "consent")
+		tab.Click("label:has(#decision-agreed)")
+		look("open-" + lang)
+		settle(tab, lang)
 		tab.Click("label:has(#decision-agreed)")
 		tab.Click("#sign-patient")
 		typed(tab, "sign-name", "Testperson")

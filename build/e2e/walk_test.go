@@ -329,9 +329,10 @@ func TestUnderstanding(t *testing.T) {
 	}
 	speak(tab, "en", "understanding")
 	c := caseOf(t, tab)
-	i := slices.IndexFunc(c.TeachBack, func(b veneer.TeachBack) bool { return b.Topic == "A dark tooth can shine through." })
-	if i < 0 || !c.TeachBack[i].Done || c.TeachBack[i].Note != "seen in the mock-up" {
-		t.Errorf("said back: %+v", c.TeachBack)
+	back := c.TeachBacks()
+	i := slices.IndexFunc(back, func(b veneer.TeachBack) bool { return b.Topic == "A dark tooth can shine through." })
+	if i < 0 || !back[i].Done || back[i].Note != "seen in the mock-up" {
+		t.Errorf("said back: %+v", back)
 	}
 	if len(c.Questions) != 3 || c.Questions[2] != (veneer.Question{Asked: "May I eat at once?", Answer: "After two hours."}) {
 		t.Errorf("questions: %+v", c.Questions)
@@ -342,10 +343,37 @@ func TestUnderstanding(t *testing.T) {
 	clean(t, srv, tab)
 }
 
-// A later visit: the answers are shown when they matter, a step against a no is
-// warned of, and the sheets say what was noted. A change sheet takes four taps.
+// A later visit, of a case that rests on a paper signed by hand: the answers are shown
+// when they matter, a no is asked again only when the patient reopened it on another
+// day, a step further than agreed is warned of, and the sheets say what was noted.
 func TestALaterVisit(t *testing.T) {
-	srv, tab := demoAt(t, "visit")
+	srv, tab := open(t)
+	onDay(tab, "2026-12-15")
+	demo(tab, "en")
+	walk(tab, "en", "visit")
+	tab.Click("#to-change") // nothing is agreed that could change
+	ready(tab, "en", "sheets")
+	tab.Wait(`document.querySelector('#sheet-faults [data-fault="SHEET-NO-AGREEMENT"]')`)
+	tab.Click("label:has(#kind-consent)")
+	sheetReady(tab, "consent")
+	tab.Click("#paper > summary")
+	typed(tab, "paper-on", "2026-12-10")
+	tab.Click("#paper-go")
+	tab.Wait(`document.querySelector("#notices").textContent.includes("still open")`)
+	settle(tab, "en")
+	openDrawers(tab, "#paper")
+	typed(tab, "paper-on", "2026-11-28") // when the time to think was not over
+	tab.Click("#paper-go")
+	tab.Wait(`document.querySelector("#notices").textContent.includes("still open")`)
+	typed(tab, "paper-on", "2026-12-10")
+	typed(tab, "paper-kept", "scan 17")
+	tab.Click("#paper-go")
+	tab.Wait(`document.getElementById("paper-agreed")`)
+	if got := text(tab, "#paper-agreed"); !strings.Contains(got, "December 10, 2026") || !strings.Contains(got, "demo-ten-teeth") {
+		t.Errorf("it rests on %q", got)
+	}
+	walk(tab, "en", "visit")
+	tab.Wait(`document.getElementById("stage-agreed").checked`)
 	tab.Click("#again-same")
 	tab.Wait(`document.getElementById("again-said")`)
 	if got := text(tab, "#sitting-1-answers"); !strings.Contains(got, "No: tooth 21") || !strings.Contains(got, "Ask me first: tooth 21") {
@@ -358,12 +386,47 @@ func TestALaterVisit(t *testing.T) {
 	tab.Click("#sitting-1-length-change")
 	pressed(tab, "sitting-1-length-change", true)
 	typed(tab, "sitting-1-note", "shorter at 11")
-	pickValue(tab, "departure-step", "switch-one-tooth-to-prep")
-	tab.Click("label:has(#departure-tooth-21)")
+	tab.Click("#sitting-1-glue-yes")
+	pressed(tab, "sitting-1-glue-yes", true)
+	// A no given now is not asked again today.
+	noted := func(n int) {
+		t.Helper()
+		tab.Wait(fmt.Sprintf(`document.querySelectorAll("#departures-head ~ ul > [data-change]").length === %d`, n))
+	}
+	step := func(change, tooth string) {
+		t.Helper()
+		pickValue(tab, "departure-step", change)
+		tab.Click("label:has(#departure-tooth-" + tooth + ")")
+		tab.Wait(`document.getElementById("departure-tooth-` + tooth + `").checked`)
+	}
+	step("facial-contouring", "11")
+	tab.Click("#departure-answer") // nothing is said yet
+	tab.Wait(`document.getElementById("departure-said-fault")`)
+	tab.Click("label:has(#departure-said-no)")
+	tab.Click("label:has(#departure-how-spoken)")
+	tab.Click("#departure-answer")
+	noted(2) // asked, answered
+	step("facial-contouring", "11")
+	tab.Wait(`document.getElementById("departure-reopen") && !document.getElementById("departure-answer") && !document.getElementById("departure-question")`)
+	tab.Click("#departure-reopen")
+	tab.Wait(`document.querySelector("#notices").textContent.includes("another day")`)
+	noted(2)
+	// That of the agreement was given on an earlier day.
+	step("switch-one-tooth-to-prep", "21")
 	tab.Wait(`document.getElementById("departure-draft-warning")`)
 	if got := text(tab, "#departure-draft-warning"); !strings.Contains(got, "was no: 21") {
 		t.Errorf("warned: %q", got)
 	}
+	tab.Click("#departure-reopen")
+	noted(3)
+	tab.Wait(`document.getElementById("departure-question") && !document.getElementById("departure-draft-warning").textContent.includes("was no")`)
+	tab.Click("label:has(#departure-said-agree)")
+	tab.Click("label:has(#departure-how-signal)")
+	typed(tab, "departure-fee", "0")
+	tab.Click("#departure-answer")
+	noted(5)
+	pressed(tab, "state-21-untouched", true) // asked is not done
+	step("switch-one-tooth-to-prep", "21")
 	// A size beyond the limit is told, at the chair and on the sheet for home.
 	typed(tab, "departure-size", "much")
 	tab.Wait(`document.getElementById("departure-size-fault")`)
@@ -373,8 +436,7 @@ func TestALaterVisit(t *testing.T) {
 	tab.Wait(`document.getElementById("departure-draft-warning").textContent.includes("More than agreed")`)
 	typed(tab, "departure-note", "dark core")
 	tab.Click("#departure-add")
-	tab.Wait(`document.getElementById("departure-0-warning")`)
-	tab.Click("#state-21-shaped")
+	tab.Wait(`document.getElementById("departure-5-warning")`)
 	pressed(tab, "state-21-shaped", true)
 	tab.Click("#to-change")
 	ready(tab, "en", "sheets")
@@ -396,8 +458,10 @@ func TestALaterVisit(t *testing.T) {
 		t.Error("the sheet for home does not say that it was more than agreed")
 	}
 	c := caseOf(t, tab)
-	if c.Stage != veneer.AtTryIn || len(c.TryIn) != 1 || c.TryIn[0].Shade != "approved" || c.TryIn[0].Length != "change" ||
-		len(c.Departures) != 1 || len(c.ToothState) != 1 || len(c.Questions) != 3 {
+	tried, states := c.TryIns(), c.States(content.MustLoad().Vocabulary(languages()).Takes)
+	if c.Stage != veneer.AtTryIn || len(tried) != 1 || tried[0].Shade != "approved" || tried[0].Length != "change" ||
+		len(c.Done()) != 1 || states[21] != veneer.ShapedState || len(c.Questions) != 3 ||
+		c.Agreed == nil || c.Agreed.Way != veneer.SignedPaper || c.Agreed.Date.String() != "2026-12-10" || c.Agreed.Paper != "scan 17" {
 		t.Errorf("kept: %+v", c)
 	}
 	// A case at the try-in opens there.

@@ -28,7 +28,7 @@ import (
 // numbers of pages are those of a wide typeface (Noto Sans); Arial takes fewer.
 func TestPDF(t *testing.T) {
 	w := open(t)
-	two, ten := input(t, "two-teeth"), input(t, "ten-teeth-no-prep")
+	two, ten := input(t, "two-teeth"), settled(t, input(t, "ten-teeth-no-prep"))
 	var table strings.Builder
 	for _, p := range []struct {
 		name string
@@ -68,9 +68,7 @@ func TestPDF(t *testing.T) {
 			t.Errorf("%s %s: %d pages, %d by layout", p.name, c, n, estimate)
 		}
 		title := regexp.MustCompile(`(?m)^Title:\s+(.*)$`).FindStringSubmatch(info)
-		in := p.in
-		in.Kind, in.Locale, in.Second = c.kind, c.locale, c.second
-		if fault := nameFault(title, in); fault != nil {
+		if fault := nameFault(title, c.of(p.in)); fault != nil {
 			t.Errorf("%s: %v", c, fault)
 		}
 		for _, want := range []string{"Tagged:          yes", "JavaScript:      no"} {
@@ -118,7 +116,7 @@ func TestNoPageOfLeftovers(t *testing.T) {
 	w := open(t)
 	var table strings.Builder
 	for _, name := range []string{"mixed-routes", "ten-teeth-no-prep", "whitening-then-no-prep"} {
-		in := input(t, name)
+		in := settled(t, input(t, name))
 		for _, kind := range []sheet.Kind{sheet.Options, sheet.Consent, sheet.Aftercare} {
 			for _, l := range i18n.Languages() {
 				c := cell{kind, l.Tag, "", "a4", "normal"}

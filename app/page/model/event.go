@@ -243,7 +243,7 @@ type Question struct {
 	Fee    *veneer.Price
 	Why    string
 	Answer veneer.Answer // agree or no
-	By     string        // who said it; the patient where it is blank
+	By     string        // who said it; blank where it was not asked who decides
 	How    string        // spoken, signal, written or signed
 }
 
@@ -252,7 +252,7 @@ func (m *Model) Ask(q Question) {
 	asked := veneer.Event{Kind: veneer.Asked, By: "dentist", Change: q.Change, SizeMM: q.SizeMM, Fee: q.Fee, Note: q.Why}
 	asked.Teeth, asked.Places = at(q.Places)
 	m.noteInChair(asked)
-	said := veneer.Event{Kind: veneer.Answered, By: or(q.By, "patient"), How: q.How, Change: q.Change, Teeth: asked.Teeth, Places: asked.Places,
+	said := veneer.Event{Kind: veneer.Answered, By: q.By, How: q.How, Change: q.Change, Teeth: asked.Teeth, Places: asked.Places,
 		SizeMM: q.SizeMM, Fee: q.Fee, Answer: q.Answer}
 	m.noteInChair(said)
 }
@@ -283,11 +283,11 @@ func (m *Model) Reopen(change string, places []veneer.Place) bool {
 	return true
 }
 
-// SayGluing notes the patient's answer to gluing some teeth; blank takes it back.
+// SayGluing notes the answer to gluing some teeth; blank takes it back.
 func (m *Model) SayGluing(teeth []veneer.Tooth, answer veneer.Answer) {
 	m.takeBack(func(e veneer.Event) bool { return e.Kind == veneer.Answered && e.Step == veneer.StepGlued }, teeth)
 	if answer != veneer.Blank {
-		m.noteInChair(veneer.Event{Kind: veneer.Answered, By: "patient", Step: veneer.StepGlued, Answer: answer, Teeth: veneer.SortTeeth(teeth)})
+		m.noteInChair(veneer.Event{Kind: veneer.Answered, By: m.People().Decides, Step: veneer.StepGlued, Answer: answer, Teeth: veneer.SortTeeth(teeth)})
 	}
 	m.changed()
 }
@@ -393,7 +393,7 @@ func (m *Model) SettleTalk() {
 func (m *Model) Waive(open, words string) {
 	m.takeBack(func(e veneer.Event) bool { return e.Kind == veneer.Waived && e.Open == open }, nil)
 	if words != "" {
-		m.note(veneer.Event{Kind: veneer.Waived, Open: open, By: or(m.People().Decides, "patient"), On: m.today, Note: words})
+		m.note(veneer.Event{Kind: veneer.Waived, Open: open, By: m.People().Decides, On: m.today, Note: words})
 	}
 	m.changed()
 }

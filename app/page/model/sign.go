@@ -120,16 +120,20 @@ func (m *Model) Touches() int { return m.edits + m.strokes }
 // Signers are those who sign the chosen sheet as the case has it, in order:
 // the patient or who decides for the patient, a minor's or represented person's
 // own yes, the interpreter, the dentist; then whoever else has signed, and a
-// witness where somebody made a mark.
+// witness where somebody made a mark. Where it was not asked who decides, or who
+// interprets, all who may are among them, as on the sheet.
 func (m *Model) Signers() []string {
 	p := m.People()
 	var out []string
-	if p.Represented() {
+	switch {
+	case p.Represented():
 		out = append(out, p.Decides, "assent")
-	} else {
+	case p.Decides == "":
+		out = append(out, "patient", "parent", "guardian", "representative")
+	default:
 		out = append(out, "patient")
 	}
-	if p.Interpreter != "" && p.Interpreter != "none" {
+	if p.Interpreter != "none" {
 		out = append(out, "interpreter")
 	}
 	out = append(out, "dentist")

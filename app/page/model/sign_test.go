@@ -138,6 +138,67 @@ func TestAnUntrustedRecordIsToldBeforeItIsGiven(t *testing.T) {
 
 // A signature counts for exactly what it was given for: another text, another
 // answer or another purpose sets it aside, and the first brings it back.
+// Each open point is settled in its place, while the patient still decides, and leaves
+// the case sound; then nothing keeps the consent from being signed.
+func TestOpenPointsAreSettledInPlace(t *testing.T) {
+	m := ten(t)
+	m.Print.Kind = sheet.Consent
+	m.ToggleToothFinding(21, "one-dark-tooth")
+	m.AddQuestion("Can I go back?", "")
+	for _, x := range []struct {
+		open string
+		do   func()
+	}{
+		{"wait", func() { m.Settle("one-dark-tooth", []veneer.Tooth{21}) }},
+		{"trial-smile", m.ShowTrialSmile},
+		{"age", func() { m.EditPeople(func(p *veneer.People) { p.AgeBand = "adult" }) }},
+		{"decides", func() { m.EditPeople(func(p *veneer.People) { p.Decides = "patient" }) }},
+		{"interpreter", func() { m.EditPeople(func(p *veneer.People) { p.Interpreter = "none" }) }},
+		{"questions", func() { m.SetAnswerTo(0, "Only with a drill.") }},
+		{"thinking-time", func() { m.Waive("thinking-time", "I have thought about it.") }},
+	} {
+		if held := m.Held(); len(held) == 0 || held[0].What != x.open {
+			t.Fatalf("%+v comes first, not %s", held, x.open)
+		}
+		x.do()
+		if len(m.Faults()) > 0 || m.Stage() != veneer.Deciding {
+			t.Fatalf("%s: %s, the patient is at %s", x.open, m.Faults().Lines(), m.Stage())
+		}
+	}
+	if held := m.Held(); len(held) > 0 {
+		t.Errorf("still open: %+v", held)
+	}
+}
+
+// Where it was not asked who decides, nobody is taken for it, neither among those who
+// may sign nor in what is noted of answers.
+func TestWhoDecidesIsNotPreset(t *testing.T) {
+	for _, x := range []struct {
+		people  veneer.People
+		signers string
+	}{
+		{veneer.People{}, "patient parent guardian representative interpreter dentist"},
+		{veneer.People{AgeBand: "child"}, "patient parent guardian representative interpreter dentist"},
+		{veneer.People{Decides: "patient", Interpreter: "none"}, "patient dentist"},
+		{veneer.People{Decides: "with-support", Interpreter: "none"}, "patient dentist"},
+		{veneer.People{Decides: "guardian", Interpreter: "family"}, "guardian assent interpreter dentist"},
+	} {
+		m := ten(t)
+		m.EditPeople(func(p *veneer.People) { *p = x.people })
+		m.Print.Kind = sheet.Consent
+		if got := strings.Join(m.Signers(), " "); got != x.signers {
+			t.Errorf("%+v: %s sign, want %s", x.people, got, x.signers)
+		}
+		m.SayGluing([]veneer.Tooth{11}, veneer.Agree)
+		m.Waive("thinking-time", "I have thought about it.")
+		for _, e := range m.Case.Events {
+			if e.By != x.people.Decides {
+				t.Errorf("%+v: %s is noted as said by %q", x.people, e.Kind, e.By)
+			}
+		}
+	}
+}
+
 func TestSignaturesBelongToTheirText(t *testing.T) {
 	m := New(nil, veneer.Vocabulary{}, veneer.Practice{}, veneer.Date{Year: 2026, Month: 11, Day: 25}, "en")
 	m.Print.Kind = sheet.Consent

@@ -1,7 +1,9 @@
-// Command program prints the digest of the plan of each case it is given, to
-// compare the native program with the one for browsers.
+// Command program prints the digest of the plan of each case it is given, and of
+// every sheet of a case that rests on an agreement, to compare the native program
+// with the one for browsers. I18N is the folder of the wordings, of which the program
+// for browsers embeds one only.
 //
-//	program PRACTICE CASE...
+//	program PRACTICE I18N CASE...
 package main
 
 import (
@@ -9,23 +11,25 @@ import (
 	"encoding/json"
 	"fmt"
 	"os"
+	"path/filepath"
 
+	"plainleaf/app/evidence"
+	"plainleaf/app/fault"
 	"plainleaf/app/plan"
+	"plainleaf/app/printout"
+	"plainleaf/app/produce"
+	"plainleaf/app/sheet"
 	"plainleaf/app/veneer"
 	"plainleaf/content"
+	"plainleaf/i18n"
 )
 
 func main() {
 	b := content.MustLoad()
 	v := b.Vocabulary([]string{"en", "es", "ar"})
-	read := func(path string) []byte {
-		data, err := os.ReadFile(path)
-		stop(err)
-		return data
-	}
 	p, faults := veneer.ReadPractice(read(os.Args[1]), v)
 	stop(faults.Err())
-	for _, path := range os.Args[2:] {
+	for _, path := range os.Args[3:] {
 		c, faults := veneer.ReadCase(read(path), v)
 		stop(faults.Err())
 		pl, faults := plan.For(c, p, b)
@@ -33,7 +37,40 @@ func main() {
 		data, err := json.Marshal(pl)
 		stop(err)
 		fmt.Printf("%s %d %x\n", path, len(data), sha256.Sum256(data))
+		if c.Agreed != nil {
+			sheets(path, c, p, b)
+		}
 	}
+}
+
+// sheets prints the digest of each kind of sheet, or why there is none.
+func sheets(path string, c veneer.Case, p veneer.Practice, b *evidence.Base) {
+	for _, kind := range sheet.Kinds() {
+		docs, _, faults := produce.Docs(produce.Input{Case: c, Practice: p, Base: b, Kind: kind, Locale: c.Locale, Second: c.Second,
+			Wording: func(tag string) (*i18n.Wording, fault.List) {
+				return i18n.Load(tag, read(filepath.Join(os.Args[2], tag+".json")), nil)
+			},
+			States: func(tag string) map[string]i18n.State {
+				s, err := i18n.ParseStates(read(filepath.Join(os.Args[2], "state", tag+".json")))
+				stop(err)
+				return s
+			}})
+		if len(faults) > 0 {
+			fmt.Printf("%s %s none: %s\n", path, kind, faults[0].Code)
+			continue
+		}
+		html, err := printout.HTML(docs, printout.Options{Paper: "a4", Size: "normal"})
+		stop(err)
+		text, err := printout.Text(docs, printout.Options{})
+		stop(err)
+		fmt.Printf("%s %s %d %x %x\n", path, kind, len(html), sha256.Sum256(html), sha256.Sum256(text))
+	}
+}
+
+func read(path string) []byte {
+	data, err := os.ReadFile(path)
+	stop(err)
+	return data
 }
 
 func stop(err error) {
