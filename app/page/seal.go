@@ -113,7 +113,11 @@ func (r *Root) sealDone(s model.Sealed) app.UI {
 		el("p").ID("seal-code").Class("code").Dir("ltr").Text(s.Code),
 		box("div", "chips",
 			r.button("seal-print", "", r.t("page.seal.print"), r.print),
-			r.button("seal-copy", "second", r.t("page.seal.copy"), func() { r.copy(s.Code, r.t("page.seal.copied"), r.t("page.seal.not-copied")) }),
+			r.button("seal-copy", "second", r.t("page.seal.copy"), func() {
+				if s := r.m.Cover(r.preview.shown); s != nil { // another sheet may be in sight by now
+					r.copy(s.Code, r.t("page.seal.copied"), r.t("page.seal.not-copied"))
+				}
+			}),
 			app.If(s.Bytes() != nil, func() app.UI {
 				return r.button("seal-save", "second", r.t("page.seal.save"), func() {
 					save(s.Name, "application/json", s.Bytes())
@@ -147,6 +151,7 @@ func (r *Root) onPaper(shown string) app.UI {
 			r.dayField("paper-on", r.t("page.signed-paper.on"), r.sig.paperOn, day, faults, func(v string) { r.sig.paperOn = strings.TrimSpace(v) }),
 			r.entry("paper-kept", "text", r.t("page.sign.paper"), r.t("page.sign.paper-hint"), r.sig.paperKept, nil, func(v string) { r.sig.paperKept = v })),
 		r.button("paper-go", "second", r.t("page.signed-paper.go"), func() {
+			day, err := veneer.ParseDate(r.sig.paperOn) // as typed by now
 			switch {
 			case err != nil:
 				r.focus = "paper-on"
@@ -180,7 +185,13 @@ func (r *Root) settlePoint(o plan.Open) app.UI {
 	}
 	switch o.What {
 	case plan.OpenWait:
-		return r.button("settle-"+o.Key, "second", r.t("page.open.settled"), func() { r.m.Settle(o.Key, o.Teeth) })
+		return r.button("settle-"+o.Key, "second", r.t("page.open.settled"), func() {
+			for _, h := range r.m.Held() { // its teeth may have changed since
+				if h.What == o.What && h.Key == o.Key {
+					r.m.Settle(h.Key, h.Teeth)
+				}
+			}
+		})
 	case plan.OpenTalk:
 		return r.button("settle-talk", "second", r.t("page.open.talked"), r.m.SettleTalk)
 	case plan.OpenTrialSmile:
