@@ -502,7 +502,7 @@ func TestTheSealedAgreementIsInForce(t *testing.T) {
 			}
 		}
 	}
-	change(code, "Ask me first", "Up to 0.2 mm", "$35.00", "Yes", "the edge stands out", "Untouched")
+	change(code, "Ask me first", "Up to 0.2 mm", "$35.00", "December 15, 2026: yes", "the edge stands out", "Untouched")
 	walk(tab, "en", "visit")
 	pickValue(tab, "departure-step", "facial-contouring")
 	tab.Click("label:has(#departure-tooth-21)")
