@@ -268,11 +268,19 @@ func (r *Root) notedStep(i int, e model.Noted) app.UI {
 	case veneer.Reopened:
 		said = r.t("page.departures.noted-reopened", "Text", said)
 	}
+	var more []string
+	if e.How != "" {
+		more = append(more, r.t(howWords[e.How]))
+	}
+	if e.SizeMM > 0 {
+		more = append(more, r.t("sheet.aftercare.done-size", "Number", r.number(e.SizeMM, 2)))
+	}
+	if e.Fee != nil {
+		more = append(more, r.money(e.Fee.Minor, e.Fee.Currency))
+	}
 	return el("li").DataSet("change", e.Change).Body(
 		say("strong", "", said),
-		app.If(e.SizeMM > 0, func() app.UI { return say("p", "", r.t("sheet.aftercare.done-size", "Number", r.number(e.SizeMM, 2))) }),
-		app.If(e.Fee != nil, func() app.UI { return say("p", "", r.money(e.Fee.Minor, e.Fee.Currency)) }),
-		app.If(e.How != "", func() app.UI { return say("p", "hint", r.t(howWords[e.How])) }),
+		app.If(len(more) > 0, func() app.UI { return say("p", "hint", dots(more)) }),
 		app.If(e.Note != "", func() app.UI { return say("p", "", e.Note) }),
 		app.If(e.Kind == veneer.DoneStep, func() app.UI { return r.against(id, e.Change, places, e.SizeMM) }),
 		r.button(id+"-out", "quiet", r.t("page.departures.out"), func() {
@@ -297,9 +305,13 @@ func (r *Root) stepForm(p *plan.Plan, c plan.ChairChange) []app.UI {
 		toothless.Append(fault.New("PAGE-TEETH", "teeth", "no tooth is chosen"))
 	}
 	_, _, no := r.m.Against(c.Key, r.draft.at)
+	where := "page.departures.teeth"
+	if len(c.Contacts) > 0 {
+		where = "page.departures.between"
+	}
 	return []app.UI{
 		pickOf("departure-teeth", len(toothless) > 0).Body(
-			say("legend", "", r.t("page.departures.teeth")),
+			say("legend", "", r.t(where)),
 			box("div", "chips", each(len(places), func(i int) app.UI {
 				at := places[i]
 				return r.tick("departure-tooth-"+at.String(), r.placeLabel(at), slices.Contains(r.draft.at, at), func() {

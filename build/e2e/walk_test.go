@@ -455,7 +455,7 @@ func TestALaterVisit(t *testing.T) {
 	sheet := func() string {
 		return browser.Eval[string](tab, `document.getElementById("sheet").contentDocument.body.textContent`)
 	}
-	for _, want := range []string{"dark core", "Shaped", "no longer possible"} {
+	for _, want := range []string{"dark core", "Tooth 21: Something was taken off. It does not grow back.", "That cannot be undone."} {
 		if !strings.Contains(sheet(), want) {
 			t.Errorf("the change sheet does not say %q", want)
 		}
