@@ -120,7 +120,11 @@ func (r *Root) change(c plan.ChairChange) app.UI {
 				said++
 			}
 		}
-		state = r.t("page.chair.said", "Number", r.number(float64(said), 0), "Total", r.number(float64(len(places)), 0))
+		id := "page.chair.said"
+		if len(c.Contacts) > 0 {
+			id = "page.chair.said-places"
+		}
+		state = r.t(id, "Number", r.number(float64(said), 0), "Total", r.number(float64(len(places)), 0))
 	}
 	return r.drawer("change-"+c.Key, "part drawer change", false, box("summary", "",
 		say("h2", "", r.t("change."+c.Key+".name")),

@@ -153,6 +153,8 @@ func (r *Root) partName(key []string) string {
 	return dots(names)
 }
 
+var waiverWords = map[string]string{"thinking-time": "sheet.think.title", "questions": "page.questions.title", "trial-smile": "visit.mock-up.name"}
+
 // partText writes a value of p as a practice file has it for a reader.
 func (r *Root) partText(p veneer.Practice, key []string, text string) string {
 	if text == "" {
@@ -179,6 +181,11 @@ func (r *Root) partText(p veneer.Practice, key []string, text string) string {
 		if json.Unmarshal([]byte(text), &c) == nil {
 			return r.t("page.offer.days", "From", r.date(c.From), "To", r.date(c.To))
 		}
+	case "waivers":
+		for i := range list {
+			list[i] = r.t(waiverWords[list[i]])
+		}
+		return r.list(list)
 	case "sign_offs":
 		var s veneer.SignOff
 		if json.Unmarshal([]byte(text), &s) == nil {

@@ -85,7 +85,7 @@ func (r *Root) openEarlier(name, text string) {
 func (r *Root) sealForm(shown string) app.UI {
 	own := r.m.PrivateFile() != nil
 	return el("div").ID("seal-form").Body(
-		app.If(len(r.m.Here(shown, true)) == 0, func() app.UI { return say("p", "hint", r.t("page.seal.unsigned")) }),
+		app.If(len(r.m.Here(shown, true)) == 0 && r.m.SealFault(shown) != "open", func() app.UI { return say("p", "hint", r.t("page.seal.unsigned")) }),
 		app.If(own, func() app.UI {
 			return box("div", "notice",
 				r.phrase("seal-phrase", r.t("page.seal.phrase"), r.t("page.seal.phrase-hint"), r.sig.fault, r.sealNow),
@@ -113,7 +113,11 @@ func (r *Root) sealDone(s model.Sealed) app.UI {
 		el("p").ID("seal-code").Class("code").Dir("ltr").Text(s.Code),
 		box("div", "chips",
 			r.button("seal-print", "", r.t("page.seal.print"), r.print),
-			r.button("seal-copy", "second", r.t("page.seal.copy"), func() { r.copy(s.Code, r.t("page.seal.copied"), r.t("page.seal.not-copied")) }),
+			r.button("seal-copy", "second", r.t("page.seal.copy"), func() {
+				if s := r.m.Cover(r.preview.shown); s != nil { // another sheet may be in sight by now
+					r.copy(s.Code, r.t("page.seal.copied"), r.t("page.seal.not-copied"))
+				}
+			}),
 			app.If(s.Bytes() != nil, func() app.UI {
 				return r.button("seal-save", "second", r.t("page.seal.save"), func() {
 					save(s.Name, "application/json", s.Bytes())
@@ -140,22 +144,25 @@ func (r *Root) onPaper(shown string) app.UI {
 	if err != nil && r.sig.paperOn != "" {
 		faults.Append(fault.New("PAGE-DATE", "paper", "%q is not a date", r.sig.paperOn).With("Text", r.sig.paperOn))
 	}
-	return el("details").ID("paper").Class("drawer").Body(
-		say("summary", "", r.t("page.signed-paper.title")),
-		say("p", "hint", r.t("page.signed-paper.about")),
-		box("div", "row",
-			r.dayField("paper-on", r.t("page.signed-paper.on"), r.sig.paperOn, day, faults, func(v string) { r.sig.paperOn = strings.TrimSpace(v) }),
-			r.entry("paper-kept", "text", r.t("page.sign.paper"), r.t("page.sign.paper-hint"), r.sig.paperKept, nil, func(v string) { r.sig.paperKept = v })),
-		r.button("paper-go", "second", r.t("page.signed-paper.go"), func() {
-			switch {
-			case err != nil:
-				r.focus = "paper-on"
-			case !m.AgreeOnPaper(day, or(m.Case.ID, "paper-"+day.String()), strings.TrimSpace(r.sig.paperKept)):
-				r.notice, r.focus = r.t("page.seal.lacks.open"), "open-points"
-			default:
-				r.notice, r.focus = r.t("page.signed-paper.done", "Date", r.date(day), "Code", m.Case.Agreed.Code), "signing-head"
-			}
-		}))
+	form := func() []app.UI {
+		return []app.UI{
+			say("p", "hint", r.t("page.signed-paper.about")),
+			box("div", "row",
+				r.dayField("paper-on", r.t("page.signed-paper.on"), r.sig.paperOn, day, faults, func(v string) { r.sig.paperOn = strings.TrimSpace(v) }),
+				r.entry("paper-kept", "text", r.t("page.sign.paper"), r.t("page.sign.paper-hint"), r.sig.paperKept, nil, func(v string) { r.sig.paperKept = v })),
+			box("div", "chips", r.button("paper-go", "second", r.t("page.signed-paper.go"), func() {
+				day, err := veneer.ParseDate(r.sig.paperOn) // as typed by now
+				switch {
+				case err != nil:
+					r.focus = "paper-on"
+				case !m.AgreeOnPaper(day, or(m.Case.ID, "paper-"+day.String()), strings.TrimSpace(r.sig.paperKept)):
+					r.notice, r.focus = r.t("page.seal.lacks.open"), "open-points"
+				default:
+					r.notice, r.focus = r.t("page.signed-paper.done", "Date", r.date(day), "Code", m.Case.Agreed.Code), "signing-head"
+				}
+			}))}
+	}
+	return r.drawer("paper", "drawer", false, say("summary", "", r.t("page.signed-paper.title")), form)
 }
 
 // openPoints lists what keeps the chosen sheet from being signed, each with the way
@@ -180,7 +187,13 @@ func (r *Root) settlePoint(o plan.Open) app.UI {
 	}
 	switch o.What {
 	case plan.OpenWait:
-		return r.button("settle-"+o.Key, "second", r.t("page.open.settled"), func() { r.m.Settle(o.Key, o.Teeth) })
+		return r.button("settle-"+o.Key, "second", r.t("page.open.settled"), func() {
+			for _, h := range r.m.Held() { // its teeth may have changed since
+				if h.What == o.What && h.Key == o.Key {
+					r.m.Settle(h.Key, h.Teeth)
+				}
+			}
+		})
 	case plan.OpenTalk:
 		return r.button("settle-talk", "second", r.t("page.open.talked"), r.m.SettleTalk)
 	case plan.OpenTrialSmile:

@@ -264,6 +264,12 @@ func (r *Root) sheetsView() []app.UI {
 						own := m.Practice.Locale
 						return box("p", "", r.button("sheet-beside", "second", r.t("page.sheets.beside", "Language", i18n.OwnName(own)), func() { m.SetSheetSecond(own) }))
 					}),
+					app.If(r.preview.faults.Has("SHEET-NO-AGREEMENT") || r.preview.faults.Has("SHEET-WITHDRAWN"), func() app.UI {
+						return box("p", "", r.button("sheet-consent", "second", r.t("page.visit.to", "Kind", r.t("page.kind.consent")), func() {
+							m.SetPrint(func(p *model.Print) { p.Kind = sheet.Consent })
+							r.focus = "preview-head"
+						}))
+					}),
 					box("p", "",
 						el("a").Attr("href", r.link("")).Text(r.t("page.menu.case")),
 						say("span", "", " · "),

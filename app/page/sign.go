@@ -12,8 +12,10 @@ import (
 
 	"plainleaf/app/fault"
 	"plainleaf/app/page/model"
+	"plainleaf/app/plan"
 	"plainleaf/app/printout"
 	"plainleaf/app/record"
+	"plainleaf/app/sheet"
 	"plainleaf/app/veneer"
 	"plainleaf/i18n"
 )
@@ -71,7 +73,10 @@ func (r *Root) signPart() app.UI {
 	for _, w := range whats {
 		options = append(options, option{w, r.t("page.sign.what." + w)})
 	}
-	body := []app.UI{say("p", "hint", r.t("page.sign.about"))}
+	var body []app.UI
+	if p := m.Plan(); p != nil && (m.Print.Kind != sheet.Consent || len(p.Held(plan.HoldsLines, veneer.Date{})) == 0) {
+		body = append(body, say("p", "hint", r.t("page.sign.about"))) // of the lines on the sheet
+	}
 	if m.Print.Kind == "consent" {
 		body = append(body, r.purposePick())
 	}

@@ -245,7 +245,7 @@ func (r *Root) departuresPart(p *plan.Plan) app.UI {
 	return part("departures", r.t("page.departures.title"),
 		say("p", "hint", r.t("page.departures.about")),
 		r.faults("departures-fault", r.m.FaultsAt("events")),
-		box("ul", "plain rows", each(len(list), func(i int) app.UI { return r.notedStep(fmt.Sprintf("departure-%d", i), list[i]) })),
+		box("ul", "plain rows", each(len(list), func(i int) app.UI { return r.notedStep(i, list[i]) })),
 		r.choice("departure-step", r.t("page.departures.step"), r.draft.step, options, nil, func(v string) {
 			r.draft = draft{question: r.draft.question, changed: r.draft.changed, step: v}
 		}),
@@ -255,7 +255,8 @@ func (r *Root) departuresPart(p *plan.Plan) app.UI {
 
 // notedStep tells what is noted of a step: that it was done, asked, answered or
 // reopened.
-func (r *Root) notedStep(id string, e model.Noted) app.UI {
+func (r *Root) notedStep(i int, e model.Noted) app.UI {
+	id := fmt.Sprintf("departure-%d", i)
 	places := r.m.Case.PlacesOf(e.Event, r.m.Words.OfContacts(e.Change))
 	name := r.t("change." + e.Change + ".name")
 	said := r.withPlaces(name, places)
@@ -267,14 +268,26 @@ func (r *Root) notedStep(id string, e model.Noted) app.UI {
 	case veneer.Reopened:
 		said = r.t("page.departures.noted-reopened", "Text", said)
 	}
+	var more []string
+	if e.How != "" {
+		more = append(more, r.t(howWords[e.How]))
+	}
+	if e.SizeMM > 0 {
+		more = append(more, r.t("sheet.aftercare.done-size", "Number", r.number(e.SizeMM, 2)))
+	}
+	if e.Fee != nil {
+		more = append(more, r.money(e.Fee.Minor, e.Fee.Currency))
+	}
 	return el("li").DataSet("change", e.Change).Body(
 		say("strong", "", said),
-		app.If(e.SizeMM > 0, func() app.UI { return say("p", "", r.t("sheet.aftercare.done-size", "Number", r.number(e.SizeMM, 2))) }),
-		app.If(e.Fee != nil, func() app.UI { return say("p", "", r.money(e.Fee.Minor, e.Fee.Currency)) }),
-		app.If(e.How != "", func() app.UI { return say("p", "hint", r.t(howWords[e.How])) }),
+		app.If(len(more) > 0, func() app.UI { return say("p", "hint", dots(more)) }),
 		app.If(e.Note != "", func() app.UI { return say("p", "", e.Note) }),
 		app.If(e.Kind == veneer.DoneStep, func() app.UI { return r.against(id, e.Change, places, e.SizeMM) }),
-		r.button(id+"-out", "quiet", r.t("page.departures.out"), func() { r.m.TakeBack(e.Number) }).
+		r.button(id+"-out", "quiet", r.t("page.departures.out"), func() {
+			if list := r.m.DoneSteps(); i < len(list) { // the numbers change with each that is taken out
+				r.m.TakeBack(list[i].Number)
+			}
+		}).
 			Aria("label", r.t("page.departures.out-of", "Text", name)),
 	)
 }
@@ -292,9 +305,13 @@ func (r *Root) stepForm(p *plan.Plan, c plan.ChairChange) []app.UI {
 		toothless.Append(fault.New("PAGE-TEETH", "teeth", "no tooth is chosen"))
 	}
 	_, _, no := r.m.Against(c.Key, r.draft.at)
+	where := "page.departures.teeth"
+	if len(c.Contacts) > 0 {
+		where = "page.departures.between"
+	}
 	return []app.UI{
 		pickOf("departure-teeth", len(toothless) > 0).Body(
-			say("legend", "", r.t("page.departures.teeth")),
+			say("legend", "", r.t(where)),
 			box("div", "chips", each(len(places), func(i int) app.UI {
 				at := places[i]
 				return r.tick("departure-tooth-"+at.String(), r.placeLabel(at), slices.Contains(r.draft.at, at), func() {
@@ -315,6 +332,7 @@ func (r *Root) stepForm(p *plan.Plan, c plan.ChairChange) []app.UI {
 			func(v string) { r.draft.note = v }),
 		app.If(len(no) > 0, func() app.UI {
 			return r.button("departure-reopen", "quiet", r.t("page.departures.reopen"), func() {
+				_, _, no := r.m.Against(r.draft.step, r.draft.at) // of what is chosen by now
 				if !r.m.Reopen(r.draft.step, no) {
 					r.notice = r.t("page.departures.reopen-later")
 				}
@@ -323,9 +341,9 @@ func (r *Root) stepForm(p *plan.Plan, c plan.ChairChange) []app.UI {
 		app.If(!c.TellOnly && len(no) == 0, r.questionForm),
 		box("div", "chips",
 			app.If(!c.TellOnly && len(no) == 0, func() app.UI {
-				return r.button("departure-answer", "second", r.t("page.departures.answer"), func() { r.noteStep(places, false) })
+				return r.button("departure-answer", "second", r.t("page.departures.answer"), func() { r.noteStep(false) })
 			}),
-			r.button("departure-add", "second", r.t("page.departures.add"), func() { r.noteStep(places, true) })),
+			r.button("departure-add", "second", r.t("page.departures.add"), func() { r.noteStep(true) })),
 	}
 }
 
@@ -364,14 +382,18 @@ func (r *Root) questionForm() app.UI {
 
 // noteStep notes the step in the form: what was asked and said, and with done that it
 // was done.
-func (r *Root) noteStep(places []veneer.Place, done bool) {
+func (r *Root) noteStep(done bool) {
 	mm, sized := model.ParseMM(r.draft.size)
 	decimals, _ := i18n.MinorUnits(r.m.Practice.Currency)
 	sum, priced := model.ParseSum(r.draft.fee, decimals)
 	switch {
 	case len(r.draft.at) == 0:
 		r.draft.toothless = true
-		r.focus = "departure-tooth-" + places[0].String()
+		for _, c := range together(r.m.Plan().ChairChanges) {
+			if c.Key == r.draft.step {
+				r.focus = "departure-tooth-" + veneer.SortPlaces(c.At())[0].String()
+			}
+		}
 		return
 	case !sized:
 		r.focus = "departure-size"

@@ -585,7 +585,7 @@ func TestAnswersInTheChair(t *testing.T) {
 	tab.Wait(`document.querySelector("` + id + `agree").getAttribute("aria-pressed") === "true"`)
 	tab.Click(id + "no")
 	tab.Wait(`document.querySelector("` + id + `no").getAttribute("aria-pressed") === "true" && document.querySelector("` + id + `agree").getAttribute("aria-pressed") === "false"`)
-	tab.Wait(`document.querySelector("#change-` + change + ` .own").textContent.startsWith("1 of 11")`)
+	tab.Wait(`document.querySelector("#change-` + change + ` .own").textContent.startsWith("1 of 11 places")`)
 	tab.Click(id + "no")
 	tab.Wait(`document.querySelectorAll('.answers [aria-pressed="true"]').length === 0`)
 	clean(t, srv, tab)

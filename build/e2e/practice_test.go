@@ -105,21 +105,23 @@ func TestAnOfferedPracticeShowsEveryDifference(t *testing.T) {
 	p.Closures = p.Closures[:1]
 	p.SignOffs = append(p.SignOffs, veneer.SignOff{Sheet: "all", Locale: "es", Who: "Nobody", Role: "nobody", When: p.SignOffs[0].When})
 	p.BaseAddress = "https://other.example/"
+	p.Waivers = nil
 	offer()
 	tab.Wait(`document.getElementById("offer")`)
 	for group, says := range map[string]string{
 		"warnings": "Please keep any pieces. Do not bite there.",
 		"signed":   "Nobody",
-		"prices":   "Before: 200 · USD. After: 0.01 · USD.",
+		"prices":   "Before: 200 · USD · After: 0.01 · USD",
 		"days":     "Aug",
 		"address":  "https://other.example/",
 		"rest":     "Be done with it soon",
+		"rest ":    "Before: Time to think · After: Not said",
 	} {
-		if got := text(tab, "#offer-"+group); !strings.Contains(got, says) {
+		if got := text(tab, "#offer-"+strings.TrimSpace(group)); !strings.Contains(got, says) {
 			t.Errorf("%s: %q does not say %q", group, got, says)
 		}
 	}
-	if got := text(tab, "#offer"); !strings.Contains(got, "6 details change") || strings.Contains(got, "stay the same") {
+	if got := text(tab, "#offer"); !strings.Contains(got, "7 details change") || strings.Contains(got, "stay the same") {
 		t.Errorf("the offer says %q", got)
 	}
 	order := browser.Eval[string](tab, `[...document.querySelectorAll("#offer details")].map((d) => d.id.slice(6)).join()`)

@@ -343,6 +343,12 @@ func TestUnderstanding(t *testing.T) {
 	clean(t, srv, tab)
 }
 
+// noted waits until the visit screen lists so many entries of what was asked, said and
+// done otherwise than planned.
+func noted(tab *browser.Tab, n int) {
+	tab.Wait(fmt.Sprintf(`document.querySelectorAll("#departures-head ~ ul > [data-change]").length === %d`, n))
+}
+
 // A later visit, of a case that rests on a paper signed by hand: the answers are shown
 // when they matter, a no is asked again only when the patient reopened it on another
 // day, a step further than agreed is warned of, and the sheets say what was noted.
@@ -389,10 +395,6 @@ func TestALaterVisit(t *testing.T) {
 	tab.Click("#sitting-1-glue-yes")
 	pressed(tab, "sitting-1-glue-yes", true)
 	// A no given now is not asked again today.
-	noted := func(n int) {
-		t.Helper()
-		tab.Wait(fmt.Sprintf(`document.querySelectorAll("#departures-head ~ ul > [data-change]").length === %d`, n))
-	}
 	step := func(change, tooth string) {
 		t.Helper()
 		pickValue(tab, "departure-step", change)
@@ -405,12 +407,12 @@ func TestALaterVisit(t *testing.T) {
 	tab.Click("label:has(#departure-said-no)")
 	tab.Click("label:has(#departure-how-spoken)")
 	tab.Click("#departure-answer")
-	noted(2) // asked, answered
+	noted(tab, 2) // asked, answered
 	step("facial-contouring", "11")
 	tab.Wait(`document.getElementById("departure-reopen") && !document.getElementById("departure-answer") && !document.getElementById("departure-question")`)
 	tab.Click("#departure-reopen")
 	tab.Wait(`document.querySelector("#notices").textContent.includes("another day")`)
-	noted(2)
+	noted(tab, 2)
 	// That of the agreement was given on an earlier day.
 	step("switch-one-tooth-to-prep", "21")
 	tab.Wait(`document.getElementById("departure-draft-warning")`)
@@ -418,14 +420,23 @@ func TestALaterVisit(t *testing.T) {
 		t.Errorf("warned: %q", got)
 	}
 	tab.Click("#departure-reopen")
-	noted(3)
+	noted(tab, 3)
 	tab.Wait(`document.getElementById("departure-question") && !document.getElementById("departure-draft-warning").textContent.includes("was no")`)
 	tab.Click("label:has(#departure-said-agree)")
 	tab.Click("label:has(#departure-how-signal)")
 	typed(tab, "departure-fee", "0")
 	tab.Click("#departure-answer")
-	noted(5)
+	noted(tab, 5)
 	pressed(tab, "state-21-untouched", true) // asked is not done
+	// Each is taken out by its own button, also when something noted before it is gone.
+	tab.Click("#sitting-1-glue-yes")
+	pressed(tab, "sitting-1-glue-yes", false)
+	tab.Click("#departure-4-out")
+	noted(tab, 4)
+	step("switch-one-tooth-to-prep", "21")
+	tab.Click("label:has(#departure-said-agree)")
+	tab.Click("#departure-answer")
+	noted(tab, 6)
 	step("switch-one-tooth-to-prep", "21")
 	// A size beyond the limit is told, at the chair and on the sheet for home.
 	typed(tab, "departure-size", "much")
@@ -436,7 +447,7 @@ func TestALaterVisit(t *testing.T) {
 	tab.Wait(`document.getElementById("departure-draft-warning").textContent.includes("More than agreed")`)
 	typed(tab, "departure-note", "dark core")
 	tab.Click("#departure-add")
-	tab.Wait(`document.getElementById("departure-5-warning")`)
+	tab.Wait(`document.getElementById("departure-6-warning")`)
 	pressed(tab, "state-21-shaped", true)
 	tab.Click("#to-change")
 	ready(tab, "en", "sheets")
@@ -444,7 +455,7 @@ func TestALaterVisit(t *testing.T) {
 	sheet := func() string {
 		return browser.Eval[string](tab, `document.getElementById("sheet").contentDocument.body.textContent`)
 	}
-	for _, want := range []string{"dark core", "Shaped", "no longer possible"} {
+	for _, want := range []string{"dark core", "Tooth 21: Something was taken off. It does not grow back.", "That cannot be undone."} {
 		if !strings.Contains(sheet(), want) {
 			t.Errorf("the change sheet does not say %q", want)
 		}
@@ -558,9 +569,9 @@ func TestTheWalkByKeyboardAlone(t *testing.T) {
 	next("chair")
 	tabUntil(t, tab, `document.activeElement.matches("#change-opening-contacts > summary")`)
 	press(tab, kb.Enter)
-	tabTo(t, tab, "answer-opening-contacts-11-ask")
+	tabTo(t, tab, "answer-opening-contacts-11-12-ask")
 	press(tab, " ")
-	pressed(tab, "answer-opening-contacts-11-ask", true)
+	pressed(tab, "answer-opening-contacts-11-12-ask", true)
 	next("understanding")
 	tabTo(t, tab, "topic-sheet-teach-what-said")
 	press(tab, kb.Enter)
