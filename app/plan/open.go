@@ -250,7 +250,7 @@ func (l *openList) treatment(p *Plan) {
 			if states[t] == veneer.BondedState {
 				continue
 			}
-			if approved, change := c.Approval(t); len(approved) == 0 || len(change) > 0 {
+			if approved, change := c.Approval(t, 0); len(approved) == 0 || len(change) > 0 {
 				look = append(look, t)
 			}
 			if !c.GluingAgreed(t) {

@@ -38,8 +38,8 @@ func TestSignaturesOnTheSheet(t *testing.T) {
 					continue
 				}
 				docs, pl, faults := produce.Docs(in)
-				if kind == sheet.Consent && len(pl.NoLines()) > 0 {
-					continue // it has no lines
+				if kind == sheet.Consent && len(pl.NoLines()) > 0 || kind == sheet.TryIn && name == "delivered.json" {
+					continue // no lines: something is to be settled first, or all is glued
 				}
 				if len(faults) > 0 {
 					t.Fatalf("%s %s: %s", name, kind, faults.Lines())

@@ -337,8 +337,8 @@ func (x *composer) tryIn() {
 			x.saidEarlier(t)
 			continue
 		}
-		for _, a := range looked(t) {
-			x.add(x.verdict(t, a.key))
+		for _, part := range parts {
+			x.add(x.verdict(t, part))
 		}
 		x.para(M("sheet.tryin.notes"), Ref{})
 		if t.Note != "" {
@@ -362,22 +362,11 @@ func (x *composer) tryIn() {
 // verdict is the two boxes for one part. Where the teeth of the sitting differ, each
 // box names its own.
 func (x *composer) verdict(t veneer.TryIn, part string) Block {
-	var yes, no []veneer.Tooth
-	for _, tooth := range x.c.Meant(t.Teeth) {
-		approved, change := x.c.Approval(tooth)
-		switch {
-		case slices.Contains(approved, part):
-			yes = append(yes, tooth)
-		case slices.Contains(change, part):
-			no = append(no, tooth)
-		}
-	}
+	yes, no := verdicts(x.c, t, part)
 	b := Block{Kind: Tick, Style: TwoColumns, Text: M("sheet.tryin." + part), Keep: true, Items: []Item{
 		{Text: M("sheet.tryin.approved"), Mark: len(yes) > 0}, {Text: M("sheet.tryin.change"), Mark: len(no) > 0}}}
 	for i, teeth := range [][]veneer.Tooth{yes, no} {
-		if len(teeth) > 0 && len(teeth) < len(x.c.Meant(t.Teeth)) {
-			b.Items[i].More = []Text{N("sheet.common.on-teeth", len(teeth), "Teeth", Teeth(teeth))}
-		}
+		b.Items[i].More = x.onSome(t, teeth)
 	}
 	return b
 }
@@ -391,9 +380,30 @@ func (x *composer) allGlued() bool {
 	})
 }
 
-// looked is what a patient looks at, with what was said of it.
-func looked(t veneer.TryIn) []struct{ key, said string } {
-	return []struct{ key, said string }{{"shade", t.Shade}, {"shape", t.Shape}, {"length", t.Length}}
+// parts is what a patient looks at.
+var parts = []string{"shade", "shape", "length"}
+
+// verdicts are the teeth of a sitting whose part was approved there, and those with a
+// change wanted.
+func verdicts(c veneer.Case, t veneer.TryIn, part string) (yes, no []veneer.Tooth) {
+	for _, tooth := range c.Meant(t.Teeth) {
+		approved, change := c.Approval(tooth, t.Sitting)
+		switch {
+		case slices.Contains(approved, part):
+			yes = append(yes, tooth)
+		case slices.Contains(change, part):
+			no = append(no, tooth)
+		}
+	}
+	return yes, no
+}
+
+// onSome names the teeth of a sitting that are meant, unless all are.
+func (x *composer) onSome(t veneer.TryIn, teeth []veneer.Tooth) []Text {
+	if len(teeth) == 0 || len(teeth) == len(x.c.Meant(t.Teeth)) {
+		return nil
+	}
+	return []Text{N("sheet.common.on-teeth", len(teeth), "Teeth", Teeth(teeth))}
 }
 
 // noted reports whether anything was said at a sitting.
@@ -421,12 +431,18 @@ func (x *composer) saidEarlier(t veneer.TryIn) {
 	if !t.Date.IsZero() {
 		b.Text = M("sheet.tryin.earlier", "Date", Day{t.Date, false})
 	}
-	for _, a := range looked(t) {
-		said := "not-noted"
-		if a.said != "" {
-			said = a.said
+	for _, part := range parts {
+		label := M("sheet.tryin." + part)
+		yes, no := verdicts(x.c, t, part)
+		if len(yes) > 0 {
+			b.Items = append(b.Items, Item{Label: label, Text: M("sheet.tryin.approved"), More: x.onSome(t, yes)})
 		}
-		b.Items = append(b.Items, Item{Label: M("sheet.tryin." + a.key), Text: M("sheet.tryin." + said)})
+		if len(no) > 0 {
+			b.Items = append(b.Items, Item{Label: label, Text: M("sheet.tryin.change"), More: x.onSome(t, no)})
+		}
+		if len(yes)+len(no) == 0 {
+			b.Items = append(b.Items, Item{Label: label, Text: M("sheet.tryin.not-noted")})
+		}
 	}
 	x.add(b)
 	if t.Note != "" {

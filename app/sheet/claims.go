@@ -57,14 +57,23 @@ func entered(c veneer.Case, b *evidence.Base) []Claim {
 	for t, state := range c.States(takes(b)) {
 		claim(aboutState, t.String(), state)
 	}
-	sittings := c.TryIns()
-	for n := range veneer.AllTeeth() { // there is none beyond
-		t := veneer.TryIn{Sitting: n + 1}
-		if i := slices.IndexFunc(sittings, func(s veneer.TryIn) bool { return s.Sitting == n+1 }); i >= 0 {
-			t = sittings[i]
+	verdict := map[string]string{}
+	for _, e := range c.History() {
+		said, of := map[veneer.EventKind]string{veneer.Approved: "approved", veneer.ChangeWanted: "change"}[e.Kind]
+		for _, part := range e.Parts {
+			for _, t := range c.Meant(e.Teeth) {
+				if of {
+					verdict[fmt.Sprintf("%d %s %s", e.Sitting, part, t)] = said
+				}
+			}
 		}
-		for _, a := range looked(t) {
-			claim(aboutVerdict, fmt.Sprintf("%d %s", t.Sitting, a.key), a.said)
+	}
+	for n := range veneer.AllTeeth() { // there is no sitting beyond
+		for _, part := range parts {
+			for _, t := range c.ToothList() {
+				of := fmt.Sprintf("%d %s %s", n+1, part, t)
+				claim(aboutVerdict, of, verdict[of])
+			}
 		}
 	}
 	if a := c.Agreed; a != nil {
@@ -127,7 +136,8 @@ type reader struct {
 	nth map[string]int // visits of one purpose met so far
 
 	sitting string
-	steps   int // done, met so far
+	teeth   []veneer.Tooth // of the sitting
+	steps   int            // done, met so far
 	told    map[veneer.Tooth]string
 }
 
@@ -152,10 +162,15 @@ func (r *reader) block(b Block) {
 		r.claim(aboutLines, string(r.s.Kind), "lines to sign on")
 	}
 	if b.Text.ID == "sheet.tryin.sitting" && b.Kind == Heading {
-		r.sitting = said(b.Text, "Count")
+		r.sitting, r.teeth = said(b.Text, "Count"), r.c.Meant(b.Ref.Teeth)
 	}
 	if b.Kind == Tick {
-		r.verdict(b)
+		r.verdict(b.Text, slices.DeleteFunc(slices.Clone(b.Items), func(it Item) bool { return !it.Mark }))
+	}
+	if b.Kind == Facts { // a part may have a line for each of two verdicts
+		for _, it := range b.Items {
+			r.verdict(it.Label, slices.DeleteFunc(slices.Clone(b.Items), func(x Item) bool { return x.Label.ID != it.Label.ID }))
+		}
 	}
 	if b.Kind == Schedule {
 		r.nth = map[string]int{}
@@ -207,19 +222,29 @@ func (r *reader) phones(t Text) {
 	}
 }
 
-// verdict takes the boxes of one part that is looked at.
-func (r *reader) verdict(b Block) {
-	part, ok := strings.CutPrefix(b.Text.ID, "sheet.tryin.")
+// verdict takes what is told of one part that is looked at: crossed boxes, or a fact.
+func (r *reader) verdict(label Text, items []Item) {
+	part, ok := strings.CutPrefix(label.ID, "sheet.tryin.")
 	if !ok || r.sitting == "" {
 		return
 	}
-	crossed := ""
-	for _, it := range b.Items {
-		if it.Mark {
-			crossed += strings.TrimPrefix(it.Text.ID, "sheet.tryin.")
+	for _, t := range r.teeth {
+		says := ""
+		for _, it := range items {
+			of := r.teeth
+			for _, more := range it.More {
+				for _, a := range more.Args {
+					if list, ok := a.Value.(Teeth); ok {
+						of = list
+					}
+				}
+			}
+			if slices.Contains(of, t) {
+				says += strings.TrimPrefix(strings.TrimPrefix(it.Text.ID, "sheet.tryin."), "not-noted")
+			}
 		}
+		r.claim(aboutVerdict, fmt.Sprintf("%s %s %s", r.sitting, part, t), says)
 	}
-	r.claim(aboutVerdict, r.sitting+" "+part, crossed)
 }
 
 func (r *reader) item(b Block, it Item, ref Ref) {
@@ -233,9 +258,6 @@ func (r *reader) item(b Block, it Item, ref Ref) {
 	r.visit(b, it)
 	if people, ok := strings.CutPrefix(it.Label.ID, "sheet.people."); ok {
 		r.claim(aboutPeople, people, it.Text.ID+it.Text.Verbatim)
-	}
-	if part, ok := strings.CutPrefix(it.Label.ID, "sheet.tryin."); ok && r.sitting != "" {
-		r.claim(aboutVerdict, r.sitting+" "+part, strings.TrimPrefix(strings.TrimPrefix(it.Text.ID, "sheet.tryin."), "not-noted"))
 	}
 	if b.Kind == Facts {
 		r.treatment(it, ref)

@@ -502,10 +502,13 @@ func (c Case) TryIns() []TryIn {
 
 // Approval is the verdict on one tooth: parts that were approved last, and parts
 // that are to be changed. What was said of a veneer that came off says nothing of
-// the next one.
-func (c Case) Approval(t Tooth) (approved, change []string) {
+// the next one. With a sitting other than 0 it is what was said at that sitting.
+func (c Case) Approval(t Tooth, sitting int) (approved, change []string) {
 	last := map[string]EventKind{}
 	for _, e := range c.History() {
+		if sitting != 0 && e.Sitting != sitting {
+			continue
+		}
 		if e.Step == StepRemoved && slices.Contains(c.DoneTo(e), t) {
 			clear(last)
 		}
