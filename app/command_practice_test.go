@@ -104,7 +104,7 @@ func TestCheckLooksAtThePractice(t *testing.T) {
 	}
 }
 
-// A file that a newer program wrote is told to be that, and nothing else.
+// A file that a newer program wrote has that as its only fault.
 func TestANewerPracticeFile(t *testing.T) {
 	name := filepath.Join(t.TempDir(), "p.json")
 	if err := os.WriteFile(name, []byte(`{"version": 3, "new": 1}`), 0o644); err != nil {

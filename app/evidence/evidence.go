@@ -175,7 +175,7 @@ type Change struct {
 	// between treated teeth and their neighbors) or opposing (teeth of the other jaw).
 	Over string `json:"over"`
 	// Group is tooth (takes something from a tooth), veneer (only from the veneer) or
-	// tell (the patient is told, or asked each time).
+	// tell (the patient hears of it, or answers each time).
 	Group   string   `json:"group"`
 	When    []When   `json:"when"`
 	Figures []string `json:"figures,omitempty"` // further figure ids its words may name

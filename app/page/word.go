@@ -210,7 +210,7 @@ func dots(names []string) string { return strings.Join(names, " · ") }
 // faultText is the sentence about a fault for whoever stands at the chair.
 func (r *Root) faultText(f fault.Fault) string {
 	ofWords := strings.HasPrefix(f.Code, "WORDING-")
-	// A sentence that a fault quotes is told what is wrong with it; of others the place.
+	// A sentence that a fault quotes has its reason beside it; others have the place.
 	if r.words.Has(f.Message()) && (!ofWords || f.Args["Value"] != "") {
 		var nv []string
 		for k, v := range f.Args {

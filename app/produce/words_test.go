@@ -165,7 +165,7 @@ func TestAnApprovedSentenceStaysInService(t *testing.T) {
 }
 
 // A sign-off of version 1 has a digest only: where that still is the words', all were
-// approved; otherwise it is told once that they changed.
+// approved; otherwise the sheet says once that they changed.
 func TestSignOffsOfVersionOne(t *testing.T) {
 	p := signed(t)
 	p.Approved = nil

@@ -94,7 +94,7 @@ func NewSignOff(s *veneer.SignOff) *SignOff {
 // screenOnly starts the ids of messages that never stand on a sheet.
 var screenOnly = []string{"page.", "shell.", "fault.", "record."}
 
-// onSheets lists the messages of a wording that can stand on a sheet.
+// onSheets lists the messages of a wording that a sheet can use.
 func onSheets(w *i18n.Wording) []string {
 	return slices.DeleteFunc(w.IDs(), func(id string) bool {
 		return slices.ContainsFunc(screenOnly, func(p string) bool { return strings.HasPrefix(id, p) })

@@ -37,7 +37,7 @@ const (
 	aboutAgreed    = "agreement" // day and code of the one that a sheet rests on
 	aboutPeople    = "people"    // age, who decides, who helps
 	aboutShade     = "shade"     // the planned one
-	aboutDone      = "done"      // one step, with all that is told of it
+	aboutDone      = "done"      // one step, with all that is said of it
 	aboutGiven     = "given"     // the day of the information
 )
 
@@ -222,7 +222,7 @@ func (r *reader) phones(t Text) {
 	}
 }
 
-// verdict takes what is told of one part that is looked at: crossed boxes, or a fact.
+// verdict takes what is said of one part that is looked at: crossed boxes, or a fact.
 func (r *reader) verdict(label Text, items []Item) {
 	part, ok := strings.CutPrefix(label.ID, "sheet.tryin.")
 	if !ok || r.sitting == "" {
@@ -421,7 +421,7 @@ func said(t Text, name string) string {
 	return ""
 }
 
-// word is the message that stands for a value.
+// word is the message that names a value.
 func word(t Text, name string) Text {
 	for _, a := range t.Args {
 		if w, ok := a.Value.(Word); ok && a.Name == name {

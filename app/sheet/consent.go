@@ -714,7 +714,7 @@ func (x *composer) signature() {
 	x.stillOpen()
 	x.add(Block{Kind: Tick, Style: TwoColumns, Keep: true, Items: []Item{{Text: M("sheet.sign.had-talk")}, {Text: M("sheet.sign.had-time")},
 		{Text: M("sheet.sign.may-stop")}, {Text: M("sheet.sign.got-copy")}}})
-	x.whole() // where two languages need a second page, all that is signed stands on it
+	x.whole() // where two languages need a second page, all that is signed is on it
 	x.signatures(append([]string{"decision-yes"}, x.signers()...)...)
 	x.flow(last)
 	x.add(Block{Kind: List, Style: InLine, Text: M("sheet.sign.again"), Items: []Item{{Text: M("sheet.sign.again-ask")}}})
@@ -722,7 +722,7 @@ func (x *composer) signature() {
 }
 
 // stillOpen names what is to be settled before a yes, and what the patient said in
-// own words instead. Who decides and who helps stands beside the lines to sign on.
+// own words instead. Who decides and who helps is beside the lines to sign on.
 func (x *composer) stillOpen() {
 	var open, waived []Item
 	for _, o := range x.pl.Open {

@@ -383,7 +383,7 @@ func (k *caseCheck) places(path, change string, list []Place, all []Tooth) {
 	}
 }
 
-// all is what a list of teeth stands for: all of them where neither teeth nor
+// all is what a list of teeth means: all of them where neither teeth nor
 // places are named, and 0 in a case without teeth.
 func (k *caseCheck) all(ts []Tooth, places []Place, all []Tooth) []Tooth {
 	switch {

@@ -36,7 +36,7 @@ func ReadCase(data []byte, v Vocabulary) (Case, fault.List) {
 
 // ReadPractice reads a practice file of any version up to PracticeVersion and checks
 // it, as ReadCase does. What comes back is of PracticeVersion. Of a file of a newer
-// version only that is told: the rest may be right there.
+// version only that is a fault: the rest may be right there.
 func ReadPractice(data []byte, v Vocabulary) (Practice, fault.List) {
 	var p Practice
 	faults, ok := strict.Decode(data, &p)

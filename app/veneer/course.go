@@ -113,7 +113,7 @@ func (f *Course) take(e Event) {
 			}
 		}
 	case Asked, Answered, Reopened:
-		// Teeth stand for their contacts too.
+		// Teeth mean their contacts too.
 		for _, at := range slices.Concat(f.c.sites(e.Teeth, e.Places), f.c.PlacesOf(e, true)) {
 			f.say(step{e.Change, at}, e)
 		}

@@ -82,7 +82,7 @@ func tree(p Practice) any {
 func differ(out *[]Difference, key []string, a, b any) {
 	x, mapped := a.(map[string]any)
 	y, too := b.(map[string]any)
-	// Where one of two is missing, what is in the other is told piece by piece, unless
+	// Where one of two is missing, what is in the other is listed piece by piece, unless
 	// there is nothing in it.
 	if (mapped || a == nil) && (too || b == nil) && len(x)+len(y) > 0 {
 		keys := slices.Collect(maps.Keys(x))

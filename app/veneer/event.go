@@ -548,7 +548,7 @@ func (c Case) GluingAgreed(t Tooth) bool {
 	return yes
 }
 
-// TeachBack is how a point stands that was to be said back.
+// TeachBack is a point to be said back, and what came of it.
 type TeachBack struct {
 	Topic string
 	Note  string // what was explained again

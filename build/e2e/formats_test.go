@@ -108,7 +108,7 @@ func rich(t *testing.T, tab *browser.Tab) {
 	if got := browser.Eval[string](tab, `document.getElementById("person-name").value`); got != keptName {
 		t.Errorf("the name is %q", got)
 	}
-	// A sheet may be worded anew: then what was sealed and signed is told as that of
+	// A sheet may be worded anew: then what was sealed and signed is shown as that of
 	// an earlier one.
 	for _, x := range [][2]string{{"consent", keptCode}, {"tryin", keptName}} {
 		tab.Click("label:has(#kind-" + x[0] + ")")

@@ -540,7 +540,7 @@ func TestRefusalAndMark(t *testing.T) {
 		t.Errorf("%+v %+v", v, rec.Decision)
 	}
 	settle(tab, "en")
-	tab.Click("label:has(#decision-refused)") // on a sheet that has lines, a no stands on its line
+	tab.Click("label:has(#decision-refused)") // on a sheet that has lines, a no is on its line
 	onPaper(tab, "decision-yes")
 	tab.Click("label:has(#decision-agreed)")
 	tab.Click("#sign-patient")

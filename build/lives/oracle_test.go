@@ -428,7 +428,7 @@ func (o *oracle) everywhere() {
 	}
 }
 
-// states looks at where each tooth stands.
+// states checks the state of each tooth.
 func (o *oracle) states() {
 	want, _ := o.truth.states()
 	told := map[veneer.Tooth]bool{}
@@ -655,7 +655,7 @@ func (o *oracle) all(change string) (out []veneer.Place) {
 	return out
 }
 
-// yes compares each yes that is told with the one that was given.
+// yes compares each yes on a sheet with the one that was given.
 func (o *oracle) yes(told map[string]map[veneer.Place]veneer.Answer, given func(change string, at veneer.Place) veneer.Answer) {
 	for change, places := range told {
 		for p, answer := range places {

@@ -55,7 +55,7 @@ func TestNativeAndBrowserPlansAreTheSameBytes(t *testing.T) {
 		if n := len(planned.FindAll(a, -1)); n != len(files) {
 			t.Errorf("%s: %d plans of %d cases", practice, n, len(files))
 		}
-		if practice == "demo" { // whose own language stands beside words that nobody signed off
+		if practice == "demo" { // whose own language is beside words that nobody signed off
 			for _, name := range []string{"at-try-in", "delivered"} {
 				for _, kind := range []string{"options", "consent", "tryin", "change", "aftercare"} {
 					if made := regexp.MustCompile(name + `\.json ` + kind + ` \d+ `); !made.Match(a) {

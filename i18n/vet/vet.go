@@ -102,7 +102,7 @@ var advice = map[string]string{
 	"WORDING-LONG":                "say it in fewer words",
 }
 
-// Path is where a message stands in the program's own files.
+// Path is the place of a message in the program's own files.
 func Path(tag, id string) string { return "i18n/" + tag + ".json:" + id }
 
 // Under finds the longest key of m that is id or a whole-word start of it.

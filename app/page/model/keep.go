@@ -68,7 +68,7 @@ const fileMax = 1 << 18
 
 // readOwn reads what the program itself wrote. Text may hold what no case and no
 // practice may, such as the lines of a file that waits to be mended: what is wrong
-// with it is told where it stands. An earlier program wrote null for no teeth.
+// with it is named with its place. An earlier program wrote null for no teeth.
 func readOwn(text string, to any) bool {
 	faults, ok := strict.Decode([]byte(text), to)
 	return ok && !slices.ContainsFunc(faults, func(f fault.Fault) bool {

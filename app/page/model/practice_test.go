@@ -113,7 +113,7 @@ func TestTheMarkGoesWithTheLastInventedDetail(t *testing.T) {
 }
 
 // A bad sentence keeps a practice file from being offered, with the fault that a
-// translator's would have, quoted; one that has no place here is told.
+// translator's would have, quoted; one that has no place here is a fault.
 func TestSentencesOfAnOfferedPracticeAreChecked(t *testing.T) {
 	m := open(t)
 	offer := func(sentences string) {

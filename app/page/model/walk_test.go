@@ -314,7 +314,7 @@ func TestTheSheetsMayHaveALanguageOfTheirOwn(t *testing.T) {
 }
 
 // A case in a language that was parked since opens; its sheets follow the screen, and
-// that is told until another language is chosen.
+// that is said until another language is chosen.
 func TestACaseInAParkedLanguageOpens(t *testing.T) {
 	m := ten(t)
 	m.SetLocale("es")
