@@ -24,8 +24,8 @@ func TestNoChangeWithoutAnAgreement(t *testing.T) {
 	}
 }
 
-// A step that takes tooth away changes the state of the tooth by itself, and what
-// the sheet says that the patient was to be asked first and that no answer is noted.
+// A step that takes tooth away changes the state of the tooth by itself, and the
+// sheet says that the patient was to be asked first and that no answer is noted.
 func TestAStepChangesItsTooth(t *testing.T) {
 	code, out, errs := order(smoothed, "sheet", "-kind", "aftercare", "-locale", "en", "-format", "text", "-")
 	if code != good {
