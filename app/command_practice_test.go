@@ -54,6 +54,16 @@ func TestThePracticesSentencesAreChecked(t *testing.T) {
 	if !strings.Contains(errs, "WORDING-ID\t") || !strings.Contains(errs, "wordings.es.gone.for.ever\tthis program has no such sentence") {
 		t.Errorf("a sentence without a place is not told: %s", errs)
 	}
+	// A warning that is turned round is refused before a sheet is made of it.
+	delete(p.Wordings["es"], "gone.for.ever")
+	p.Wordings["en"] = map[string]any{"warning.face-or-gum-swelling.self": "Please wait until tomorrow."}
+	code, out, errs = order("", "sheet", "-kind", "aftercare", "-locale", "en", "-practice", keepPractice(t, p), caseDir+"/two-teeth.json")
+	if code != badInput || out != "" || strings.Count(errs, "\n") != 1 ||
+		!strings.HasPrefix(errs, "WORDING-NEGATION\twordings.en.warning.face-or-gum-swelling.self\tthe source says no, \"") || !strings.Contains(errs, "\"Please wait until tomorrow.\": ") {
+		t.Errorf("a warning turned round: exit %d\n%s", code, errs)
+	}
+	p.Wordings["es"]["gone.for.ever"] = "x"
+	delete(p.Wordings, "en")
 	var told struct{ Faults, Notes []struct{ Code, Path string } }
 	_, out, _ = order("", "check", "-json", "-practice", keepPractice(t, p))
 	if err := json.Unmarshal([]byte(out), &told); err != nil || len(told.Notes) != 2 || told.Notes[0].Code != "PRAC-DEMO-LEFT" || told.Notes[1].Code != "WORDING-ID" {

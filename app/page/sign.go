@@ -12,7 +12,6 @@ import (
 
 	"plainleaf/app/fault"
 	"plainleaf/app/page/model"
-	"plainleaf/app/plan"
 	"plainleaf/app/printout"
 	"plainleaf/app/record"
 	"plainleaf/app/sheet"
@@ -75,7 +74,7 @@ func (r *Root) signPart() app.UI {
 		options = append(options, option{w, r.t("page.sign.what." + w)})
 	}
 	var body []app.UI
-	if p := m.Plan(); p != nil && (m.Print.Kind != sheet.Consent || len(p.Held(plan.HoldsLines, veneer.Date{})) == 0) {
+	if p := m.Plan(); p != nil && (m.Print.Kind != sheet.Consent || len(p.NoLines()) == 0) {
 		body = append(body, say("p", "hint", r.t("page.sign.about"))) // of the lines on the sheet
 	}
 	if m.Print.Kind == "consent" {

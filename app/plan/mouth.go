@@ -130,9 +130,6 @@ func (s *slab[T]) take(n int) []T {
 
 func newWork(c veneer.Case, p veneer.Practice, b *evidence.Base) *work {
 	w := &work{c: c, p: p, b: b, cal: newCalendar(p), room: rooms.Get().(*room)}
-	if len(c.Answers) == 0 && c.Agreed != nil {
-		w.c.Answers = c.Agreed.Answers
-	}
 	w.entries = append(w.room.entries[:0], c.Teeth...)
 	if len(w.entries) == 0 { // whitening or no treatment of the whole mouth
 		w.entries = append(w.entries, veneer.ToothEntry{})

@@ -17,10 +17,13 @@ type Open struct {
 	Teeth []veneer.Tooth `json:"teeth,omitempty"`
 	// Holds lists what may not happen before it is settled, each a key of Held.
 	Holds []string `json:"holds"`
+	// NoLines: the consent has no line to sign before it is settled.
+	NoLines bool `json:"no_lines,omitempty"`
 	// From is the first day on which it no longer holds by itself.
 	From veneer.Date `json:"from,omitzero"`
-	// Whose reason lets one go on: dentist, patient, or "" when nobody's does.
-	Whose string `json:"whose,omitempty"`
+	// MayGoOn: one may go on with a reason; Whose is whose, dentist or patient.
+	MayGoOn bool   `json:"may_go_on"`
+	Whose   string `json:"whose,omitempty"`
 	// Reason is the words given to go on; the point then holds nothing back.
 	Reason string `json:"reason,omitempty"`
 }
@@ -29,7 +32,6 @@ type Open struct {
 const (
 	HoldsPrinting   = "printing"   // any sheet for a patient
 	HoldsSigning    = "signing"    // a yes to the treatment
-	HoldsLines      = "lines"      // and the lines to sign on paper
 	HoldsLaboratory = "laboratory" // the laboratory's start
 	HoldsBonding    = "bonding"    // gluing
 )
@@ -89,6 +91,11 @@ func (p Plan) Held(what string, day veneer.Date) []Open {
 	})
 }
 
+// NoLines lists what has to be settled before the consent has lines to sign.
+func (p Plan) NoLines() []Open {
+	return slices.DeleteFunc(slices.Clone(p.Open), func(o Open) bool { return !o.NoLines })
+}
+
 // HeldFor lists what keeps a kind of sheet from being signed with a yes on a day: for
 // a consent everything that holds the signing back; for a try-in and a change, which
 // follow it, what was not asked about who decides and who helps.
@@ -125,8 +132,9 @@ type openList struct {
 var before = []string{HoldsSigning, HoldsLaboratory, HoldsBonding}
 
 func (l *openList) add(o Open) {
+	o.MayGoOn = o.Whose != ""
 	if o.Reason != "" {
-		o.Holds = nil
+		o.Holds, o.NoLines = nil, false
 	}
 	o.Holds = notNil(o.Holds)
 	l.out = append(l.out, o)
@@ -152,9 +160,8 @@ func (l *openList) practice() {
 
 // settle names what a finding asks to wait for, and the trial smile.
 func (l *openList) settle(p *Plan) {
-	holds := append([]string{HoldsLines}, before...)
 	for _, x := range p.WaitFor {
-		o := Open{What: OpenWait, Key: x.Key, Teeth: x.Teeth, Holds: holds, Whose: "dentist", Reason: x.Reason}
+		o := Open{What: OpenWait, Key: x.Key, Teeth: x.Teeth, Holds: before, NoLines: true, Whose: "dentist", Reason: x.Reason}
 		if x.Private {
 			o.What, o.Key, o.Teeth = OpenTalk, "", nil
 		}
@@ -196,7 +203,7 @@ func (l *openList) people() {
 	case p.Decides == "":
 		l.add(Open{What: OpenDecides, Holds: before})
 	case p.AgeBand == "child" && !represented:
-		l.add(Open{What: OpenAlone, Holds: append([]string{HoldsLines}, before...)})
+		l.add(Open{What: OpenAlone, Holds: before, NoLines: true})
 	case minor && !represented: // in some places the law lets a young person decide
 		l.add(Open{What: OpenAlone, Holds: before, Whose: "dentist", Reason: l.w.reason(OpenAlone)})
 	}
@@ -204,7 +211,7 @@ func (l *openList) people() {
 		switch p.Assent {
 		case "yes":
 		case "no":
-			l.add(Open{What: OpenDissent, Holds: append([]string{HoldsLines}, before...)})
+			l.add(Open{What: OpenDissent, Holds: before, NoLines: true})
 		default:
 			l.add(Open{What: OpenAssent, Holds: before})
 		}
@@ -219,7 +226,7 @@ func (l *openList) patient(p *Plan) {
 	if slices.ContainsFunc(l.w.c.Questions, func(q veneer.Question) bool { return strings.TrimSpace(q.Answer) == "" }) {
 		l.add(l.waived(Open{What: OpenQuestions, Holds: before}))
 	}
-	if !l.begun() {
+	if !l.begun() || l.w.c.Agreed == nil { // a stage alone gave nobody time
 		l.add(l.waived(Open{What: OpenThinking, Holds: before, From: p.Deciding.EarliestSign}))
 	}
 }
@@ -243,7 +250,7 @@ func (l *openList) treatment(p *Plan) {
 			if states[t] == veneer.BondedState {
 				continue
 			}
-			if approved, change := c.Approval(t); len(approved) == 0 || len(change) > 0 {
+			if approved, change := c.Approval(t, 0); len(approved) == 0 || len(change) > 0 {
 				look = append(look, t)
 			}
 			if !c.GluingAgreed(t) {
@@ -283,6 +290,8 @@ func (w *work) takes(change string) bool {
 // here, blanks included, and for others that were answered in the chair.
 func (w *work) inForce(changes []ChairChange) []InForce {
 	out := []InForce{}
+	history, course := w.c.History(), w.c.Course()
+	course.Upto(len(history))
 	for i := range w.b.Changes {
 		rule := &w.b.Changes[i]
 		var places []veneer.Place
@@ -291,14 +300,14 @@ func (w *work) inForce(changes []ChairChange) []InForce {
 				places = append(places, c.At()...)
 			}
 		}
-		for _, e := range w.c.History() {
+		for _, e := range history {
 			if e.Change == rule.Key && (e.Kind == veneer.Answered || e.Kind == veneer.Asked || e.Kind == veneer.Reopened) {
 				places = append(places, w.c.PlacesOf(e, rule.OfContacts())...)
 			}
 		}
 		first := len(out)
 		for _, at := range veneer.SortPlaces(places) {
-			s := w.c.Standing(rule.Key, at)
+			s := course.Standing(rule.Key, at)
 			j := slices.IndexFunc(out[first:], func(x InForce) bool { return x.says(s) })
 			if j < 0 {
 				j = len(out) - first
@@ -310,7 +319,10 @@ func (w *work) inForce(changes []ChairChange) []InForce {
 			if at.Contact() {
 				x.Contacts = append(x.Contacts, at)
 			}
-			x.Teeth = veneer.SortTeeth(append(slices.Clone(x.Teeth), at.Teeth()...))
+			x.Teeth = append(x.Teeth, at.Teeth()...)
+		}
+		for j := range out[first:] {
+			out[first+j].Teeth = veneer.SortTeeth(out[first+j].Teeth)
 		}
 	}
 	return out

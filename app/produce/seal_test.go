@@ -8,7 +8,6 @@ import (
 	"strings"
 	"testing"
 
-	"plainleaf/app/plan"
 	"plainleaf/app/printout"
 	"plainleaf/app/produce"
 	"plainleaf/app/record"
@@ -39,8 +38,8 @@ func TestSignaturesOnTheSheet(t *testing.T) {
 					continue
 				}
 				docs, pl, faults := produce.Docs(in)
-				if kind == sheet.Consent && len(pl.Held(plan.HoldsLines, veneer.Date{})) > 0 {
-					continue // it has no lines
+				if kind == sheet.Consent && len(pl.NoLines()) > 0 || kind == sheet.TryIn && name == "delivered.json" {
+					continue // no lines: something is to be settled first, or all is glued
 				}
 				if len(faults) > 0 {
 					t.Fatalf("%s %s: %s", name, kind, faults.Lines())

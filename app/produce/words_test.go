@@ -196,7 +196,7 @@ func TestOldSentencesStopNoSheet(t *testing.T) {
 	p = worded(p, "en", "gone.for.ever", "Nobody prints this")
 	p.InService = map[string]map[string]any{"en": {soon: "In {{.Count}} days", "gone.too": "x", chip: "Wait."}}
 	w := printed(t, p, "en")
-	if w.Source(soon).Other != "Done soon" || w.Source(chip).Other != "Keep it." || w.Has("gone.for.ever") {
+	if w.Source(soon).Other != "Done soon" || w.Source(chip).Other != "Wait." || w.Has("gone.for.ever") {
 		t.Errorf("%q %q", w.Source(soon).Other, w.Source(chip).Other)
 	}
 	if newest(p, "en") == nil {

@@ -219,11 +219,11 @@ func within(w plan.Warning) Text {
 // done tells what was really done at the chair, beside what had been said before it.
 func (x *composer) done() {
 	var items []Item
-	before := x.c
+	course := x.c.Course()
 	for i, e := range x.c.History() {
 		if e.Kind == veneer.DoneStep && e.Change != "" {
-			before.Events = x.c.History()[:i]
-			items = append(items, x.doneItem(before, e))
+			course.Upto(i)
+			items = append(items, x.doneItem(course, e))
 		}
 	}
 	if len(items) > 0 {
@@ -232,8 +232,8 @@ func (x *composer) done() {
 	}
 }
 
-// doneItem tells one step; before is the case as it was until then.
-func (x *composer) doneItem(before veneer.Case, e veneer.Event) Item {
+// doneItem tells one step; before has the answers that held until then.
+func (x *composer) doneItem(before *veneer.Course, e veneer.Event) Item {
 	name, teeth := M("change."+e.Change+".name"), x.c.DoneTo(e)
 	it := Item{Text: name, Ref: Ref{Change: e.Change, Teeth: teeth}}
 	switch {
@@ -260,45 +260,31 @@ func (x *composer) doneItem(before veneer.Case, e veneer.Event) Item {
 
 // saidBefore tells what the patient had said to a step that was done: a no, a yes
 // in the chair, or that the answer was to be asked for and is not noted.
-func (x *composer) saidBefore(before veneer.Case, e veneer.Event) []Text {
+func (x *composer) saidBefore(before *veneer.Course, e veneer.Event) []Text {
 	rule := x.b.Change(e.Change)
 	if rule == nil || rule.TellOnly {
 		return nil
 	}
-	said := map[veneer.Standing][]veneer.Place{}
-	var order []veneer.Standing
-	for _, at := range before.PlacesOf(e, rule.OfContacts()) {
+	return x.byPlace(x.c.PlacesOf(e, rule.OfContacts()), func(at veneer.Place) []Text {
 		s := before.Standing(e.Change, at)
-		s.Fee, s.SizeMM = nil, 0
-		if rule.AlwaysAsk && s.From != veneer.FromAsked && s.Answer == veneer.Agree {
-			s = veneer.Standing{Answer: veneer.Ask}
-		}
-		if !slices.Contains(order, s) {
-			order = append(order, s)
-		}
-		said[s] = append(said[s], at)
-	}
-	var out []Text
-	for _, s := range order {
-		t := Text{}
+		asked := s.From == veneer.FromAsked
 		switch {
 		case s.Answer == veneer.No:
-			t = M("sheet.aftercare.done-no")
-		case s.From == veneer.FromAsked && s.Answer == veneer.Agree && !s.On.IsZero():
-			t = M("sheet.aftercare.done-asked-on", "Date", Day{s.On, false})
-		case s.From == veneer.FromAsked && s.Answer == veneer.Agree:
-			t = M("sheet.aftercare.done-asked")
-		case s.Answer != veneer.Agree:
-			t = M("sheet.aftercare.done-unasked")
-		default:
-			continue
+			return []Text{M("sheet.aftercare.done-no")}
+		case s.Answer != veneer.Agree, rule.AlwaysAsk && !asked:
+			return []Text{M("sheet.aftercare.done-unasked")}
+		case !asked:
+			return nil
 		}
-		out = append(out, t)
-		if len(order) > 1 {
-			out = append(out, x.onPlaces(said[s]))
+		out := []Text{M("sheet.aftercare.done-asked")}
+		if !s.On.IsZero() {
+			out[0] = M("sheet.aftercare.done-asked-on", "Date", Day{s.On, false})
 		}
-	}
-	return out
+		if s.SizeMM > 0 && e.SizeMM > s.SizeMM {
+			out = append(out, M("sheet.aftercare.done-over", "Number", Decimal{s.SizeMM, 2}))
+		}
+		return out
+	})
 }
 
 // onPlaces says of which teeth, or between which, a sentence before it is.
@@ -320,12 +306,19 @@ func (x *composer) onPlaces(at []veneer.Place) Text {
 
 // tryIn asks for a yes to colour, shape and length before anything is bonded.
 func (x *composer) tryIn() {
-	x.opening(M("sheet.tryin.intro"))
+	over := x.allGlued()
+	if !over {
+		x.opening(M("sheet.tryin.intro"))
+	}
 	x.h2("sheet.common.your-teeth")
 	x.teeth()
 	x.add(x.treatments())
-	x.h2("sheet.tryin.look")
-	x.list(Item{Text: M("sheet.tryin.dry")}, Item{Text: M("sheet.tryin.cement")}, Item{Text: M("sheet.tryin.mirror")})
+	if over {
+		x.states()
+	} else {
+		x.h2("sheet.tryin.look")
+		x.list(Item{Text: M("sheet.tryin.dry")}, Item{Text: M("sheet.tryin.cement")}, Item{Text: M("sheet.tryin.mirror")})
+	}
 	if x.c.TargetShade != "" {
 		x.para(M("sheet.tryin.shade-planned", "Shade", Code(x.c.TargetShade)), Ref{})
 	}
@@ -340,12 +333,12 @@ func (x *composer) tryIn() {
 		if !x.allTeeth(t.Teeth) {
 			x.para(N("sheet.common.on-teeth", len(t.Teeth), "Teeth", Teeth(t.Teeth)), Ref{Teeth: t.Teeth})
 		}
-		if noted(t) && i != today && (t.Date.IsZero() || t.Date.Before(sittings[today].Date) || !noted(sittings[today])) {
+		if over || noted(t) && i != today && (t.Date.IsZero() || t.Date.Before(sittings[today].Date) || !noted(sittings[today])) {
 			x.saidEarlier(t)
 			continue
 		}
-		for _, a := range looked(t) {
-			x.add(x.verdict(t, a.key))
+		for _, part := range parts {
+			x.add(x.verdict(t, part))
 		}
 		x.para(M("sheet.tryin.notes"), Ref{})
 		if t.Note != "" {
@@ -369,9 +362,32 @@ func (x *composer) tryIn() {
 // verdict is the two boxes for one part. Where the teeth of the sitting differ, each
 // box names its own.
 func (x *composer) verdict(t veneer.TryIn, part string) Block {
-	var yes, no []veneer.Tooth
-	for _, tooth := range x.c.Meant(t.Teeth) {
-		approved, change := x.c.Approval(tooth)
+	yes, no := verdicts(x.c, t, part)
+	b := Block{Kind: Tick, Style: TwoColumns, Text: M("sheet.tryin." + part), Keep: true, Items: []Item{
+		{Text: M("sheet.tryin.approved"), Mark: len(yes) > 0}, {Text: M("sheet.tryin.change"), Mark: len(no) > 0}}}
+	for i, teeth := range [][]veneer.Tooth{yes, no} {
+		b.Items[i].More = x.onSome(t, teeth)
+	}
+	return b
+}
+
+// allGlued reports whether every tooth of the case has been glued, so that what is
+// seen cannot be changed any more and nobody signs for it.
+func (x *composer) allGlued() bool {
+	teeth := x.c.ToothList()
+	return len(teeth) > 0 && !slices.ContainsFunc(x.pl.ToothState, func(s plan.ToothState) bool {
+		return s.State != veneer.BondedState && slices.Contains(teeth, s.Tooth)
+	})
+}
+
+// parts is what a patient looks at.
+var parts = []string{"shade", "shape", "length"}
+
+// verdicts are the teeth of a sitting whose part was approved there, and those with a
+// change wanted.
+func verdicts(c veneer.Case, t veneer.TryIn, part string) (yes, no []veneer.Tooth) {
+	for _, tooth := range c.Meant(t.Teeth) {
+		approved, change := c.Approval(tooth, t.Sitting)
 		switch {
 		case slices.Contains(approved, part):
 			yes = append(yes, tooth)
@@ -379,19 +395,15 @@ func (x *composer) verdict(t veneer.TryIn, part string) Block {
 			no = append(no, tooth)
 		}
 	}
-	b := Block{Kind: Tick, Style: TwoColumns, Text: M("sheet.tryin." + part), Keep: true, Items: []Item{
-		{Text: M("sheet.tryin.approved"), Mark: len(yes) > 0}, {Text: M("sheet.tryin.change"), Mark: len(no) > 0}}}
-	for i, teeth := range [][]veneer.Tooth{yes, no} {
-		if len(teeth) > 0 && len(teeth) < len(x.c.Meant(t.Teeth)) {
-			b.Items[i].More = []Text{N("sheet.common.on-teeth", len(teeth), "Teeth", Teeth(teeth))}
-		}
-	}
-	return b
+	return yes, no
 }
 
-// looked is what a patient looks at, with what was said of it.
-func looked(t veneer.TryIn) []struct{ key, said string } {
-	return []struct{ key, said string }{{"shade", t.Shade}, {"shape", t.Shape}, {"length", t.Length}}
+// onSome names the teeth of a sitting that are meant, unless all are.
+func (x *composer) onSome(t veneer.TryIn, teeth []veneer.Tooth) []Text {
+	if len(teeth) == 0 || len(teeth) == len(x.c.Meant(t.Teeth)) {
+		return nil
+	}
+	return []Text{N("sheet.common.on-teeth", len(teeth), "Teeth", Teeth(teeth))}
 }
 
 // noted reports whether anything was said at a sitting.
@@ -419,12 +431,18 @@ func (x *composer) saidEarlier(t veneer.TryIn) {
 	if !t.Date.IsZero() {
 		b.Text = M("sheet.tryin.earlier", "Date", Day{t.Date, false})
 	}
-	for _, a := range looked(t) {
-		said := "not-noted"
-		if a.said != "" {
-			said = a.said
+	for _, part := range parts {
+		label := M("sheet.tryin." + part)
+		yes, no := verdicts(x.c, t, part)
+		if len(yes) > 0 {
+			b.Items = append(b.Items, Item{Label: label, Text: M("sheet.tryin.approved"), More: x.onSome(t, yes)})
 		}
-		b.Items = append(b.Items, Item{Label: M("sheet.tryin." + a.key), Text: M("sheet.tryin." + said)})
+		if len(no) > 0 {
+			b.Items = append(b.Items, Item{Label: label, Text: M("sheet.tryin.change"), More: x.onSome(t, no)})
+		}
+		if len(yes)+len(no) == 0 {
+			b.Items = append(b.Items, Item{Label: label, Text: M("sheet.tryin.not-noted")})
+		}
 	}
 	x.add(b)
 	if t.Note != "" {
@@ -490,9 +508,15 @@ func (x *composer) agreedAnswers() {
 	x.para(x.restsOn(), Ref{})
 	var said []saying
 	for _, f := range x.pl.InForce {
-		if !f.TellOnly {
-			said = append(said, saying{f.Key, f.Teeth, f.Contacts, f.Answer})
+		if f.TellOnly {
+			continue
 		}
+		i := slices.IndexFunc(said, func(s saying) bool { return s.key == f.Key && s.answer == f.Answer })
+		if i < 0 {
+			i, said = len(said), append(said, saying{key: f.Key, answer: f.Answer})
+		}
+		said[i].teeth = veneer.SortTeeth(append(said[i].teeth, f.Teeth...))
+		said[i].places = veneer.SortPlaces(append(said[i].places, f.Contacts...))
 	}
 	x.answersByWord(said)
 }
@@ -522,9 +546,12 @@ func (x *composer) change() {
 	x.states()
 	x.done()
 	x.h2("sheet.changes.choices")
-	if x.begun() {
+	switch {
+	case !x.untouched():
 		x.para(M("sheet.changes.no-way-back"), Ref{})
-	} else {
+	case x.begun(): // from a tooth opposite, which needs no cover
+		x.para(M("sheet.changes.taken"), Ref{})
+	default:
 		x.para(M("sheet.changes.still-free"), Ref{})
 	}
 	x.add(Block{Kind: Tick, Keep: true, Items: []Item{{Text: M("sheet.changes.go-on")}, {Text: M("sheet.changes.as-planned")}, {Text: M("sheet.changes.stop")}, {Text: M("sheet.changes.later")}}})
@@ -542,43 +569,49 @@ func (x *composer) change() {
 // begun reports whether anything was done to a tooth that does not grow back, or
 // glued on.
 func (x *composer) begun() bool {
-	return slices.ContainsFunc(x.pl.ToothState, func(s plan.ToothState) bool { return s.State != veneer.Untouched }) ||
+	return !x.untouched() ||
 		slices.ContainsFunc(x.c.Done(), func(e veneer.Event) bool {
 			rule := x.b.Change(e.Change)
 			return rule != nil && rule.TakesAny()
 		})
 }
 
+// untouched reports whether no tooth was shaped or has anything glued on.
+func (x *composer) untouched() bool {
+	return !slices.ContainsFunc(x.pl.ToothState, func(s plan.ToothState) bool { return s.State != veneer.Untouched })
+}
+
 // otherTreatment sets what was agreed for each tooth beside what the case has now.
 func (x *composer) otherTreatment() []Item {
-	was, now := x.c.Agreed.Groups(), x.c.Groups()
-	of := func(list []veneer.Group, t veneer.Tooth) Text {
-		for _, g := range list {
-			if slices.Contains(g.Teeth, t) || len(g.Teeth) == 0 {
-				return x.treatment(g.Route, g.Material)
-			}
-		}
-		return Text{}
+	was := *x
+	was.c = x.c.Agreed.Put(x.c)
+	teeth := veneer.SortTeeth(append(was.c.ToothList(), x.c.ToothList()...))
+	if len(was.c.Teeth) == 0 || len(x.c.Teeth) == 0 {
+		teeth = append(teeth, 0) // the mouth as a whole
 	}
 	var out []Item
-	var last [2]Text
-	for _, t := range veneer.SortTeeth(append(x.c.Agreed.ToothList(), x.c.ToothList()...)) {
-		a, b := of(was, t), of(now, t)
+	var last [2][]Text
+	for _, t := range teeth {
+		a, b := was.gets(t), x.gets(t)
 		if reflect.DeepEqual(a, b) {
 			continue
 		}
-		if a.IsZero() {
-			a = M("sheet.changes.not-in")
+		if len(a) == 0 {
+			a = []Text{M("sheet.changes.not-in")}
 		}
-		if b.IsZero() {
-			b = M("sheet.changes.left-out")
+		if len(b) == 0 {
+			b = []Text{M("sheet.changes.left-out")}
 		}
-		if n := len(out); n > 0 && reflect.DeepEqual(last, [2]Text{a, b}) {
+		if n := len(out); n > 0 && t != 0 && reflect.DeepEqual(last, [2][]Text{a, b}) {
 			out[n-1].Ref.Teeth = append(out[n-1].Ref.Teeth, t)
 			continue
 		}
-		last = [2]Text{a, b}
-		out = append(out, Item{Cells: []Cell{{[]Text{a}}, {[]Text{b}}}, Ref: Ref{Teeth: []veneer.Tooth{t}}})
+		last = [2][]Text{a, b}
+		it := Item{Cells: []Cell{{a}, {b}}}
+		if t != 0 {
+			it.Ref.Teeth = []veneer.Tooth{t}
+		}
+		out = append(out, it)
 	}
 	for i := range out {
 		out[i].Label = x.teethOrAll(out[i].Ref.Teeth)
@@ -586,13 +619,34 @@ func (x *composer) otherTreatment() []Item {
 	return out
 }
 
+// gets is what one tooth gets and what follows it; 0 is the mouth as a whole, where
+// the case names no teeth.
+func (x *composer) gets(t veneer.Tooth) []Text {
+	for _, g := range x.c.Groups() {
+		if !slices.Contains(g.Teeth, t) && (t != 0 || len(g.Teeth) > 0) {
+			continue
+		}
+		then := x.then(g.Route)
+		if then == "" {
+			return []Text{x.treatment(g.Route, g.Material)}
+		}
+		return []Text{M("route." + string(g.Route) + ".name"), M("sheet.changes.then", "Text", Word{x.treatment(then, g.Material)})}
+	}
+	return nil
+}
+
 // otherWhole sets shade and price beside each other where they differ.
 func (x *composer) otherWhole() []Item {
 	var out []Item
 	a := x.c.Agreed
-	if a.TargetShade != x.c.TargetShade && a.TargetShade != "" && x.c.TargetShade != "" {
-		out = append(out, Item{Label: M("sheet.changes.shade"), Cells: []Cell{
-			{[]Text{M("sheet.changes.shade-is", "Shade", Code(a.TargetShade))}}, {[]Text{M("sheet.changes.shade-is", "Shade", Code(x.c.TargetShade))}}}})
+	if a.TargetShade != x.c.TargetShade {
+		shade := func(s veneer.Shade) []Cell {
+			if s == "" {
+				return []Cell{{[]Text{M("sheet.changes.shade-none")}}}
+			}
+			return []Cell{{[]Text{M("sheet.changes.shade-is", "Shade", Code(s))}}}
+		}
+		out = append(out, Item{Label: M("sheet.changes.shade"), Cells: append(shade(a.TargetShade), shade(x.c.TargetShade)...)})
 	}
 	m := x.pl.Money
 	if p := a.Price; p != nil && m.Known && (p.Minor != m.Total || p.Currency != m.Currency) {
@@ -602,20 +656,25 @@ func (x *composer) otherWhole() []Item {
 	return out
 }
 
+// question is a step that was asked about in the chair, with its place in the history.
+type question struct {
+	veneer.Event
+	number int
+}
+
 // pending are the steps that were asked about in the chair and are not done.
-func (x *composer) pending() []veneer.Event {
-	var out []veneer.Event
-	for _, e := range x.c.History() {
-		same := func(o veneer.Event) bool {
-			return o.Change == e.Change && slices.Equal(o.Teeth, e.Teeth) && slices.Equal(o.Places, e.Places)
-		}
+func (x *composer) pending() []question {
+	var out []question
+	for i, e := range x.c.History() {
 		switch {
 		case e.Kind == veneer.Asked:
-			out = append(slices.DeleteFunc(out, same), e)
+			out = append(slices.DeleteFunc(out, func(o question) bool {
+				return o.Change == e.Change && slices.Equal(o.Teeth, e.Teeth) && slices.Equal(o.Places, e.Places)
+			}), question{e, i})
 		case e.Kind == veneer.DoneStep && e.Change != "":
 			done := x.c.DoneTo(e)
-			out = slices.DeleteFunc(out, func(o veneer.Event) bool {
-				return o.Change == e.Change && !slices.ContainsFunc(x.c.DoneTo(o), func(t veneer.Tooth) bool { return !slices.Contains(done, t) })
+			out = slices.DeleteFunc(out, func(o question) bool {
+				return o.Change == e.Change && !slices.ContainsFunc(x.c.DoneTo(o.Event), func(t veneer.Tooth) bool { return !slices.Contains(done, t) })
 			})
 		}
 	}
@@ -626,6 +685,7 @@ func (x *composer) pending() []veneer.Event {
 // to it.
 func (x *composer) asked() []Item {
 	var out []Item
+	replies := x.replies()
 	for _, e := range x.pending() {
 		rule := x.b.Change(e.Change)
 		if rule == nil {
@@ -636,19 +696,12 @@ func (x *composer) asked() []Item {
 		if len(e.Places) > 0 {
 			teeth = nil
 		}
-		at := x.c.PlacesOf(e, rule.OfContacts())
-		var was, now []Text
-		agreed := x.c
-		agreed.Events = nil
-		for _, p := range at {
-			if t := answerWord(agreed.Standing(e.Change, p).Answer); !slices.ContainsFunc(was, func(o Text) bool { return o.ID == t.ID }) {
-				was = append(was, t)
-			}
-		}
-		now = append(now, x.proposal(e, rule)...)
-		now = append(now, x.said(e, at)...)
+		at := x.c.PlacesOf(e.Event, rule.OfContacts())
+		was := x.byPlace(at, func(p veneer.Place) []Text { return []Text{answerWord(x.c.Beforehand(e.Change, p))} })
+		told := repliedTo(e, replies)
+		now := append(x.proposal(e.Event, rule), x.byPlace(at, func(p veneer.Place) []Text { return told[p] })...)
 		name := M("sheet.sign.change", "Text", Word{M("change." + e.Change + ".name")}, "From", Word{x.where(teeth, veneer.SortPlaces(e.Places))})
-		out = append(out, Item{Label: name, Cells: []Cell{{was}, {now}}, Ref: Ref{Change: e.Change, Teeth: x.c.DoneTo(e)}})
+		out = append(out, Item{Label: name, Cells: []Cell{{was}, {now}}, Ref: Ref{Change: e.Change, Teeth: x.c.DoneTo(e.Event)}})
 	}
 	return out
 }
@@ -668,20 +721,63 @@ func (x *composer) proposal(e veneer.Event, rule *evidence.Change) []Text {
 	return out
 }
 
-// said tells what was answered to a question in the chair.
-func (x *composer) said(e veneer.Event, at []veneer.Place) []Text {
-	var out []Text
-	for _, p := range at {
-		s := x.c.Standing(e.Change, p)
-		if s.From != veneer.FromAsked || s.On.Before(e.On) {
+// reply is what was said in the chair to a step, with its place in the history.
+type reply struct {
+	veneer.Event
+	number int
+	at     []veneer.Place
+}
+
+// replies lists what was said in the chair to each step.
+func (x *composer) replies() []reply {
+	var out []reply
+	for i, e := range x.c.History() {
+		if rule := x.b.Change(e.Change); rule != nil && (e.Kind == veneer.Answered || e.Kind == veneer.Reopened) {
+			out = append(out, reply{e, i, x.c.PlacesOf(e, rule.OfContacts())})
+		}
+	}
+	return out
+}
+
+// repliedTo tells what was answered to a question since it was asked, the last of it, by
+// place.
+func repliedTo(q question, replies []reply) map[veneer.Place][]Text {
+	out := map[veneer.Place][]Text{}
+	for _, e := range replies {
+		if e.Change != q.Change || e.number < q.number {
 			continue
 		}
-		t := M("sheet.changes.said", "Text", Word{M("answer.said." + string(s.Answer))})
-		if !s.On.IsZero() {
-			t = M("sheet.changes.said-on", "Text", Word{M("answer.said." + string(s.Answer))}, "Date", Day{s.On, false})
+		word := M("answer.said." + string(e.Answer))
+		if e.Kind == veneer.Reopened {
+			word = M("answer.said.ask")
 		}
-		if !slices.ContainsFunc(out, func(o Text) bool { return reflect.DeepEqual(o, t) }) {
-			out = append(out, t)
+		t := M("sheet.changes.said", "Text", Word{word})
+		if !e.On.IsZero() {
+			t = M("sheet.changes.said-on", "Text", Word{word}, "Date", Day{e.On, false})
+		}
+		for _, p := range e.at {
+			out[p] = []Text{t}
+		}
+	}
+	return out
+}
+
+// byPlace tells something of each place, of which places where it is not the same of all.
+func (x *composer) byPlace(at []veneer.Place, tell func(veneer.Place) []Text) []Text {
+	var told [][]Text
+	var places [][]veneer.Place
+	for _, p := range at {
+		t := tell(p)
+		i := slices.IndexFunc(told, func(o []Text) bool { return reflect.DeepEqual(o, t) })
+		if i < 0 {
+			i, told, places = len(told), append(told, t), append(places, nil)
+		}
+		places[i] = append(places[i], p)
+	}
+	var out []Text
+	for i, t := range told {
+		if out = append(out, t...); len(t) > 0 && len(told) > 1 {
+			out = append(out, x.onPlaces(places[i]))
 		}
 	}
 	return out

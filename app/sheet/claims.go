@@ -1,8 +1,10 @@
 package sheet
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
+	"strconv"
 	"strings"
 
 	"plainleaf/app/evidence"
@@ -32,22 +34,80 @@ const (
 	aboutLines     = "lines"     // whether there is a line to sign on
 	aboutVerdict   = "try-in"    // what was said of color, shape or length at a sitting
 	aboutPhone     = "phone"     // a number of the practice
+	aboutAgreed    = "agreement" // day and code of the one that a sheet rests on
+	aboutPeople    = "people"    // age, who decides, who helps
+	aboutShade     = "shade"     // the planned one
+	aboutDone      = "done"      // one step, with all that is told of it
+	aboutGiven     = "given"     // the day of the information
 )
 
 // Claims reads back what a sheet of a case tells.
 func Claims(s Sheet, c veneer.Case, b *evidence.Base) []Claim {
-	r := &reader{s: s, c: c, b: b}
+	r := &reader{s: s, c: c, b: b, told: c.States(takes(b))}
 	for _, block := range s.Blocks {
 		r.block(block)
 	}
 	return r.out
 }
 
-// Contradictions compares what the sheets of one case tell. Codes:
+// entered are the claims that the case itself makes, for what only one sheet tells.
+func entered(c veneer.Case, b *evidence.Base) []Claim {
+	var out []Claim
+	claim := func(about, of, says string) { out = append(out, Claim{About: about, Of: of, Says: says}) }
+	for t, state := range c.States(takes(b)) {
+		claim(aboutState, t.String(), state)
+	}
+	verdict := map[string]string{}
+	for _, e := range c.History() {
+		said, of := map[veneer.EventKind]string{veneer.Approved: "approved", veneer.ChangeWanted: "change"}[e.Kind]
+		for _, part := range e.Parts {
+			for _, t := range c.Meant(e.Teeth) {
+				if of {
+					verdict[fmt.Sprintf("%d %s %s", e.Sitting, part, t)] = said
+				}
+			}
+		}
+	}
+	for n := range veneer.AllTeeth() { // there is no sitting beyond
+		for _, part := range parts {
+			for _, t := range c.ToothList() {
+				of := fmt.Sprintf("%d %s %s", n+1, part, t)
+				claim(aboutVerdict, of, verdict[of])
+			}
+		}
+	}
+	if a := c.Agreed; a != nil {
+		claim(aboutAgreed, "case", a.Date.String()+" "+a.Code)
+	}
+	course := c.Course()
+	course.Upto(len(c.Events))
+	for i := range b.Changes {
+		rule := &b.Changes[i]
+		places := veneer.Places(c.ToothList())
+		if rule.OfContacts() {
+			places = veneer.Contacts(c.ToothList())
+		}
+		for _, p := range places {
+			of := rule.Key + "@" + p.String()
+			claim(aboutAnswer, of, cmp.Or(string(c.AnswerAt(rule.Key, p)), "blank"))
+			claim(aboutAnswer+"-in-force", of, cmp.Or(string(course.Standing(rule.Key, p).Answer), "blank"))
+		}
+	}
+	if c.TargetShade != "" {
+		claim(aboutShade, "case", string(c.TargetShade))
+	}
+	return out
+}
+
+// Contradictions compares what the sheets of one case tell, and the case itself. Codes:
 // CONTRADICTION two sheets, or two places of one, tell the same thing in two ways.
 func Contradictions(sheets []Sheet, c veneer.Case, b *evidence.Base) fault.List {
 	type key struct{ about, of string }
 	first := map[key]Claim{}
+	for _, x := range entered(c, b) {
+		x.Sheet = "case" // its own words
+		first[key{x.About, x.Of}] = x
+	}
 	var faults fault.List
 	for _, s := range sheets {
 		for _, x := range Claims(s, c, b) {
@@ -74,6 +134,16 @@ type reader struct {
 	b   *evidence.Base
 	out []Claim
 	nth map[string]int // visits of one purpose met so far
+
+	sitting string
+	teeth   []veneer.Tooth // of the sitting
+	steps   int            // done, met so far
+	told    map[veneer.Tooth]string
+}
+
+// takes reports whether a chair change takes tooth away for good.
+func takes(b *evidence.Base) func(string) bool {
+	return func(key string) bool { x := b.Change(key); return x != nil && x.Takes() }
 }
 
 func (r *reader) claim(about, of, says string) {
@@ -90,6 +160,17 @@ func (r *reader) block(b Block) {
 	r.text(b.Text)
 	if b.Kind == Sign && slices.ContainsFunc(b.Items, func(it Item) bool { return it.Label.ID == "sheet.sign.decision-yes" }) {
 		r.claim(aboutLines, string(r.s.Kind), "lines to sign on")
+	}
+	if b.Text.ID == "sheet.tryin.sitting" && b.Kind == Heading {
+		r.sitting, r.teeth = said(b.Text, "Count"), r.c.Meant(b.Ref.Teeth)
+	}
+	if b.Kind == Tick {
+		r.verdict(b.Text, slices.DeleteFunc(slices.Clone(b.Items), func(it Item) bool { return !it.Mark }))
+	}
+	if b.Kind == Facts { // a part may have a line for each of two verdicts
+		for _, it := range b.Items {
+			r.verdict(it.Label, slices.DeleteFunc(slices.Clone(b.Items), func(x Item) bool { return x.Label.ID != it.Label.ID }))
+		}
 	}
 	if b.Kind == Schedule {
 		r.nth = map[string]int{}
@@ -111,8 +192,58 @@ func (r *reader) text(t Text) {
 		r.claim(aboutBegun, "case", "something was done")
 	case "sheet.sign.hold":
 		r.claim(aboutLines, string(r.s.Kind), "no lines to sign on")
+	case "sheet.changes.rests-" + veneer.SealedRecord, "sheet.changes.rests-" + veneer.SignedPaper:
+		r.claim(aboutAgreed, "case", said(t, "Date")+" "+said(t, "Code"))
+	case "sheet.tryin.shade-planned":
+		if r.c.Agreed == nil || r.c.Agreed.TargetShade == r.c.TargetShade {
+			r.claim(aboutShade, "case", said(t, "Shade"))
+		}
+	case "sheet.colour.shades":
+		r.claim(aboutShade, "case", said(t, "To"))
+	case "sheet.think.given":
+		r.claim(aboutGiven, "case", said(t, "Date"))
+	case "urgency.call-soon", "urgency.call-today", "urgency.emergency-now":
+		r.phones(t)
 	case "sheet.think.earliest", "open." + plan.OpenThinking:
 		r.claim(aboutSigning, "case", said(t, "Date"))
+	}
+}
+
+// phones takes the numbers beside the signs to call for.
+func (r *reader) phones(t Text) {
+	if t.ID != "urgency.emergency-now" {
+		r.claim(aboutPhone, "sheet.phones.day", said(t, "Phone"))
+	}
+	if t.ID == "urgency.call-today" {
+		r.claim(aboutPhone, "sheet.phones.out-of-hours", said(t, "Emergency"))
+	}
+	if t.ID == "urgency.emergency-now" && r.s.Practice.EmergencyService != "" {
+		r.claim(aboutPhone, "sheet.phones.emergency", said(t, "Emergency"))
+	}
+}
+
+// verdict takes what is told of one part that is looked at: crossed boxes, or a fact.
+func (r *reader) verdict(label Text, items []Item) {
+	part, ok := strings.CutPrefix(label.ID, "sheet.tryin.")
+	if !ok || r.sitting == "" {
+		return
+	}
+	for _, t := range r.teeth {
+		says := ""
+		for _, it := range items {
+			of := r.teeth
+			for _, more := range it.More {
+				for _, a := range more.Args {
+					if list, ok := a.Value.(Teeth); ok {
+						of = list
+					}
+				}
+			}
+			if slices.Contains(of, t) {
+				says += strings.TrimPrefix(strings.TrimPrefix(it.Text.ID, "sheet.tryin."), "not-noted")
+			}
+		}
+		r.claim(aboutVerdict, fmt.Sprintf("%s %s %s", r.sitting, part, t), says)
 	}
 }
 
@@ -125,6 +256,9 @@ func (r *reader) item(b Block, it Item, ref Ref) {
 	r.done(it, ref)
 	r.answers(b, it, ref)
 	r.visit(b, it)
+	if people, ok := strings.CutPrefix(it.Label.ID, "sheet.people."); ok {
+		r.claim(aboutPeople, people, it.Text.ID+it.Text.Verbatim)
+	}
 	if b.Kind == Facts {
 		r.treatment(it, ref)
 		r.route(it, texts, ref)
@@ -151,6 +285,8 @@ func (r *reader) done(it Item, ref Ref) {
 	if !strings.HasPrefix(it.Text.ID, "sheet.aftercare.done-") {
 		return
 	}
+	r.steps++
+	r.claim(aboutDone, strconv.Itoa(r.steps), fmt.Sprint(it.Text, it.More))
 	rule := r.b.Change(ref.Change)
 	if rule == nil || !rule.TakesAny() {
 		return
@@ -159,9 +295,8 @@ func (r *reader) done(it Item, ref Ref) {
 	if !rule.Takes() {
 		return
 	}
-	states := r.c.States(func(key string) bool { x := r.b.Change(key); return x != nil && x.Takes() })
 	for _, t := range ref.Teeth {
-		state := states[t]
+		state := r.told[t]
 		if state == veneer.Untouched {
 			state = veneer.ShapedState
 		}
@@ -185,13 +320,20 @@ func (r *reader) answers(b Block, it Item, ref Ref) {
 		}
 	}
 	if word, ok := strings.CutPrefix(b.Text.ID, "answer."); ok {
-		tell(placesIn(it.Text), word)
+		places := placesIn(it.Text)
+		if it.Text.ID == "change."+ref.Change+".name" { // the same everywhere
+			places = veneer.Places(ref.Teeth)
+		}
+		tell(places, word)
 	}
 	if b.Kind != Choices {
 		return
 	}
 	for _, cell := range it.Cells {
 		for _, t := range cell.Texts {
+			if word, ok := strings.CutPrefix(t.ID, "answer."); ok {
+				tell(veneer.Places(ref.Teeth), word)
+			}
 			if t.ID == "sheet.change.answer" {
 				tell(placesIn(t), strings.TrimPrefix(word(t, "Text").ID, "answer."))
 			}

@@ -527,6 +527,14 @@ type saying struct {
 	answer veneer.Answer
 }
 
+// everywhere reports whether an answer is for every tooth of the case, or every contact.
+func (x *composer) everywhere(s saying) bool {
+	if len(s.places) == 0 {
+		return x.allTeeth(s.teeth)
+	}
+	return !slices.ContainsFunc(veneer.Contacts(x.c.ToothList()), func(p veneer.Place) bool { return !slices.Contains(s.places, p) })
+}
+
 // proposed are the answers as the case has them, for the sheet on which they are given.
 func (x *composer) proposed() []saying {
 	var out []saying
@@ -549,7 +557,9 @@ func (x *composer) answersByWord(said []saying) {
 			x.s.Must.Changes = append(x.s.Must.Changes, s.key)
 			it := Item{Text: M("change." + s.key + ".name"), Ref: Ref{Change: s.key, Teeth: s.teeth}}
 			switch {
-			case !slices.ContainsFunc(said, func(o saying) bool { return o.key == s.key && o.answer != word }): // everywhere
+			case word == veneer.Agree && !x.everywhere(s): // who reads a yes without teeth reads it of all of them
+				it.Text = M("sheet.sign.change-on", "Text", Word{it.Text}, "Teeth", whereValue(s.teeth, s.places))
+			case !slices.ContainsFunc(said, func(o saying) bool { return o.key == s.key && o.answer != word }): // all the same
 			case word == veneer.Blank:
 				it.Text = M("sheet.sign.change-rest", "Text", Word{it.Text})
 			default:
@@ -696,7 +706,7 @@ func (x *composer) signature() {
 	if x.c.ID != "" {
 		last.More = append(last.More, M("sheet.sign.code", "Code", Code(x.c.ID), "Number", Int(x.c.Revision)))
 	}
-	if held := x.pl.Held(plan.HoldsLines, veneer.Date{}); len(held) > 0 {
+	if held := x.pl.NoLines(); len(held) > 0 {
 		x.add(Block{Kind: Notice, Tone: "caution", Text: M("sheet.sign.hold"), Items: x.openItems(held), Keep: true})
 		x.flow(last)
 		return

@@ -1,6 +1,7 @@
 package sheet_test
 
 import (
+	"cmp"
 	"fmt"
 	"os"
 	"slices"
@@ -63,7 +64,7 @@ func TestRestingAnswersStandOnNoSheet(t *testing.T) {
 		slices.Sort(out)
 		return slices.Compact(out)
 	}
-	agreed := c.Agree(veneer.SignedPaper, "demo", "", "consent", c.Issued, nil)
+	agreed := c.Agree(veneer.SignedPaper, "demo", "", "consent", c.Issued, nil, func(string) bool { return false })
 	c.Agreed = &agreed
 	kinds := []sheet.Kind{sheet.Consent, sheet.TryIn}
 	for _, kind := range kinds {
@@ -510,7 +511,7 @@ func TestWhatWasDoneAgainstANoIsTold(t *testing.T) {
 	} {
 		c.Answers, c.Stage = x.answers, veneer.Delivered
 		c.Events = []veneer.Event{{Kind: veneer.DoneStep, Change: step, Teeth: both}}
-		agreed := c.Agree(veneer.SignedPaper, "demo", "", "consent", c.Issued, nil)
+		agreed := c.Agree(veneer.SignedPaper, "demo", "", "consent", c.Issued, nil, func(string) bool { return false })
 		c.Agreed = &agreed
 		pl, faults := plan.For(c, p, base)
 		if len(faults) > 0 {
@@ -589,5 +590,49 @@ func TestAVeneerInTheChairMeansACrownToo(t *testing.T) {
 		if told != x.want {
 			t.Errorf("%s, one tooth on %q: %v", x.route, x.one, told)
 		}
+	}
+}
+
+// Where the teeth of a sitting were judged differently, each verdict names its teeth, on
+// the day and later.
+func TestAMixedVerdictIsToldToothByTooth(t *testing.T) {
+	c, p := example(t)
+	c.Stage = veneer.AtTryIn
+	teeth := c.ToothList()[:2]
+	on := c.Issued
+	c.Issued.Day++
+	c.Events = []veneer.Event{
+		{Kind: veneer.Tried, Sitting: 1, On: on, Teeth: teeth},
+		{Kind: veneer.Approved, Sitting: 1, On: on, Teeth: teeth, Parts: []string{"shape"}},
+		{Kind: veneer.Approved, Sitting: 1, On: on, Teeth: teeth[:1], Parts: []string{"shade"}},
+		{Kind: veneer.ChangeWanted, Sitting: 1, On: on, Teeth: teeth[1:], Parts: []string{"shade"}},
+		{Kind: veneer.Tried, Sitting: 2, On: c.Issued, Teeth: teeth[1:]},
+		{Kind: veneer.Approved, Sitting: 2, On: c.Issued, Teeth: teeth[1:], Parts: []string{"shade"}},
+	}
+	pl, faults := plan.For(c, p, base)
+	if len(faults) > 0 {
+		t.Fatal(faults.Lines())
+	}
+	got := ""
+	s := sheet.Compose(sheet.TryIn, c, p, pl, base)
+	for _, b := range s.Blocks {
+		for _, it := range b.Items {
+			if (b.Kind == sheet.Tick || b.Kind == sheet.Facts) && (it.Mark || it.Label.ID == "sheet.tryin.shade") {
+				got += cmp.Or(it.Label.ID, b.Text.ID) + " " + it.Text.ID
+				for _, more := range it.More {
+					got += fmt.Sprint(" ", more.Args[len(more.Args)-1].Value)
+				}
+				got += "\n"
+			}
+		}
+	}
+	if want := fmt.Sprintf("sheet.tryin.shade sheet.tryin.approved %v\nsheet.tryin.shade sheet.tryin.change %v\nsheet.tryin.shade sheet.tryin.approved\n", teeth[:1], teeth[1:]); got != want {
+		t.Errorf("%s\nwant\n%s", got, want)
+	}
+	if faults := sheet.Contradictions([]sheet.Sheet{s}, c, base); len(faults) > 0 {
+		t.Error(faults.Lines())
+	}
+	if again := c.LookAgain(veneer.Date{Year: 2100, Month: 1, Day: 1}); len(again) > 0 {
+		t.Errorf("to be looked at again: %v", again)
 	}
 }

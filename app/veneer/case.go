@@ -130,6 +130,9 @@ type Case struct {
 	Offered []Offer `json:"offered,omitempty"`
 	// Agreed is the agreement that this case rests on; nil before there is one.
 	Agreed *Agreement `json:"agreed,omitempty"`
+	// AgreedBefore are the agreements whose place it took, in order: what was done
+	// then is held against what was agreed then.
+	AgreedBefore []Agreement `json:"agreed_before,omitempty"`
 	// Events are the case's history, in order; nothing is taken out of it.
 	Events []Event `json:"events,omitempty"`
 

@@ -188,7 +188,7 @@ var eventForms = map[EventKind]struct{ must, may string }{
 	ExplainedAgain: {"topic", ""},
 	Waived:         {"open note", "how"},
 	Settled:        {"finding", "teeth"},
-	Struck:         {"of", ""},
+	Struck:         {"of", "teeth parts"}, // of an entry about teeth or parts: for these only
 }
 
 var (
@@ -254,37 +254,69 @@ func covers(noted []Place, p Place) bool {
 	return p.B != 0 && slices.Contains(noted, At(p.A)) && slices.Contains(noted, At(p.B))
 }
 
-// History is the events that count, in order: those struck, and the entries that
-// strike them, are left out.
-func (c Case) History() []Event {
-	struck := c.struck()
-	out := make([]Event, 0, len(c.Events))
+// Noted is one entry of the history with its number in the case, from 1.
+type Noted struct {
+	Number int
+	Event
+}
+
+// Noted lists the entries that count, in order: those struck, and the entries that
+// strike them, are left out; of one that is struck for some teeth or parts the rest
+// is left, where and when it was noted.
+func (c Case) Noted() []Noted {
+	struck := map[int][]Event{}
+	for _, e := range c.Events {
+		if e.Kind == Struck {
+			struck[e.Of] = append(struck[e.Of], e)
+		}
+	}
+	out := make([]Noted, 0, len(c.Events))
 	for i, e := range c.Events {
-		if !struck[i] {
-			out = append(out, e)
+		if rest, ok := c.left(e, struck[i+1]); ok && e.Kind != Struck {
+			out = append(out, Noted{i + 1, rest})
 		}
 	}
 	return out
 }
 
-// struck marks the events that do not count, by their index: those a later entry
-// strikes, and those entries.
-func (c Case) struck() map[int]bool {
-	out := map[int]bool{}
-	for i, e := range c.Events {
-		if e.Kind == Struck {
-			out[i], out[e.Of-1] = true, true
+// left is what entries that strike it leave of one; false for nothing.
+func (c Case) left(e Event, by []Event) (Event, bool) {
+	for _, s := range by {
+		if len(s.Teeth)+len(s.Parts) == 0 {
+			return e, false
 		}
+		if len(s.Teeth) > 0 {
+			e.Teeth = slices.DeleteFunc(slices.Clone(c.Meant(e.Teeth)), func(t Tooth) bool { return slices.Contains(s.Teeth, t) })
+			if len(e.Teeth) == 0 {
+				return e, false
+			}
+		}
+		if len(s.Parts) > 0 {
+			e.Parts = slices.DeleteFunc(slices.Clone(e.Parts), func(p string) bool { return slices.Contains(s.Parts, p) })
+			if len(e.Parts) == 0 {
+				return e, false
+			}
+		}
+	}
+	return e, true
+}
+
+// History is the events that count; see Noted.
+func (c Case) History() []Event {
+	list := c.Noted()
+	out := make([]Event, len(list))
+	for i, e := range list {
+		out[i] = e.Event
 	}
 	return out
 }
 
 // Last is the number, from 1, of the last event that counts and matches; 0 for none.
 func (c Case) Last(match func(Event) bool) int {
-	struck := c.struck()
-	for i := len(c.Events); i > 0; i-- {
-		if !struck[i-1] && match(c.Events[i-1]) {
-			return i
+	list := c.Noted()
+	for i := len(list) - 1; i >= 0; i-- {
+		if match(list[i].Event) {
+			return list[i].Number
 		}
 	}
 	return 0
@@ -375,78 +407,36 @@ const (
 	FromCase      = "case"
 )
 
-// Standing is the answer to a change that holds at a place: what was last said in
-// the chair, else what the agreement says; before there is one, what the case says.
-func (c Case) Standing(change string, at Place) Standing {
-	var s Standing
-	if a := c.Agreed; a != nil {
-		if said := answerIn(a.Answers, change, at, a.ToothList()); said != Blank {
-			s = Standing{Answer: said, From: FromAgreement, On: a.Date, By: a.By}
-		}
-	} else if said := c.AnswerAt(change, at); said != Blank {
-		s = Standing{Answer: said, From: FromCase}
-	}
-	for _, e := range c.sinceAgreed() {
-		if e.Change != change || !covers(c.sites(e.Teeth, e.Places), at) {
-			continue
-		}
-		switch e.Kind {
-		case Answered:
-			asked := s
-			s = Standing{Answer: e.Answer, From: FromAsked, On: e.On, By: e.By, How: e.How,
-				SizeMM: cmp.Or(e.SizeMM, asked.SizeMM), Fee: cmp.Or(e.Fee, asked.Fee)}
-		case Asked:
-			s.SizeMM, s.Fee = e.SizeMM, e.Fee
-		case Reopened:
-			s = Standing{Answer: Ask, From: FromAsked, On: e.On, By: e.By, How: e.How}
-		}
-	}
-	return s
-}
-
-// sinceAgreed is the history since the agreement was signed: what was noted after
-// its entry, or happened on a later day. Where it has no entry, what has no day
-// counts too, so that no answer is lost. All of it where nothing is agreed.
-func (c Case) sinceAgreed() []Event {
-	list := c.History()
-	a := c.Agreed
-	if a == nil {
-		return list
-	}
-	signed := -1
-	for i, e := range list {
-		if e.Kind == SignedSheet && e.Code == a.Code {
-			signed = i
-		}
-	}
-	out := make([]Event, 0, len(list))
-	for i, e := range list {
-		if signed >= 0 && i > signed || a.Date.Before(e.On) || signed < 0 && (e.On.IsZero() || !e.On.Before(a.Date)) {
-			out = append(out, e)
-		}
-	}
-	return out
-}
-
 // AnswerAt is what the case, as it is entered, has as the answer to a change at a
 // place; an answer without teeth is for all of them. A contact that has no answer
 // of its own takes that of its teeth where both have the same one.
 func (c Case) AnswerAt(change string, at Place) Answer {
-	return answerIn(c.Answers, change, at, c.ToothList())
+	return answerIn(c.Answers, change, at, c.has)
 }
 
-func answerIn(list []AnswerEntry, change string, at Place, all []Tooth) Answer {
+// has reports whether a tooth is one of the case; in a case without teeth each is.
+func (c Case) has(t Tooth) bool {
+	return len(c.Teeth) == 0 || slices.ContainsFunc(c.Teeth, func(e ToothEntry) bool { return e.Tooth == t })
+}
+
+func (a Agreement) has(t Tooth) bool {
+	return len(a.Teeth) == 0 || slices.ContainsFunc(a.Teeth, func(e AgreedTooth) bool { return e.Tooth == t })
+}
+
+// answerIn finds the answer to a change at a place in a list; has reports whether a
+// tooth is one that the list is about.
+func answerIn(list []AnswerEntry, change string, at Place, has func(Tooth) bool) Answer {
 	if at.B != 0 {
 		for _, a := range list {
 			if a.Change == change && slices.Contains(a.Places, at) {
 				return a.Answer
 			}
 		}
-		one, other := answerIn(list, change, At(at.A), all), answerIn(list, change, At(at.B), all)
-		switch in := func(t Tooth) bool { return slices.Contains(all, t) }; {
+		one, other := answerIn(list, change, At(at.A), has), answerIn(list, change, At(at.B), has)
+		switch {
 		case one == other:
 			return one
-		case one == No && !in(at.B), other == No && !in(at.A): // nobody can answer for a tooth outside the case
+		case one == No && !has(at.B), other == No && !has(at.A): // nobody can answer for a tooth outside the case
 			return No
 		}
 		return Blank
@@ -455,7 +445,7 @@ func answerIn(list []AnswerEntry, change string, at Place, all []Tooth) Answer {
 		if a.Change != change || len(a.Places) > 0 {
 			continue
 		}
-		if slices.Contains(a.Teeth, at.A) || len(a.Teeth) == 0 && (len(all) == 0 || slices.Contains(all, at.A)) {
+		if slices.Contains(a.Teeth, at.A) || len(a.Teeth) == 0 && has(at.A) {
 			return a.Answer
 		}
 	}
@@ -511,10 +501,17 @@ func (c Case) TryIns() []TryIn {
 }
 
 // Approval is the verdict on one tooth: parts that were approved last, and parts
-// that are to be changed.
-func (c Case) Approval(t Tooth) (approved, change []string) {
+// that are to be changed. What was said of a veneer that came off says nothing of
+// the next one. With a sitting other than 0 it is what was said at that sitting.
+func (c Case) Approval(t Tooth, sitting int) (approved, change []string) {
 	last := map[string]EventKind{}
 	for _, e := range c.History() {
+		if sitting != 0 && e.Sitting != sitting {
+			continue
+		}
+		if e.Step == StepRemoved && slices.Contains(c.DoneTo(e), t) {
+			clear(last)
+		}
 		if (e.Kind == Approved || e.Kind == ChangeWanted) && slices.Contains(c.Meant(e.Teeth), t) {
 			for _, part := range e.Parts {
 				last[part] = e.Kind
@@ -532,13 +529,20 @@ func (c Case) Approval(t Tooth) (approved, change []string) {
 	return approved, change
 }
 
-// GluingAgreed reports whether the patient's yes to gluing is noted for a tooth, and was
-// not taken back by a later no.
+// GluingAgreed reports whether the patient's yes to gluing is noted for a tooth, and
+// holds: no later no, no wish to change what is glued, no veneer that came off and no
+// withdrawal came after it.
 func (c Case) GluingAgreed(t Tooth) bool {
 	yes := false
 	for _, e := range c.History() {
-		if e.Kind == Answered && e.Step == StepGlued && slices.Contains(c.Meant(e.Teeth), t) {
+		switch {
+		case e.Kind == WithdrawnYes:
+			yes = false
+		case e.Step != StepRemoved && e.Step != StepGlued && e.Kind != ChangeWanted || !slices.Contains(c.DoneTo(e), t):
+		case e.Kind == Answered:
 			yes = e.Answer == Agree
+		case e.Kind == ChangeWanted, e.Step == StepRemoved:
+			yes = false
 		}
 	}
 	return yes
@@ -678,7 +682,8 @@ func (a Agreement) Put(c Case) Case {
 }
 
 // Agree makes the agreement that the case, as it is entered, would be once signed.
-func (c Case) Agree(way, code, sha256, sheet string, date Date, price *Price) Agreement {
+// contacts reports whether a chair change is one of contacts.
+func (c Case) Agree(way, code, sha256, sheet string, date Date, price *Price, contacts func(change string) bool) Agreement {
 	a := Agreement{Way: way, Code: code, SHA256: sha256, Date: date, Sheet: sheet, Route: c.Route, Then: c.Then,
 		Material: c.Material, TargetShade: c.TargetShade, Teeth: []AgreedTooth{}, Price: price}
 	if c.People != nil {
@@ -689,7 +694,7 @@ func (c Case) Agree(way, code, sha256, sheet string, date Date, price *Price) Ag
 	}
 	answers := c.Answers
 	if sheet == "change" && c.Agreed != nil { // what was agreed holds on, as it was answered since
-		answers = c.inForce()
+		answers = c.inForce(contacts)
 	}
 	for _, x := range answers {
 		if x.Answer != Blank {
@@ -697,49 +702,6 @@ func (c Case) Agree(way, code, sha256, sheet string, date Date, price *Price) Ag
 		}
 	}
 	return a
-}
-
-// inForce lists the agreed answers with what was answered in the chair since put in.
-func (c Case) inForce() []AnswerEntry {
-	type group struct {
-		change string
-		answer Answer
-	}
-	var out []AnswerEntry
-	at := map[group]int{}
-	done := map[step]bool{}
-	put := func(change string, p Place) {
-		if done[step{change, p}] {
-			return
-		}
-		done[step{change, p}] = true
-		g := group{change, c.Standing(change, p).Answer}
-		i, ok := at[g]
-		if !ok {
-			i = len(out)
-			at[g] = i
-			out = append(out, AnswerEntry{Change: change, Answer: g.answer})
-		}
-		if p.B != 0 {
-			out[i].Places = append(out[i].Places, p)
-		} else {
-			out[i].Teeth = append(out[i].Teeth, p.A)
-		}
-	}
-	agreed := c.Agreed.plain()
-	for _, e := range c.Agreed.Answers {
-		for _, p := range agreed.sites(e.Teeth, e.Places) {
-			put(e.Change, p)
-		}
-	}
-	for _, e := range c.sinceAgreed() {
-		if (e.Kind == Answered || e.Kind == Reopened) && e.Change != "" {
-			for _, p := range c.sites(e.Teeth, e.Places) {
-				put(e.Change, p)
-			}
-		}
-	}
-	return out
 }
 
 // Offer is one route on the table, or the dentist's reason why it is not.

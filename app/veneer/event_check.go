@@ -9,6 +9,9 @@ import (
 // maxEvents is more than any treatment has, so that a hostile file is noticed.
 const maxEvents = 1000
 
+// maxAgreed is more agreements than any case has.
+const maxAgreed = 50
+
 // offered checks the routes on the table.
 func (k *caseCheck) offered() {
 	var seen []Route
@@ -33,34 +36,46 @@ func (k *caseCheck) offered() {
 	}
 }
 
-// agreed checks the agreement that the case rests on.
+// agreed checks the agreement that the case rests on, and those before it.
 func (k *caseCheck) agreed() {
-	a := k.c.Agreed
-	if a == nil {
+	if n := len(k.c.AgreedBefore); n > maxAgreed {
+		k.add("CASE-AGREED", "agreed_before", strconv.Itoa(n), "%d agreements, at most %d", n, maxAgreed)
 		return
 	}
+	for i, a := range k.c.AgreedBefore {
+		k.agreement(at("agreed_before", i), a)
+	}
+	switch a := k.c.Agreed; {
+	case a != nil:
+		k.agreement("agreed", *a)
+	case len(k.c.AgreedBefore) > 0:
+		k.add("CASE-AGREED", "agreed", "", "there are earlier agreements, and the one in force is missing")
+	}
+}
+
+func (k *caseCheck) agreement(path string, a Agreement) {
 	if a.Way != SealedRecord && a.Way != SignedPaper {
-		k.add("CASE-AGREED", "agreed.way", a.Way, "%q is not sealed or paper", a.Way)
+		k.add("CASE-AGREED", path+".way", a.Way, "%q is not sealed or paper", a.Way)
 	}
-	k.said("agreed.code", a.Code)
-	k.sum("agreed.sha256", a.SHA256)
+	k.said(path+".code", a.Code)
+	k.sum(path+".sha256", a.SHA256)
 	if a.Way == SealedRecord && a.SHA256 == "" {
-		k.add("CASE-AGREED", "agreed.sha256", "", "a sealed agreement has the hash of its record")
+		k.add("CASE-AGREED", path+".sha256", "", "a sealed agreement has the hash of its record")
 	}
-	k.date("CASE-AGREED", "agreed.date", a.Date)
-	k.text("agreed.paper", a.Paper)
-	oneOf(&k.check, "CASE-PEOPLE", "agreed.by", a.By, deciders)
-	oneOf(&k.check, "CASE-SHEET", "agreed.sheet", a.Sheet, []string{"consent", "change"})
+	k.date("CASE-AGREED", path+".date", a.Date)
+	k.text(path+".paper", a.Paper)
+	oneOf(&k.check, "CASE-PEOPLE", path+".by", a.By, deciders)
+	oneOf(&k.check, "CASE-SHEET", path+".sheet", a.Sheet, []string{"consent", "change"})
 	if a.Route == "" {
-		k.add("CASE-ROUTE", "agreed.route", "", "the route is missing")
+		k.add("CASE-ROUTE", path+".route", "", "the route is missing")
 	}
-	k.route("agreed", a.Route, "")
-	oneOf(&k.check, "CASE-ROUTE", "agreed.then", a.Then, Routes())
-	oneOf(&k.check, "CASE-MATERIAL", "agreed.material", a.Material, Materials())
-	k.shade("agreed.target_shade", a.TargetShade)
+	k.route(path, a.Route, "")
+	oneOf(&k.check, "CASE-ROUTE", path+".then", a.Then, Routes())
+	oneOf(&k.check, "CASE-MATERIAL", path+".material", a.Material, Materials())
+	k.shade(path+".target_shade", a.TargetShade)
 	var seen []Tooth
 	for i, t := range a.Teeth {
-		p := at("agreed.teeth", i)
+		p := at(path+".teeth", i)
 		switch {
 		case !t.Tooth.Valid():
 			k.add("CASE-TOOTH", p+".tooth", t.Tooth.String(), "%d is not an FDI code of a permanent tooth", int(t.Tooth))
@@ -72,12 +87,12 @@ func (k *caseCheck) agreed() {
 		oneOf(&k.check, "CASE-MATERIAL", p+".material", t.Material, Materials())
 	}
 	if len(a.Teeth) == 0 && slices.Contains(Routes(), a.Route) && a.Route.NeedsTeeth() {
-		k.add("CASE-NO-TEETH", "agreed.teeth", string(a.Route), "the route %q needs at least one tooth", a.Route)
+		k.add("CASE-NO-TEETH", path+".teeth", string(a.Route), "the route %q needs at least one tooth", a.Route)
 	}
-	k.answers("agreed.answers", a.Answers, a.ToothList())
-	k.price("agreed.price", a.Price)
+	k.answers(path+".answers", a.Answers, a.ToothList())
+	k.price(path+".price", a.Price)
 	if k.c.Stage == Deciding {
-		k.add("CASE-STAGE-CONTRADICTION", "agreed", string(k.c.Stage), "this can only happen after the patient has decided")
+		k.add("CASE-STAGE-CONTRADICTION", path, string(k.c.Stage), "this can only happen after the patient has decided")
 	}
 }
 
@@ -111,6 +126,9 @@ func (k *caseCheck) events() {
 		if e.Kind == Struck && (e.Of < 1 || e.Of > i || k.c.Events[e.Of-1].Kind == Struck) {
 			k.add("EVENT-OF", at("events", i)+".of", strconv.Itoa(e.Of), "%d is not an earlier event that can be struck", e.Of)
 			whole = false
+		}
+		if e.Kind == Struck && len(e.Teeth) > 0 && len(k.List) == before {
+			k.among(at("events", i)+".teeth", e.Teeth, k.c.Meant(k.c.Events[e.Of-1].Teeth))
 		}
 		whole = whole && len(k.List) == before
 	}
@@ -198,9 +216,13 @@ func (k *caseCheck) eventWords(p string, e Event) {
 // cannot be undone names them.
 func (k *caseCheck) eventPlace(p string, e Event) {
 	all := k.c.ToothList()
-	if a := k.c.Agreed; a != nil {
-		all = SortTeeth(append(all, a.ToothList()...))
+	for _, a := range k.c.AgreedBefore {
+		all = append(all, a.ToothList()...)
 	}
+	if a := k.c.Agreed; a != nil {
+		all = append(all, a.ToothList()...)
+	}
+	all = SortTeeth(all)
 	k.among(p+".teeth", e.Teeth, all)
 	k.places(p+".places", e.Change, e.Places, all)
 	w, known := k.v.Changes[e.Change]
@@ -220,8 +242,6 @@ func (k *caseCheck) order() {
 		}
 		p := at("events", i) + ".on"
 		switch {
-		case e.On.Before(last) && k.restated(i): // struck and noted anew, in part
-			continue
 		case e.On.Before(last):
 			k.add("EVENT-ORDER", p, e.On.String(), "%s lies before the event on %s that was noted earlier", e.On, last)
 			continue
@@ -232,29 +252,14 @@ func (k *caseCheck) order() {
 	}
 }
 
-// restated reports whether an event takes the place of an earlier one of its kind and
-// day that was struck.
-func (k *caseCheck) restated(i int) bool {
-	struck, e := k.c.struck(), k.c.Events[i]
-	for j, x := range k.c.Events[:i] {
-		if struck[j] && x.Kind == e.Kind && x.On == e.On && x.Change == e.Change && x.Step == e.Step && x.Sitting == e.Sitting {
-			return true
-		}
-	}
-	return false
-}
-
 // answered follows each answer through the history. A no stays until the patient
 // reopens it on another day; a yes follows a question; color, shape and length are
 // looked at before a tooth is glued.
 func (k *caseCheck) answered() {
-	f := follower{check: k, said: map[step]Standing{}, asked: map[step]bool{}, glued: map[Tooth]bool{}}
-	struck := k.c.struck()
-	for i, e := range k.c.Events {
-		if struck[i] {
-			continue
-		}
-		p := at("events", i)
+	f := follower{check: k, course: k.c.Course(), asked: map[step]bool{}, glued: map[Tooth]bool{}}
+	for i, x := range k.c.Noted() {
+		p, e := at("events", x.Number-1), x.Event
+		f.course.Upto(i)
 		switch e.Kind {
 		case Asked, Answered, Reopened:
 			for _, at := range k.c.PlacesOf(e, k.v.OfContacts(e.Change)) {
@@ -274,18 +279,12 @@ func (k *caseCheck) answered() {
 	}
 }
 
-// step is one chair change at one place.
-type step struct {
-	change string
-	at     Place
-}
-
 // follower knows what was said up to an entry of the history.
 type follower struct {
-	check *caseCheck
-	said  map[step]Standing // answers given in the chair
-	asked map[step]bool     // and questions without one
-	glued map[Tooth]bool
+	check  *caseCheck
+	course *Course
+	asked  map[step]bool // questions without an answer
+	glued  map[Tooth]bool
 }
 
 // take checks one entry about a step against the answer that held until then.
@@ -293,13 +292,7 @@ func (f *follower) take(p string, e Event, s step) {
 	if e.Change == "" { // the yes to gluing follows no question
 		return
 	}
-	k := f.check
-	was, ok := f.said[s]
-	if !ok {
-		beforehand := k.c
-		beforehand.Events = nil
-		was = beforehand.Standing(s.change, s.at)
-	}
+	k, was := f.check, f.course.Standing(s.change, s.at)
 	switch {
 	case e.Kind == Reopened && was.Answer != No:
 		k.add("EVENT-REOPENED", p, s.at.String(), "%q on tooth %s was not refused, so there is nothing to reopen", s.change, s.at)
@@ -307,17 +300,15 @@ func (f *follower) take(p string, e Event, s step) {
 		k.add("EVENT-REOPENED", p+".by", e.By, "only the patient, or who decides for the patient, reopens a no")
 	case e.Kind == Reopened && !was.On.IsZero() && !was.On.Before(e.On):
 		k.add("EVENT-REOPENED", p+".on", e.On.String(), "a no of %s is reopened on another day, not on %s", was.On, e.On)
-	case (e.Kind == Asked || e.Kind == Answered && e.Answer != No) && was.Answer == No:
+	case (e.Kind == Asked || e.Kind == Answered && e.Answer != No) && was.Answer == No && was.From != FromCase: // what the case says may be later
 		k.add("EVENT-NO", p, s.at.String(), "the answer to %q on tooth %s is no: only the patient reopens it, on another day", s.change, s.at)
 	case e.Kind == Answered && e.Answer == Agree && !f.asked[s]:
 		k.add("EVENT-ASKED", p, s.at.String(), "a yes to %q on tooth %s needs what was asked before it", s.change, s.at)
 	}
 	switch e.Kind {
-	case Answered:
-		f.said[s], f.asked[s] = Standing{Answer: e.Answer, On: e.On}, false
-	case Reopened:
-		f.said[s] = Standing{Answer: Ask, On: e.On}
 	case Asked:
 		f.asked[s] = true
+	case Answered:
+		f.asked[s] = false
 	}
 }

@@ -18,11 +18,13 @@ func treated(events ...Event) Case {
 			{Change: "facial-contouring", Teeth: []Tooth{11}, Answer: Ask},
 			{Change: "facial-contouring", Teeth: []Tooth{21}, Answer: No},
 			{Change: "opening-contacts", Places: []Place{Between(11, 21)}, Answer: Agree}}}
-	a := c.Agree(SignedPaper, "demo", "", "consent", Date{2026, 12, 9}, nil)
+	a := c.Agree(SignedPaper, "demo", "", "consent", Date{2026, 12, 9}, nil, pairs)
 	c.Agreed = &a
 	c.Events = append([]Event{{Kind: SignedSheet, Sheet: "consent", Code: "demo", On: Date{2026, 12, 9}}}, events...)
 	return c
 }
+
+func pairs(change string) bool { return change == "opening-contacts" }
 
 var (
 	asked = Event{Kind: Asked, By: "dentist", On: Date{2027, 1, 12}, Change: "facial-contouring", Teeth: []Tooth{11}, SizeMM: 0.3, Fee: &Price{0, "EUR"}}
@@ -86,7 +88,7 @@ func TestWhatWasSaidLastHolds(t *testing.T) {
 	}
 	// A later agreement takes the place of what was said before it.
 	c := treated(asked, yes)
-	a := c.Agree(SignedPaper, "second", "", "consent", Date{2027, 1, 20}, nil)
+	a := c.Agree(SignedPaper, "second", "", "consent", Date{2027, 1, 20}, nil, pairs)
 	c.Agreed = &a
 	c.Note(Event{Kind: SignedSheet, Sheet: "consent", Code: "second", On: Date{2027, 1, 20}})
 	if got := c.Standing("facial-contouring", At(11)); got.Answer != Ask || got.From != FromAgreement {
@@ -94,7 +96,7 @@ func TestWhatWasSaidLastHolds(t *testing.T) {
 	}
 	// A signed change keeps what was answered in the chair.
 	c = treated(asked, yes)
-	a = c.Agree(SealedRecord, "change", strings.Repeat("0", 64), "change", Date{2027, 1, 12}, nil)
+	a = c.Agree(SealedRecord, "change", strings.Repeat("0", 64), "change", Date{2027, 1, 12}, nil, pairs)
 	c.Agreed = &a
 	c.Note(Event{Kind: SignedSheet, Sheet: "change", Code: "change", On: Date{2027, 1, 12}})
 	if got := c.Standing("facial-contouring", At(11)); got.Answer != Agree {

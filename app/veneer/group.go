@@ -94,8 +94,10 @@ func (c Case) LookAgain(day Date) []Tooth {
 	for _, t := range list {
 		teeth := c.Meant(t.Teeth)
 		out = slices.DeleteFunc(out, func(x Tooth) bool { return slices.Contains(teeth, x) })
-		if !t.Date.IsZero() && t.Date.Before(day) && slices.Contains([]string{t.Shade, t.Shape, t.Length}, "change") {
-			out = append(out, teeth...)
+		for _, x := range teeth {
+			if _, change := c.Approval(x, t.Sitting); len(change) > 0 && !t.Date.IsZero() && t.Date.Before(day) {
+				out = append(out, x)
+			}
 		}
 	}
 	return SortTeeth(out)

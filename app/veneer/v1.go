@@ -169,7 +169,13 @@ func Contacts(teeth []Tooth) []Place {
 
 // SortPlaces orders places along the arch, each once.
 func SortPlaces(list []Place) []Place {
-	order := func(p Place) int { return 64*p.Teeth()[0].place() + int(p.B) }
+	order := func(p Place) int {
+		first := p.A.place()
+		if p.B != 0 {
+			first = min(first, p.B.place())
+		}
+		return 64*first + int(p.B)
+	}
 	out := slices.SortedFunc(slices.Values(list), func(a, b Place) int { return order(a) - order(b) })
 	return slices.Compact(out)
 }

@@ -98,7 +98,7 @@ func TestAnOfferedPracticeShowsEveryDifference(t *testing.T) {
 	if got := text(tab, "#practice-bad"); !strings.Contains(got, "Be done in {{.Count}} days") || !strings.Contains(got, "wordings.en.priority.soonest.name") {
 		t.Errorf("the sentence is not quoted: %q", got)
 	}
-	p.Wordings = map[string]map[string]any{"en": {"priority.soonest.name": "Be done with it soon", "warning.chip-or-crack.self": "Please keep any pieces."}}
+	p.Wordings = map[string]map[string]any{"en": {"priority.soonest.name": "Be done with it soon", "warning.chip-or-crack.self": "Please keep any pieces. Do not bite there."}}
 	fee := p.Fees["crown"]
 	fee.Flat = 1
 	p.Fees["crown"] = fee
@@ -109,7 +109,7 @@ func TestAnOfferedPracticeShowsEveryDifference(t *testing.T) {
 	offer()
 	tab.Wait(`document.getElementById("offer")`)
 	for group, says := range map[string]string{
-		"warnings": "Please keep any pieces.",
+		"warnings": "Please keep any pieces. Do not bite there.",
 		"signed":   "Nobody",
 		"prices":   "Before: 200 · USD · After: 0.01 · USD",
 		"days":     "Aug",

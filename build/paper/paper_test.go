@@ -84,7 +84,7 @@ func input(t *testing.T, name string) produce.Input {
 func (c cell) of(in produce.Input) produce.Input {
 	in.Kind, in.Locale, in.Second = c.kind, c.locale, c.second
 	if k := &in.Case; c.kind == sheet.Change && k.Agreed == nil {
-		a := k.Agree(veneer.SignedPaper, "CODE-1", "", string(sheet.Consent), k.Issued, &veneer.Price{Minor: 420000, Currency: in.Practice.Currency})
+		a := k.Agree(veneer.SignedPaper, "CODE-1", "", string(sheet.Consent), k.Issued, &veneer.Price{Minor: 420000, Currency: in.Practice.Currency}, in.Base.Vocabulary(nil).OfContacts)
 		k.Agreed, k.Stage = &a, veneer.AtTryIn
 		k.Note(veneer.Event{Kind: veneer.SignedSheet, On: a.Date, Sheet: a.Sheet, Code: a.Code})
 		k.Note(veneer.Event{Kind: veneer.Asked, On: k.Start, Change: "facial-contouring", Teeth: k.ToothList()[:1], SizeMM: 0.2,

@@ -210,9 +210,11 @@ func TestThePlanSchemaRefuses(t *testing.T) {
 	_, good := planned(t, []byte(waiting))
 	var pairs [][2]string
 	for _, x := range []struct{ list, is, wrong string }{
-		{"open", `{"what":"thinking-time","holds":[],"from":"2026-12-02","whose":"patient","reason":"I am sure"}`,
-			`{"what":"mood","holds":[]} {"what":"assent"} {"what":"assent","holds":["eating"]} {"what":"assent","holds":[],"whose":"staff"}
-			{"what":"assent","holds":[],"reason":"x"} {"what":"assent","holds":["signing"],"whose":"dentist","reason":"x"} {"what":"assent","holds":[],"note":"x"}`},
+		{"open", `{"what":"thinking-time","holds":[],"may_go_on":true,"from":"2026-12-02","whose":"patient","reason":"I am sure"}`,
+			`{"what":"mood","holds":[],"may_go_on":true} {"what":"assent","may_go_on":true} {"what":"assent","holds":[]} {"what":"assent","holds":[],"may_go_on":"yes"}
+			{"what":"assent","holds":["lines"],"may_go_on":false} {"what":"assent","holds":[],"may_go_on":true,"whose":"staff"}
+			{"what":"assent","holds":[],"may_go_on":true,"reason":"x"} {"what":"assent","holds":["signing"],"may_go_on":false,"whose":"dentist","reason":"x"}
+			{"what":"assent","holds":[],"may_go_on":true,"note":"x"}`},
 		{"in_force", `{"key":"x","teeth":["11"],"places":["11"],"answer":"agree","from":"asked"}`,
 			`{"key":"x","teeth":["11"],"places":["11"],"answer":"yes","from":"asked"} {"key":"x","teeth":["11"],"places":["1"],"answer":"ask","from":"asked"}
 			{"key":"x","teeth":["11"],"places":["11"],"answer":"ask","from":"mail"} {"key":"x","teeth":["11"],"answer":"ask","from":"case"}

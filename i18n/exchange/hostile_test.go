@@ -102,6 +102,7 @@ func TestHostileFiles(t *testing.T) {
 			return s[:strings.Index(s, " <file")] + `<file id="f">` + strings.Repeat(`<unit id="a"/>`, MaxUnits+1) + "</file></xliff>"
 		}},
 		{"left in English", "WORDING-UNTRANSLATED", "page.seal.button", swap("<target>Sellar el registro", "<target>Seal the record")},
+		{"negation lost", "WORDING-NEGATION", "sheet.last.rule", swap("<target>Hoy no se pega nada", "<target>Hoy se pega todo")},
 		{"form without words", "WORDING-FORM-MISSING", "sheet.row.teeth", swap("<target>un diente</target>", "<target/>")},
 		{"form taken out", "WORDING-FORM-MISSING", "sheet.row.teeth", func(s string) string {
 			i := strings.Index(s, `<unit id="sheet.row.teeth_many"`)

@@ -99,7 +99,7 @@ func Judge(w Work, f File) (Result, fault.List) {
 		if what := vet.Advice(f.Code); what != "" {
 			f.Text += ": " + what
 		}
-		if s := w.From[id].Other; s != "" {
+		if s := w.From[id].Other; s != "" && f.Code != "WORDING-NEGATION" { // that quotes it
 			f.Text += "; the source is \"" + cut(s) + "\""
 		}
 		faults.Append(f)

@@ -59,14 +59,17 @@ func Own(name string, lang i18n.Language, english, own map[string]i18n.Message) 
 		if what := Advice(f.Code); what != "" {
 			f.Text += ": " + what
 		}
-		text := own[id].Other
-		for _, c := range i18n.Categories {
-			if form := own[id].Form(c); form != "" && (text == "" || strings.HasPrefix(f.Text, "form "+c+":")) {
-				text = form
+		if f.Args["Value"] == "" {
+			text := own[id].Other
+			for _, c := range i18n.Categories {
+				if form := own[id].Form(c); form != "" && (text == "" || strings.HasPrefix(f.Text, "form "+c+":")) {
+					text = form
+				}
 			}
+			f.Text += "; the sentence is \"" + Cut(text) + "\""
+			f = f.With("Value", Cut(text))
 		}
-		f.Text += "; the sentence is \"" + Cut(text) + "\""
-		faults.Append(f.With("Value", Cut(text)))
+		faults.Append(f)
 	}
 	return faults, unknown
 }
@@ -90,6 +93,7 @@ var advice = map[string]string{
 	"WORDING-PLACEHOLDER-UNKNOWN": "take the mark out",
 	"WORDING-DIGITS":              "put the source's mark where the number is, or say it in words as the source does",
 	"WORDING-DIGITS-DIFFER":       "use the source's numbers",
+	"WORDING-NEGATION":            "say no where the source does, with a word such as not, and only there",
 	"WORDING-UNTRANSLATED":        "translate it, or leave it empty",
 	"WORDING-SPACE":               "take the extra space out",
 	"WORDING-MARKUP":              "take it out",
@@ -209,6 +213,9 @@ func between(lang i18n.Language, id string, source, m i18n.Message) fault.List {
 	}
 	if words >= 3 && source.Other == m.Other {
 		faults.Add("WORDING-UNTRANSLATED", where, "the text is the source's")
+	}
+	if source != m {
+		faults.Append(negation(lang, id, source, m)...)
 	}
 	return faults
 }

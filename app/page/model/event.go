@@ -1,9 +1,12 @@
 package model
 
 import (
+	"fmt"
 	"slices"
+	"strings"
 
 	"plainleaf/app/evidence"
+	"plainleaf/app/fault"
 	"plainleaf/app/plan"
 	"plainleaf/app/sheet"
 	"plainleaf/app/veneer"
@@ -30,14 +33,16 @@ func (m *Model) note(e veneer.Event) { m.Case.Note(e); m.changed() }
 // noteInChair appends what happened in the chair, on the day of the screen, and
 // moves the case to the try-in.
 func (m *Model) noteInChair(e veneer.Event) {
+	if len(e.Places) == 0 { // whichever teeth the case has later
+		e.Teeth = slices.Clone(m.Case.Meant(e.Teeth))
+	}
 	e.On = m.day()
 	m.Case.Note(e)
 	m.begun()
 }
 
 // takeBack takes the matching events back, all of them or, with teeth, what they
-// say of those. An entry that no seal and no file has yet is taken out; any other
-// is struck and noted anew for the teeth that are left.
+// say of those.
 func (m *Model) takeBack(match func(veneer.Event) bool, teeth []veneer.Tooth) {
 	for {
 		n := m.Case.Last(func(e veneer.Event) bool {
@@ -46,26 +51,38 @@ func (m *Model) takeBack(match func(veneer.Event) bool, teeth []veneer.Tooth) {
 		if n == 0 {
 			return
 		}
-		e := m.Case.Events[n-1]
-		var rest []veneer.Tooth
-		if teeth != nil {
-			rest = slices.DeleteFunc(slices.Clone(m.Case.Meant(e.Teeth)), func(t veneer.Tooth) bool { return slices.Contains(teeth, t) })
+		var these []veneer.Tooth
+		for _, x := range m.Case.Noted() {
+			if all := m.Case.Meant(x.Teeth); x.Number == n && teeth != nil {
+				these = slices.DeleteFunc(slices.Clone(all), func(t veneer.Tooth) bool { return !slices.Contains(teeth, t) })
+				if len(these) == len(all) {
+					these = nil
+				}
+			}
 		}
-		m.dropEvent(n)
-		if len(rest) > 0 {
-			e.Teeth = rest
-			m.Case.Note(e)
-		}
+		m.strike(n, these, nil)
 	}
 }
 
 // dropEvent takes one event back.
-func (m *Model) dropEvent(n int) {
+func (m *Model) dropEvent(n int) { m.strike(n, nil, nil) }
+
+// strike takes one event back, or what it says of some teeth or parts, and leaves the
+// rest where it is. What no seal and no file has yet is taken out; any other is struck.
+func (m *Model) strike(n int, teeth []veneer.Tooth, parts []string) {
 	if n <= m.fixed {
-		m.Case.Strike(n, veneer.Date{})
+		m.Case.Note(veneer.Event{Kind: veneer.Struck, Of: n, Teeth: teeth, Parts: parts})
 		return
 	}
-	m.Case.Events = slices.Delete(slices.Clone(m.Case.Events), n-1, n)
+	m.Case.Events = slices.Clone(m.Case.Events)
+	if e := &m.Case.Events[n-1]; len(teeth)+len(parts) > 0 {
+		if len(teeth) > 0 {
+			e.Teeth = slices.DeleteFunc(slices.Clone(m.Case.Meant(e.Teeth)), func(t veneer.Tooth) bool { return slices.Contains(teeth, t) })
+		}
+		e.Parts = slices.DeleteFunc(slices.Clone(e.Parts), func(p string) bool { return slices.Contains(parts, p) })
+		return
+	}
+	m.Case.Events = slices.Delete(m.Case.Events, n-1, n)
 	for i := range m.Case.Events { // later entries name others by their number
 		if e := &m.Case.Events[i]; e.Of > n {
 			e.Of--
@@ -121,15 +138,27 @@ func (m *Model) unsay(sitting int, part string) {
 		if i == 0 {
 			return
 		}
-		e := m.Case.Events[i-1]
-		m.dropEvent(i)
-		e.Parts = slices.DeleteFunc(slices.Clone(e.Parts), func(p string) bool { return p == part })
-		if len(e.Parts) > 0 {
-			m.Case.Note(e)
-		} else if e.Note != "" {
-			m.Case.Note(veneer.Event{Kind: veneer.Tried, On: e.On, Sitting: e.Sitting, Teeth: e.Teeth, Note: e.Note})
+		switch e := m.Case.Events[i-1]; {
+		case len(e.Parts) > 1:
+			m.strike(i, nil, []string{part})
+		default:
+			m.dropEvent(i)
+			if e.Note != "" {
+				m.renote(veneer.Event{Kind: veneer.Tried, On: e.On, Sitting: e.Sitting, Teeth: e.Teeth, Note: e.Note})
+			}
 		}
 	}
+}
+
+// renote notes anew what was noted before. It has no day where something is noted of
+// a later one.
+func (m *Model) renote(e veneer.Event) {
+	for _, x := range m.Case.History() {
+		if e.On.Before(x.On) {
+			e.On = veneer.Date{}
+		}
+	}
+	m.Case.Note(e)
 }
 
 // sayAtTryIn keeps what was said at a sitting in words: one entry, while it is typed.
@@ -140,7 +169,7 @@ func (m *Model) sayAtTryIn(sitting int, teeth []veneer.Tooth, note string) {
 		m.dropEvent(i)
 		if e.Kind != veneer.Tried {
 			e.Note = ""
-			m.Case.Note(e)
+			m.renote(e)
 		}
 	}
 	if note != "" {
@@ -148,7 +177,7 @@ func (m *Model) sayAtTryIn(sitting int, teeth []veneer.Tooth, note string) {
 		if i := m.Case.Last(func(e veneer.Event) bool { return e.Sitting == sitting }); i > 0 {
 			e.On = m.Case.Events[i-1].On // as what it is about
 		}
-		m.Case.Note(e)
+		m.renote(e)
 		m.begun()
 	}
 }
@@ -229,16 +258,28 @@ func (m *Model) Ask(q Question) {
 }
 
 // Reopen notes that the patient takes back a no; false on the day it was given,
-// when nobody reopens it.
+// when nobody reopens it. Before anything is agreed a no is an answer beforehand, and
+// becomes another one.
 func (m *Model) Reopen(change string, places []veneer.Place) bool {
-	e := veneer.Event{Kind: veneer.Reopened, By: "patient", Change: change}
+	var beforehand, noted []veneer.Place
 	for _, p := range places {
-		if was := m.Case.Standing(change, p); was.Answer != veneer.No || !was.On.IsZero() && !was.On.Before(m.today) {
+		switch was := m.Case.Standing(change, p); {
+		case was.Answer != veneer.No || !was.On.IsZero() && !was.On.Before(m.day()):
 			return false
+		case was.From == veneer.FromCase:
+			beforehand = append(beforehand, p)
+		default:
+			noted = append(noted, p)
 		}
 	}
-	e.Teeth, e.Places = at(places)
-	m.noteInChair(e)
+	if len(beforehand) > 0 {
+		m.SetAnswer(change, beforehand, veneer.Ask)
+	}
+	if len(noted) > 0 {
+		e := veneer.Event{Kind: veneer.Reopened, By: "patient", Change: change}
+		e.Teeth, e.Places = at(noted)
+		m.noteInChair(e)
+	}
 	return true
 }
 
@@ -272,32 +313,51 @@ func (m *Model) GluingSaid(teeth []veneer.Tooth) veneer.Answer {
 // with the number of each entry.
 func (m *Model) DoneSteps() []Noted {
 	var out []Noted
-	for i, e := range m.Case.Events {
-		chair := e.Change != "" && slices.Contains([]veneer.EventKind{veneer.DoneStep, veneer.Asked, veneer.Answered, veneer.Reopened}, e.Kind)
-		if n := i + 1; chair && m.counts(n) {
-			out = append(out, Noted{n, e})
+	for _, e := range m.Case.Noted() {
+		if e.Change != "" && slices.Contains([]veneer.EventKind{veneer.DoneStep, veneer.Asked, veneer.Answered, veneer.Reopened}, e.Kind) {
+			out = append(out, e)
 		}
 	}
 	return out
 }
 
 // Noted is one entry of the history with its number.
-type Noted struct {
-	Number int
-	veneer.Event
-}
+type Noted = veneer.Noted
 
 // counts reports whether the n-th event was not taken back.
 func (m *Model) counts(n int) bool {
-	return !slices.ContainsFunc(m.Case.Events, func(e veneer.Event) bool { return e.Kind == veneer.Struck && e.Of == n })
+	return slices.ContainsFunc(m.Case.Noted(), func(e Noted) bool { return e.Number == n })
 }
 
-// TakeBack takes the n-th event back.
+// TakeBack takes the n-th event back, and what was said later about the same step
+// and cannot have been said without it: the yes to a question, or what followed when
+// a no was reopened.
 func (m *Model) TakeBack(n int) {
-	if n >= 1 && n <= len(m.Case.Events) && m.counts(n) {
-		m.dropEvent(n)
-		m.changed()
+	if n < 1 || n > len(m.Case.Events) || !m.counts(n) {
+		return
 	}
+	change := m.Case.Events[n-1].Change
+	for m.dropEvent(n); change != ""; m.dropEvent(n) {
+		if n = m.unfounded(change); n == 0 {
+			break
+		}
+	}
+	m.changed()
+}
+
+// unfounded is the number of the first entry about a step that the check refuses for
+// what was said before it; 0 for none.
+func (m *Model) unfounded(change string) int {
+	faults := m.Case.Check(m.Words)
+	for _, e := range m.Case.Noted() {
+		path := fmt.Sprintf("events[%d]", e.Number-1)
+		if e.Change == change && slices.ContainsFunc(faults, func(f fault.Fault) bool {
+			return strings.HasPrefix(f.Path, path) && slices.Contains([]string{"EVENT-NO", "EVENT-ASKED", "EVENT-REOPENED"}, f.Code)
+		}) {
+			return e.Number
+		}
+	}
+	return 0
 }
 
 // ShowTrialSmile notes that the visits took place at which the planned shape was
@@ -347,10 +407,10 @@ func (m *Model) ShowSheet() {
 }
 
 // AgreeOnPaper notes that the agreement was signed by hand on a day; false where
-// something holds the signing back, which Held then lists. code is printed on the
+// something holds the signing back, which Held then lists, or the day is to come. code is printed on the
 // paper, kept says where it is.
 func (m *Model) AgreeOnPaper(day veneer.Date, code, kept string) bool {
-	if p := m.Plan(); p == nil || len(p.Held(plan.HoldsSigning, day)) > 0 {
+	if p := m.Plan(); p == nil || m.today.Before(day) || len(p.Held(plan.HoldsSigning, day)) > 0 {
 		return false
 	}
 	m.agree(veneer.SignedPaper, code, "", sheet.Consent, day)
@@ -364,7 +424,10 @@ func (m *Model) agree(way, code, sum string, kind sheet.Kind, day veneer.Date) {
 	if p := m.Plan(); p != nil && p.Money.Known {
 		price = &veneer.Price{Minor: p.Money.Total, Currency: p.Money.Currency}
 	}
-	a := m.Case.Agree(way, code, sum, string(kind), day, price)
+	a := m.Case.Agree(way, code, sum, string(kind), day, price, m.Words.OfContacts)
+	if before := m.Case.Agreed; before != nil {
+		m.Case.AgreedBefore = append(slices.Clone(m.Case.AgreedBefore), *before)
+	}
 	m.Case.Agreed = &a
 	m.Case.Note(veneer.Event{Kind: veneer.SignedSheet, Sheet: string(kind), Code: code, SHA256: sum, On: day, How: "signed"})
 	if m.Stage() == veneer.Deciding {

@@ -1,0 +1,964 @@
+package lives
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+	"strings"
+
+	"plainleaf/app/plan"
+	"plainleaf/app/render"
+	"plainleaf/app/sheet"
+	"plainleaf/app/veneer"
+)
+
+// truth is what the entries of a case say, worked out here by its own rules and not
+// by those of the program.
+type truth struct {
+	w    *world
+	p    veneer.Practice
+	c    veneer.Case
+	live []veneer.Event // what was not struck
+	// agreed are all agreements, the one in force last.
+	agreed []veneer.Agreement
+}
+
+func newTruth(w *world, p veneer.Practice, c veneer.Case, agreed []veneer.Agreement) *truth {
+	x := &truth{w: w, p: p, c: c, agreed: agreed}
+	for i, e := range c.Events {
+		gone := e.Kind == "struck"
+		for _, s := range c.Events {
+			if s.Kind != "struck" || s.Of != i+1 {
+				continue
+			}
+			switch {
+			case len(s.Teeth) > 0:
+				if len(e.Teeth) == 0 {
+					e.Teeth = x.teeth()
+				}
+				e.Teeth = slices.DeleteFunc(slices.Clone(e.Teeth), func(t veneer.Tooth) bool { return slices.Contains(s.Teeth, t) })
+				gone = gone || len(e.Teeth) == 0
+			case len(s.Parts) > 0:
+				e.Parts = slices.DeleteFunc(slices.Clone(e.Parts), func(p string) bool { return slices.Contains(s.Parts, p) })
+				gone = gone || len(e.Parts) == 0
+			default:
+				gone = true
+			}
+		}
+		if !gone {
+			x.live = append(x.live, e)
+		}
+	}
+	return x
+}
+
+func (x *truth) teeth() (out []veneer.Tooth) {
+	for _, e := range x.c.Teeth {
+		out = append(out, e.Tooth)
+	}
+	return out
+}
+
+// where is what an entry is about, for a step of contacts as contacts.
+func (x *truth) where(e veneer.Event, contacts bool) (out []veneer.Place) {
+	teeth := e.Teeth
+	if len(e.Teeth)+len(e.Places) == 0 {
+		teeth = x.teeth()
+	}
+	if !contacts {
+		for _, t := range teeth {
+			out = append(out, veneer.Place{A: t})
+		}
+		return append(out, e.Places...)
+	}
+	out = append(out, e.Places...)
+	var alone []veneer.Place
+	for _, t := range teeth {
+		for _, n := range t.Neighbors() {
+			if p := (veneer.Place{A: min(t, n), B: max(t, n)}); slices.Contains(teeth, n) {
+				out = append(out, p)
+			} else {
+				alone = append(alone, p)
+			}
+		}
+	}
+	if len(out) == 0 {
+		out = alone
+	}
+	return out
+}
+
+// day is when the i-th entry was made: one without a day has that of the chair's last.
+func (x *truth) day(i int) (out veneer.Date) {
+	for _, e := range x.live[:i] {
+		chair := slices.Contains([]veneer.EventKind{"asked", "answered", "reopened", "tried", "approved", "change-wanted", "done"}, e.Kind)
+		if chair && !e.On.IsZero() {
+			out = e.On
+		}
+	}
+	return cmp.Or(x.live[i].On, out)
+}
+
+// signed are the places of the agreements' entries among those that count, -1 for
+// none. Papers may bear one code: their entries come in order.
+func (x *truth) signed() (out []int) {
+	free := 0
+	for n, a := range x.agreed {
+		at := -1
+		for i := free; i < len(x.live) && (at < 0 || n == len(x.agreed)-1); i++ {
+			if e := x.live[i]; e.Kind == "signed" && e.Code == a.Code && (e.On.IsZero() || e.On == a.Date) {
+				at = i
+			}
+		}
+		if out = append(out, at); at >= 0 {
+			free = at + 1
+		}
+	}
+	return out
+}
+
+// follows reports whether the i-th entry was made under the n-th agreement.
+func (x *truth) follows(i, n int) bool {
+	day, signed, a := x.day(i), x.signed()[n], x.agreed[n]
+	if signed < 0 {
+		return day.IsZero() && x.live[i].Answer != "agree" || !day.IsZero() && !day.Before(a.Date)
+	}
+	return i > signed || a.Date.Before(day)
+}
+
+// under is the agreement in force when the i-th entry was made; -1 for none.
+func (x *truth) under(i int) int {
+	for n := len(x.agreed) - 1; n >= 0; n-- {
+		if i == len(x.live) || x.follows(i, n) {
+			return n
+		}
+	}
+	return -1
+}
+
+// word is an answer with what it rests on.
+type word struct {
+	answer veneer.Answer
+	chair  bool
+	on     veneer.Date
+	size   float64
+}
+
+// beforehand is the answer on paper to a step at a place.
+func beforehand(list []veneer.AnswerEntry, all []veneer.Tooth, change string, at veneer.Place) veneer.Answer {
+	tooth := func(t veneer.Tooth) veneer.Answer {
+		for _, a := range list {
+			named := slices.Contains(a.Teeth, t) || len(a.Teeth)+len(a.Places) == 0 && (len(all) == 0 || slices.Contains(all, t))
+			if a.Change == change && named {
+				return a.Answer
+			}
+		}
+		return ""
+	}
+	if at.B == 0 {
+		return tooth(at.A)
+	}
+	for _, a := range list {
+		if a.Change == change && slices.Contains(a.Places, at) {
+			return a.Answer
+		}
+	}
+	a, b := tooth(at.A), tooth(at.B)
+	switch {
+	case a == b:
+		return a
+	case a == "no" && !slices.Contains(all, at.B), b == "no" && !slices.Contains(all, at.A):
+		return "no"
+	}
+	return ""
+}
+
+// says is the answer in force at a place before the i-th entry.
+func (x *truth) says(change string, at veneer.Place, i int) word {
+	n := x.under(i)
+	var now word
+	switch {
+	case n >= 0:
+		a := x.agreed[n]
+		var all []veneer.Tooth
+		for _, t := range a.Teeth {
+			all = append(all, t.Tooth)
+		}
+		now.answer = beforehand(a.Answers, all, change, at)
+	case len(x.agreed) == 0:
+		now.answer = beforehand(x.c.Answers, x.teeth(), change, at)
+	}
+	rule := x.w.base.Change(change)
+	asked := 0.0
+	for j, e := range x.live[:i] {
+		if n >= 0 && !x.follows(j, n) {
+			continue
+		}
+		if e.Kind == "withdrawn" && now.answer == "agree" {
+			now = word{}
+		}
+		if e.Change != change || !slices.Contains(x.where(e, rule.Over == "contacts"), at) {
+			continue
+		}
+		switch e.Kind {
+		case "asked":
+			asked = e.SizeMM
+		case "answered":
+			now = word{e.Answer, true, e.On, cmp.Or(e.SizeMM, asked)}
+		case "reopened":
+			now = word{"ask", true, e.On, 0}
+		}
+	}
+	if len(x.agreed) == 0 && now.answer != "no" && beforehand(x.c.Answers, x.teeth(), change, at) == "no" {
+		return word{answer: "no"}
+	}
+	return now
+}
+
+// takes reports whether a step takes tooth away for good, and from the tooth itself.
+func (x *truth) takes(change string) (any, own bool) {
+	r := x.w.base.Change(change)
+	any = r.Reversible != "yes" && r.Removes != "nothing" && r.Removes != "porcelain"
+	return any, any && r.Place != "opposing" && r.Over != "opposing"
+}
+
+// touched are the teeth of an entry about what was done.
+func (x *truth) touched(e veneer.Event) (out []veneer.Tooth) {
+	if len(e.Teeth)+len(e.Places) == 0 {
+		return x.teeth()
+	}
+	if len(e.Teeth) > 0 {
+		return e.Teeth
+	}
+	for _, p := range e.Places {
+		out = append(out, p.A, p.B)
+	}
+	return out
+}
+
+// states is what happened to each tooth; it has no entry for one that nothing was
+// done to. anything also counts what was taken from a tooth opposite.
+func (x *truth) states() (state map[veneer.Tooth]string, anything bool) {
+	state = map[veneer.Tooth]string{}
+	for _, e := range x.live {
+		if e.Kind != "done" {
+			continue
+		}
+		any, own := false, false
+		if e.Change != "" {
+			any, own = x.takes(e.Change)
+		}
+		anything = anything || any || e.Step != ""
+		for _, t := range x.touched(e) {
+			switch {
+			case e.Step == "glued":
+				state[t] = "The veneer is glued on."
+			case e.Step != "", own && state[t] == "":
+				state[t] = "Shaped. It needs a cover."
+			}
+		}
+	}
+	return state, anything
+}
+
+// treatment is what a tooth gets, in words; 0 is the mouth as a whole.
+func (x *truth) treatment(route, then veneer.Route, material veneer.Material, teeth []veneer.AgreedTooth, t veneer.Tooth) string {
+	r, m := route, material
+	if t != 0 {
+		i := slices.IndexFunc(teeth, func(e veneer.AgreedTooth) bool { return e.Tooth == t })
+		if i < 0 {
+			return ""
+		}
+		if e := teeth[i]; e.Route != "" {
+			r = e.Route
+		}
+		m = cmp.Or(teeth[i].Material, m)
+	} else if len(teeth) > 0 {
+		return ""
+	}
+	name := func(r veneer.Route) string { return x.english("route." + string(r) + ".name") }
+	made := func(r veneer.Route) string {
+		if list := x.w.base.Route(r).Materials; len(list) > 1 && slices.Contains(list, m) {
+			return name(r) + " made of " + x.english("material."+string(m)+".name")
+		}
+		return name(r)
+	}
+	after := veneer.Route("")
+	switch {
+	case r.First() && then == "" && !route.First() && route.NeedsTeeth():
+		after = route
+	case r.First(), r == veneer.ReplaceVeneers, r == route:
+		after = then
+	}
+	if after == "" {
+		return made(r)
+	}
+	return name(r) + " / " + made(after)
+}
+
+func (x *truth) now(t veneer.Tooth) string {
+	var list []veneer.AgreedTooth
+	for _, e := range x.c.Teeth {
+		list = append(list, veneer.AgreedTooth{Tooth: e.Tooth, Route: e.Route, Material: e.Material})
+	}
+	return x.treatment(x.c.Route, x.c.Then, x.c.Material, list, t)
+}
+
+func (x *truth) then(t veneer.Tooth) string {
+	a := x.agreed[len(x.agreed)-1]
+	return x.treatment(a.Route, a.Then, a.Material, a.Teeth, t)
+}
+
+func (x *truth) english(id string) string {
+	s, err := x.w.wordings["en"].Text(id, nil, "")
+	if err != nil {
+		return err.Error()
+	}
+	return s
+}
+
+// oracle holds one sheet against the truth.
+type oracle struct {
+	*truth
+	d   render.Doc
+	bad []string
+}
+
+// lies lists what an English sheet says that is not so, or leaves out.
+func (x *truth) lies(d render.Doc, pl plan.Plan) []string {
+	o := &oracle{truth: x, d: d}
+	o.everywhere()
+	switch d.Kind {
+	case sheet.Consent:
+		o.consent(pl)
+	case sheet.TryIn:
+		o.tryIn(pl)
+	case sheet.Change:
+		o.change(pl)
+	case sheet.Aftercare:
+		o.treatments()
+	}
+	if d.Kind == sheet.Change || d.Kind == sheet.Aftercare {
+		o.states()
+		o.done()
+	}
+	return o.bad
+}
+
+func (o *oracle) wrong(format string, a ...any) {
+	o.bad = append(o.bad, string(o.d.Kind)+": "+fmt.Sprintf(format, a...))
+}
+
+// lines are all lines of a block.
+func lines(b render.Block) []render.Line {
+	out := []render.Line{b.Text}
+	for _, it := range b.Items {
+		out = append(append(out, it.Label, it.Text), it.More...)
+		for _, c := range it.Cells {
+			out = append(out, c.Texts...)
+		}
+	}
+	return out
+}
+
+// says reports whether the sheet has a sentence.
+func (o *oracle) has(s string) bool {
+	return slices.ContainsFunc(o.d.Blocks, func(b render.Block) bool {
+		return slices.ContainsFunc(lines(b), func(l render.Line) bool { return strings.Contains(l.String(), s) })
+	})
+}
+
+// under gives the blocks from a heading to the next of its level or above.
+func (o *oracle) section(heading string) []render.Block {
+	for i, b := range o.d.Blocks {
+		if b.Kind != sheet.Heading || b.Text.String() != heading {
+			continue
+		}
+		j := i + 1
+		for j < len(o.d.Blocks) && o.d.Blocks[j].Kind != sheet.Heading && o.d.Blocks[j].Kind != sheet.PageBreak {
+			j++
+		}
+		return o.d.Blocks[i+1 : j]
+	}
+	return nil
+}
+
+// named are the teeth and contacts that a line writes.
+func named(l render.Line) (out []veneer.Place) {
+	for _, r := range l {
+		switch {
+		case r.Value == "teeth" && len(r.Teeth) == 1:
+			out = append(out, veneer.Place{A: r.Teeth[0]})
+		case r.Value == "places" && len(r.Teeth) == 2:
+			out = append(out, veneer.Place{A: min(r.Teeth[0], r.Teeth[1]), B: max(r.Teeth[0], r.Teeth[1])})
+		}
+	}
+	return out
+}
+
+// everywhere is what holds on every sheet.
+func (o *oracle) everywhere() {
+	state, anything := o.truth.states()
+	glued := 0
+	for _, s := range state {
+		if s == "The veneer is glued on." {
+			glued++
+		}
+	}
+	if anything && o.has("No tooth has been shaped") {
+		o.wrong("no tooth has been shaped, it says")
+	}
+	if len(state) > 0 && o.has("Nothing is permanent yet") {
+		o.wrong("nothing is permanent yet, it says")
+	}
+	if len(state) == 0 && o.has("Some teeth have been shaped or have a veneer glued on") {
+		o.wrong("it says that teeth have been shaped or glued on")
+	}
+	if all := o.teeth(); len(all) > 0 && glued >= len(all) && o.has("you see") && o.has("before they are glued") {
+		o.wrong("all is glued and it says what is seen before")
+	}
+	for _, b := range o.d.Blocks {
+		for _, l := range lines(b) {
+			for _, r := range l {
+				if r.Value == "phone" && !slices.Contains([]string{o.p.Telephone, o.p.EmergencyLine, o.p.EmergencyService}, r.Text) {
+					o.wrong("the number %s", r.Text)
+				}
+			}
+		}
+	}
+}
+
+// states looks at where each tooth stands.
+func (o *oracle) states() {
+	want, _ := o.truth.states()
+	told := map[veneer.Tooth]bool{}
+	blocks := o.section("Where each tooth stands now")
+	for _, b := range blocks {
+		for _, it := range b.Items {
+			if s := it.Text.String(); s != "Untouched" && !strings.HasPrefix(s, "Shaped") && !strings.HasPrefix(s, "The veneer is") {
+				continue
+			}
+			for _, p := range named(it.Label) {
+				told[p.A] = true
+				if s := cmp.Or(want[p.A], "Untouched"); it.Text.String() != s {
+					o.wrong("tooth %d is %q, not %q", p.A, s, it.Text.String())
+				}
+			}
+		}
+	}
+	if o.d.Kind != sheet.Change && len(blocks) == 0 {
+		unfinished := len(want) > 0 && slices.ContainsFunc(o.teeth(), func(t veneer.Tooth) bool { return want[t] != "The veneer is glued on." })
+		if unfinished {
+			o.wrong("it does not say which teeth are not finished: %v", want)
+		}
+		return
+	}
+	for _, t := range o.teeth() {
+		if !told[t] {
+			o.wrong("tooth %d has no state", t)
+		}
+	}
+	for t := range want {
+		if !told[t] {
+			o.wrong("tooth %d, which is not in the case, has no state", t)
+		}
+	}
+}
+
+// done looks at what was done against what had been said until then.
+func (o *oracle) done() {
+	var items []render.Item
+	for _, b := range o.section("What was really done") {
+		items = append(items, b.Items...)
+	}
+	n := 0
+	for i, e := range o.live {
+		if e.Kind != "done" || e.Change == "" {
+			continue
+		}
+		if n == len(items) {
+			o.wrong("%d steps were done and it tells %d", n+1, len(items))
+			return
+		}
+		o.step(i, e, items[n])
+		n++
+	}
+	if n != len(items) {
+		o.wrong("%d steps were done and it tells %d", n, len(items))
+	}
+}
+
+func (o *oracle) step(i int, e veneer.Event, it render.Item) {
+	text := it.Text.String()
+	for _, l := range it.More {
+		text += " " + l.String()
+	}
+	var no, unasked, yes, beyond bool
+	rule := o.w.base.Change(e.Change)
+	for _, at := range o.where(e, rule.Over == "contacts") {
+		s := o.truth.says(e.Change, at, i)
+		switch {
+		case rule.TellOnly:
+		case s.answer == "no":
+			no = true
+		case s.answer == "agree" && s.chair:
+			yes = true
+			beyond = beyond || s.size > 0 && e.SizeMM > s.size
+		case s.answer != "agree" || rule.AlwaysAsk:
+			unasked = true
+		}
+	}
+	for said, want := range map[string]bool{"Your answer to this beforehand was no.": no, "You were to be asked first.": unasked, "and said yes.": yes} {
+		if strings.Contains(text, said) != want {
+			o.wrong("%s (entry %d among those that count): %q is told: %v, is so: %v", text, i, said, !want, want)
+		}
+	}
+	if beyond && !strings.Contains(text, "This was more than") {
+		o.wrong("%s: %.2f mm are more than what was said yes to", text, e.SizeMM)
+	}
+	if !strings.HasPrefix(text, o.english("change."+e.Change+".name")) {
+		o.wrong("%s in place of %s", text, e.Change)
+	}
+	if e.SizeMM > 0 && !strings.Contains(text, fmt.Sprintf("Size: %g mm.", e.SizeMM)) {
+		o.wrong("%s: %g mm", text, e.SizeMM)
+	}
+	if d := english(e.On); !strings.Contains(text, d) {
+		o.wrong("%s: not on %s", text, d)
+	}
+	sites, want := named(it.Text), e.Places
+	if len(want) == 0 {
+		for _, t := range o.touched(e) {
+			want = append(want, veneer.Place{A: t})
+		}
+	}
+	if !alike(sites, want) {
+		o.wrong("%s: %v, not %v", text, sites, want)
+	}
+}
+
+func alike(a, b []veneer.Place) bool {
+	return !slices.ContainsFunc(a, func(p veneer.Place) bool { return !slices.Contains(b, p) }) &&
+		!slices.ContainsFunc(b, func(p veneer.Place) bool { return !slices.Contains(a, p) })
+}
+
+// english writes a date as the sheets do.
+func english(d veneer.Date) string {
+	if d.IsZero() {
+		return ""
+	}
+	return fmt.Sprintf("%s %d, %d", [...]string{"January", "February", "March", "April", "May", "June", "July", "August", "September", "October", "November", "December"}[d.Month-1], d.Day, d.Year)
+}
+
+// treatments looks at what each tooth gets, on sheets that tell what was agreed.
+func (o *oracle) treatments() {
+	if len(o.agreed) == 0 {
+		return
+	}
+	want, told := map[veneer.Tooth]string{}, map[veneer.Tooth]string{}
+	all := append(o.teeth(), 0)
+	for _, t := range all {
+		if s := o.then(t); s != "" {
+			want[t] = s
+		}
+	}
+	for _, b := range o.section("Your teeth") {
+		if b.Kind != sheet.Facts {
+			continue
+		}
+		var last []veneer.Tooth
+		for _, it := range b.Items {
+			if strings.HasSuffix(strings.ToLower(it.Label.String()), "after that") {
+				for _, t := range last {
+					told[t] += " / " + it.Text.String()
+				}
+				continue
+			}
+			last = nil
+			for _, p := range named(it.Label) {
+				last = append(last, p.A)
+			}
+			if len(last) == 0 {
+				last = []veneer.Tooth{0}
+			}
+			for _, t := range last {
+				told[t] = it.Text.String()
+			}
+		}
+	}
+	for _, t := range all {
+		if told[t] != want[t] {
+			o.wrong("tooth %d gets %q, agreed was %q", t, told[t], want[t])
+		}
+	}
+}
+
+// lists reads the answers from the lists under each of them: places by step and answer.
+func (o *oracle) lists(every map[string][]veneer.Place) map[string]map[veneer.Place]veneer.Answer {
+	words := map[string]veneer.Answer{"Agree": "agree", "Ask me first": "ask", "No": "no", `No answer yet. This counts as "ask me first".`: ""}
+	out := map[string]map[veneer.Place]veneer.Answer{}
+	rest := map[string]veneer.Answer{}
+	for _, b := range o.d.Blocks {
+		answer, ok := words[b.Text.String()]
+		if b.Kind != sheet.List || !ok {
+			continue
+		}
+		for _, it := range b.Items {
+			change, s := "", it.Text.String()
+			for key := range every {
+				if name := o.english("change." + key + ".name"); s == name || strings.HasPrefix(s, name+":") {
+					change = key
+				}
+			}
+			if change == "" {
+				o.wrong("an answer to %q", s)
+				continue
+			}
+			if out[change] == nil {
+				out[change] = map[veneer.Place]veneer.Answer{}
+			}
+			places := named(it.Text)
+			switch {
+			case strings.HasSuffix(s, ": the other teeth"):
+				rest[change] = answer
+				continue
+			case len(places) == 0 && answer == "agree": // who reads no tooth reads all of them
+				places = o.all(change)
+			case len(places) == 0:
+				places = every[change]
+			}
+			for _, p := range places {
+				if was, twice := out[change][p]; twice {
+					o.wrong("two answers to %s on %s, %q and %q", change, p, was, answer)
+				}
+				out[change][p] = answer
+			}
+		}
+	}
+	for change, answer := range rest {
+		for _, p := range every[change] {
+			if _, told := out[change][p]; !told {
+				out[change][p] = answer
+			}
+		}
+	}
+	return out
+}
+
+// all are the teeth of the case, or their contacts where a step is of contacts.
+func (o *oracle) all(change string) (out []veneer.Place) {
+	if o.w.base.Change(change).Over == "contacts" {
+		return veneer.Contacts(o.teeth())
+	}
+	for _, t := range o.teeth() {
+		out = append(out, veneer.Place{A: t})
+	}
+	return out
+}
+
+// yes compares each yes that is told with the one that was given.
+func (o *oracle) yes(told map[string]map[veneer.Place]veneer.Answer, given func(change string, at veneer.Place) veneer.Answer) {
+	for change, places := range told {
+		for p, answer := range places {
+			if was := given(change, p); answer == "agree" && was != "agree" {
+				o.wrong("a yes to %s on %s, where the answer is %q", change, p, was)
+			}
+		}
+	}
+}
+
+// consent has the answers of the case, and no line to sign while it is on hold.
+func (o *oracle) consent(pl plan.Plan) {
+	every := map[string][]veneer.Place{}
+	for _, ch := range pl.ChairChanges {
+		if !ch.TellOnly && !ch.Rests {
+			every[ch.Key] = append(every[ch.Key], ch.At()...)
+		}
+	}
+	told := o.lists(every)
+	for change, places := range every {
+		for _, p := range places {
+			want := beforehand(o.c.Answers, o.teeth(), change, p)
+			if got, ok := told[change][p]; !ok || got != want {
+				o.wrong("%s on %s: %q (told: %v), the answer is %q", change, p, got, ok, want)
+			}
+		}
+	}
+	o.yes(told, func(change string, at veneer.Place) veneer.Answer {
+		return beforehand(o.c.Answers, o.teeth(), change, at)
+	})
+	people := veneer.People{}
+	if o.c.People != nil {
+		people = *o.c.People
+	}
+	minor := people.AgeBand == "child" || people.AgeBand == "adolescent"
+	other := slices.Contains([]string{"parent", "guardian", "representative"}, people.Decides)
+	hold := people.AgeBand == "child" && people.Decides != "" && !other || (minor || other) && people.Assent == "no" ||
+		slices.ContainsFunc(pl.WaitFor, func(x plan.WaitFor) bool { return x.Reason == "" })
+	lines := o.has("My decision (yes, no, or not yet)")
+	if hold == lines {
+		o.wrong("on hold: %v, lines to sign on: %v", hold, lines)
+	}
+	if hold && o.has("Patient: name and signature") {
+		o.wrong("the patient can sign what is on hold")
+	}
+}
+
+// tryIn has the answers in force, what was agreed, and what was said at each sitting.
+func (o *oracle) tryIn(pl plan.Plan) {
+	o.treatments()
+	o.rests()
+	o.sittings()
+	if len(o.agreed) == 0 {
+		return
+	}
+	every := map[string][]veneer.Place{}
+	for _, f := range pl.InForce {
+		if f.TellOnly {
+			continue
+		}
+		for _, s := range f.Places {
+			p, err := veneer.ParsePlace(s)
+			if err != nil {
+				o.wrong("the plan has the place %q", s)
+			}
+			every[f.Key] = append(every[f.Key], p)
+		}
+	}
+	told := o.lists(every)
+	for change, places := range every {
+		for _, p := range places {
+			s := o.truth.says(change, p, len(o.live))
+			if got, ok := told[change][p]; !ok || got != s.answer {
+				o.wrong("%s on %s: %q, in force is %q", change, p, got, s.answer)
+			}
+		}
+	}
+	o.yes(told, func(change string, at veneer.Place) veneer.Answer {
+		return o.truth.says(change, at, len(o.live)).answer
+	})
+	// What was refused in the chair or on paper is on the sheet, whatever the plan has.
+	for i := range o.w.base.Changes {
+		rule := &o.w.base.Changes[i]
+		for _, e := range o.live {
+			if e.Change != rule.Key || e.Kind != "answered" || rule.TellOnly {
+				continue
+			}
+			for _, p := range o.where(e, rule.Over == "contacts") {
+				if s := o.truth.says(rule.Key, p, len(o.live)); s.answer == "no" && told[rule.Key][p] != "no" {
+					o.wrong("%s on %s was refused", rule.Key, p)
+				}
+			}
+		}
+	}
+}
+
+// rests looks for the agreement that the sheet names.
+func (o *oracle) rests() {
+	if len(o.agreed) == 0 {
+		return
+	}
+	a := o.agreed[len(o.agreed)-1]
+	want := "What we agreed is from " + english(a.Date) + ", code " + a.Code + "."
+	if a.Way == "paper" {
+		want = "What we agreed is on the paper signed on " + english(a.Date) + ", code " + a.Code + "."
+	}
+	if !o.has(want) {
+		o.wrong("it does not say %q", want)
+	}
+}
+
+// sittings compares the boxes and lines of each sitting with what was said there last.
+func (o *oracle) sittings() {
+	parts := map[string]string{"Color": "shade", "Shape": "shape", "Length": "length"}
+	said := func(sitting int, part string) (out string) {
+		for _, e := range o.live {
+			if e.Sitting == sitting && slices.Contains(e.Parts, part) {
+				out = map[veneer.EventKind]string{"approved": "Yes, this is right for me.", "change-wanted": "I would like this changed before anything is glued."}[e.Kind]
+			}
+		}
+		return out
+	}
+	sitting := 0
+	for _, b := range o.d.Blocks {
+		if b.Kind == sheet.Heading {
+			if n := 0; scan(b.Text.String(), &n) {
+				sitting = n
+			}
+		}
+		if part := parts[b.Text.String()]; b.Kind == sheet.Tick && part != "" {
+			for _, it := range b.Items {
+				if want := it.Text.String() == said(sitting, part); it.Mark != want {
+					o.wrong("sitting %d, %s: %q crossed: %v", sitting, part, it.Text.String(), it.Mark)
+				}
+			}
+		}
+		for _, it := range b.Items {
+			if part := parts[it.Label.String()]; b.Kind == sheet.Facts && part != "" {
+				if want := cmp.Or(said(sitting, part), "Nothing was noted."); it.Text.String() != want {
+					o.wrong("sitting %d, %s: %q, said was %q", sitting, part, it.Text.String(), want)
+				}
+			}
+		}
+	}
+}
+
+func scan(s string, n *int) bool {
+	_, err := fmt.Sscanf(s, "Sitting %d", n)
+	return err == nil
+}
+
+// change shows the difference: all of it, and each side as it is.
+func (o *oracle) change(pl plan.Plan) {
+	o.rests()
+	var rows []render.Item
+	for _, b := range o.d.Blocks {
+		if b.Kind == sheet.Table {
+			rows = append(rows, b.Items...)
+		}
+	}
+	a := o.agreed[len(o.agreed)-1]
+	told := map[veneer.Tooth][2]string{}
+	var asked []render.Item
+	shade, price := [2]string{}, [2]string{}
+	for _, it := range rows {
+		var cells [2]string
+		for i := range 2 {
+			var texts []string
+			for _, l := range it.Cells[i].Texts {
+				texts = append(texts, strings.TrimPrefix(l.String(), "After that: "))
+			}
+			cells[i] = strings.Join(texts, " / ")
+		}
+		label := it.Label.String()
+		switch {
+		case label == "Shade":
+			shade = cells
+		case label == "Price of the whole plan":
+			price = cells
+		case strings.HasPrefix(label, "Tooth ") || strings.HasPrefix(label, "Teeth "):
+			for _, p := range named(it.Label) {
+				told[p.A] = cells
+			}
+		case label == "Your teeth as a whole":
+			told[0] = cells
+		default:
+			asked = append(asked, it)
+		}
+	}
+	for _, t := range append(veneer.AllTeeth(), 0) {
+		was, is := o.then(t), o.now(t)
+		want := [2]string{}
+		if was != is {
+			want = [2]string{cmp.Or(was, "Not part of what we agreed"), cmp.Or(is, "Nothing is done to it")}
+		}
+		if told[t] != want {
+			o.wrong("tooth %d: %q, not %q", t, told[t], want)
+		}
+	}
+	if want := a.TargetShade != o.c.TargetShade; want != (shade != [2]string{}) ||
+		want && (!strings.Contains(shade[0], string(a.TargetShade)) || !strings.Contains(shade[1], string(o.c.TargetShade))) {
+		o.wrong("shade %q, agreed was %q, now it is %q", shade, a.TargetShade, o.c.TargetShade)
+	}
+	o.prices(a, pl, price)
+	o.asked(asked)
+}
+
+func (o *oracle) prices(a veneer.Agreement, pl plan.Plan, told [2]string) {
+	differs := a.Price != nil && pl.Money.Known && (a.Price.Minor != pl.Money.Total || a.Price.Currency != pl.Money.Currency)
+	if differs != (told != [2]string{}) {
+		o.wrong("the price differs: %v, told: %q", differs, told)
+	}
+	if !differs {
+		return
+	}
+	for i, minor := range []int64{a.Price.Minor, pl.Money.Total} {
+		digits := strings.Map(func(r rune) rune {
+			if r >= '0' && r <= '9' {
+				return r
+			}
+			return -1
+		}, told[i])
+		if strings.TrimLeft(digits, "0") != strings.TrimLeft(fmt.Sprint(minor), "0") {
+			o.wrong("the price %q is not %d", told[i], minor)
+		}
+	}
+}
+
+// asked looks at the steps that were asked about and are not done: what was agreed
+// to each, and what was said since it was asked.
+func (o *oracle) asked(rows []render.Item) {
+	type question struct {
+		at int
+		e  veneer.Event
+	}
+	var open []question
+	for i, e := range o.live {
+		switch {
+		case e.Kind == "asked":
+			open = slices.DeleteFunc(open, func(q question) bool {
+				return q.e.Change == e.Change && slices.Equal(q.e.Teeth, e.Teeth) && slices.Equal(q.e.Places, e.Places)
+			})
+			open = append(open, question{i, e})
+		case e.Kind == "done" && e.Change != "":
+			done := o.touched(e)
+			open = slices.DeleteFunc(open, func(q question) bool {
+				return q.e.Change == e.Change && !slices.ContainsFunc(o.touched(q.e), func(t veneer.Tooth) bool { return !slices.Contains(done, t) })
+			})
+		}
+	}
+	if len(open) != len(rows) {
+		o.wrong("%d steps are asked about and it tells %d", len(open), len(rows))
+		return
+	}
+	a := o.agreed[len(o.agreed)-1]
+	var all []veneer.Tooth
+	for _, t := range a.Teeth {
+		all = append(all, t.Tooth)
+	}
+	words := map[veneer.Answer]string{"agree": "Agree", "ask": "Ask me first", "no": "No", "": "No answer yet."}
+	for n, q := range open {
+		was := text0(rows[n].Cells[0])
+		now := text0(rows[n].Cells[1])
+		places := o.where(q.e, o.w.base.Change(q.e.Change).Over == "contacts")
+		for answer, s := range words {
+			want := slices.ContainsFunc(places, func(p veneer.Place) bool { return beforehand(a.Answers, all, q.e.Change, p) == answer })
+			if got := strings.Contains(was, s); got != want && !(s == "Ask me first" && got) && !(s == "No" && strings.Contains(was, "No answer")) {
+				o.wrong("%s: agreed was %q: %v, it says %q", q.e.Change, s, want, was)
+			}
+		}
+		said := map[veneer.Answer]bool{}
+		for _, p := range places {
+			last := veneer.Answer("")
+			for _, e := range o.live[q.at+1:] {
+				if e.Change == q.e.Change && slices.Contains(o.where(e, p.B != 0), p) {
+					switch e.Kind {
+					case "answered":
+						last = e.Answer
+					case "reopened":
+						last = "ask"
+					}
+				}
+			}
+			said[last] = true
+		}
+		for answer, s := range map[veneer.Answer]string{"agree": ": yes.", "no": ": no.", "ask": ": ask me first."} {
+			if strings.Contains(now, s) != said[answer] {
+				o.wrong("%s: the answer %q was given to it: %v, it says %q", q.e.Change, answer, said[answer], now)
+			}
+		}
+		if q.e.SizeMM > 0 && !strings.Contains(now, fmt.Sprintf("Up to %g mm.", q.e.SizeMM)) {
+			o.wrong("%s: %g mm, it says %q", q.e.Change, q.e.SizeMM, now)
+		}
+		if f := q.e.Fee; f != nil && strings.Contains(now, "It costs you nothing.") != (f.Minor == 0) {
+			o.wrong("%s: a price of %d, it says %q", q.e.Change, f.Minor, now)
+		}
+	}
+}
+
+func text0(c render.Cell) string {
+	s := ""
+	for _, l := range c.Texts {
+		s += l.String() + " "
+	}
+	return s
+}
