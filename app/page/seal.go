@@ -84,6 +84,9 @@ func (r *Root) openEarlier(name, text string) {
 
 func (r *Root) sealForm(shown string) app.UI {
 	own := r.m.PrivateFile() != nil
+	if r.sig.over != r.m.Over(shown) {
+		r.sig.fault = "" // it has been settled since, or is of another sheet
+	}
 	return el("div").ID("seal-form").Body(
 		app.If(len(r.m.Here(shown, true)) == 0 && r.m.SealFault(shown) != "open", func() app.UI { return say("p", "hint", r.t("page.seal.unsigned")) }),
 		app.If(own, func() app.UI {
@@ -241,7 +244,7 @@ func (r *Root) soon(f func()) {
 func (r *Root) sealNow() {
 	r.sig.fault = ""
 	refuse := func(text string) {
-		r.k.busy, r.sig.fault = false, text
+		r.k.busy, r.sig.fault, r.sig.over = false, text, r.m.Over(r.preview.shown)
 		r.focus = "seal-phrase"
 	}
 	shown := r.preview.shown

@@ -23,6 +23,7 @@ import (
 type sealing struct {
 	lacks   string // what the signature being given lacks
 	fault   string // why no record was made
+	over    string // Model.Over of the sheet that was told of
 	aside   int    // signatures set aside when last looked
 	purpose bool   // what a record is for has been asked
 	// paperOn is the day on which the agreement was signed by hand, as typed, and

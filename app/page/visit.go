@@ -272,11 +272,11 @@ func (r *Root) notedStep(i int, e model.Noted) app.UI {
 	if e.How != "" {
 		more = append(more, r.t(howWords[e.How]))
 	}
-	if e.SizeMM > 0 {
-		more = append(more, r.t("sheet.aftercare.done-size", "Number", r.number(e.SizeMM, 2)))
-	}
 	if e.Fee != nil {
 		more = append(more, r.money(e.Fee.Minor, e.Fee.Currency))
+	}
+	if e.SizeMM > 0 {
+		more = append(more, r.t("sheet.aftercare.done-size", "Number", r.number(e.SizeMM, 2)))
 	}
 	return el("li").DataSet("change", e.Change).Body(
 		say("strong", "", said),

@@ -417,7 +417,7 @@ func TestAConsentOnHold(t *testing.T) {
 	refused("a dark tooth to wait for")
 	// Once nothing is on hold there are lines; a yes waits for the rest.
 	tab.Click("#settle-one-dark-tooth")
-	tab.Wait(`!document.querySelector('#open-points [data-open="wait"]')`)
+	tab.Wait(`!document.querySelector('#open-points [data-open="wait"]') && !document.getElementById("seal-fault")`)
 	sheetReady(tab, "consent")
 	tab.Wait("!" + has("sheet.sign.hold"))
 	if n := lines(); n < 3 {
