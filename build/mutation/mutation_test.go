@@ -174,6 +174,10 @@ func sheetBytes(t *testing.T, x example, pl plan.Plan, b *evidence.Base) string 
 	t.Helper()
 	var out strings.Builder
 	for _, k := range sheet.Kinds() {
+		if k == sheet.Change && x.c.Agreed == nil { // what is entered is what was agreed
+			a := x.c.Agree(veneer.SignedPaper, "demo", "", string(sheet.Consent), x.c.Issued, nil, b.Vocabulary(nil).OfContacts)
+			x.c.Agreed = &a
+		}
 		s := sheet.Compose(k, x.c, x.p, pl, b)
 		s.Blocks = slices.DeleteFunc(s.Blocks, func(b sheet.Block) bool { return b.Kind == sheet.Sources })
 		data, err := json.Marshal(s)
