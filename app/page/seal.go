@@ -205,6 +205,10 @@ func (r *Root) settlePoint(o plan.Open) app.UI {
 		return box("div", "", to("understanding", "questions-head", "page.open.questions"), r.waive(o))
 	case plan.OpenThinking:
 		return r.waive(o)
+	case plan.OpenAlone:
+		return box("div", "", to("", "people-head", "page.open.people"), app.If(o.Whose == "dentist", func() app.UI {
+			return r.ownWords(o.What, "page.waits.reason", "page.waits.hint", func(words string) { r.m.SetReason(o.What, words) })
+		}))
 	}
 	return to("", "people-head", "page.open.people")
 }
@@ -214,15 +218,20 @@ func (r *Root) waive(o plan.Open) app.UI {
 	if o.Whose != "patient" {
 		return none()
 	}
+	return r.ownWords(o.What, "page.open.waive", "page.open.waive-hint", func(words string) { r.m.Waive(o.What, words) })
+}
+
+// ownWords takes words that settle an open point, once they are whole.
+func (r *Root) ownWords(open, label, hint string, keep func(string)) app.UI {
 	if r.sig.waived == nil {
 		r.sig.waived = map[string]string{}
 	}
 	return box("div", "",
-		r.entry("waive-"+o.What, "text", r.t("page.open.waive"), r.t("page.open.waive-hint"), r.sig.waived[o.What], nil, func(v string) { r.sig.waived[o.What] = v }),
-		r.button("waive-go-"+o.What, "second", r.t("page.open.waive-go"), func() {
-			if words := strings.TrimSpace(r.sig.waived[o.What]); words != "" {
-				r.m.Waive(o.What, words)
-				delete(r.sig.waived, o.What)
+		r.entry("waive-"+open, "text", r.t(label), r.t(hint), r.sig.waived[open], nil, func(v string) { r.sig.waived[open] = v }),
+		r.button("waive-go-"+open, "second", r.t("page.open.waive-go"), func() {
+			if words := strings.TrimSpace(r.sig.waived[open]); words != "" {
+				keep(words)
+				delete(r.sig.waived, open)
 			}
 		}))
 }

@@ -29,7 +29,7 @@ type sealing struct {
 	// paperOn is the day on which the agreement was signed by hand, as typed, and
 	// paperKept where that paper is.
 	paperOn, paperKept string
-	waived             map[string]string // the patient's own words on open points, as typed
+	waived             map[string]string // words on open points, as typed
 }
 
 // now is the device's date and time with its distance from UTC, RFC 3339.

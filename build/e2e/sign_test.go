@@ -445,6 +445,15 @@ func TestAConsentOnHold(t *testing.T) {
 	walk(tab, "en", "sheets")
 	sheetReady(tab, "consent")
 	tab.Wait(`document.getElementById("open-points") && !document.querySelector('#open-points [data-open="alone"], #open-points [data-open="assent"]')`)
+	// A young person may, with the dentist's reason.
+	walk(tab, "en", "")
+	pickValue(tab, "age", "adolescent")
+	pickValue(tab, "decides", "patient")
+	walk(tab, "en", "sheets")
+	sheetReady(tab, "consent")
+	typed(tab, "waive-alone", "Sixteen, which is of age for this here.")
+	tab.Click("#waive-go-alone")
+	tab.Wait(`document.getElementById("open-points") && !document.querySelector('#open-points [data-open="alone"]')`)
 	// Who decides is not taken for known.
 	walk(tab, "en", "")
 	pickValue(tab, "age", "adult")
