@@ -87,7 +87,7 @@ step "gofmt" test -z "$unformatted" || true
 [ -z "$unformatted" ] || echo "$unformatted"
 step "go vet" go vet ./...
 step "go vet for the browser" env GOOS=js GOARCH=wasm go vet ./app ./app/page/...
-step "tests" tested $rest
+step "tests" tested -timeout 20m $rest
 step "fuzzing, a few seconds" build/fuzz.sh 16s
 if [ "$mode" = all ]; then
 	# The program is built once, as a release is, and shared by the tests below.
