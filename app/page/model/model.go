@@ -51,7 +51,7 @@ type Model struct {
 	Offered *veneer.Practice
 	// OfferNotes tell of sentences in it that this program prints nowhere.
 	OfferNotes fault.List
-	offer      fileText // that file, or the one in PracticeFile, as it stands
+	offer      fileText // that file, or the one in PracticeFile, as it is now
 	// Own is what the practice set on this device.
 	Own Own
 	// Pending is what was typed and not added to the case yet, by field.
