@@ -180,12 +180,13 @@ func (r *Root) idle() {
 }
 
 // give is the open case for the browser to keep; id names the kept case it is
-// written under, "" the draft, which never says who the patient is.
+// written under, "" the draft, which never says who the patient is. While another case
+// is being opened or kept there is nothing to write under its name yet.
 func (r *Root) give(id string) string {
-	if r.m == nil {
+	if r.m == nil || id != "" && id != r.k.id {
 		return ""
 	}
-	text := r.m.Draft(id != "" && id == r.k.id)
+	text := r.m.Draft(id != "")
 	if id == "" || text == "" {
 		return text
 	}
@@ -612,6 +613,7 @@ func (r *Root) seal() {
 			}
 			r.k.id = a.ID
 			r.m.SetID(a.ID)
+			app.Window().Get("plainleafKeep").Call("touch") // what was typed meanwhile
 		})
 	}, r.meta(r.k.days), phrase, r.m.Draft(true))
 }
