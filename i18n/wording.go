@@ -154,11 +154,12 @@ func (l Language) SamePlaceholders(path string, want, got Message) fault.List {
 	return faults
 }
 
-// single reports whether the category stands for one whole number only (to
-// 1000), as "one" does in English but not in Russian (1, 21, 31...).
+// single reports whether the category stands for one whole number only, as "one"
+// does in English but not in Russian (1, 21, 31...). CLDR's rules for numbers of a
+// few digits go by the last two, so that what comes back does so before 200.
 func (l Language) single(category string) bool {
 	n := 0
-	for i := 0; i <= 1000 && n < 2; i++ {
+	for i := 0; i <= 200 && n < 2; i++ {
 		if c, err := l.Category(fmt.Sprint(i)); err == nil && c == category {
 			n++
 		}

@@ -131,7 +131,7 @@ func bare(text, instead string) string {
 // belongs into a value instead of the text.
 func prose(lang i18n.Language, id string, m i18n.Message, digitsAllowed bool) fault.List {
 	var faults fault.List
-	own := m.Placeholders()
+	lost := formLoss(lang, id, m)
 	for _, category := range i18n.Categories {
 		text := m.Form(category)
 		if text == "" {
@@ -160,27 +160,25 @@ func prose(lang i18n.Language, id string, m i18n.Message, digitsAllowed bool) fa
 		if !digitsAllowed && strings.ContainsFunc(bare(text, ""), unicode.IsDigit) {
 			add("WORDING-DIGITS", "a number typed into the text: use a placeholder, or give a reason in digits-allowed.json")
 		}
-		faults.Append(formLoss(lang, id, category, own, m)...)
+		for _, f := range lost {
+			if strings.HasPrefix(f.Text, "form "+category+":") {
+				faults.Append(f)
+			}
+		}
 	}
 	return faults
 }
 
-// formLoss reports a form that leaves out a value another form has.
-func formLoss(lang i18n.Language, id, category string, own []string, m i18n.Message) fault.List {
+// formLoss reports the forms that leave out a value another form has.
+func formLoss(lang i18n.Language, id string, m i18n.Message) fault.List {
 	if !m.Plural() {
 		return nil
 	}
 	whole := i18n.Message{}
-	for _, n := range own {
+	for _, n := range m.Placeholders() {
 		whole.Other += "{{." + n + "}}"
 	}
-	var faults fault.List
-	for _, f := range lang.SamePlaceholders(Path(lang.Tag, id), whole, m) {
-		if strings.HasPrefix(f.Text, "form "+category+":") {
-			faults.Append(f)
-		}
-	}
-	return faults
+	return lang.SamePlaceholders(Path(lang.Tag, id), whole, m)
 }
 
 // between compares a translation with its source.
