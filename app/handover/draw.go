@@ -74,12 +74,18 @@ func Draw(address string) (Code, fault.List) {
 // section 7.8.3: runs of one color, blocks of 2 by 2, the look of a finder
 // pattern, and a share of dark modules far from one half.
 func penalty(n int, black func(x, y int) bool) int {
+	// Each module is looked at some fifty times: unpacked once, it is quick.
+	modules := make([]bool, n*n)
+	for i := range modules {
+		modules[i] = black(i%n, i/n)
+	}
 	sum, dark := 0, 0
 	finder := [2][11]bool{
 		{true, false, true, true, true, false, true, false, false, false, false},
 		{false, false, false, false, true, false, true, true, true, false, true},
 	}
-	line := func(at func(i int) bool) {
+	line := func(from, step int) {
+		at := func(i int) bool { return modules[from+i*step] }
 		run := 0
 		for i := range n {
 			if i > 0 && at(i) == at(i-1) {
@@ -97,24 +103,26 @@ func penalty(n int, black func(x, y int) bool) int {
 				continue
 			}
 			for _, f := range finder {
-				same := true
-				for k, b := range f {
-					same = same && at(i+k) == b
+				k := 0
+				for k < len(f) && at(i+k) == f[k] {
+					k++
 				}
-				if same {
+				if k == len(f) {
 					sum += 40
 				}
 			}
 		}
 	}
 	for a := range n {
-		line(func(i int) bool { return black(i, a) })
-		line(func(i int) bool { return black(a, i) })
+		line(a*n, 1)
+		line(a, n)
 		for b := range n {
-			if black(a, b) {
+			at := a*n + b
+			m := modules[at]
+			if m {
 				dark++
 			}
-			if a > 0 && b > 0 && black(a, b) == black(a-1, b) && black(a, b) == black(a, b-1) && black(a, b) == black(a-1, b-1) {
+			if a > 0 && b > 0 && m == modules[at-n] && m == modules[at-1] && m == modules[at-n-1] {
 				sum += 3
 			}
 		}
