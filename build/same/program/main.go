@@ -27,6 +27,7 @@ import (
 func main() {
 	b := content.MustLoad()
 	v := b.Vocabulary([]string{"en", "es", "ar"})
+	w := readWords(os.Args[2])
 	p, faults := veneer.ReadPractice(read(os.Args[1]), v)
 	stop(faults.Err())
 	for _, path := range os.Args[3:] {
@@ -38,23 +39,36 @@ func main() {
 		stop(err)
 		fmt.Printf("%s %d %x\n", path, len(data), sha256.Sum256(data))
 		if c.Agreed != nil {
-			sheets(path, c, p, b)
+			sheets(path, c, p, b, w)
 		}
 	}
 }
 
+// words are the wordings and their states by language tag.
+type words struct {
+	wordings map[string]*i18n.Wording
+	states   map[string]map[string]i18n.State
+}
+
+func readWords(dir string) words {
+	w := words{map[string]*i18n.Wording{}, map[string]map[string]i18n.State{}}
+	for _, l := range i18n.Languages() {
+		var faults fault.List
+		w.wordings[l.Tag], faults = i18n.Load(l.Tag, read(filepath.Join(dir, l.Tag+".json")), nil)
+		stop(faults.Err())
+		var err error
+		w.states[l.Tag], err = i18n.ParseStates(read(filepath.Join(dir, "state", l.Tag+".json")))
+		stop(err)
+	}
+	return w
+}
+
 // sheets prints the digest of each kind of sheet, or why there is none.
-func sheets(path string, c veneer.Case, p veneer.Practice, b *evidence.Base) {
+func sheets(path string, c veneer.Case, p veneer.Practice, b *evidence.Base, w words) {
 	for _, kind := range sheet.Kinds() {
 		docs, _, faults := produce.Docs(produce.Input{Case: c, Practice: p, Base: b, Kind: kind, Locale: c.Locale, Second: c.Second,
-			Wording: func(tag string) (*i18n.Wording, fault.List) {
-				return i18n.Load(tag, read(filepath.Join(os.Args[2], tag+".json")), nil)
-			},
-			States: func(tag string) map[string]i18n.State {
-				s, err := i18n.ParseStates(read(filepath.Join(os.Args[2], "state", tag+".json")))
-				stop(err)
-				return s
-			}})
+			Wording: func(tag string) (*i18n.Wording, fault.List) { return w.wordings[tag], nil },
+			States:  func(tag string) map[string]i18n.State { return w.states[tag] }})
 		if len(faults) > 0 {
 			fmt.Printf("%s %s none: %s\n", path, kind, faults[0].Code)
 			continue
