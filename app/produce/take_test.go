@@ -39,6 +39,14 @@ func inputs(t *testing.T) map[string]produce.Input {
 	if err != nil || len(files) < 6 {
 		t.Fatalf("%d cases, %v", len(files), err)
 	}
+	wordings, states := map[string]*i18n.Wording{}, map[string]map[string]i18n.State{}
+	for _, tag := range tags {
+		data, _ := i18n.Embedded(tag)
+		if wordings[tag], faults = i18n.Load(tag, data, produce.Overrides(practice, tag)); len(faults) > 0 {
+			t.Fatal(faults.Lines())
+		}
+		states[tag] = i18n.States(tag)
+	}
 	out := map[string]produce.Input{}
 	for _, f := range files {
 		data, err := os.ReadFile(f)
@@ -49,11 +57,9 @@ func inputs(t *testing.T) map[string]produce.Input {
 		if len(faults) > 0 {
 			t.Fatal(faults.Lines())
 		}
-		out[filepath.Base(f)] = produce.Input{Case: c, Practice: practice, Base: base, Kind: sheet.Aftercare, Locale: "en", States: i18n.States,
-			Wording: func(tag string) (*i18n.Wording, fault.List) {
-				data, _ := i18n.Embedded(tag)
-				return i18n.Load(tag, data, produce.Overrides(practice, tag))
-			}}
+		out[filepath.Base(f)] = produce.Input{Case: c, Practice: practice, Base: base, Kind: sheet.Aftercare, Locale: "en",
+			States:  func(tag string) map[string]i18n.State { return states[tag] },
+			Wording: func(tag string) (*i18n.Wording, fault.List) { return wordings[tag], nil }}
 	}
 	return out
 }

@@ -3,9 +3,7 @@ package lives
 import (
 	"flag"
 	"fmt"
-	"os"
 	"slices"
-	"strconv"
 	"testing"
 
 	"plainleaf/app/plan"
@@ -13,20 +11,10 @@ import (
 	"plainleaf/app/render"
 	"plainleaf/app/sheet"
 	"plainleaf/app/veneer"
+	"plainleaf/build/trials"
 )
 
-var (
-	cases = flag.Int("cases", many(1000), "random cases")
-	only  = flag.Uint64("case", 0, "the one random case to try")
-)
-
-// many is a number of trials, ten times as many under PLAINLEAF_FUZZ.
-func many(n int) int {
-	if v, _ := strconv.ParseBool(os.Getenv("PLAINLEAF_FUZZ")); v {
-		return 10 * n
-	}
-	return n
-}
+var only = flag.Uint64("case", 0, "the one random case to try")
 
 // agreements are those of a case.
 func agreements(c veneer.Case) []veneer.Agreement {
@@ -106,13 +94,13 @@ func TestNoContradiction(t *testing.T) {
 	w := open(t)
 	if *only == 0 {
 		for name, c := range w.examples(t) {
-			for _, bad := range w.look(c, w.practice, agreements(c), true, true) {
+			for _, bad := range w.look(c, w.practice, agreements(c), true, !testing.Short()) {
 				t.Errorf("%s: %s", name, bad)
 			}
 		}
 	}
-	refused, made := 0, 0
-	for seed := uint64(1); seed <= uint64(*cases); seed++ {
+	refused, made, cases := 0, 0, trials.N(60, 300, 10000)
+	for seed := uint64(1); seed <= uint64(cases); seed++ {
 		if *only != 0 {
 			seed = *only
 		}
@@ -136,7 +124,7 @@ func TestNoContradiction(t *testing.T) {
 			return
 		}
 	}
-	if t.Logf("%d cases told, %d refused by their check", made, refused); made < *cases*2/3 {
-		t.Errorf("only %d of %d cases pass their check", made, *cases)
+	if t.Logf("%d cases told, %d refused by their check", made, refused); made < cases*2/3 {
+		t.Errorf("only %d of %d cases pass their check", made, cases)
 	}
 }

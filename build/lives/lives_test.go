@@ -18,12 +18,10 @@ import (
 	"plainleaf/app/render"
 	"plainleaf/app/sheet"
 	"plainleaf/app/veneer"
+	"plainleaf/build/trials"
 )
 
-var (
-	livesN = flag.Int("lives", many(100), "random lives of a case")
-	life1  = flag.Uint64("life", 0, "the one life to live")
-)
+var life1 = flag.Uint64("life", 0, "the one life to live")
 
 // life is one case on one tablet, day after day, with what the patient was heard to
 // say kept apart from it.
@@ -619,7 +617,7 @@ func (l *life) look() {
 	}
 }
 
-// A hundred random lives of a case: events in any order, saved, reopened, sealed,
+// Random lives of a case: events in any order, saved, reopened, sealed,
 // withdrawn, changed. After each step no sheet is false, nothing noted is lost, and
 // the case has no fault of its own making.
 func TestLives(t *testing.T) {
@@ -628,8 +626,8 @@ func TestLives(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	steps, seals, agreed := 0, 0, 0
-	for seed := uint64(1); seed <= uint64(*livesN); seed++ {
+	steps, seals, agreed, lives := 0, 0, 0, trials.N(20, 60, 1000)
+	for seed := uint64(1); seed <= uint64(lives); seed++ {
 		if *life1 != 0 {
 			seed = *life1
 		}
@@ -654,7 +652,7 @@ func TestLives(t *testing.T) {
 		}
 	}
 	t.Logf("%d steps, %d seals, %d agreements", steps, seals, agreed)
-	if *life1 == 0 && (seals < *livesN/2 || agreed < *livesN/2) {
+	if *life1 == 0 && (seals < lives/2 || agreed < lives/2) {
 		t.Errorf("%d seals and %d agreements are too few", seals, agreed)
 	}
 }
