@@ -626,7 +626,7 @@ func TestLives(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	steps, seals, agreed, lives := 0, 0, 0, trials.N(20, 60, 1000)
+	steps, seals, agreed, lives := 0, 0, 0, trials.N(10, 60, 1000)
 	for seed := uint64(1); seed <= uint64(lives); seed++ {
 		if *life1 != 0 {
 			seed = *life1

@@ -295,6 +295,10 @@ func TestEveryFigureIsNoticed(t *testing.T) {
 		if !numbers[f.ID] {
 			continue
 		}
+		delete(left, f.ID)
+		if testing.Short() && i%5 > 0 {
+			continue
+		}
 		if at[f.ID] == nil { // no plan names it: a sheet may still print by it
 			at[f.ID] = every[:40]
 		}
@@ -313,7 +317,6 @@ func TestEveryFigureIsNoticed(t *testing.T) {
 		case seen && listed:
 			t.Errorf("%s is listed as unnoticed and is not", f.ID)
 		}
-		delete(left, f.ID)
 	}
 	for id := range left {
 		t.Errorf("%s is listed and no rule computes with it", id)
