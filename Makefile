@@ -20,7 +20,8 @@ site:
 test:
 	build/test.sh
 
-# Without what needs a browser or compiles everything from nothing.
+# Without what needs a browser or compiles everything from nothing, and with few
+# trials of what is tried again and again.
 quick:
 	build/test.sh quick
 
@@ -35,9 +36,10 @@ bench:
 	go test -run '^$$' -bench . -benchmem ./app/... ./content/... ./i18n/...
 	PLAINLEAF_SPEED=1 go test -count=1 -run '^TestClickSpeed$$' -v ./build/e2e
 
-# Every fuzz target in turn; what breaks one is kept in its package's testdata/fuzz.
+# Batches, kills and random cases at their whole sizes, then every fuzz target in
+# turn; what breaks one is kept in its package's testdata/fuzz.
 fuzz:
-	build/fuzz.sh $(FUZZTIME)
+	build/fuzz.sh $(FUZZTIME) whole
 
 # Pictures of every screen and of the states they can be in, in each direction of
 # writing and with long words, on tablet, phone and desktop, with pages that show

@@ -3,8 +3,18 @@
 #
 #   build/fuzz.sh 10m
 #   build/fuzz.sh 8s
+#   build/fuzz.sh 10m whole   and first, at their whole sizes, the tests with a number of trials
 cd "$(dirname "$0")/.." || exit 2
 time=${1:-10m}
+failed=0
+if [ "$2" = whole ]; then
+	PLAINLEAF_WHOLE=1
+	export PLAINLEAF_WHOLE
+	tried=$(go list -f '{{.ImportPath}} {{join .TestImports " "}} {{join .XTestImports " "}} ' ./... | grep ' plainleaf/build/trials ' | cut -d' ' -f1)
+	echo "== whole sizes of" $tried
+	go test -count=1 -timeout 60m $tried || failed=1
+	# Here is the place of tests that kill a browser again and again; they see the variable.
+fi
 targets=$(grep -rl --include='*_test.go' '^func Fuzz' app content i18n build | while read -r f; do
 	sed -n "s#^func \(Fuzz[A-Za-z0-9_]*\)(.*#./$(dirname "$f") \1#p" "$f"
 done)
@@ -23,7 +33,6 @@ fuzz() { # fuzz PACKAGE TARGET
 	cat "$said"
 	return $code
 }
-failed=0
 while read -r pkg target; do
 	echo "== $target of $pkg, $each s"
 	fuzz "$pkg" "$target" && continue

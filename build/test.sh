@@ -3,18 +3,22 @@
 # missing where it cannot. After one run with a network it needs none.
 #
 #   build/test.sh         everything
-#   build/test.sh quick   without browser tests and the build from nothing
+#   build/test.sh quick   less of everything: no browser, no build from nothing, few trials
 cd "$(dirname "$0")/.." || exit 2
 mode=${1:-all}
 mkdir -p build/out
 
 failed=""
+took=""
 step() { # step NAME COMMAND...
 	name=$1
 	shift
 	echo "== $name"
+	begun=$(date +%s)
 	"$@" || failed="$failed
   $name"
+	took="$took
+$(($(date +%s) - begun)) $name"
 }
 
 # tested PACKAGES... runs tests and keeps count of the checks against what others published.
@@ -79,7 +83,7 @@ go mod download >build/out/mod.log 2>&1 || missing "some Go modules (see build/o
 # Packages that drive a browser take turns: two at once starve each other.
 turns=$(go list -f '{{.ImportPath}} {{join .TestImports " "}} {{join .XTestImports " "}} ' ./... |
 	grep -E '^plainleaf/build/browser | plainleaf/build/browser ' | cut -d' ' -f1)
-rest=$(go list ./... | grep -v -x -F "$turns
+rest=$(go list -f '{{if or .TestGoFiles .XTestGoFiles}}{{.ImportPath}}{{end}}' ./... | grep -v -x -F "$turns
 plainleaf/build/gate")
 
 unformatted=$(gofmt -l app build/*/ content i18n 2>&1 | grep -v node_modules)
@@ -87,21 +91,29 @@ step "gofmt" test -z "$unformatted" || true
 [ -z "$unformatted" ] || echo "$unformatted"
 step "go vet" go vet ./...
 step "go vet for the browser" env GOOS=js GOARCH=wasm go vet ./app ./app/page/...
-step "tests" tested -timeout 20m $rest
-step "fuzzing, a few seconds" build/fuzz.sh 16s
 if [ "$mode" = all ]; then
+	# No package takes two minutes on two idle cores, so that ten are enough on a busy
+	# machine; those that drive a browser have a limit of their own.
+	step "tests" tested -timeout 10m $rest
+	step "fuzzing, a few seconds" build/fuzz.sh 16s
 	# The program is built once, as a release is, and shared by the tests below.
 	step "browser program" go run ./build/wasm/program build/out/app.wasm
 	PLAINLEAF_WASM=$PWD/build/out/app.wasm
 	export PLAINLEAF_WASM
-	step "browser tests" tested -p 1 -count=1 -timeout 40m $turns
-	step "gate: size, same bytes, import fence" go test -count=1 -v -timeout 20m ./build/gate
+	for p in $turns; do
+		step "browser tests, ${p#plainleaf/}" tested -count=1 -timeout 40m $p
+	done
+	step "gate: size, same bytes, import fence" go test -count=1 -v -timeout 10m ./build/gate
 else
-	step "gate without the build from nothing" go test -count=1 -short -v -timeout 20m ./build/gate
+	step "tests" tested -short -timeout 5m $rest
+	step "gate without the build from nothing" go test -count=1 -short -v -timeout 5m ./build/gate
 fi
 
 echo "== checks against what others published or made"
 go run ./build/outside/tally -table $counts
+
+echo "== seconds that each step took"
+echo "$took" | awk 'NF { n = $1; $1 = ""; printf "%6d %s\n", n, $0; all += n } END { printf "%6d  all\n", all }'
 
 if [ -n "$failed" ]; then
 	echo "FAILED:$failed" >&2

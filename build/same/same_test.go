@@ -34,7 +34,11 @@ func TestNativeAndBrowserPlansAreTheSameBytes(t *testing.T) {
 		t.Fatal(err)
 	}
 	runner := filepath.Join(strings.TrimSpace(string(root)), "lib", "wasm", "wasm_exec_node.js")
-	for _, practice := range []string{"demo", "own-figures", "sunday-week"} {
+	practices := []string{"demo", "own-figures", "sunday-week"}
+	if testing.Short() {
+		practices = practices[:1]
+	}
+	for _, practice := range practices {
 		files, err := filepath.Glob("../../testdata/cases/*.json")
 		if err != nil || len(files) < 20 {
 			t.Fatalf("%d cases, %v", len(files), err)
