@@ -164,16 +164,16 @@ func squeeze(s string) string {
 }
 
 func TestSealEveryKindAndCase(t *testing.T) {
-	key := newTestKey(t)
+	key, all := newTestKey(t), someCases(t)
 	for _, kind := range []record.Kind{record.Consent, record.TryIn, record.Aftercare, record.Refusal} {
 		dir := t.TempDir()
-		args := append([]string{"seal", "-key", key, "-kind", string(kind), "-practice", "../testdata/practice/signed.json", "-out", dir}, cases(t)...)
+		args := append([]string{"seal", "-key", key, "-kind", string(kind), "-practice", "../testdata/practice/signed.json", "-out", dir}, all...)
 		if code, _, errs := order("", args...); code != good || errs != "" {
 			t.Errorf("%s: exit %d: %s", kind, code, errs)
 		}
 		files := records(t, dir)
-		if len(files) != len(cases(t)) {
-			t.Errorf("%s: %d records of %d cases", kind, len(files), len(cases(t)))
+		if len(files) != len(all) {
+			t.Errorf("%s: %d records of %d cases", kind, len(files), len(all))
 		}
 		for _, f := range files {
 			if code, _, errs := order("", "verify", "-json", "-key", key+".pub", f); code != good || errs != "" {

@@ -18,6 +18,7 @@ import (
 	"plainleaf/app/plan"
 	"plainleaf/app/sheet"
 	"plainleaf/app/veneer"
+	"plainleaf/build/trials"
 	"plainleaf/i18n"
 )
 
@@ -28,6 +29,17 @@ func cases(t testing.TB) []string {
 	files, err := filepath.Glob(caseDir + "/*.json")
 	if err != nil || len(files) < 6 {
 		t.Fatalf("example cases: %v, %v", files, err)
+	}
+	return files
+}
+
+// someCases are all of them, or every fourth under -short.
+func someCases(t testing.TB) (files []string) {
+	t.Helper()
+	for i, file := range cases(t) {
+		if i%trials.N(4, 1, 1) == 0 {
+			files = append(files, file)
+		}
 	}
 	return files
 }

@@ -15,6 +15,7 @@ import (
 
 	"plainleaf/build/node"
 	"plainleaf/build/outside"
+	"plainleaf/build/trials"
 	"plainleaf/i18n"
 )
 
@@ -59,9 +60,9 @@ func validate(t *testing.T, file string) string {
 // 2014), which refuses one with a state of no such name and one with an id of ours.
 func TestSchema(t *testing.T) {
 	const source = "the OASIS schema of XLIFF 2.0"
-	tags := slices.Clone(others)
+	tags := others[:trials.N(2, len(others), len(others))]
 	for _, l := range i18n.Languages()[1:] {
-		tags = append(tags, l.Tag)
+		tags = append(slices.Clone(tags), l.Tag)
 	}
 	for _, tag := range tags {
 		outside.Equal(t, source, validate(t, exported(t, shipped(t, tag))), "")
