@@ -74,7 +74,7 @@ func TestSiteTwiceIsTheSame(t *testing.T) {
 	var trees [2]map[string]string
 	for i := range trees {
 		dir := filepath.Join(t.TempDir(), "site")
-		if code, out, errw := call("site", "-out", dir, "-wasm", wasm); code != good || out != "" {
+		if code, out, errw := call("site", "-brotli", "5", "-out", dir, "-wasm", wasm); code != good || out != "" {
 			t.Fatalf("exit %d, %q, %s", code, out, errw)
 		}
 		trees[i] = map[string]string{}
@@ -110,7 +110,7 @@ func (l lines) Write(b []byte) (int, error) {
 
 func TestServe(t *testing.T) {
 	dir := filepath.Join(t.TempDir(), "site")
-	if code, _, errw := call("site", "-out", dir, "-wasm", program(t)); code != good {
+	if code, _, errw := call("site", "-brotli", "5", "-out", dir, "-wasm", program(t)); code != good {
 		t.Fatal(errw)
 	}
 	errw := make(lines, 10)

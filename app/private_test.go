@@ -38,7 +38,7 @@ func TestPrivateFindingsLeaveNoTrace(t *testing.T) {
 	}
 	files := []string{caseDir + "/waits-private.json"}
 	bare := readCase(t, caseDir+"/two-teeth.json")
-	seen := 0
+	seen, dir := 0, t.TempDir()
 	for _, f := range base.Findings {
 		if !f.Private {
 			continue
@@ -56,7 +56,7 @@ func TestPrivateFindingsLeaveNoTrace(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		file := filepath.Join(t.TempDir(), "case.json")
+		file := filepath.Join(dir, fmt.Sprintf("case-%d.json", seen))
 		if err := os.WriteFile(file, data, 0o644); err != nil {
 			t.Fatal(err)
 		}
@@ -65,37 +65,34 @@ func TestPrivateFindingsLeaveNoTrace(t *testing.T) {
 	if seen < 5 {
 		t.Fatalf("%d private findings in the data", seen)
 	}
+	plans := map[string]plan.Plan{}
 	for _, file := range files {
-		code, out, errs := order("", "plan", file)
-		if code != good {
-			t.Fatalf("%s: %s", file, errs)
-		}
-		var p plan.Plan
-		if err := json.Unmarshal([]byte(out), &p); err != nil {
-			t.Fatal(err)
-		}
-		for _, lang := range i18n.Languages() {
-			never := secrets(p, base, words[lang.Tag])
-			if len(never) < 4 {
-				t.Fatalf("%s: %d secrets to look for", file, len(never))
-			}
-			for _, kind := range sheet.Kinds() {
-				if kind == sheet.Change && readCase(t, file).Agreed == nil {
-					continue
+		plans[file] = planOf(t, file)
+	}
+	for _, lang := range i18n.Languages() {
+		for _, kind := range sheet.Kinds() {
+			for _, format := range []string{"html", "text"} {
+				args := []string{"sheet", "-kind", string(kind), "-locale", lang.Tag, "-format", format}
+				switch lang.Tag {
+				case "en":
+				case "es", "ar":
+					args = append(args, "-practice", "../testdata/practice/signed.json")
+				default: // signed off by nobody
+					args = append(args, "-second", "en")
 				}
-				for _, format := range []string{"html", "text"} {
-					args := []string{"sheet", "-kind", string(kind), "-locale", lang.Tag, "-format", format}
-					switch lang.Tag {
-					case "en":
-					case "es", "ar":
-						args = append(args, "-practice", "../testdata/practice/signed.json")
-					default: // signed off by nobody
-						args = append(args, "-second", "en")
-					}
-					code, got, errs := order("", append(args, file)...)
-					if code != good {
-						t.Errorf("%s %s: %s", kind, lang.Tag, errs)
+				made, said := inFolder(t, args, files)
+				for _, file := range files {
+					if kind == sheet.Change && readCase(t, file).Agreed == nil {
 						continue
+					}
+					p, got := plans[file], made[file]
+					if got == "" {
+						t.Errorf("%s %s: %s", kind, lang.Tag, said[file])
+						continue
+					}
+					never := secrets(p, base, words[lang.Tag])
+					if len(never) < 4 {
+						t.Fatalf("%s: %d secrets to look for", file, len(never))
 					}
 					name := fmt.Sprintf("%s %s %s %s", filepath.Base(file), kind, lang.Tag, format)
 					flat, joined := strings.Join(strings.Fields(got), " "), strings.Join(strings.Fields(got), "")
