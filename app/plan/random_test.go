@@ -8,6 +8,7 @@ import (
 	"testing"
 
 	"plainleaf/app/veneer"
+	"plainleaf/build/trials"
 )
 
 // random makes a case of anything the data knows, in combinations nobody would
@@ -76,7 +77,7 @@ func TestRandomCases(t *testing.T) {
 			private = append(private, f.Key)
 		}
 	}
-	for i := range 80 {
+	for i := range trials.N(20, 80, 2000) {
 		c := random(r)
 		in, _ := json.Marshal(c)
 		p, faults := For(c, practices[i%3], base)

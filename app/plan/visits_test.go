@@ -11,6 +11,7 @@ import (
 	"plainleaf/app/evidence"
 	"plainleaf/app/veneer"
 	"plainleaf/build/outside"
+	"plainleaf/build/trials"
 )
 
 // simple is a case of some teeth on one route, without findings.
@@ -256,7 +257,7 @@ func TestVisitsHangTogether(t *testing.T) {
 func TestAddingAFindingNeverBringsTheEndForward(t *testing.T) {
 	r := rand.New(rand.NewPCG(7, 11))
 	routes := []veneer.Route{"direct-composite", "no-prep", "minimal-prep", "conventional-prep", "crown", "whitening-home"}
-	for i := range 100 {
+	for i := range trials.N(20, 100, 1000) {
 		rt := routes[r.IntN(len(routes))]
 		c := simple(rt, "lithium-disilicate", ten[:1+r.IntN(10)]...)
 		var last Span
