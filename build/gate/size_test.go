@@ -49,6 +49,9 @@ func build(t *testing.T, dir, pkg string) ([]byte, error) {
 }
 
 func TestSize(t *testing.T) {
+	if testing.Short() {
+		t.Skip("packs the program as small as it gets")
+	}
 	out := filepath.Join(t.TempDir(), "empty.wasm")
 	if err := wasm.BuildPlain(root(t), "./build/gate/empty", out); err != nil {
 		t.Fatal(err)
