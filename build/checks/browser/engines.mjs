@@ -61,7 +61,7 @@ class Page {
     let last = '';
     for (const end = Date.now() + ms; Date.now() < end; await pause(50)) {
       try {
-        const value = await Promise.race([this.evaluate(what), pause(ms).then(() => { throw new Error('no answer'); })]);
+        const value = await Promise.race([this.evaluate(`Promise.resolve(${what}).then((v) => v instanceof Node || v)`), pause(ms).then(() => { throw new Error('no answer'); })]);
         if (value) return value;
         last = JSON.stringify(value);
       } catch (why) {
