@@ -51,7 +51,7 @@ func (r *Root) fetch(url string, done func(string, error)) {
 // larger than any the program reads is not taken into memory.
 func (r *Root) opener(id, text string, take func(name, text string)) app.UI {
 	return box("label", "opener",
-		el("input").ID(id).Attr("type", "file").Attr("accept", ".json,application/json").
+		el("input").ID(id).Attr("type", "file").Attr("autocomplete", "off").Attr("accept", ".json,application/json").
 			OnChange(r.on(id, func(ctx app.Context, _ app.Event) {
 				field := ctx.JSSrc()
 				file := field.Get("files").Index(0)

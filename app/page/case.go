@@ -243,7 +243,7 @@ func (r *Root) dayField(id, label, text string, d veneer.Date, faults fault.List
 	return box("div", "day",
 		r.entry(id, "text", label, r.t("page.date.hint", "Code", today().String()), text, faults, set,
 			box("label", "opener calendar",
-				el("input").ID(id+"-pick").Attr("type", "date").TabIndex(-1).Aria("label", r.t("page.date.pick-of", "Text", label)).Attr("value", d.String()).
+				el("input").ID(id+"-pick").Attr("type", "date").Attr("autocomplete", "off").TabIndex(-1).Aria("label", r.t("page.date.pick-of", "Text", label)).Attr("value", d.String()).
 					OnChange(r.value(id+"-pick", func(v string) {
 						if v != "" {
 							set(v)

@@ -19,7 +19,7 @@ const blank = "-"
 // choice is a labeled drop-down list.
 func (r *Root) choice(id, label, value string, options []option, faults fault.List, set func(string)) app.UI {
 	r.bind[id] = or(value, blank)
-	s := el("select").ID(id).Body(
+	s := el("select").ID(id).Attr("autocomplete", "off").Body(
 		each(len(options), func(i int) app.UI {
 			o := options[i]
 			return el("option").Attr("value", or(o.value, blank)).Attr("selected", o.value == value).Text(o.text)
@@ -84,7 +84,7 @@ func (r *Root) area(id, label, hint, value string, faults fault.List, set func(s
 // lines is a labeled text field of several lines.
 func (r *Root) lines(id, label, hint, value string, faults fault.List, set func(string)) app.UI {
 	r.bind[id] = value
-	f := el("textarea").ID(id).Attr("rows", 3).Text(value).OnInput(r.value(id, set))
+	f := el("textarea").ID(id).Attr("autocomplete", "off").Attr("rows", 3).Text(value).OnInput(r.value(id, set))
 	f = described(f, id, hint != "", len(faults) > 0)
 	return box("div", "field",
 		el("label").Attr("for", id).Text(label),
@@ -97,7 +97,7 @@ func (r *Root) lines(id, label, hint, value string, faults fault.List, set func(
 func (r *Root) tick(id, text string, on bool, toggle func()) app.UI {
 	r.mark[id] = on
 	return box("label", "chip",
-		el("input").ID(id).Attr("type", "checkbox").Attr("checked", on).OnChange(r.click(id, toggle)),
+		el("input").ID(id).Attr("type", "checkbox").Attr("autocomplete", "off").Attr("checked", on).OnChange(r.click(id, toggle)),
 		say("span", "", text),
 	)
 }
@@ -113,7 +113,7 @@ func (r *Root) pick(id, legend, value string, options []option, faults fault.Lis
 				key := id + "-" + o.value
 				r.mark[key] = o.value == value
 				return box("label", "chip",
-					el("input").ID(key).Attr("type", "radio").Attr("name", id).Attr("value", o.value).Attr("checked", o.value == value).
+					el("input").ID(key).Attr("type", "radio").Attr("autocomplete", "off").Attr("name", id).Attr("value", o.value).Attr("checked", o.value == value).
 						OnChange(r.click(key, func() { set(o.value) })),
 					say("span", "", o.text),
 				)

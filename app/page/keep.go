@@ -47,14 +47,18 @@ const labelMax = 60
 // reply is what the keeping script answers.
 type reply struct {
 	OK         bool
-	Why        string // insecure, storage, elsewhere, wrong, altered, unreadable, newer, gone
+	Why        string // insecure, storage, silent, full, memory, elsewhere, wrong, altered, unreadable, newer, gone
 	State      string // own, elsewhere
 	Settings   string
 	Keys       string
 	Draft      string
 	Locked     *keptCase
 	Unreadable bool // there was a draft that could not be read
-	Gone       int  // kept cases that were past their day
+	Missing    int  // kept cases that the browser has lost
+	Memory     bool // an open case cannot be kept
+	Old        bool // the draft is under a key of version 1
+	Jumped     bool // the device's day is far from the last one it was used on
+	Last       string
 	Text       string
 	ID         string
 	Recovery   string
@@ -68,6 +72,10 @@ type keeping struct {
 	why     string // why nothing can be kept
 	unkept  bool   // the last writing failed
 	newer   bool   // the settings here are of a newer program and stay as they are
+	memory  bool   // an open case is in memory only
+	missing int    // kept cases that the browser has lost
+	last    string // the day the device was last used on, while its clock is in doubt
+	cleared *cleared
 	list    []keptCase
 	id      string    // of the kept case that is open
 	locked  *keptCase // the kept case that was open and waits for its passphrase
@@ -137,9 +145,13 @@ func (r *Root) resume() {
 			r.notice = r.t("page.ring.lost")
 		}
 		r.idle()
+		r.k.missing = a.Missing
+		if a.Jumped {
+			r.k.last = a.Last
+		}
 		r.bringBack(a)
-		if a.Gone > 0 {
-			r.notice = follow(r.notice, r.n("page.keep.expired", a.Gone))
+		if _, passed := r.passed(); len(passed) > 0 {
+			r.notice = follow(r.notice, r.n("page.keep.passed", len(passed)))
 		}
 		r.begin()
 		r.expectPapers()
@@ -155,7 +167,7 @@ func (r *Root) begin() {
 
 // bringBack opens the draft the browser gave.
 func (r *Root) bringBack(a reply) {
-	r.k.locked = a.Locked
+	r.k.locked, r.k.memory = a.Locked, a.Memory
 	switch {
 	case a.Locked != nil:
 		r.k.fault = ""
@@ -170,6 +182,9 @@ func (r *Root) bringBack(a reply) {
 		r.notice = follow(r.t("page.keep.back"), r.parked())
 		r.moveTopics()
 		r.k.edits = r.m.Touches()
+		if a.Old {
+			r.k.edits = -1 // written anew, under a key that can be overwritten
+		}
 		r.show()
 	}
 }
@@ -346,6 +361,8 @@ func wipe(ids ...string) {
 var whys = map[string]string{
 	"insecure":   "page.keep.insecure",
 	"storage":    "page.keep.storage",
+	"silent":     "page.keep.silent",
+	"full":       "page.keep.full",
 	"elsewhere":  "page.keep.elsewhere",
 	"wrong":      "page.keep.wrong",
 	"altered":    "page.keep.altered",
@@ -361,6 +378,8 @@ func whyWord(why string) string { return or(whys[why], "page.keep.storage") }
 // key. nil when the screens may be seen.
 func (r *Root) curtain() []app.UI {
 	switch {
+	case r.k.cleared != nil:
+		return r.clearedPage()
 	case r.k.locked != nil:
 		c := *r.k.locked
 		return r.shut(r.t("page.keep.locked.title"), r.t("page.keep.locked.about", "Code", c.ID),
@@ -507,18 +526,6 @@ func (r *Root) empty() {
 	r.preview = preview{}
 }
 
-// clear makes ready for the next patient: nothing of the open case stays in the
-// window, and the draft and its key are destroyed. A kept case stays kept.
-func (r *Root) clear() {
-	if r.k.id != "" {
-		r.script("flush", nil) // takes the last edits before they are gone
-	}
-	r.empty()
-	r.script("clear", nil)
-	r.focus = toothID(11)
-	r.notice = r.t("page.clear.done")
-}
-
 // replaceable reports whether another case may take the place of the open one.
 // What was signed has to be in the patient's record first.
 func (r *Root) replaceable() bool {
@@ -533,11 +540,8 @@ func (r *Root) replaceable() bool {
 // loosen makes the case on the screen one that is not kept, since another one was
 // put in place of it.
 func (r *Root) loosen() {
-	r.k.label = ""
-	if r.k.id != "" {
-		r.k.id = ""
-		r.script("loose", nil)
-	}
+	r.k.id, r.k.label = "", ""
+	r.script("loose", nil)
 }
 
 // sealed reports whether the text of a file is that of an encrypted case.

@@ -38,10 +38,58 @@ func (r *Root) keepNotices() []app.UI {
 	if r.k.state == "none" && r.here.View == "" {
 		out = append(out, el("p").ID("keep-none").Class("notice").Text(r.t(whyWord(r.k.why))))
 	}
+	if r.k.memory && r.here.View == "" {
+		out = append(out, el("p").ID("keep-memory").Class("notice").Text(r.t("page.keep.memory")))
+	}
 	if r.k.unkept {
-		out = append(out, el("p").ID("unkept").Class("notice").Text(r.t("page.keep.unkept")))
+		out = append(out, el("div").ID("unkept").Class("notice").Role("alert").Body(
+			say("p", "", r.t("page.keep.unkept")),
+			box("div", "chips",
+				r.button("unkept-save", "", r.t("page.keep.file"), r.saveAway),
+				r.button("unkept-again", "second", r.t("page.keep.again-write"), func() {
+					r.script("resume", nil)
+					r.k.set = -1 // the settings too
+				}),
+			)))
+	}
+	if r.k.missing > 0 {
+		out = append(out, el("div").ID("missing").Class("notice").Body(
+			say("p", "", r.n("page.keep.missing", r.k.missing)),
+			r.button("missing-seen", "second", r.t("page.keep.seen"), func() { r.k.missing = 0 })))
+	}
+	if r.k.last != "" {
+		out = append(out, el("div").ID("clock").Class("notice").Body(
+			say("p", "", r.t("page.keep.clock", "Date", r.date(today()), "From", r.iso(r.k.last))),
+			r.button("clock-right", "second", r.t("page.keep.clock-right"), func() {
+				r.k.last = ""
+				r.script("day", nil, today().String())
+			})))
 	}
 	return out
+}
+
+// saveAway saves the open case to an encrypted file from any screen.
+func (r *Root) saveAway() {
+	if r.k.id == "" && r.here.View != "" {
+		r.ctx.Navigate(r.link(""))
+	}
+	r.saveFile()
+}
+
+// saveFile saves an encrypted file, after asking for a passphrase where the case has
+// none.
+func (r *Root) saveFile() {
+	if r.k.id == "" {
+		r.ask("file")
+		return
+	}
+	r.script("file", func(a reply) {
+		if !a.OK {
+			r.notice = r.t(whyWord(a.Why))
+			return
+		}
+		r.saveSealed(a)
+	}, r.meta(0), "", r.m.Draft(true))
 }
 
 // keepPart tells how the open case is kept, and lists the kept cases.
@@ -72,19 +120,7 @@ func (r *Root) keepButtons() app.UI {
 		app.If(r.k.id == "", func() app.UI {
 			return r.button("keep-here", "second", r.t("page.keep.here"), func() { r.ask("keep") })
 		}),
-		r.button("keep-file", "second", r.t("page.keep.file"), func() {
-			if r.k.id == "" {
-				r.ask("file")
-				return
-			}
-			r.script("file", func(a reply) {
-				if !a.OK {
-					r.notice = r.t(whyWord(a.Why))
-					return
-				}
-				r.saveSealed(a)
-			}, r.meta(0), "", r.m.Draft(true))
-		}),
+		r.button("keep-file", "second", r.t("page.keep.file"), r.saveFile),
 	)
 }
 
@@ -151,47 +187,73 @@ func (r *Root) openForm() app.UI {
 	)
 }
 
-// keptList shows the kept cases: date, number of teeth, id and the last day.
+// passed divides the kept cases into those within their days and those past them. No
+// case passes its day while the device's clock is in doubt.
+func (r *Root) passed() (within, past []keptCase) {
+	now := today().String()
+	for _, c := range r.k.list {
+		if c.Expires < now && r.k.last == "" && c.ID != r.k.id {
+			past = append(past, c)
+		} else {
+			within = append(within, c)
+		}
+	}
+	return within, past
+}
+
+// keptList shows the kept cases: date, number of teeth, id and the last day. Those past
+// their day are folded away until somebody deletes them.
 func (r *Root) keptList() app.UI {
-	list := r.k.list
-	if len(list) == 0 {
+	within, past := r.passed()
+	if len(within)+len(past) == 0 {
 		return el("p").ID("kept-none").Text(r.t("page.keep.none"))
 	}
-	return el("ul").ID("kept").Class("plain rows").Body(
-		each(len(list), func(i int) app.UI {
-			c := list[i]
-			return el("li").DataSet("kept", c.ID).Body(
-				app.If(c.Label != "", func() app.UI { return el("strong").Class("kept-label").Dir("auto").Text(c.Label) }),
-				say("strong", "", r.n("page.keep.entry", c.Teeth, "Date", r.iso(c.Date), "Code", c.ID)),
-				r.keptNote(c.keptNote),
-				say("p", "hint", r.t("page.keep.until", "Date", r.iso(c.Expires))),
-				app.IfSlice(r.k.drop == c.ID, func() []app.UI {
-					return []app.UI{
-						el("p").ID("drop-ask").Text(r.t("page.keep.drop-ask")),
-						box("div", "chips",
-							r.button("drop-yes-"+c.ID, "", r.t("page.keep.drop-yes"), func() { r.drop(c.ID) }),
-							r.button("drop-no-"+c.ID, "quiet", r.t("page.keep.drop-no"), func() { r.k.drop = "" }),
-						),
-					}
-				}).ElseSlice(func() []app.UI {
-					return []app.UI{box("div", "chips",
-						app.If(c.ID != r.k.id, func() app.UI {
-							return r.button("open-"+c.ID, "second", r.t("page.keep.open"), func() {
-								if r.replaceable() {
-									r.closeForm()
-									r.k.form = c.ID
-									r.focus = "open-phrase"
-								}
-							}).Aria("label", r.t("page.keep.open-case", "Code", c.ID))
-						}),
-						r.button("drop-"+c.ID, "quiet", r.t("page.keep.drop"), func() {
+	return box("div", "",
+		app.If(len(within) > 0, func() app.UI {
+			return el("ul").ID("kept").Class("plain rows").Body(each(len(within), func(i int) app.UI { return r.keptRow(within[i]) }))
+		}),
+		app.If(len(past) > 0, func() app.UI {
+			return r.drawer("kept-past", "drawer", false, say("summary", "", r.n("page.keep.passed", len(past))), func() []app.UI {
+				return []app.UI{
+					say("p", "hint", r.t("page.keep.passed-about")),
+					el("ul").Class("plain rows").Body(each(len(past), func(i int) app.UI { return r.keptRow(past[i]) })),
+				}
+			})
+		}),
+	)
+}
+
+func (r *Root) keptRow(c keptCase) app.UI {
+	return el("li").DataSet("kept", c.ID).Body(
+		app.If(c.Label != "", func() app.UI { return el("strong").Class("kept-label").Dir("auto").Text(c.Label) }),
+		say("strong", "", r.n("page.keep.entry", c.Teeth, "Date", r.iso(c.Date), "Code", c.ID)),
+		r.keptNote(c.keptNote),
+		say("p", "hint", r.t("page.keep.until", "Date", r.iso(c.Expires))),
+		app.IfSlice(r.k.drop == c.ID, func() []app.UI {
+			return []app.UI{
+				el("p").ID("drop-ask").Text(r.t("page.keep.drop-ask")),
+				box("div", "chips",
+					r.button("drop-yes-"+c.ID, "", r.t("page.keep.drop-yes"), func() { r.drop(c.ID) }),
+					r.button("drop-no-"+c.ID, "quiet", r.t("page.keep.drop-no"), func() { r.k.drop = "" }),
+				),
+			}
+		}).ElseSlice(func() []app.UI {
+			return []app.UI{box("div", "chips",
+				app.If(c.ID != r.k.id, func() app.UI {
+					return r.button("open-"+c.ID, "second", r.t("page.keep.open"), func() {
+						if r.replaceable() {
 							r.closeForm()
-							r.k.drop = c.ID
-							r.focus = "drop-no-" + c.ID
-						}).Aria("label", r.t("page.keep.drop-case", "Code", c.ID)),
-					)}
+							r.k.form = c.ID
+							r.focus = "open-phrase"
+						}
+					}).Aria("label", r.t("page.keep.open-case", "Code", c.ID))
 				}),
-			)
+				r.button("drop-"+c.ID, "quiet", r.t("page.keep.drop"), func() {
+					r.closeForm()
+					r.k.drop = c.ID
+					r.focus = "drop-no-" + c.ID
+				}).Aria("label", r.t("page.keep.drop-case", "Code", c.ID)),
+			)}
 		}),
 	)
 }
@@ -234,32 +296,6 @@ func (r *Root) drop(id string) {
 		}
 		r.notice = r.t("page.keep.dropped")
 	}, id)
-}
-
-// clearPart asks before it clears. What was signed has to be in the record first.
-func (r *Root) clearPart() app.UI {
-	if !r.confirm {
-		return box("div", "clear",
-			r.button("clear", "second", r.t("page.clear.button"), func() { r.confirm = true; r.focus = "clear-no" }))
-	}
-	text, yes := "page.clear.ask", "page.clear.yes"
-	switch {
-	case r.m.Unsealed():
-		text, yes = "page.clear.signed", "page.clear.attached-yes"
-	case r.m.Handed:
-		text, yes = "page.clear.attached", "page.clear.attached-yes"
-	case r.k.id != "":
-		text = "page.clear.ask-kept"
-	}
-	return box("div", "clear",
-		el("div").ID("clear-ask").Class("notice").Role("alertdialog").Aria("labelledby", "clear-ask-text").Body(
-			el("p").ID("clear-ask-text").Text(r.t(text)),
-			box("div", "chips",
-				r.button("clear-yes", "", r.t(yes), r.clear).DataSet("signed", strconv.FormatBool(r.m.Handed || r.m.Unsealed())),
-				r.button("clear-no", "quiet", r.t("page.clear.no"), func() { r.confirm = false; r.focus = "clear" }),
-			),
-		),
-	)
 }
 
 // demoPractice is the invented practice that comes with the program.

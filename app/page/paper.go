@@ -163,6 +163,7 @@ func (r *Root) paperActions() app.UI {
 	}
 	return part("paper-actions", r.t("page.paper.actions"),
 		el("p").ID("paper-kept").Role("status").Text(r.t(about)),
+		say("p", "hint", r.t("page.paper.history")),
 		box("div", "chips",
 			act,
 			r.button("paper-save", "second", r.t("page.paper.save"), func() {

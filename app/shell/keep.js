@@ -3,9 +3,10 @@
 // own WebCrypto; what is written in the clear are the practice's settings and,
 // of a kept case, only its id, date, number of teeth, and for how long it is kept.
 //
-// The draft of an open case is AES-256-GCM under a key that cannot be read out
-// and lives in the same database; clearing deletes both. A kept case has no such
-// draft: its changes go into its envelope, so it comes back only with its passphrase.
+// The draft of an open case is AES-256-GCM under a key of its own, in a file that
+// keys.js can overwrite: clearing, keeping and closing do so. A kept case has no
+// such draft: its changes go into its envelope, so it comes back only with its
+// passphrase. In a browser without such files an open case is in memory only.
 //
 // The envelope of a kept case, which is also the encrypted file, is JSON; its form
 // is content/schema/kept.json. All binary values are base64, and the last 16 bytes
@@ -28,11 +29,11 @@
 // "expires" is the last day on which the device still has the case, "days" after
 // "date", the day of its last change.
 //
-// One key of the tablet, which cannot be read out, lies in the store "setting". In
-// the database, not in a file, an envelope has "tablet" too: what "about" holds,
-// encrypted under that key with the additional data header + " tablet", so that
-// the list can show it. The browser writes the key to the disk: the label is as safe
-// as the tablet is. No case opens with it. An envelope may have one more lock, of
+// One key of the tablet is in a file beside that of the draft. A row of the index has
+// "tablet": what "about" holds, encrypted under that key with the additional data
+// header + " tablet", so that the list can show it: the label is as safe as the tablet
+// is. Deleting a kept case changes the key and overwrites the old one. No case opens
+// with it. An envelope may have one more lock, of
 // kind "tablet", whose "key" is k2 encrypted under a key of the tablet; nothing
 // makes or opens one yet, and files have none.
 //
@@ -44,7 +45,17 @@
 //
 // The store "setting" holds what the practice set, under "practice", and the keys
 // that records are sealed and checked with, under "keys". A private key is in it
-// only as its file, wrapped under its own passphrase by the program.
+// only as its file, wrapped under its own passphrase by the program. The draft and
+// the paper of a patient are there too, under "draft" and "paper": {key, iv, data},
+// with the name of the file that has the key. Version 1 had the draft in the store
+// "draft" and its key beside it; such a draft still opens, and is written anew.
+//
+// The file "marker" says how many cases are kept, whether there is a draft and on which
+// day the device was last used, and localStorage says it too: a browser that lost the
+// database is found out by that.
+//
+// After one refused writing nothing is written until "resume": a browser on a full disk
+// may lose what it had.
 //
 // Every function but touch, idleAfter, zone and offset answers a promise of JSON text; why
 // says in one word what could not be done.
@@ -57,9 +68,11 @@
   const PAUSE = 250; // ms from an edit to its writing
   const SHARE = 1000; // ms to wait for another window to let go
   const FREE = 6000; // ms to wait for the browser when no window says it has it
+  const SILENCE = 8000; // ms to wait for the database or a key file
   const LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZ234567"; // base 32 of RFC 4648
 
   const bytes = (text) => new TextEncoder().encode(text);
+  const GCM = { name: "AES-GCM", length: 256 };
   const random = (n) => crypto.getRandomValues(new Uint8Array(n));
   const to64 = (buffer) => {
     let s = "";
@@ -99,6 +112,8 @@
     }
   });
   const database = () => opened ||= connect();
+  const inTime = (promise) => Promise.race([promise,
+    new Promise((_, fail) => setTimeout(() => fail(no("silent")), SILENCE))]);
   // upgrade adds what the database lacks. Where the disk has no room for that, all
   // goes on without; behind a window that does not let go, nothing can be read.
   async function upgrade() {
@@ -111,13 +126,23 @@
   const shelf = async () => (await database()).objectStoreNames.contains("index") ? ["kept", "index"] : ["kept"];
   // within runs work on the stores in one transaction and answers what work did
   // once the transaction is on disk.
+  let halted = false;
   const within = async (mode, stores, work) => {
+    if (halted && mode !== "readonly") throw no("full");
     const db = await database();
     return new Promise((done, fail) => {
-      const t = db.transaction(stores, mode, { durability: "strict" });
-      const asked = work(...stores.map((s) => t.objectStore(s)));
-      t.oncomplete = () => done(asked && asked.result);
-      t.onerror = t.onabort = () => fail(no("storage"));
+      const refused = () => {
+        halted ||= mode !== "readonly";
+        fail(no(mode === "readonly" ? "storage" : "full"));
+      };
+      try {
+        const t = db.transaction(stores, mode, { durability: "strict" });
+        const asked = work(...stores.map((s) => t.objectStore(s)));
+        t.oncomplete = () => done(asked && asked.result);
+        t.onerror = t.onabort = refused;
+      } catch {
+        refused();
+      }
     });
   };
   const read = (store, key) => within("readonly", [store], (s) => s.get(key));
@@ -132,17 +157,77 @@
   const text = (buffer) => new TextDecoder("utf-8", { fatal: true }).decode(buffer);
   const pack = (box) => ({ iv: to64(box.iv), data: to64(box.data) });
   const unpack = (box) => ({ iv: from64(box.iv), data: from64(box.data) });
-  // once answers a key that cannot be read out, and makes it the first time. Two
-  // windows that make it at the same time get the same one.
-  async function once(store, name) {
-    const key = await read(store, name);
-    if (key) return key;
-    const made = await crypto.subtle.generateKey({ name: "AES-GCM", length: 256 }, false, ["encrypt", "decrypt"]);
-    await within("readwrite", [store], (s) => {
-      const had = s.get(name);
-      had.onsuccess = () => { if (!had.result) s.put(made, name); };
+
+  // The keys in files. asks are the questions that wait for an answer; keys is null
+  // where the browser has no such files.
+  const asks = new Map();
+  let keys = null, asked = 0;
+  function ask(op, ...args) {
+    if (!keys) return Promise.reject(no("memory"));
+    return new Promise((done, fail) => {
+      const id = ++asked;
+      asks.set(id, { done, fail });
+      setTimeout(() => { if (asks.delete(id)) fail(no("storage")); }, SILENCE);
+      keys.postMessage({ id, op, args });
     });
-    return read(store, name);
+  }
+  async function findKeys() {
+    const path = document.documentElement.dataset.keys;
+    if (!path || !navigator.storage || !navigator.storage.getDirectory) return;
+    try {
+      keys = new Worker(path);
+      keys.onmessage = ({ data: { id, value, why } }) => {
+        const q = asks.get(id);
+        if (!q) return;
+        asks.delete(id);
+        if (why) console.warn("key file:", why);
+        if (why) q.fail(no("storage")); else q.done(value);
+      };
+      keys.onerror = () => { for (const [id, q] of asks) { asks.delete(id); q.fail(no("storage")); } };
+      const file = await ask("read", "marker");
+      recall(file);
+      if (!file) await ask("write", "marker", bytes(JSON.stringify(marker)));
+    } catch (e) {
+      console.warn("no key files:", e);
+      if (keys) keys.terminate();
+      keys = null;
+    }
+  }
+  async function imported(raw) {
+    const key = await crypto.subtle.importKey("raw", raw, GCM, false, ["encrypt", "decrypt"]);
+    raw.fill(0);
+    return key;
+  }
+  // freshKey makes a key in a file of a new name.
+  async function freshKey(kind) {
+    const name = kind + "-" + letters(8);
+    return { name, key: await imported(await ask("write", name)) };
+  }
+  // fileKey answers the key of a file, or null.
+  async function fileKey(name) {
+    const raw = await ask("read", name);
+    return raw && raw.length === 32 ? imported(raw) : null;
+  }
+
+  // The marker: how many cases are kept, whether there is a draft, and the last day the
+  // device was used. What is taken away is told before, what is written after, so that
+  // a stop between the two reports no loss.
+  const MARK = "plainleaf marker " + BASE, NOTHING = { kept: 0, draft: false, day: "" };
+  let marker;
+  function recall(file) {
+    try {
+      marker = { ...NOTHING, ...JSON.parse(file ? text(file) : localStorage.getItem(MARK)) };
+    } catch {
+      marker = { ...NOTHING };
+    }
+  }
+  async function mark(change) {
+    const before = JSON.stringify(marker);
+    marker = { ...marker, ...change };
+    const now = JSON.stringify(marker);
+    if (now === before) return;
+    try { localStorage.setItem(MARK, now); } catch { /* the file has it */ }
+    if (keys) await ask("write", "marker", bytes(now));
   }
 
   // Which window the draft belongs to.
@@ -191,7 +276,7 @@
     clearTimeout(waiting);
     waiting = 0;
     letGo = null;
-    current = null;
+    current = cleared = draftKey = null;
     state = "elsewhere";
     tell("lost", "");
   }
@@ -208,8 +293,11 @@
     if (e.data === "list") tell("list", JSON.stringify(await list().catch(() => [])));
   });
 
-  // The draft.
+  // The draft. Its key is made with the first writing of a case, and again when
+  // another case takes its place.
   let waiting = 0, writing = null, again = false;
+  let draftKey = null; // {name, key}
+  let cleared = null; // the kept case that was open when the screen was cleared
   const DRAFT = "plainleaf-draft 1";
   async function write() {
     clearTimeout(waiting);
@@ -225,23 +313,44 @@
     const still = () => state === "own" && current === now && emptied === epoch;
     if (now) {
       const { meta, text } = JSON.parse(given);
-      const envelope = await marked(await fill(now.envelope, now.key, meta, text), meta);
+      const envelope = await labeled(await fill(now.envelope, now.key, meta, text), meta);
       if (!still()) return;
       now.envelope = envelope;
-      await within("readwrite", ["draft", ...await shelf()], (d, ...stores) => {
+      await within("readwrite", ["draft", "setting", ...await shelf()], (d, s, ...stores) => {
         place(envelope, ...stores);
-        d.delete("key");
-        d.delete("text");
+        d.clear();
+        s.delete("draft");
         d.put(envelope.id, "open");
       });
+      if (marker.draft) await unkey();
       return;
     }
-    const box = await encrypt(await once("draft", "key"), DRAFT, bytes(given));
+    if (!keys) return; // in memory only; the screen says so
+    if (halted) throw no("full");
+    const fresh = !draftKey;
+    const mine = draftKey || await freshKey("draft");
+    const box = await encrypt(mine.key, DRAFT, bytes(given));
     if (!still()) return;
-    await within("readwrite", ["draft"], (d) => {
-      d.delete("open");
-      d.put(box, "text");
+    draftKey = mine;
+    await within("readwrite", ["draft", "setting"], (d, s) => {
+      d.clear();
+      s.put({ key: mine.name, ...box }, "draft");
     });
+    if (fresh) {
+      await ask("wipe", "draft-", mine.name);
+      await mark({ draft: true });
+      persist();
+    }
+  }
+  // unkey overwrites the key of a draft that has come into an envelope.
+  async function unkey() {
+    draftKey = null;
+    await mark({ draft: false });
+    if (keys) await ask("wipe", "draft-");
+  }
+  // persist asks the browser not to throw away what is here. It may never answer.
+  function persist() {
+    if (navigator.storage && navigator.storage.persist) navigator.storage.persist().catch(() => {});
   }
   // Writing happens one at a time; an edit during one causes one more.
   let emptied = 0, epoch = 0;
@@ -251,7 +360,7 @@
       return writing;
     }
     emptied = epoch;
-    writing = write().then(() => tell("kept", ""), () => tell("unkept", "")).then(() => {
+    writing = write().then(() => tell("kept", ""), (e) => tell("unkept", e && e.why || "storage")).then(() => {
       writing = null;
       if (again) {
         again = false;
@@ -260,7 +369,11 @@
     });
     return writing;
   }
-  const forget = () => within("readwrite", ["draft"], (s) => s.clear());
+  // forget destroys the draft: its key first, which needs no room on the disk.
+  async function forget() {
+    await unkey();
+    if (!halted) await within("readwrite", ["draft", "setting"], (d, s) => { d.clear(); s.delete("draft"); });
+  }
   function touch() {
     if (state === "own" && !waiting) waiting = setTimeout(flush, PAUSE);
   }
@@ -268,48 +381,84 @@
   window.addEventListener("pagehide", hurry);
   document.addEventListener("visibilitychange", () => { if (document.hidden) hurry(); });
 
-  // restore answers the draft, or which kept case was open.
+  // restore answers the draft, or which kept case was open, and what the marker says
+  // there should be.
   async function restore(kept) {
+    const said = marker;
+    const missing = Math.max(0, said.kept - kept.length);
+    await mark({ kept: kept.length });
     const id = await read("draft", "open");
     const locked = kept.find((e) => e.id === id);
-    if (locked) return { draft: "", locked };
-    const box = await read("draft", "text");
-    const key = await read("draft", "key");
-    if (box && key) {
-      try {
-        return { draft: text(await decrypt(key, DRAFT, box)) };
-      } catch { /* told below */ }
-    }
+    if (locked) return { draft: "", locked, missing };
+    const box = await read("setting", "draft");
+    const key = box && keys && await fileKey(box.key);
+    const old = await read("draft", "text"), oldKey = await read("draft", "key");
+    try {
+      if (key) {
+        const draft = text(await decrypt(key, DRAFT, box));
+        draftKey = { name: box.key, key };
+        await mark({ draft: true });
+        return { draft, missing };
+      }
+      if (old && oldKey) {
+        const draft = text(await decrypt(oldKey, DRAFT, old));
+        return { draft, missing, old: true };
+      }
+    } catch { /* told below */ }
     await forget();
-    return { draft: "", unreadable: !!box };
+    return { draft: "", missing, unreadable: !!old || said.draft };
   }
+
+  // jumped reports whether the device's day cannot be right, or has not been for long.
+  const JUMP = 45; // days
+  const jumped = (last, today) => last !== "" && (today < last || Date.parse(today) - Date.parse(last) > JUMP * 86400000);
 
   async function start(give, hear, today) {
     pull = give;
     tell = hear;
     if (!window.isSecureContext || !window.crypto || !crypto.subtle || !navigator.locks || !channel) throw no("insecure");
     if (!window.indexedDB) throw no("storage");
-    await database();
-    const own = await hold("ask");
-    if (!own) state = "elsewhere";
+    recall(null);
+    const turn = hold("ask");
     try {
-      if (own) await upgrade();
-      const settings = await read("setting", "practice") || "";
-      const keys = await read("setting", "keys") || "";
-      const gone = await expire(today);
+      const [own] = await Promise.all([turn, inTime(database()), findKeys()]);
+      if (!own) state = "elsewhere";
+      const more = {};
+      if (own) {
+        await upgrade();
+        await adopt().catch((e) => console.warn("labels:", e));
+      }
       const kept = await list();
-      return { state, settings, keys, gone, list: kept, ...own && await restore(kept) };
+      if (own) {
+        Object.assign(more, await restore(kept), { memory: !keys, last: marker.day, jumped: jumped(marker.day, today) });
+        if (!more.jumped) await mark({ day: today });
+      }
+      const settings = await read("setting", "practice") || "";
+      const ring = await read("setting", "keys") || "";
+      return { state, settings, keys: ring, list: kept, ...more };
     } catch (e) {
-      state = "none"; // what cannot be read is not written over
-      if (own) letGo();
+      turn.then(leave); // what cannot be read is not written over
+      state = "none";
       throw e;
     }
+  }
+  // day notes that the device's day is right after all.
+  async function day(today) {
+    await mark({ day: today });
+    return {};
+  }
+  // resume writes again after a refusal.
+  async function resume() {
+    halted = false;
+    await flush();
+    return {};
   }
   async function take() {
     if (await hold("wait")) await upgrade();
     else if (!await hold("steal")) throw no("elsewhere"); // from one that hangs, which would hold up an upgrade
+    recall(keys && await ask("read", "marker"));
     const kept = await list();
-    return { state, ...await restore(kept), list: kept };
+    return { state, memory: !keys, ...await restore(kept), list: kept };
   }
   // leave lets go of a draft that the program cannot read, so that it stays as it is.
   async function leave() {
@@ -320,25 +469,33 @@
     letGo = null;
     return {};
   }
-  // clear destroys the draft with its key. A kept case stays in the list, shut.
+  // clear destroys the draft with its key. A kept case stays in the list, shut, and
+  // undo opens it again in this window.
   async function clear() {
     epoch++;
     clearTimeout(waiting);
     waiting = 0;
     again = false;
+    cleared = current;
     current = null;
     if (writing) await writing;
     if (state === "own") await forget();
     return { list: await list().catch(() => undefined) };
   }
+  async function undo() {
+    epoch++;
+    current = cleared;
+    cleared = null;
+    return {};
+  }
 
   // Kept cases.
-  const row = ({ id, version, date, days, expires, teeth, tablet }) => ({ id, version, date, days, expires, teeth, tablet });
-  const place = (envelope, kept, index) => {
+  const row = ({ id, version, date, days, expires, teeth }) => ({ id, version, date, days, expires, teeth });
+  // place puts an envelope into the stores, with what the list of this tablet shows.
+  const place = ({ tablet, ...envelope }, kept, index) => {
     kept.put(envelope, envelope.id);
-    if (index) index.put(row(envelope), envelope.id);
+    if (index) index.put({ ...row(envelope), tablet }, envelope.id);
   };
-  const remove = async (id) => within("readwrite", await shelf(), (...stores) => { for (const s of stores) s.delete(id); });
   // rows reads the index, which has a row for each envelope and no other.
   async function rows() {
     const stores = await shelf();
@@ -372,11 +529,11 @@
   // of each is in it where the tablet still has its key.
   async function list() {
     const all = (await rows()).sort((a, b) => a.date < b.date ? 1 : -1);
-    const key = all.some((e) => e.tablet) && await read("setting", "tablet key");
+    const key = all.some((e) => e.tablet) && await tabletKey();
     return Promise.all(all.map(async (e) => {
       const { id, date, teeth, expires } = e;
       try {
-        return { id, date, teeth, expires, ...JSON.parse(text(await decrypt(key, header(e) + " tablet", unpack(e.tablet)))) };
+        return { id, date, teeth, expires, ...JSON.parse(await labelOf(e, key)) };
       } catch {
         return { id, date, teeth, expires };
       }
@@ -386,17 +543,49 @@
     channel.postMessage("list");
     return { list: await list() };
   };
-  // expire deletes what has passed its day, when the envelope says so too. Days are
-  // compared as text.
-  async function expire(today) {
-    let gone = 0;
-    for (const { id } of (await rows()).filter((e) => e.expires < today)) {
-      if ((await read("kept", id)).expires < today) {
-        await remove(id);
-        gone++;
-      } else await reindex(await shelf()).catch(() => {});
+
+  // The key of the tablet, which the labels in the list are under. Version 1 had it in
+  // the database.
+  async function tabletKey() {
+    const name = await read("setting", "tablet");
+    return name && keys ? fileKey(name) : read("setting", "tablet key");
+  }
+  const labelOf = async (e, key) => text(await decrypt(key, header(e) + " tablet", unpack(e.tablet)));
+  const label = async (e, key, what) => pack(await encrypt(key, header(e) + " tablet", bytes(what)));
+  // labeled adds what the list of this tablet shows.
+  async function labeled(envelope, meta) {
+    const key = keys && (await tabletKey() || await renew());
+    return key ? { ...envelope, tablet: await label(envelope, key, note(meta)) } : envelope;
+  }
+  // renew makes another key of the tablet, puts the labels under it and overwrites the
+  // one before; drop is the id of a kept case that is deleted in the same go.
+  async function renew(drop) {
+    const shelves = await shelf();
+    const old = await tabletKey(), fresh = await freshKey("tablet");
+    const written = [];
+    for (const e of await rows()) {
+      if (e.id === drop || !e.tablet || !old) continue;
+      const what = await labelOf(e, old).catch(() => "");
+      written.push({ ...e, tablet: what && await label(e, fresh.key, what) || undefined });
     }
-    return gone;
+    await within("readwrite", ["setting", ...shelves], (s, kept, index) => {
+      s.put(fresh.name, "tablet");
+      s.delete("tablet key");
+      if (drop) kept.delete(drop);
+      if (!index) return;
+      if (drop) index.delete(drop);
+      for (const e of written) index.put(e, e.id);
+    });
+    await ask("wipe", "tablet-", fresh.name);
+    return fresh.key;
+  }
+  // adopt moves the key of the tablet out of the database.
+  async function adopt() {
+    if (keys && await read("setting", "tablet key")) await renew();
+  }
+  async function remove(id) {
+    if (keys) return renew(id);
+    await within("readwrite", await shelf(), (...stores) => { for (const s of stores) s.delete(id); });
   }
 
   async function phraseKey(secret, salt, iterations) {
@@ -428,9 +617,6 @@
     return { ...head, about, ...pack(await encrypt(key, header(head) + " case", bytes(what))) };
   }
   const note = ({ label, stage, next }) => JSON.stringify({ label, stage, next });
-  // marked adds what the list of this tablet shows.
-  const marked = async (envelope, meta) =>
-    ({ ...envelope, tablet: pack(await encrypt(await once("setting", "tablet key"), header(envelope) + " tablet", bytes(note(meta)))) });
   async function seal(meta, passphrase, what) {
     const id = letters(4) + "-" + letters(4);
     const raw = random(32);
@@ -487,10 +673,12 @@
   async function keep(meta, passphrase, what) {
     if (state !== "own") throw no("elsewhere");
     const { envelope, key, recovery } = await seal(JSON.parse(meta), passphrase, what);
-    const stored = await marked(envelope, JSON.parse(meta));
+    const stored = await labeled(envelope, JSON.parse(meta));
     await within("readwrite", await shelf(), (...stores) => place(stored, ...stores));
+    await mark({ kept: marker.kept + 1 });
     epoch++;
     current = { envelope: stored, key };
+    persist();
     await flush();
     return { recovery, id: envelope.id, ...await changed() };
   }
@@ -531,6 +719,8 @@
     // First no longer the open one, or a write on its way would bring it back.
     if (current && current.envelope.id === id) await loose();
     if (writing) await writing;
+    if (halted) throw no("full");
+    await mark({ kept: Math.max(0, marker.kept - 1) });
     await remove(id);
     await flush();
     return changed();
@@ -539,7 +729,7 @@
   // that was open where it is.
   async function loose() {
     epoch++;
-    current = null;
+    current = draftKey = null; // another case gets another key
     return {};
   }
   async function shut() {
@@ -629,23 +819,27 @@
     }
   };
 
-  // The aftercare of one paper, which a patient may keep on a phone: encrypted
-  // under a key that cannot be read out; taking it off deletes both.
+  // The aftercare of one paper, which a patient may keep on a phone: encrypted under a
+  // key of its own, as a draft is; taking it off overwrites the key.
   const PAPER = "plainleaf-paper 1";
   async function keepPaper(code) {
-    const key = await crypto.subtle.generateKey({ name: "AES-GCM", length: 256 }, false, ["encrypt", "decrypt"]);
+    const { name, key } = await freshKey("paper");
     const box = await encrypt(key, PAPER, bytes(code));
     await within("readwrite", ["setting"], (s) => {
-      s.put(key, "paper key");
-      s.put(box, "paper");
+      s.put({ key: name, ...box }, "paper");
+      s.delete("paper key");
     });
+    await ask("wipe", "paper-", name);
     return {};
   }
   async function paper() {
-    const box = await read("setting", "paper"), key = await read("setting", "paper key");
-    return { text: box && key ? text(await decrypt(key, PAPER, box)) : "" };
+    const box = await read("setting", "paper");
+    if (!box) return { text: "" };
+    const key = box.key ? keys && await fileKey(box.key) : await read("setting", "paper key"); // as in version 1
+    return { text: key ? text(await decrypt(key, PAPER, box)) : "" };
   }
   async function dropPaper() {
+    if (keys) await ask("wipe", "paper-");
     await within("readwrite", ["setting"], (s) => {
       s.delete("paper key");
       s.delete("paper");
@@ -653,8 +847,19 @@
     return {};
   }
 
+  // restart loads the app anew at an address, so that nothing of the last case stays in
+  // memory. Where nothing could answer, the window goes on as it is.
+  async function restart(address) {
+    const sw = navigator.serviceWorker;
+    const there = sw && sw.controller || await fetch(address, { method: "HEAD" }).then((r) => r.ok, () => false);
+    if (!there) return {};
+    history.replaceState(null, "", address);
+    location.reload();
+    return new Promise(() => {});
+  }
+
   const api = { touch, idleAfter, zone, offset };
-  for (const f of [keepPaper, paper, dropPaper, start, take, leave, clear, keep, file, open, openFile, check, drop, loose, shut, set, setKeys]) api[f.name] = answer(f);
+  for (const f of [keepPaper, paper, dropPaper, start, day, resume, restart, take, leave, clear, undo, keep, file, open, openFile, check, drop, loose, shut, set, setKeys]) api[f.name] = answer(f);
   api.flush = answer(async () => { await flush(); await putting; return {}; });
   window.plainleafKeep = Object.freeze(api);
 })();

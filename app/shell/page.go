@@ -21,6 +21,7 @@ type Assets struct {
 	Wasm     string
 	Exec     string // wasm_exec.js of the toolchain that built Wasm
 	Keep     string
+	Keys     string // the worker with the key files
 	Boot     string
 	CSS      string
 	Icon     string
@@ -162,7 +163,7 @@ func Page(p place.Place, a Assets, w Words) ([]byte, error) {
 	)
 	return document(elem("html", []string{
 		"lang", l.Tag, "dir", l.Dir, "data-state", "starting",
-		"data-base", a.Base, "data-wasm", a.Wasm, "data-wordings", string(wordings),
+		"data-base", a.Base, "data-wasm", a.Wasm, "data-keys", a.Keys, "data-wordings", string(wordings),
 	}, head(a, w("shell.title."+key)+" - "+w("shell.name"), w("shell.summary"), more...), body))
 }
 

@@ -26,6 +26,11 @@ var (
 // stands what takes a signature that is drawn.
 var Keep = slices.Concat(keepJS, padJS)
 
+// Keys is the worker that keeps keys in files it can overwrite.
+//
+//go:embed keys.js
+var Keys []byte
+
 // Worker is the service worker with two places for the build to fill: the
 // strings "@version@" and "@files@", quotes included.
 //

@@ -129,8 +129,7 @@ func settled(tab *browser.Tab) {
 // wiped clears the open case, which has been signed.
 func wiped(tab *browser.Tab) {
 	tab.Click("#clear")
-	tab.Click("#clear-yes")
-	chosen(tab, 0)
+	nextPatient(tab)
 }
 
 // Everything that version 1 wrote is there after a start of this version: the

@@ -124,6 +124,7 @@ func Build(o Options) (Site, error) {
 		Wasm:     b.named("app.wasm", o.Wasm),
 		Exec:     b.named("wasm_exec.js", o.Exec),
 		Keep:     b.named("keep.js", shell.Keep),
+		Keys:     b.named("keys.js", shell.Keys),
 		Boot:     b.named("boot.js", shell.Boot),
 		CSS:      b.named("app.css", shell.CSS),
 		Icon:     b.named("icon.svg", shell.IconSVG),
