@@ -1,28 +1,11 @@
 // Clearing destroys: what the browser leaves on the disk is searched for the words of
 // the case, for its key, and for any bytes that open the draft.
 import { chromium, firefox } from './engines.mjs';
+import { enterCase } from './case.mjs';
 import { files, holding, holdingKey, opens } from './disk.mjs';
 import { expect, running, start, test } from './test.mjs';
 
 const words = ['zebra lantern', 'violet harbour'];
-
-// enter types a case into a field, a text of several lines, a list and a box.
-async function enter(page, url) {
-  await start(page, `${url}/en/`);
-  await page.click('#quick-front6');
-  await page.wait(`document.querySelectorAll('.tooth[aria-checked="true"]').length === 6`);
-  await page.evaluate(`(() => {
-    const age = document.getElementById("age");
-    age.value = "adult";
-    age.dispatchEvent(new Event("change"));
-  })()`);
-  await page.wait('document.getElementById("support")');
-  await page.fill('#support', words[0]);
-  await page.evaluate('document.querySelectorAll("details").forEach((d) => { d.open = true; })');
-  await page.wait('document.getElementById("wish-own")');
-  await page.fill('#wish-own', words[1]);
-  await page.wait(`plainleafKeep.flush().then((a) => a === '{"ok":true}')`);
-}
 
 // draft gives what is stored of the open case: the encrypted text, and the key's bytes
 // as they are in the file.
@@ -57,7 +40,7 @@ const beginning = '{"version":2,"case"';
 for (const engine of [chromium, firefox]) {
   test(`${engine.name}: nothing opens a case that was cleared`, async ({ open, server }) => {
     const page = await open(engine);
-    await enter(page, server.url);
+    await enterCase(page, server.url, ...words);
     const stored = await draft(page);
     expect(stored.key.length).toBe(32);
     await clear(page);
@@ -78,7 +61,7 @@ for (const engine of [chromium, firefox]) {
   // A stop without any warning while the case can still be brought back.
   test(`${engine.name}: nothing opens it after a kill within the time for undoing`, async ({ open, server }) => {
     const page = await open(engine);
-    await enter(page, server.url);
+    await enterCase(page, server.url, ...words);
     const stored = await draft(page);
     await clear(page);
     await page.kill();
@@ -92,7 +75,7 @@ for (const engine of [chromium, firefox]) {
   // and comes back.
   test(`${engine.name}: a kill keeps a case that is open`, async ({ open, server }) => {
     const page = await open(engine);
-    await enter(page, server.url);
+    await enterCase(page, server.url, ...words);
     const stored = await draft(page);
     await page.kill();
     const all = await files(page.profile);
