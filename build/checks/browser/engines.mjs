@@ -23,7 +23,7 @@ import { Builder, By, Capabilities } from 'selenium-webdriver';
 import { Started, freePort } from './site.mjs';
 
 const view = { width: 1180, height: 820 };
-const patience = 30_000;
+const patience = 60_000; // other work on the machine makes browsers slow
 const pause = (ms) => new Promise((done) => setTimeout(done, ms));
 const env = { ...process.env, TZ: 'UTC', LANG: 'en_US.UTF-8' };
 
@@ -57,9 +57,11 @@ class Page {
   }
 
   // A page on its way to another one may answer with an error; that counts as not yet.
+  // It is asked less and less often: each look is an entry of the trace.
   async wait(what, ms = patience) {
     let last = '';
-    for (const end = Date.now() + ms; Date.now() < end; await pause(50)) {
+    let next = 20;
+    for (const end = Date.now() + ms; Date.now() < end; await pause(next = Math.min(next * 1.5, 400))) {
       try {
         const value = await Promise.race([this.evaluate(what), pause(ms).then(() => { throw new Error('no answer'); })]);
         if (value) return value;
@@ -132,9 +134,9 @@ export const chromium = {
 class FirefoxPage extends Page {
   run(text) { return this.puppeteer.evaluate(text); }
 
-  open(url) { return this.puppeteer.goto(url, { timeout: 2 * patience }); }
+  open(url) { return this.puppeteer.goto(url, { timeout: patience }); }
 
-  again() { return this.puppeteer.reload({ timeout: 2 * patience }); }
+  again() { return this.puppeteer.reload({ timeout: patience }); }
 
   press(selector) { return this.puppeteer.locator(selector).setTimeout(patience).click(); }
 
@@ -248,7 +250,7 @@ export const webkit = {
           await pause(100);
         }
       }
-      await page.driver.manage().setTimeouts({ script: patience, pageLoad: 2 * patience });
+      await page.driver.manage().setTimeouts({ script: patience, pageLoad: patience });
       await page.driver.manage().window().setRect({ x: 0, y: 0, width: view.width, height: view.height + 100 });
     } catch (why) {
       why.message += page.started.map((s) => `\n${s.name}: ${s.said}`).join('');
