@@ -14,7 +14,7 @@
 // WebKit keeps nothing between two windows while it is driven (engine.keeps).
 // In Chromium page.playwright is Playwright's own page, for locators and axe.
 import { mkdtemp, rm } from 'node:fs/promises';
-import { accessSync, constants } from 'node:fs';
+import { accessSync, constants, existsSync } from 'node:fs';
 import os from 'node:os';
 import path from 'node:path';
 import { chromium as playwright } from '@playwright/test';
@@ -142,7 +142,10 @@ class FirefoxPage extends Page {
 
   put(selector, text) { return this.puppeteer.locator(selector).setTimeout(patience).fill(text); }
 
-  async end() { await this.browser.close().catch(() => {}); }
+  async end() {
+    await this.browser.close().catch(() => {});
+    await this.dead;
+  }
 }
 
 export const firefox = {
@@ -169,7 +172,11 @@ export const firefox = {
     });
     page.puppeteer = (await page.browser.pages())[0] ?? await page.browser.newPage();
     page.pid = page.browser.process().pid;
-    page.dead = new Promise((done) => page.browser.process().on('exit', done));
+    // After its end the settings are put back; until then the profile cannot be opened.
+    const aside = ['user.js', 'prefs.js'].map((name) => path.join(page.profile, `${name}.puppeteer`));
+    page.dead = new Promise((done) => page.browser.process().on('exit', done)).then(async () => {
+      for (const end = Date.now() + 10_000; aside.some((f) => existsSync(f)) && Date.now() < end;) await pause(20);
+    });
     return page;
   },
 };
