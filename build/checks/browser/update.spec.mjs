@@ -57,7 +57,8 @@ const update = `(async () => {
 
 // sums asks for files as the page would and gives the digest of each.
 const sums = (files) => Promise.all(files.map(async (file) => {
-  const response = await fetch('/' + file.replace(/(^|\/)index\.html$/, '$1'));
+  const response = await fetch('/' + file.replace(/(^|\/)index\.html$/, '$1')).catch(() => null);
+  if (!response) return [file, 'missing'];
   const sum = await crypto.subtle.digest('SHA-256', await response.arrayBuffer());
   return [file, Array.from(new Uint8Array(sum), (b) => b.toString(16).padStart(2, '0')).join('')];
 }));
