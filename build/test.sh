@@ -44,6 +44,9 @@ has_jq() { command -v jq >/dev/null; }
 has_xmllint() { command -v xmllint >/dev/null; }
 has_xliff() { [ -f /usr/share/php/Symfony/Component/Translation/Resources/schemas/xliff-core-2.0.xsd ]; }
 has_zbar() { command -v zbarimg >/dev/null; }
+has_firefox() { command -v firefox-esr >/dev/null || command -v firefox >/dev/null; }
+has_webkit() { command -v WebKitWebDriver >/dev/null; }
+has_xvfb() { command -v Xvfb >/dev/null; }
 want=""
 has_browser || want="$want chromium"
 has_fonts || want="$want fonts-noto-core fontconfig"
@@ -53,6 +56,9 @@ has_openssl || want="$want openssl"
 has_jq || want="$want jq"
 has_xmllint || want="$want libxml2-utils"
 has_xliff || want="$want php-symfony-translation"
+has_firefox || want="$want firefox-esr"
+has_webkit || want="$want webkit2gtk-driver"
+has_xvfb || want="$want xvfb"
 if [ "$mode" = all ] && [ -n "$want" ]; then
 	if [ "$(id -u)" = 0 ] && command -v apt-get >/dev/null; then
 		echo "== installing$want"
@@ -67,6 +73,9 @@ if [ "$mode" = all ] && [ -n "$want" ]; then
 	has_xmllint || missing "xmllint (libxml2-utils): the tests of translators' files will fail"
 	has_xliff || missing "the published schema of XLIFF (php-symfony-translation): the tests of translators' files will fail"
 	has_zbar || missing "zbarimg (zbar-tools): the test of the code on paper will fail"
+	has_firefox || missing "Firefox (firefox-esr): the browser tests in it will fail"
+	has_webkit || missing "WebKitWebDriver (webkit2gtk-driver): the browser tests in WebKit will fail"
+	has_xvfb || missing "Xvfb (xvfb): the browser tests in WebKit will fail"
 fi
 # Packages of another lock file than the present one are taken anew.
 if [ ! build/checks/node_modules/.package-lock.json -nt build/checks/package-lock.json ]; then
@@ -101,6 +110,7 @@ if [ "$mode" = all ]; then
 	for p in $turns; do
 		step "browser tests, ${p#plainleaf/}" tested -count=1 -timeout 40m $p
 	done
+	step "browser tests in three engines" npm --prefix build/checks run --silent browser
 	step "gate: size, same bytes, import fence" go test -count=1 -v -timeout 10m ./build/gate
 else
 	step "tests" tested -short -timeout 5m $rest

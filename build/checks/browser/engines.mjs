@@ -14,7 +14,7 @@
 // WebKit keeps nothing between two windows while it is driven (engine.keeps).
 // In Chromium page.playwright is Playwright's own page, for locators and axe.
 import { mkdtemp, rm } from 'node:fs/promises';
-import { accessSync, constants } from 'node:fs';
+import { accessSync, constants, existsSync } from 'node:fs';
 import os from 'node:os';
 import path from 'node:path';
 import { chromium as playwright } from '@playwright/test';
@@ -23,7 +23,7 @@ import { Builder, By, Capabilities } from 'selenium-webdriver';
 import { Started, freePort } from './site.mjs';
 
 const view = { width: 1180, height: 820 };
-const patience = 30_000;
+const patience = 60_000; // other work on the machine makes browsers slow
 const pause = (ms) => new Promise((done) => setTimeout(done, ms));
 const env = { ...process.env, TZ: 'UTC', LANG: 'en_US.UTF-8' };
 
@@ -57,9 +57,11 @@ class Page {
   }
 
   // A page on its way to another one may answer with an error; that counts as not yet.
+  // It is asked less and less often: each look is an entry of the trace.
   async wait(what, ms = patience) {
     let last = '';
-    for (const end = Date.now() + ms; Date.now() < end; await pause(50)) {
+    let next = 20;
+    for (const end = Date.now() + ms; Date.now() < end; await pause(next = Math.min(next * 1.5, 400))) {
       try {
         const value = await Promise.race([this.evaluate(`Promise.resolve(${what}).then((v) => v instanceof Node || v)`), pause(ms).then(() => { throw new Error('no answer'); })]);
         if (value) return value;
@@ -132,15 +134,18 @@ export const chromium = {
 class FirefoxPage extends Page {
   run(text) { return this.puppeteer.evaluate(text); }
 
-  open(url) { return this.puppeteer.goto(url, { timeout: 2 * patience }); }
+  open(url) { return this.puppeteer.goto(url, { timeout: patience }); }
 
-  again() { return this.puppeteer.reload({ timeout: 2 * patience }); }
+  again() { return this.puppeteer.reload({ timeout: patience }); }
 
   press(selector) { return this.puppeteer.locator(selector).setTimeout(patience).click(); }
 
   put(selector, text) { return this.puppeteer.locator(selector).setTimeout(patience).fill(text); }
 
-  async end() { await this.browser.close().catch(() => {}); }
+  async end() {
+    await this.browser.close().catch(() => {});
+    await this.dead;
+  }
 }
 
 export const firefox = {
@@ -167,7 +172,11 @@ export const firefox = {
     });
     page.puppeteer = (await page.browser.pages())[0] ?? await page.browser.newPage();
     page.pid = page.browser.process().pid;
-    page.dead = new Promise((done) => page.browser.process().on('exit', done));
+    // After its end the settings are put back; until then the profile cannot be opened.
+    const aside = ['user.js', 'prefs.js'].map((name) => path.join(page.profile, `${name}.puppeteer`));
+    page.dead = new Promise((done) => page.browser.process().on('exit', done)).then(async () => {
+      for (const end = Date.now() + 10_000; aside.some((f) => existsSync(f)) && Date.now() < end;) await pause(20);
+    });
     return page;
   },
 };
@@ -248,7 +257,7 @@ export const webkit = {
           await pause(100);
         }
       }
-      await page.driver.manage().setTimeouts({ script: patience, pageLoad: 2 * patience });
+      await page.driver.manage().setTimeouts({ script: patience, pageLoad: patience });
       await page.driver.manage().window().setRect({ x: 0, y: 0, width: view.width, height: view.height + 100 });
     } catch (why) {
       why.message += page.started.map((s) => `\n${s.name}: ${s.said}`).join('');

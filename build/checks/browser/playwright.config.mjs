@@ -19,8 +19,8 @@ export default defineConfig({
   fullyParallel: false,
   forbidOnly: !!process.env.CI,
   retries: 0,
-  timeout: 120_000,
+  timeout: 240_000,
   expect: { timeout: 30_000 },
   reporter: [['list']],
-  use: { trace: 'retain-on-failure', actionTimeout: 30_000, navigationTimeout: 60_000 },
+  use: { trace: { mode: 'retain-on-failure', screenshots: false }, actionTimeout: 60_000, navigationTimeout: 60_000 },
 });

@@ -13,6 +13,7 @@ export const site = path.join(out, 'site');
 // Started is a process in a group of its own, so that its children end with it.
 export class Started {
   said = '';
+  over = false;
 
   constructor(name, args, options = {}) {
     this.name = name;
@@ -21,29 +22,34 @@ export class Started {
     this.ended = new Promise((done) => {
       this.process.on('error', (why) => { this.said += why; done(); });
       this.process.on('close', done);
-    });
+    }).then(() => { this.over = true; });
   }
 
   // waits until it has written what the pattern finds last, and gives the match.
   async tells(pattern, seconds = 60) {
     const end = Date.now() + seconds * 1000;
-    let over = false;
-    this.ended.then(() => { over = true; });
     for (;;) {
       const found = [...this.said.matchAll(new RegExp(pattern, 'gm'))].at(-1);
       if (found) return found;
-      if (over || Date.now() > end) throw new Error(`${this.name} did not say ${pattern}${over ? ' and ended' : ''}:\n${this.said}`);
+      if (this.over || Date.now() > end) throw new Error(`${this.name} did not say ${pattern}${this.over ? ' and ended' : ''}:\n${this.said}`);
       await new Promise((done) => setTimeout(done, 50));
     }
   }
 
+  // stop ends the group; what a gentler signal leaves running is killed in the end.
   async stop(signal = 'SIGKILL') {
-    try {
-      process.kill(-this.process.pid, signal);
-    } catch (why) {
-      if (why.code !== 'ESRCH') throw why;
-    }
+    const send = (name) => {
+      try {
+        process.kill(-this.process.pid, name);
+      } catch (why) {
+        if (why.code !== 'ESRCH') throw why;
+      }
+    };
+    if (this.over) return;
+    send(signal);
+    const late = setTimeout(send, 10_000, 'SIGKILL');
     await this.ended;
+    clearTimeout(late);
   }
 }
 
