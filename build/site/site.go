@@ -175,6 +175,7 @@ func Build(o Options) (Site, error) {
 		return nil, err
 	}
 	b.files[ListingName] = append(text, '\n')
+	b.files[HeadersName] = headersFile(listing.Policy)
 	return b.files, nil
 }
 
