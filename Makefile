@@ -11,7 +11,7 @@ FUZZTIME ?= 10m
 # to open. Brotli 9 packs a little
 # less than a release does, in a tenth of the time.
 run:
-	go run ./app site -brotli 9 -out $(SITE)
+	go run ./app site -brotli 9 -plain-on-failure -out $(SITE)
 	go run ./app serve -addr $(ADDR) -dir $(SITE)
 
 site:

@@ -39,7 +39,7 @@ func commands() []command {
 		},
 		{
 			name: "site", prepare: writeSite,
-			usage:   []string{"-out DIR [-base /FOLDER/] [-brotli LEVEL] [-wasm FILE]"},
+			usage:   []string{"-out DIR [-base /FOLDER/] [-brotli LEVEL] [-wasm FILE] [-plain-on-failure]"},
 			summary: "writes the static site, byte for byte the same at each run",
 			about: "The folder has to be empty, new, or hold a site, which is replaced in one step. headers.txt\n" +
 				"in it says which headers a host has to send.",

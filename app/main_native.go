@@ -16,6 +16,7 @@ import (
 	"plainleaf/app/fault"
 	"plainleaf/build/server"
 	"plainleaf/build/site"
+	"plainleaf/build/wasm"
 )
 
 // Exit codes of the command.
@@ -132,6 +133,7 @@ func writeSite(f *flag.FlagSet) action {
 	program := f.String("wasm", "", "`file` with the browser program; it is built when this is not given")
 	base := f.String("base", "/", "`folder` of the site on its host, with both slashes")
 	level := f.Int("brotli", 11, "brotli `level`, 1 (fast) to 11 (small)")
+	plain := f.Bool("plain-on-failure", false, "build a larger browser program where the small one cannot be built, and say so")
 	return func(c *call) int {
 		switch {
 		case len(c.args) > 0:
@@ -141,14 +143,35 @@ func writeSite(f *flag.FlagSet) action {
 		case *level < 1 || *level > 11:
 			return c.wrong("-brotli is a level from 1 to 11")
 		}
-		if err := makeSite(*dir, *program, *base, *level); err != nil {
+		warn := c.errw
+		if !*plain {
+			warn = nil
+		}
+		if err := makeSite(*dir, *program, *base, *level, warn); err != nil {
 			return c.failed(err)
 		}
 		return good
 	}
 }
 
-func makeSite(dir, program, base string, level int) error {
+// makeSite writes the site. With warn, a program that cannot be built small is built
+// plainly, and warn says so; without, that is an error.
+func makeSite(dir, program, base string, level int, warn io.Writer) error {
+	if program == "" && warn != nil {
+		temp, err := os.MkdirTemp("", "plainleaf-")
+		if err != nil {
+			return err
+		}
+		defer os.RemoveAll(temp)
+		root, err := wasm.Root()
+		if err != nil {
+			return err
+		}
+		program = filepath.Join(temp, "app.wasm")
+		if err := wasm.BuildAnyway(root, "./app", program, warn); err != nil {
+			return err
+		}
+	}
 	o, err := site.Gather(program)
 	if err != nil {
 		return err
@@ -182,7 +205,7 @@ func serve(f *flag.FlagSet) action {
 func (c *call) serve(addr, dir, start string) error {
 	if _, err := os.Stat(dir); errors.Is(err, fs.ErrNotExist) {
 		fmt.Fprintf(c.errw, "plainleaf serve: %s is missing; building the site first\n", dir)
-		if err := makeSite(dir, "", "/", 9); err != nil {
+		if err := makeSite(dir, "", "/", 9, c.errw); err != nil {
 			return err
 		}
 	}
