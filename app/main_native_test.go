@@ -86,6 +86,14 @@ func TestSiteTwiceIsTheSame(t *testing.T) {
 	if len(trees[0]) < 30 || len(trees[0]) != len(trees[1]) {
 		t.Fatalf("%d and %d files", len(trees[0]), len(trees[1]))
 	}
+	if !strings.Contains(trees[0]["licences.txt"], "github.com/google/uuid") {
+		t.Error("no licences")
+	}
+	for _, list := range []string{"worker.js", "site.json"} {
+		if !strings.Contains(trees[0][list], `"licences.txt"`) {
+			t.Errorf("%s does not list the licences", list)
+		}
+	}
 	for name, b := range trees[0] {
 		if trees[1][name] != b {
 			t.Errorf("%s differs", name)
