@@ -163,4 +163,7 @@ func TestPlurals(t *testing.T) {
 			t.Errorf("%q, want %q", got, want)
 		}
 	}
+	if _, _, errs := order("{", "plan", "-"); !strings.HasSuffix(errs, "after 1 byte\n") {
+		t.Errorf("%q", errs)
+	}
 }

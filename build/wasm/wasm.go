@@ -41,7 +41,7 @@ func BuildAnyway(dir, pkg, out string, warn io.Writer) error {
 		return err
 	}
 	fmt.Fprintf(warn, "warning: the browser program could not be made as small as a release is, so it was built plainly.\n"+
-		"It works the same and is about half as large again. The small build replaces a few sources of Go itself,\n"+
+		"It works the same and is about 40 percent larger. The small build replaces a few sources of Go itself,\n"+
 		"which this Go version may have changed. What failed:\n%v\n", small)
 	return nil
 }
