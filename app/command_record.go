@@ -111,7 +111,6 @@ func (a *sealing) seal(c *call) int {
 		if err := os.MkdirAll(a.dir, 0o700); err != nil {
 			faults.Append(unwritten(a.dir, err))
 		}
-		mention(c.errw, readable(a.dir))
 		whole.Clear(a.dir)
 	}
 	if len(faults) > 0 {
@@ -132,6 +131,9 @@ func (a *sealing) seal(c *call) int {
 	}
 	if len(faults) > 0 {
 		code = refuse(c.errw, faults)
+	}
+	if code == good { // beside faults a note would be overlooked
+		mention(c.errw, readable(a.dir))
 	}
 	return code
 }
