@@ -7,12 +7,12 @@ FUZZTIME ?= 10m
 
 .PHONY: run site test quick golden bench fuzz check shots
 
-# Builds everything and serves it on this machine. Brotli 9 packs a little
+# Builds everything and serves it on this machine; the last line says which address
+# to open. Brotli 9 packs a little
 # less than a release does, in a tenth of the time.
 run:
-	go run ./app site -brotli 9 -out $(SITE)
-	@echo "opens on a demo case: http://$(ADDR)/"
-	go run ./app serve -addr $(ADDR) -dir $(SITE) -start '/en/?demo'
+	go run ./app site -brotli 9 -plain-on-failure -out $(SITE)
+	go run ./app serve -addr $(ADDR) -dir $(SITE)
 
 site:
 	go run ./app site -out $(SITE)

@@ -34,33 +34,12 @@ import (
 	"plainleaf/i18n/vet"
 )
 
-func init() {
-	commands["plan"] = computePlan
-	commands["sheet"] = writeSheet
-	commands["check"] = checkData
-}
-
 // refuse writes one line per fault to errw and gives the exit code for wrong input.
 func refuse(errw io.Writer, faults fault.List) int {
 	for _, f := range faults.Sorted() {
 		fmt.Fprintln(errw, f.Line())
 	}
 	return badInput
-}
-
-// interleaved parses flags that may stand before or after the arguments.
-func interleaved(f *flag.FlagSet, args []string) ([]string, bool) {
-	var rest []string
-	for {
-		if f.Parse(args) != nil {
-			return nil, false
-		}
-		if f.NArg() == 0 {
-			return rest, true
-		}
-		rest = append(rest, f.Arg(0))
-		args = f.Args()[1:]
-	}
 }
 
 // load reads the evidence once; nothing changes it afterwards.
@@ -133,40 +112,28 @@ func (d desk) input(c veneer.Case, kind sheet.Kind, locale, second string) produ
 
 // request is what commands that write something about a case have in common.
 type request struct {
-	command                       string
 	locale, format, practice, out string
 	formats                       []string
-	errw                          io.Writer
 }
 
-func ask(command string, f *flag.FlagSet, formats []string, about string, errw io.Writer) *request {
-	r := &request{command: command, formats: formats, errw: errw}
-	f.StringVar(&r.locale, "locale", "", "language; the case's without it")
+func ask(f *flag.FlagSet, formats []string, about string) *request {
+	r := &request{formats: formats}
+	f.StringVar(&r.locale, "locale", "", "`language`; the case's without it")
 	f.StringVar(&r.format, "format", formats[0], strings.Join(formats, ", ")+about)
-	f.StringVar(&r.practice, "practice", "", "practice file; the demo practice without one")
-	f.StringVar(&r.out, "out", "", "file to write instead of standard output")
+	f.StringVar(&r.practice, "practice", "", "practice `file`; the demo practice without one")
+	f.StringVar(&r.out, "out", "", "`file` to write instead of standard output")
 	return r
 }
 
-func (r *request) usage(format string, a ...any) int {
-	fmt.Fprintf(r.errw, "plainleaf "+r.command+": "+format+"\n", a...)
-	return badUsage
-}
-
-// parse reads the arguments and gives the case files, or the exit code for wrong usage.
-func (r *request) parse(f *flag.FlagSet, args []string) (cases []string, code int) {
-	cases, ok := interleaved(f, args)
+// check gives good, or the exit code for wrong usage.
+func (r *request) check(c *call) int {
 	switch {
-	case !ok:
-		return nil, badUsage
-	case len(cases) == 0:
-		return nil, r.usage("name a case file, or - for standard input")
+	case len(c.args) == 0:
+		return c.wrong("name a case file, or - for standard input")
 	case !slices.Contains(r.formats, r.format):
-		return nil, r.usage("-format %q is not one of %v", r.format, r.formats)
-	case !known(r.errw, r.command, r.locale):
-		return nil, badUsage
+		return c.wrong("-format %q is not one of %v", r.format, r.formats)
 	}
-	return cases, good
+	return c.speaks(r.locale)
 }
 
 func readFile(name string, in io.Reader) ([]byte, fault.List) {
@@ -183,25 +150,34 @@ func readFile(name string, in io.Reader) ([]byte, fault.List) {
 	return strict.Read(f)
 }
 
-func computePlan(args []string, in io.Reader, out, errw io.Writer) int {
-	f := flags("plan", errw)
-	practice := f.String("practice", "", "practice file; the demo practice without one")
-	rest, ok := interleaved(f, args)
-	if !ok || len(rest) != 1 {
-		fmt.Fprintln(errw, "usage: plainleaf plan [-practice FILE] CASE")
-		return badUsage
+func computePlan(f *flag.FlagSet) action {
+	practice := f.String("practice", "", "practice `file`; the demo practice without one")
+	return func(c *call) int {
+		if len(c.args) != 1 {
+			return c.wrong("name one case file, or - for standard input")
+		}
+		data, faults := planned(*practice, c.args[0], c.in, c.errw)
+		if len(faults) > 0 {
+			return refuse(c.errw, faults)
+		}
+		c.out.Write(data)
+		return good
 	}
-	d, faults := openDesk(*practice)
+}
+
+// planned is the plan of a case as JSON.
+func planned(practice, name string, in io.Reader, errw io.Writer) ([]byte, fault.List) {
+	d, faults := openDesk(practice)
 	if len(faults) > 0 {
-		return refuse(errw, faults)
+		return nil, faults
 	}
-	c, faults := d.read(rest[0], in)
+	c, faults := d.read(name, in)
 	if len(faults) > 0 {
-		return refuse(errw, faults)
+		return nil, faults
 	}
 	p, faults := plan.For(c, d.practice, d.base)
 	if len(faults) > 0 {
-		return refuse(errw, faults)
+		return nil, faults
 	}
 	mention(errw, produce.Conflicts(c, p))
 	var b bytes.Buffer
@@ -209,52 +185,64 @@ func computePlan(args []string, in io.Reader, out, errw io.Writer) int {
 	enc.SetEscapeHTML(false)
 	enc.SetIndent("", "  ")
 	if err := enc.Encode(p); err != nil {
-		fmt.Fprintln(errw, "plainleaf plan:", err)
-		return badInput
+		faults.Add("FILE-WRITE", "-", "%v", err)
 	}
-	out.Write(b.Bytes())
-	return good
+	return b.Bytes(), faults
 }
 
 // endings of the files of a batch where the format's name is not its ending.
 var endings = map[string]string{"text": "txt"}
 
 // writeSheet writes one sheet, or with several cases one for each into a folder.
-func writeSheet(args []string, in io.Reader, out, errw io.Writer) int {
-	f := flags("sheet", errw)
-	r := ask("sheet", f, formats, "", errw)
-	kind := f.String("kind", "", "options, wait, consent, tryin, change or aftercare (required)")
-	second := f.String("second", "", "language printed beside it")
-	to := f.String("to", "", "recipient of a mail draft (-format eml); nobody without it")
-	paper := f.String("paper", "a4", "a4 or letter")
-	size := f.String("size", "normal", "normal or large")
-	cases, code := r.parse(f, args)
-	switch {
-	case code != good:
+func writeSheet(f *flag.FlagSet) action {
+	s := &sheetRequest{request: ask(f, formats, "")}
+	f.StringVar(&s.kind, "kind", "", "options, wait, consent, tryin, change or aftercare (required)")
+	f.StringVar(&s.second, "second", "", "`language` printed beside it")
+	f.StringVar(&s.to, "to", "", "`recipient` of a mail draft (-format eml); nobody without it")
+	f.StringVar(&s.paper, "paper", "a4", "a4 or letter")
+	f.StringVar(&s.size, "size", "normal", "normal or large")
+	return s.write
+}
+
+// sheetRequest is what a sheet is asked for with.
+type sheetRequest struct {
+	*request
+	kind, second, to, paper, size string
+}
+
+func (s *sheetRequest) check(c *call) int {
+	if code := s.request.check(c); code != good {
 		return code
-	case !slices.Contains(sheet.Kinds(), sheet.Kind(*kind)):
-		return r.usage("-kind %q is not one of %v", *kind, sheet.Kinds())
-	case *to != "" && (r.format != "eml" || len(cases) > 1):
-		return r.usage("-to is for -format eml of one case only")
-	case r.format == "ics" && !produce.Dated(sheet.Kind(*kind)):
-		return r.usage("a sheet of kind %s has no dates for a calendar", *kind)
-	case *paper != "a4" && *paper != "letter":
-		return r.usage("-paper %q is not a4 or letter", *paper)
-	case *size != "normal" && *size != "large":
-		return r.usage("-size %q is not normal or large", *size)
-	case !known(errw, "sheet", *second):
-		return badUsage
 	}
-	d, faults := openDesk(r.practice)
+	switch {
+	case !slices.Contains(sheet.Kinds(), sheet.Kind(s.kind)):
+		return c.wrong("-kind %q is not one of %v", s.kind, sheet.Kinds())
+	case s.to != "" && (s.format != "eml" || len(c.args) > 1):
+		return c.wrong("-to is for -format eml of one case only")
+	case s.format == "ics" && !produce.Dated(sheet.Kind(s.kind)):
+		return c.wrong("a sheet of kind %s has no dates for a calendar", s.kind)
+	case s.paper != "a4" && s.paper != "letter":
+		return c.wrong("-paper %q is not a4 or letter", s.paper)
+	case s.size != "normal" && s.size != "large":
+		return c.wrong("-size %q is not normal or large", s.size)
+	}
+	return c.speaks(s.second)
+}
+
+func (s *sheetRequest) write(call *call) int {
+	if code := s.check(call); code != good {
+		return code
+	}
+	d, faults := openDesk(s.practice)
 	if len(faults) > 0 {
-		return refuse(errw, faults)
+		return refuse(call.errw, faults)
 	}
 	one := func(name string) ([]byte, fault.List, fault.List) {
-		c, faults := d.read(name, in)
+		c, faults := d.read(name, call.in)
 		if len(faults) > 0 {
 			return nil, nil, faults
 		}
-		input := d.input(c, sheet.Kind(*kind), r.locale, *second)
+		input := d.input(c, sheet.Kind(s.kind), s.locale, s.second)
 		docs, pl, faults := produce.Docs(input)
 		if len(faults) > 0 {
 			return nil, nil, faults
@@ -266,34 +254,34 @@ func writeSheet(args []string, in io.Reader, out, errw io.Writer) int {
 		if input.Kind == sheet.Aftercare {
 			notes.Append(produce.Undrawn(input, pl)...)
 		}
-		data, faults := delivered(input, pl, docs, r.format, *to, printout.Options{Paper: *paper, Size: *size})
+		data, faults := delivered(input, pl, docs, s.format, s.to, printout.Options{Paper: s.paper, Size: s.size})
 		return data, notes, faults
 	}
-	if len(cases) == 1 {
-		if in := replaced([]string{r.out}, append(cases, r.practice)); in != "" {
-			return r.usage("-out would replace what is read, %s", in)
+	if len(call.args) == 1 {
+		if in := replaced([]string{s.out}, append(call.args, s.practice)); in != "" {
+			return call.wrong("-out would replace what is read, %s", in)
 		}
-		data, notes, faults := one(cases[0])
+		data, notes, faults := one(call.args[0])
 		if len(faults) > 0 {
-			return refuse(errw, faults)
+			return refuse(call.errw, faults)
 		}
-		mention(errw, notes)
-		return put(r.out, data, out, errw)
+		mention(call.errw, notes)
+		return call.put(s.out, data, personal)
 	}
-	names, code := r.files(cases)
+	names, code := s.files(call)
 	if code != good {
 		return code
 	}
-	for i, name := range cases {
+	for i, name := range call.args {
 		data, notes, faults := one(name)
 		if len(faults) == 0 {
-			mention(errw, notes.Under(name))
-			faults = replaceFile(names[i], data)
+			mention(call.errw, notes.Under(name))
+			faults = replaceFile(names[i], data, personal)
 		} else {
 			faults = faults.Under(name)
 		}
 		if len(faults) > 0 { // the others are written all the same
-			code = refuse(errw, faults)
+			code = refuse(call.errw, faults)
 		}
 		if faults.Has(interrupted) {
 			break
@@ -303,26 +291,26 @@ func writeSheet(args []string, in io.Reader, out, errw io.Writer) int {
 }
 
 // files names the file of each case in the folder -out, or gives the exit code.
-func (r *request) files(cases []string) ([]string, int) {
+func (r *request) files(c *call) ([]string, int) {
 	if r.out == "" {
-		return nil, r.usage("several cases need -out and a folder")
+		return nil, c.wrong("several cases need -out and a folder")
 	}
 	var names []string
-	for _, c := range cases {
-		name := strings.TrimSuffix(filepath.Base(c), ".json") + "." + cmp.Or(endings[r.format], r.format)
-		if c == "-" || slices.Contains(names, name) {
-			return nil, r.usage("several cases need files of different names, %q is none", c)
+	for _, file := range c.args {
+		name := strings.TrimSuffix(filepath.Base(file), ".json") + "." + cmp.Or(endings[r.format], r.format)
+		if file == "-" || slices.Contains(names, name) {
+			return nil, c.wrong("several cases need files of different names, %q is none", file)
 		}
 		names = append(names, name)
 	}
 	for i := range names {
 		names[i] = filepath.Join(r.out, names[i])
 	}
-	if in := replaced(names, append(cases, r.practice)); in != "" {
-		return nil, r.usage("-out would replace what is read, %s", in)
+	if in := replaced(names, append(c.args, r.practice)); in != "" {
+		return nil, c.wrong("-out would replace what is read, %s", in)
 	}
-	if err := os.MkdirAll(r.out, 0o755); err != nil {
-		return nil, refuse(r.errw, fault.List{unwritten(r.out, err)})
+	if err := os.MkdirAll(r.out, 0o700); err != nil {
+		return nil, refuse(c.errw, fault.List{unwritten(r.out, err)})
 	}
 	whole.Clear(r.out)
 	return names, good
@@ -360,20 +348,20 @@ func mention(errw io.Writer, notes fault.List) {
 }
 
 // put writes a result to the named file, whole, or to standard output without a name.
-func put(file string, data []byte, out, errw io.Writer) int {
+func (c *call) put(file string, data []byte, write writing) int {
 	if file == "" {
-		out.Write(data)
+		c.out.Write(data)
 		return good
 	}
 	whole.Clear(filepath.Dir(file))
-	if faults := replaceFile(file, data); len(faults) > 0 {
-		return refuse(errw, faults)
+	if faults := replaceFile(file, data, write); len(faults) > 0 {
+		return refuse(c.errw, faults)
 	}
 	return good
 }
 
-// known reports the first of some language tags that no sheet is made in.
-func known(errw io.Writer, command string, locales ...string) bool {
+// speaks gives good, or the exit code where no sheet is made in one of some languages.
+func (c *call) speaks(locales ...string) int {
 	for _, tag := range locales {
 		if _, ok := i18n.Lookup(tag); tag == "" || ok {
 			continue
@@ -382,10 +370,9 @@ func known(errw io.Writer, command string, locales ...string) bool {
 		if l, parked := i18n.Known(tag); parked {
 			what = fmt.Sprintf("%s (%s) is parked: it is known and not offered for now", l.Name, tag)
 		}
-		fmt.Fprintf(errw, "plainleaf %s: %s; there are %s\n", command, what, strings.Join(i18n.Tags(i18n.Languages()), ", "))
-		return false
+		return c.wrong("%s; there are %s", what, strings.Join(i18n.Tags(i18n.Languages()), ", "))
 	}
-	return true
+	return good
 }
 
 // wordings loads each language once, with the practice's own sentences in it as sheets
@@ -403,9 +390,19 @@ func wordings(p veneer.Practice) func(string) (*i18n.Wording, fault.List) {
 	}
 }
 
-// replaceFile writes a file whole.
-func replaceFile(name string, data []byte) (faults fault.List) {
-	if err := whole.Replace(name, data); err != nil {
+// writing is a way to write a file whole; whole.Private is one for records, which may
+// have private findings in them.
+type writing func(name string, data []byte) error
+
+// personal writes what is about a patient: a new file is for the user's eyes only, and
+// one that exists stays as open as somebody made it.
+func personal(name string, data []byte) error { return whole.Replace(name, data, 0o600) }
+
+// general writes what is about no patient.
+func general(name string, data []byte) error { return whole.Replace(name, data, 0o666) }
+
+func replaceFile(name string, data []byte, write writing) (faults fault.List) {
+	if err := write(name, data); err != nil {
 		faults.Append(unwritten(name, err))
 	}
 	return faults
@@ -421,44 +418,49 @@ func unwritten(name string, err error) fault.Fault {
 
 // checkData checks the clinical data and every wording, and a practice file with the
 // practice's own sentences, all faults in one pass.
-func checkData(args []string, _ io.Reader, out, errw io.Writer) int {
-	f := flags("check", errw)
+func checkData(f *flag.FlagSet) action {
 	asJSON := f.Bool("json", false, "write the faults as JSON to standard output")
-	practice := f.String("practice", "", "practice file to check too, with the practice's own sentences")
-	if !parse(f, args, errw) {
-		return badUsage
+	practice := f.String("practice", "", "practice `file` to check too, with the practice's own sentences")
+	return func(c *call) int {
+		if len(c.args) > 0 {
+			return c.unexpected()
+		}
+		return c.checkData(*practice, *asJSON)
 	}
+}
+
+func (c *call) checkData(practice string, asJSON bool) int {
 	base, faults := content.Checked()
 	faults.Append(upkeep.Check(i18n.Files())...)
 	if base != nil {
 		faults.Append(wordsFor(base)...)
 	}
 	notes := fault.List{}
-	if *practice != "" && base != nil {
-		p, _, wrong := desk{base: base}.readPractice(*practice)
+	if practice != "" && base != nil {
+		p, _, wrong := desk{base: base}.readPractice(practice)
 		if len(wrong) == 0 {
 			wrong, notes = inPractice(p, base)
 		}
-		faults.Append(wrong.Under(*practice)...)
-		notes = notes.Under(*practice)
+		faults.Append(wrong.Under(practice)...)
+		notes = notes.Under(practice)
 	}
 	faults = faults.Sorted()
-	if *asJSON {
+	if asJSON {
 		if faults == nil {
 			faults = fault.List{}
 		}
 		b, _ := json.MarshalIndent(map[string]any{"faults": faults, "notes": notes.Sorted()}, "", "  ")
-		fmt.Fprintln(out, string(b))
+		fmt.Fprintln(c.out, string(b))
 		if len(faults) > 0 {
 			return badInput
 		}
 		return good
 	}
-	mention(errw, notes)
+	mention(c.errw, notes)
 	if len(faults) > 0 {
-		return refuse(errw, faults)
+		return refuse(c.errw, faults)
 	}
-	fmt.Fprintf(out, "%d figures, %d findings, %d chair changes, %d languages: no fault\n",
+	fmt.Fprintf(c.out, "%d figures, %d findings, %d chair changes, %d languages: no fault\n",
 		len(base.Figures), len(base.Findings), len(base.Changes), len(i18n.Languages()))
 	return good
 }

@@ -167,7 +167,7 @@ func TestSheetsGoOn(t *testing.T) {
 		append(args, "-out", dir, caseDir+"/two-teeth.json", "-"),                                     // no name
 		append(args, "-format", "eml", "-to", "a@b.example", "-out", dir, caseDir+"/crown.json", bad), // one recipient
 	} {
-		if code, out, errs := order("", wrong...); code != badUsage || out != "" || strings.Count(errs, "\n") != 1 {
+		if code, out, errs := order("", wrong...); code != badUsage || out != "" || strings.Count(errs, "\n") != 2 { // what is wrong, and the usage
 			t.Errorf("%v: exit %d, %q", wrong, code, errs)
 		}
 	}

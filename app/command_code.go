@@ -5,11 +5,11 @@ package main
 import (
 	"bytes"
 	"encoding/binary"
+	"flag"
 	"hash/crc32"
 	"image"
 	"image/color"
 	"image/png"
-	"io"
 	"slices"
 
 	"plainleaf/app/fault"
@@ -19,38 +19,36 @@ import (
 	"plainleaf/app/sheet"
 )
 
-func init() { commands["code"] = writeCode }
-
 // codeForms are what a code can be written as.
 var codeForms = []string{"link", "svg", "png"}
 
 // writeCode gives the code that opens the aftercare of a case on a phone.
-func writeCode(args []string, in io.Reader, out, errw io.Writer) int {
-	f := flags("code", errw)
-	r := ask("code", f, codeForms, "; the picture is for 300 dots an inch", errw)
-	cases, code := r.parse(f, args)
-	switch {
-	case code != good:
-		return code
-	case len(cases) > 1:
-		return r.usage("name one case file")
+func writeCode(f *flag.FlagSet) action {
+	r := ask(f, codeForms, "; the picture is for 300 dots an inch")
+	return func(call *call) int {
+		if code := r.check(call); code != good {
+			return code
+		}
+		if len(call.args) > 1 {
+			return call.wrong("name one case file")
+		}
+		if in := replaced([]string{r.out}, append(call.args, r.practice)); in != "" {
+			return call.wrong("-out would replace what is read, %s", in)
+		}
+		d, faults := openDesk(r.practice)
+		if len(faults) > 0 {
+			return refuse(call.errw, faults)
+		}
+		c, faults := d.read(call.args[0], call.in)
+		if len(faults) > 0 {
+			return refuse(call.errw, faults)
+		}
+		data, faults := codeOf(d.input(c, sheet.Aftercare, r.locale, ""), r.format)
+		if len(faults) > 0 {
+			return refuse(call.errw, faults)
+		}
+		return call.put(r.out, data, personal)
 	}
-	if in := replaced([]string{r.out}, append(cases, r.practice)); in != "" {
-		return r.usage("-out would replace what is read, %s", in)
-	}
-	d, faults := openDesk(r.practice)
-	if len(faults) > 0 {
-		return refuse(errw, faults)
-	}
-	c, faults := d.read(cases[0], in)
-	if len(faults) > 0 {
-		return refuse(errw, faults)
-	}
-	data, faults := codeOf(d.input(c, sheet.Aftercare, r.locale, ""), r.format)
-	if len(faults) > 0 {
-		return refuse(errw, faults)
-	}
-	return put(r.out, data, out, errw)
 }
 
 func codeOf(in produce.Input, form string) ([]byte, fault.List) {

@@ -24,88 +24,84 @@ import (
 	"plainleaf/i18n/upkeep"
 )
 
-func init() { commands["exchange"] = exchangeWords }
+// exported is what is asked of an export to a translator.
+type exported struct{ locale, source, practice, only, part, file string }
 
-// exchangeWords sends wordings to a translator, or takes them back.
-func exchangeWords(args []string, in io.Reader, out, errw io.Writer) int {
-	if len(args) > 0 {
-		switch args[0] {
-		case "export":
-			return exportWords(args[1:], out, errw)
-		case "import":
-			return importWords(args[1:], in, out, errw)
-		}
-	}
-	fmt.Fprintln(errw, "usage: plainleaf exchange export -locale TAG [flags] | import [flags] FILE")
-	return badUsage
+func exportWords(f *flag.FlagSet) action {
+	var e exported
+	f.StringVar(&e.locale, "locale", "", "`language` to translate into (required); also one that the program does not speak yet")
+	f.StringVar(&e.source, "source", "", "`language` to translate from, with -practice; English without it")
+	f.StringVar(&e.practice, "practice", "", "practice `file` whose own sentences are laid over the program's")
+	f.StringVar(&e.only, "only", "all", "all, new (no text yet, or its source has changed), unreviewed, or own (sentences of the practice's own)")
+	f.StringVar(&e.part, "part", "", "sheets (what a patient reads) or screens; both without it")
+	f.StringVar(&e.file, "out", "", "`file` to write instead of standard output")
+	return e.write
 }
 
-func exportWords(args []string, out, errw io.Writer) int {
-	f := flags("exchange export", errw)
-	locale := f.String("locale", "", "language to translate into (required); also one that the program does not speak yet")
-	source := f.String("source", "", "language to translate from, with -practice; English without it")
-	practice := f.String("practice", "", "practice file whose own sentences are laid over the program's")
-	only := f.String("only", "all", "all, new (no text yet, or its source has changed), unreviewed, or own (sentences of the practice's own)")
-	part := f.String("part", "", "sheets (what a patient reads) or screens; both without it")
-	file := f.String("out", "", "file to write instead of standard output")
-	if !parse(f, args, errw) {
-		return badUsage
-	}
-	wrong := func(format string, a ...any) int {
-		fmt.Fprintf(errw, "plainleaf exchange export: "+format+"\n", a...)
-		return badUsage
-	}
-	from := i18n.Source()
-	if *source != "" {
-		if !known(errw, "exchange export", *source) {
-			return badUsage
+// languages gives the two languages of an export, or the exit code for wrong usage.
+func (e *exported) languages(c *call) (from, into i18n.Language, code int) {
+	from = i18n.Source()
+	if e.source != "" {
+		if code := c.speaks(e.source); code != good {
+			return from, into, code
 		}
-		from, _ = i18n.Lookup(*source)
+		from, _ = i18n.Lookup(e.source)
 	}
-	into, ok := language(*locale)
+	into, ok := language(e.locale)
 	switch {
-	case *locale == "":
-		return wrong("-locale is required")
+	case len(c.args) > 0:
+		code = c.unexpected()
+	case e.locale == "":
+		code = c.wrong("-locale is required")
 	case !ok:
-		return wrong("%q is no language tag that plural rules are known for (CLDR), such as pl or pt-BR", *locale)
+		code = c.wrong("%q is no language tag that plural rules are known for (CLDR), such as pl or pt-BR", e.locale)
 	case from.Tag == into.Tag:
-		return wrong("-locale %s is the language that is translated from", into.Tag)
-	case from.Tag != i18n.Source().Tag && *practice == "":
-		return wrong("-source is for the sentences of a practice; the program's own are translated from %s", i18n.Source().Tag)
-	case !slices.Contains(exchange.Only, *only):
-		return wrong("-only %q is not one of %v", *only, exchange.Only)
-	case *only == "own" && *practice == "":
-		return wrong("-only own needs -practice")
-	case *part != "" && !slices.Contains(exchange.Parts, *part):
-		return wrong("-part %q is not one of %v", *part, exchange.Parts)
+		code = c.wrong("-locale %s is the language that is translated from", into.Tag)
+	case from.Tag != i18n.Source().Tag && e.practice == "":
+		code = c.wrong("-source is for the sentences of a practice; the program's own are translated from %s", i18n.Source().Tag)
+	case !slices.Contains(exchange.Only, e.only):
+		code = c.wrong("-only %q is not one of %v", e.only, exchange.Only)
+	case e.only == "own" && e.practice == "":
+		code = c.wrong("-only own needs -practice")
+	case e.part != "" && !slices.Contains(exchange.Parts, e.part):
+		code = c.wrong("-part %q is not one of %v", e.part, exchange.Parts)
 	}
-	if in := replaced([]string{*file}, []string{*practice}); in != "" {
-		return wrong("-out would replace what is read, %s", in)
+	return from, into, code
+}
+
+func (e *exported) write(c *call) int {
+	from, into, code := e.languages(c)
+	if code != good {
+		return code
+	}
+	if in := replaced([]string{e.file}, []string{e.practice}); in != "" {
+		return c.wrong("-out would replace what is read, %s", in)
 	}
 	w, faults := embeddedWork(from, into)
-	if *practice != "" && len(faults) == 0 {
+	if e.practice != "" && len(faults) == 0 {
 		var p veneer.Practice
-		if p, _, faults = readPractice(*practice); len(faults) == 0 {
+		if p, _, faults = readPractice(e.practice); len(faults) == 0 {
 			w = withOwn(w, p)
 			if own := len(p.Wordings[p.Locale]); own > 0 && p.Locale != from.Tag && p.Locale != into.Tag {
-				fmt.Fprintf(errw, "note: the practice has %d sentences of its own in %s; -source %s translates from those\n", own, p.Locale, p.Locale)
+				fmt.Fprintf(c.errw, "note: the practice has %s of its own in %s; -source %s translates from %s\n",
+					count(own, "sentence", "sentences"), p.Locale, p.Locale, plural(own, "that", "those"))
 			}
 		}
 	}
 	var data []byte
 	if len(faults) == 0 {
-		data, faults = exchange.Export(w, exchange.Choice{Only: *only, Part: *part})
+		data, faults = exchange.Export(w, exchange.Choice{Only: e.only, Part: e.part})
 	}
 	if len(faults) > 0 {
-		return refuse(errw, faults)
+		return refuse(c.errw, faults)
 	}
 	switch into.Tier {
 	case i18n.Parked:
-		fmt.Fprintf(errw, "note: %s is parked, it is not offered for now; contributors can take the file (DEVELOPERS.md), a practice cannot\n", into.Tag)
+		fmt.Fprintf(c.errw, "note: %s is parked, it is not offered for now; contributors can take the file (DEVELOPERS.md), a practice cannot\n", into.Tag)
 	case "":
-		fmt.Fprintf(errw, "note: the program does not speak %s yet; the file can be translated and checked, and contributors add the language (DEVELOPERS.md) before it can be taken\n", into.Tag)
+		fmt.Fprintf(c.errw, "note: the program does not speak %s yet; the file can be translated and checked, and contributors add the language (DEVELOPERS.md) before it can be taken\n", into.Tag)
 	}
-	return put(*file, data, out, errw)
+	return c.put(e.file, data, general)
 }
 
 // language finds a language, one that the program knows, parked or not, or another.
@@ -156,70 +152,84 @@ func withOwn(w exchange.Work, p veneer.Practice) exchange.Work {
 	return w.WithOwn(own(i18n.Source().Tag), own(w.Source.Tag), own(w.Target.Tag), made)
 }
 
-func importWords(args []string, in io.Reader, out, errw io.Writer) int {
-	f := flags("exchange import", errw)
-	practice := f.String("practice", "", "practice file to lay the sentences into; the result is a practice file")
-	file := f.String("out", "", "practice file to write instead of standard output")
-	dir := f.String("dir", "i18n", "for contributors: folder of the wordings in the program's source")
-	who := f.String("who", "translator", "for contributors: role of who made the translation")
-	when := f.String("when", time.Now().Format(time.DateOnly), "for contributors: date of the change")
-	check := f.Bool("check", false, "only say what the file would bring")
-	leave := f.Bool("leave", false, "leave and name the sentences that have a fault, and take the others")
-	rest, ok := interleaved(f, args)
-	given := map[string]bool{}
-	f.Visit(func(x *flag.Flag) { given[x.Name] = true })
-	wrong := func(format string, a ...any) int {
-		fmt.Fprintf(errw, "plainleaf exchange import: "+format+"\n", a...)
-		return badUsage
-	}
+// imported is what is asked of an import of what a translator sent back.
+type imported struct {
+	practice, file, dir, who, when string
+	check, leave                   bool
+	f                              *flag.FlagSet
+}
+
+func importWords(f *flag.FlagSet) action {
+	m := imported{f: f}
+	f.StringVar(&m.practice, "practice", "", "practice `file` to lay the sentences into; the result is a practice file")
+	f.StringVar(&m.file, "out", "", "practice `file` to write instead of standard output")
+	f.StringVar(&m.dir, "dir", "i18n", "for contributors: `folder` of the wordings in the program's source")
+	f.StringVar(&m.who, "who", "translator", "for contributors: `role` of who made the translation")
+	f.StringVar(&m.when, "when", time.Now().Format(time.DateOnly), "for contributors: `date` of the change")
+	f.BoolVar(&m.check, "check", false, "only say what the file would bring")
+	f.BoolVar(&m.leave, "leave", false, "leave and name the sentences that have a fault, and take the others")
+	return m.take
+}
+
+// given reports whether any of some flags was written.
+func (m *imported) given(names ...string) (was bool) {
+	m.f.Visit(func(x *flag.Flag) { was = was || slices.Contains(names, x.Name) })
+	return was
+}
+
+// wrong gives good, or the exit code for wrong usage.
+func (m *imported) wrong(c *call) int {
 	switch {
-	case !ok:
-		return badUsage
-	case len(rest) != 1:
-		return wrong("name the one file that came back, or - for standard input")
-	case *practice != "" && (given["dir"] || given["who"] || given["when"]):
-		return wrong("-dir, -who and -when are for the program's own wordings, not for -practice")
-	case given["out"] && (*practice == "" || *check):
-		return wrong("-out is for the practice file that -practice makes")
+	case len(c.args) != 1:
+		return c.wrong("name the one file that came back, or - for standard input")
+	case m.practice != "" && m.given("dir", "who", "when"):
+		return c.wrong("-dir, -who and -when are for the program's own wordings, not for -practice")
+	case m.given("out") && (m.practice == "" || m.check):
+		return c.wrong("-out is for the practice file that -practice makes")
 	}
-	if _, err := time.Parse(time.DateOnly, *when); err != nil {
-		return wrong("-when is a date such as 2026-11-25")
+	if _, err := time.Parse(time.DateOnly, m.when); err != nil {
+		return c.wrong("-when is a date such as 2026-11-25")
 	}
-	folder := upkeep.Folder(*dir)
-	if *practice == "" && (!*check || given["dir"]) {
-		if _, err := os.Stat(filepath.Join(*dir, "languages.json")); err != nil {
-			return wrong("%s is no folder of wordings: name the practice's file with -practice, or the program's folder i18n with -dir", *dir)
+	if m.practice == "" && (!m.check || m.given("dir")) {
+		if _, err := os.Stat(filepath.Join(m.dir, "languages.json")); err != nil {
+			return c.wrong("%s is no folder of wordings: name the practice's file with -practice, or the program's folder i18n with -dir", m.dir)
 		}
 	}
-	if read := replaced([]string{*file}, []string{rest[0], *practice}); read != "" {
-		return wrong("-out would replace what is read, %s", read)
+	if read := replaced([]string{m.file}, []string{c.args[0], m.practice}); read != "" {
+		return c.wrong("-out would replace what is read, %s", read)
 	}
+	return good
+}
 
-	read, wronged := readExchange(rest[0], in)
-	if len(wronged) > 0 && (!*leave || wholeFile(wronged)) {
-		return refuse(errw, wronged)
+func (m *imported) take(c *call) int {
+	if code := m.wrong(c); code != good {
+		return code
+	}
+	read, wronged := readExchange(c.args[0], c.in)
+	if len(wronged) > 0 && (!m.leave || wholeFile(wronged)) {
+		return refuse(c.errw, wronged)
 	}
 	var faults fault.List
 	from, spoken := i18n.Lookup(read.Source)
 	into, ok := language(read.Target)
 	switch {
-	case !spoken || *practice == "" && from.Tag != i18n.Source().Tag:
+	case !spoken || m.practice == "" && from.Tag != i18n.Source().Tag:
 		faults.Add("EXCHANGE-LANGUAGE", "srcLang", "the file is translated from %q; that can be taken from %s, with -practice also from %s", read.Source, i18n.Source().Tag, strings.Join(i18n.Tags(i18n.Languages())[1:], ", "))
 	case !ok || from.Tag == into.Tag:
 		faults.Add("EXCHANGE-LANGUAGE", "trgLang", "%q is no language to translate into here", read.Target)
-	case into.Tier == i18n.Parked && *practice != "":
+	case into.Tier == i18n.Parked && m.practice != "":
 		faults.Add("LANGUAGE-PARKED", "trgLang", "%s (%s) is parked, nothing is printed in it for now, so a practice takes no sentences in it: keep the file until the language is offered again", into.Name, into.Tag)
-	case into.Tier == "" && !*check:
+	case into.Tier == "" && !m.check:
 		faults.Add("EXCHANGE-LANGUAGE", "trgLang", "the program does not speak %s yet, so nothing can be printed in it: keep the file, read it with -check, and ask a contributor to add the language (DEVELOPERS.md)", into.Tag)
 	}
 	if len(faults) > 0 {
-		return refuse(errw, faults)
+		return refuse(c.errw, faults)
 	}
-	t := taking{who: *who, when: *when, folder: folder, leave: *leave, wrong: wronged, out: out, errw: errw}
-	if *practice != "" {
-		return t.practice(read, from, into, *practice, *file, *check)
+	t := taking{call: c, who: m.who, when: m.when, folder: upkeep.Folder(m.dir), leave: m.leave, wrong: wronged}
+	if m.practice != "" {
+		return t.practice(read, from, into, m.practice, m.file, m.check)
 	}
-	return t.source(read, from, into, *check, given["dir"] || !*check)
+	return t.source(read, from, into, m.check, m.given("dir") || !m.check)
 }
 
 func readExchange(name string, in io.Reader) (exchange.File, fault.List) {
@@ -240,11 +250,11 @@ func readExchange(name string, in io.Reader) (exchange.File, fault.List) {
 
 // taking is one import.
 type taking struct {
+	*call
 	who, when string
 	folder    upkeep.Folder
 	leave     bool
 	wrong     fault.List // of the file's sentences, which are left
-	out, errw io.Writer
 }
 
 // wholeFile reports whether a fault is none of a single sentence.
@@ -273,7 +283,7 @@ func (t taking) source(f exchange.File, from, into i18n.Language, check, onDisk 
 		english, _, err := t.folder.Read(from)
 		to, states, err2 := t.folder.Read(into)
 		if err := errors.Join(err, err2); err != nil {
-			return t.failed(err)
+			return t.unwritten(err)
 		}
 		w = exchange.New(from, into, english, english, to, states)
 	}
@@ -295,14 +305,15 @@ func (t taking) source(f exchange.File, from, into i18n.Language, check, onDisk 
 		_, faults, err := t.folder.Merge(into.Tag, upkeep.Format(r.Messages), upkeep.Change{Who: t.who, When: t.when, Sources: hashes, Reviewed: r.Reviewed})
 		switch {
 		case err != nil:
-			return t.failed(err)
+			return t.unwritten(err)
 		case len(faults) > 0:
 			return refuse(t.errw, faults)
 		}
 	}
 	lines := t.report(w, r, check)
 	if twice > 0 {
-		lines = append(lines, fmt.Sprintf("%6d said to be reviewed stay translated: %s translated them; name with -who another role that reviewed them", twice, t.who))
+		lines = append(lines, fmt.Sprintf("%6d said to be reviewed %s translated: %s translated %s; name with -who another role that did the review",
+			twice, plural(twice, "stays", "stay"), t.who, plural(twice, "it", "them")))
 	}
 	t.tell(lines, check)
 	return good
@@ -353,7 +364,7 @@ func (t taking) practice(f exchange.File, from, into i18n.Language, name, file s
 		lines = append(lines, unsigned(p, into.Tag)...)
 	}
 	if !check {
-		if code := put(file, data, t.out, t.errw); code != good {
+		if code := t.put(file, data, general); code != good {
 			return code
 		}
 	}
@@ -414,7 +425,7 @@ func unsigned(p veneer.Practice, tag string) []string {
 	case len(who) > 0:
 		lines := []string{fmt.Sprintf("The words of sheets in %s were signed off by %s before this change: have them read and signed off again.", tag, strings.Join(who, ", "))}
 		if n := len(p.InService[tag]); n > 0 {
-			lines = append(lines, fmt.Sprintf("Until then sheets print %d of the sentences as they were approved.", n))
+			lines = append(lines, fmt.Sprintf("Until then sheets print %s approved.", count(n, "sentence as it was", "sentences as they were")))
 		}
 		return lines
 	case tag == p.Locale:
@@ -437,21 +448,26 @@ func (t taking) report(w exchange.Work, r exchange.Result, check bool) []string 
 	if check {
 		did = "would be taken"
 	}
-	lines := []string{fmt.Sprintf("%s, translated from %s: %d sentences in the file", w.Target.Tag, w.Source.Tag, r.Sentences+r.Left)}
-	count := func(n int, text string) {
+	lines := []string{fmt.Sprintf("%s, translated from %s: %s in the file", w.Target.Tag, w.Source.Tag, count(r.Sentences+r.Left, "sentence", "sentences"))}
+	say := func(n int, one, more string) {
 		if n > 0 {
-			lines = append(lines, fmt.Sprintf("%6d %s", n, text))
+			lines = append(lines, fmt.Sprintf("%6d %s", n, plural(n, one, more)))
 		}
 	}
-	count(len(r.Taken), did+": new or changed words")
-	count(len(r.Unmarked), "of these are not marked as done in the file: ask the translator whether they are")
-	count(len(r.Confirmed), did+" as they stand: their source had changed, and the translator says they still fit")
-	count(len(r.Reviewed), did+" as reviewed: words as they were")
-	count(r.Same, "as they were before")
-	count(r.Empty, "not taken: no translation yet")
-	count(r.Left, "not taken: they have a fault; send the lines about them to the translator")
-	count(len(r.Stale), "not taken: the source sentence has changed since the file was made; export these again with -only new and have them translated")
-	count(len(r.Gone), "not taken: the program no longer has the sentence; nothing to do")
+	same := func(n int, text string) { say(n, text, text) }
+	same(len(r.Taken), did+": new or changed words")
+	say(len(r.Unmarked), "of these is not marked as done in the file: ask the translator whether it is",
+		"of these are not marked as done in the file: ask the translator whether they are")
+	say(len(r.Confirmed), did+" as it stands: its source had changed, and the translator says it still fits",
+		did+" as they stand: their source had changed, and the translator says they still fit")
+	same(len(r.Reviewed), did+" as reviewed: words as before")
+	say(r.Same, "as it was before", "as they were before")
+	same(r.Empty, "not taken: no translation yet")
+	say(r.Left, "not taken: it has a fault; send the lines about it to the translator",
+		"not taken: they have a fault; send the lines about them to the translator")
+	say(len(r.Stale), "not taken: the source sentence has changed since the file was made; export it again with -only new and have it translated",
+		"not taken: the source sentence has changed since the file was made; export these again with -only new and have them translated")
+	same(len(r.Gone), "not taken: the program no longer has the sentence; nothing to do")
 	return lines
 }
 
@@ -466,7 +482,7 @@ func (t taking) tell(lines []string, check bool) {
 	}
 }
 
-func (t taking) failed(err error) int {
+func (t taking) unwritten(err error) int {
 	if at := (*fs.PathError)(nil); errors.As(err, &at) {
 		return refuse(t.errw, fault.List{unwritten(at.Path, err)})
 	}

@@ -50,13 +50,13 @@ func TestACaseInAParkedLanguage(t *testing.T) {
 		{good, "", []string{"sheet", "-kind", "consent", "-locale", "es", "-second", "en", "-practice", signed, old}},
 		{badInput, "LANGUAGE-PARKED\tlocale\tDeutsch (de) is parked, no sheet is made in it for now: ask for another language with -locale (en, es, ar)", []string{"sheet", "-kind", "options", old}},
 		{badInput, "LANGUAGE-PARKED\tlocale\t", []string{"code", "-practice", signed, old}},
-		{badInput, "LANGUAGE-PARKED\t" + old + ":locale\t", []string{"seal", "-out", t.TempDir(), old}},
-		{badInput, "LANGUAGE-PARKED\t" + old + ":second\t", []string{"seal", "-locale", "en", "-out", t.TempDir(), old}},
-		{good, "", []string{"seal", "-locale", "es", "-second", "en", "-out", t.TempDir(), old}},
+		{badInput, "LANGUAGE-PARKED\t" + old + ":locale\t", []string{"seal", "-out", filepath.Join(t.TempDir(), "records"), old}},
+		{badInput, "LANGUAGE-PARKED\t" + old + ":second\t", []string{"seal", "-locale", "en", "-out", filepath.Join(t.TempDir(), "records"), old}},
+		{good, "", []string{"seal", "-locale", "es", "-second", "en", "-out", filepath.Join(t.TempDir(), "records"), old}},
 		{badUsage, "plainleaf sheet: Deutsch (de) is parked: it is known and not offered for now; there are en, es, ar\n", []string{"sheet", "-kind", "options", "-locale", "de", old}},
 		{badUsage, "plainleaf sheet: 简体中文 (zh-Hans) is parked", []string{"sheet", "-kind", "options", "-locale", "en", "-second", "zh-Hans", old}},
 		{badUsage, "plainleaf code: Deutsch (de) is parked", []string{"code", "-locale", "de", old}},
-		{badUsage, "plainleaf seal: Deutsch (de) is parked", []string{"seal", "-locale", "de", "-out", t.TempDir(), old}},
+		{badUsage, "plainleaf seal: Deutsch (de) is parked", []string{"seal", "-locale", "de", "-out", filepath.Join(t.TempDir(), "records"), old}},
 		{badUsage, "plainleaf sheet: there is no language \"pl\"; there are en, es, ar\n", []string{"sheet", "-kind", "options", "-locale", "pl", old}},
 	} {
 		code, out, errs := order("", c.args...)

@@ -132,7 +132,7 @@ func TestImportKeepsWhatWasApprovedInService(t *testing.T) {
 	}
 	back := strings.Replace(work, "<target>Acabar pronto</target>", "<target>Acabar del todo pronto</target>", 1)
 	out, said := exchanged(t, back, "import", "-practice", file, "-")
-	if !strings.Contains(said, "Until then sheets print 1 of the sentences as they were approved.") {
+	if !strings.Contains(said, "Until then sheets print 1 sentence as it was approved.") {
 		t.Errorf("the report: %s", said)
 	}
 	name := filepath.Join(t.TempDir(), "next.json")

@@ -7,11 +7,13 @@ import (
 	"cmp"
 	"crypto/rand"
 	"encoding/json"
+	"flag"
 	"fmt"
 	"io"
 	"io/fs"
 	"os"
 	"path/filepath"
+	"runtime"
 	"slices"
 	"strings"
 
@@ -26,12 +28,6 @@ import (
 	"plainleaf/build/whole"
 	"plainleaf/i18n"
 )
-
-func init() {
-	commands["seal"] = sealCases
-	commands["verify"] = verifyRecord
-	commands["fhir"] = exportFHIR
-}
 
 // passphraseVariable holds the passphrase of the key. It is never an argument,
 // which every other program on the machine could read.
@@ -64,75 +60,93 @@ type sealer struct {
 	dir      string
 }
 
-func sealCases(args []string, in io.Reader, out, errw io.Writer) int {
-	f := flags("seal", errw)
-	kind := f.String("kind", string(record.Consent), "consent, tryin, change, aftercare, withdrawal, refusal or superseding")
-	locale := f.String("locale", "", "language of the sheet; the case's without it")
-	second := f.String("second", "", "language beside it; the case's without it")
-	practice := f.String("practice", "", "practice file; the demo practice without one")
-	keyFile := f.String("key", "", "private key file; without one the record has hashes and no signature")
-	var from phrase
-	f.IntVar(&from.fd, "passphrase-fd", -1, "file descriptor to read the passphrase from; without it "+passphraseVariable+", or the terminal")
-	f.StringVar(&from.file, "passphrase-file", "", "file to read the passphrase from, its first line")
-	signed := f.String("signing", "", "file with identifiers, decision and signatures by case id")
-	previous := f.String("previous", "", "record that the new one follows, or a folder of records to find it in")
-	dir := f.String("out", "", "folder to write the records to")
-	newKey := f.String("newkey", "", "file to write a new private key to, and with .pub its public half; nothing is sealed")
-	owner := f.String("owner", "", "with -newkey: whose key it is")
-	role := f.String("role", "", "with -newkey: the owner's role")
-	since := f.String("from", "", "with -newkey: date from which the key is used")
-	rest, ok := interleaved(f, args)
-	usage := func(format string, a ...any) int {
-		fmt.Fprintf(errw, "plainleaf seal: "+format+"\n", a...)
-		return badUsage
-	}
+// sealing is what is asked of seal.
+type sealing struct {
+	kind, locale, second                 string
+	practice, key, signed, previous, dir string
+	newKey, owner, role, since           string
+	from                                 phrase
+}
+
+func sealCases(f *flag.FlagSet) action {
+	var a sealing
+	f.StringVar(&a.kind, "kind", string(record.Consent), "consent, tryin, change, aftercare, withdrawal, refusal or superseding")
+	f.StringVar(&a.locale, "locale", "", "`language` of the sheet; the case's without it")
+	f.StringVar(&a.second, "second", "", "`language` beside it; the case's without it")
+	f.StringVar(&a.practice, "practice", "", "practice `file`; the demo practice without one")
+	f.StringVar(&a.key, "key", "", "private key `file`; without one the record has hashes and no signature")
+	f.IntVar(&a.from.fd, "passphrase-fd", -1, "file `descriptor` to read the passphrase from; without it "+passphraseVariable+", or the terminal")
+	f.StringVar(&a.from.file, "passphrase-file", "", "`file` to read the passphrase from, its first line")
+	f.StringVar(&a.signed, "signing", "", "`file` with identifiers, decision and signatures by case id")
+	f.StringVar(&a.previous, "previous", "", "`record` that the new one follows, or a folder of records to find it in")
+	f.StringVar(&a.dir, "out", "", "`folder` to write the records to")
+	f.StringVar(&a.newKey, "newkey", "", "`file` to write a new private key to, and with .pub its public half; nothing is sealed")
+	f.StringVar(&a.owner, "owner", "", "with -newkey: `whose` key it is")
+	f.StringVar(&a.role, "role", "", "with -newkey: the owner's `role`")
+	f.StringVar(&a.since, "from", "", "with -newkey: `date` from which the key is used")
+	return a.seal
+}
+
+func (a *sealing) seal(c *call) int {
 	switch {
-	case !ok:
-		return badUsage
-	case *newKey != "":
-		if len(rest) > 0 || *keyFile != "" || *dir != "" {
-			return usage("-newkey only makes a key")
+	case a.newKey != "":
+		if len(c.args) > 0 || a.key != "" || a.dir != "" {
+			return c.wrong("-newkey only makes a key")
 		}
-		if faults := makeKey(*newKey, *owner, *role, *since, from, errw); len(faults) > 0 {
-			return refuse(errw, faults)
+		if faults := makeKey(a.newKey, a.owner, a.role, a.since, a.from, c.errw); len(faults) > 0 {
+			return refuse(c.errw, faults)
 		}
 		return good
-	case *dir == "" || len(rest) == 0:
-		return usage("name -out and one case file or more, or - for standard input")
-	case !slices.Contains(record.Kinds(), record.Kind(*kind)):
-		return usage("-kind %q is not one of %v", *kind, record.Kinds())
+	case a.dir == "" || len(c.args) == 0:
+		return c.wrong("name -out and one case file or more, or - for standard input")
+	case !slices.Contains(record.Kinds(), record.Kind(a.kind)):
+		return c.wrong("-kind %q is not one of %v", a.kind, record.Kinds())
 	}
-	if !known(errw, "seal", *locale, *second) {
-		return badUsage
+	if code := c.speaks(a.locale, a.second); code != good {
+		return code
 	}
-	s := &sealer{kind: record.Kind(*kind), locale: *locale, second: *second, dir: *dir, digests: map[string]string{}, met: map[string]bool{}}
-	faults := s.open(*practice, *keyFile, from, *signed, *previous, errw)
+	s := &sealer{kind: record.Kind(a.kind), locale: a.locale, second: a.second, dir: a.dir, digests: map[string]string{}, met: map[string]bool{}}
+	faults := s.open(a.practice, a.key, a.from, a.signed, a.previous, c.errw)
 	if len(faults) == 0 {
-		if err := os.MkdirAll(*dir, 0o755); err != nil {
-			faults.Append(unwritten(*dir, err))
+		if err := os.MkdirAll(a.dir, 0o700); err != nil {
+			faults.Append(unwritten(a.dir, err))
 		}
-		whole.Clear(*dir)
+		whole.Clear(a.dir)
 	}
 	if len(faults) > 0 {
-		return refuse(errw, faults)
+		return refuse(c.errw, faults)
 	}
 	code := good
-	for _, name := range rest {
-		faults := s.one(name, in)
+	for _, name := range c.args {
+		faults := s.one(name, c.in)
 		if len(faults) > 0 {
-			code = refuse(errw, faults.Under(name))
+			code = refuse(c.errw, faults.Under(name))
 		}
 	}
 	// A signature that went into no record is told: its id may be mistyped.
 	for id := range s.signing.Cases {
 		if !s.met[id] {
-			faults.Add("SIGNING-CASE", *signed+":cases."+id, "none of the cases has this id")
+			faults.Add("SIGNING-CASE", a.signed+":cases."+id, "none of the cases has this id")
 		}
 	}
 	if len(faults) > 0 {
-		code = refuse(errw, faults)
+		code = refuse(c.errw, faults)
+	}
+	if code == good { // beside faults a note would be overlooked
+		mention(c.errw, readable(a.dir))
 	}
 	return code
+}
+
+// readable notes that other accounts of the machine can look into a folder. It stays so:
+// whoever made it may have had a reason.
+func readable(dir string) (notes fault.List) {
+	info, err := os.Stat(dir)
+	if err == nil && runtime.GOOS != "windows" && info.Mode().Perm()&0o077 != 0 { // there it says nothing
+		notes.Add("FOLDER-OPEN", dir, "other accounts on this machine can see what is in this folder (permissions %o); "+
+			"they cannot read the records: to hide those too, chmod 700 it", info.Mode().Perm())
+	}
+	return notes
 }
 
 // open reads what all cases have in common.
@@ -208,7 +222,7 @@ func (s *sealer) one(name string, in io.Reader) fault.List {
 	if len(faults) > 0 {
 		return faults
 	}
-	return replaceFile(filepath.Join(s.dir, produce.RecordName(rec, m)), file)
+	return replaceFile(filepath.Join(s.dir, produce.RecordName(rec, m)), file, whole.Private)
 }
 
 // digest computes a wording's digest once.
@@ -384,41 +398,44 @@ func makeKey(name, owner, role, from string, secret phrase, errw io.Writer) faul
 }
 
 // verifyRecord tells integrity, signer and trust of a record apart.
-func verifyRecord(args []string, in io.Reader, out, errw io.Writer) int {
-	f := flags("verify", errw)
-	keys := f.String("key", "", "public key, or list of trusted keys")
-	code := f.String("code", "", "seal code from the patient's copy, to compare")
+func verifyRecord(f *flag.FlagSet) action {
+	keys := f.String("key", "", "`file` with a public key, or with a list of trusted keys")
+	code := f.String("code", "", "seal `code` from the patient's copy, to compare")
 	asJSON := f.Bool("json", false, "write the verdicts as JSON")
-	rest, ok := interleaved(f, args)
-	if !ok || len(rest) != 1 {
-		fmt.Fprintln(errw, "usage: plainleaf verify [-key FILE] [-code CODE] [-json] RECORD")
-		return badUsage
+	return func(c *call) int {
+		if len(c.args) != 1 {
+			return c.wrong("name one record, or - for standard input")
+		}
+		return c.verify(*keys, *code, *asJSON)
 	}
-	trust, faults := trusted(*keys)
+}
+
+func (c *call) verify(keys, code string, asJSON bool) int {
+	trust, faults := trusted(keys)
 	if len(faults) > 0 {
-		return refuse(errw, faults)
+		return refuse(c.errw, faults)
 	}
-	data, faults := readFile(rest[0], in)
+	data, faults := readFile(c.args[0], c.in)
 	v := record.Verify(data, trust) // unreadable where there is no data
 	if len(faults) > 0 {
 		v.Faults = faults
 	}
-	copied := copyFits(*code, v)
+	copied := copyFits(code, v)
 	fine := v.Good() && (copied == "" || copied == "fits")
-	if *asJSON {
+	if asJSON {
 		b, _ := json.MarshalIndent(struct {
 			Good bool `json:"good"`
 			record.Verdict
 			Copy string `json:"copy,omitempty"` // the patient's copy: fits, differs or mistyped
 		}{fine, v, copied}, "", "  ")
-		fmt.Fprintln(out, string(b))
+		fmt.Fprintln(c.out, string(b))
 	} else if v.Integrity != record.Unreadable {
-		tell(out, v, copied)
+		tell(c.out, v, copied)
 	}
 	if fine {
 		return good
 	}
-	return refuse(errw, findings(v, copied))
+	return refuse(c.errw, findings(v, copied))
 }
 
 // trusted reads a public key or a list of trusted keys; no name is no list.
@@ -436,31 +453,29 @@ func trusted(name string) (*record.Trust, fault.List) {
 
 // exportFHIR writes a record that is intact, and where keys are given signed by one
 // of them, as a FHIR R4 Consent.
-func exportFHIR(args []string, in io.Reader, out, errw io.Writer) int {
-	f := flags("fhir", errw)
-	keys := f.String("key", "", "public key, or list of trusted keys, one of which must have signed")
-	file := f.String("out", "", "file to write instead of standard output")
-	rest, ok := interleaved(f, args)
-	if !ok || len(rest) != 1 {
-		fmt.Fprintln(errw, "usage: plainleaf fhir [-key FILE] [-out FILE] RECORD")
-		return badUsage
+func exportFHIR(f *flag.FlagSet) action {
+	keys := f.String("key", "", "`file` with a public key, or with a list of trusted keys, one of which must have signed")
+	file := f.String("out", "", "`file` to write instead of standard output")
+	return func(c *call) int {
+		if len(c.args) != 1 {
+			return c.wrong("name one record, or - for standard input")
+		}
+		if in := replaced([]string{*file}, append(c.args, *keys)); in != "" {
+			return c.wrong("-out would replace what is read, %s", in)
+		}
+		trust, faults := trusted(*keys)
+		if len(faults) > 0 {
+			return refuse(c.errw, faults)
+		}
+		data, faults := readFile(c.args[0], c.in)
+		if len(faults) == 0 {
+			data, faults = record.FHIR(data, trust)
+		}
+		if len(faults) > 0 {
+			return refuse(c.errw, faults)
+		}
+		return c.put(*file, data, whole.Private)
 	}
-	if in := replaced([]string{*file}, append(rest, *keys)); in != "" {
-		fmt.Fprintf(errw, "plainleaf fhir: -out would replace what is read, %s\n", in)
-		return badUsage
-	}
-	trust, faults := trusted(*keys)
-	if len(faults) > 0 {
-		return refuse(errw, faults)
-	}
-	data, faults := readFile(rest[0], in)
-	if len(faults) == 0 {
-		data, faults = record.FHIR(data, trust)
-	}
-	if len(faults) > 0 {
-		return refuse(errw, faults)
-	}
-	return put(*file, data, out, errw)
 }
 
 // copyFits compares a typed seal code: "" without one, fits, differs, mistyped.

@@ -14,13 +14,6 @@ import (
 	"time"
 )
 
-// call runs the command and answers its exit code and both outputs.
-func call(args ...string) (code int, out, errw string) {
-	var o, e bytes.Buffer
-	code = run(args, strings.NewReader(""), &o, &e)
-	return code, o.String(), e.String()
-}
-
 // program writes a file that passes for a browser program.
 func program(t *testing.T) string {
 	t.Helper()
@@ -53,7 +46,7 @@ func TestExitCodes(t *testing.T) {
 		{[]string{"site", "-out", filepath.Join(dir, "x"), "-wasm", filepath.Join(dir, "none")}, badInput},
 		{[]string{"serve", "-addr", "127.0.0.1:0", "-dir", dir}, badInput},
 	} {
-		code, out, errw := call(c.args...)
+		code, out, errw := order("", c.args...)
 		if code != c.want {
 			t.Errorf("%q: exit %d, want %d", c.args, code, c.want)
 		}
@@ -74,7 +67,7 @@ func TestSiteTwiceIsTheSame(t *testing.T) {
 	var trees [2]map[string]string
 	for i := range trees {
 		dir := filepath.Join(t.TempDir(), "site")
-		if code, out, errw := call("site", "-brotli", "5", "-out", dir, "-wasm", wasm); code != good || out != "" {
+		if code, out, errw := order("", "site", "-brotli", "5", "-out", dir, "-wasm", wasm); code != good || out != "" {
 			t.Fatalf("exit %d, %q, %s", code, out, errw)
 		}
 		trees[i] = map[string]string{}
@@ -93,6 +86,14 @@ func TestSiteTwiceIsTheSame(t *testing.T) {
 	if len(trees[0]) < 30 || len(trees[0]) != len(trees[1]) {
 		t.Fatalf("%d and %d files", len(trees[0]), len(trees[1]))
 	}
+	if !strings.Contains(trees[0]["licences.txt"], "github.com/google/uuid") {
+		t.Error("no licences")
+	}
+	for _, list := range []string{"worker.js", "site.json"} {
+		if !strings.Contains(trees[0][list], `"licences.txt"`) {
+			t.Errorf("%s does not list the licences", list)
+		}
+	}
 	for name, b := range trees[0] {
 		if trees[1][name] != b {
 			t.Errorf("%s differs", name)
@@ -108,21 +109,51 @@ func (l lines) Write(b []byte) (int, error) {
 	return len(b), nil
 }
 
+// last waits for the line after which no other comes for a moment.
+func (l lines) last() <-chan string {
+	out := make(chan string, 1)
+	go func() {
+		line := <-l
+		for {
+			select {
+			case line = <-l:
+			case <-time.After(300 * time.Millisecond):
+				out <- line
+				return
+			}
+		}
+	}()
+	return out
+}
+
 func TestServe(t *testing.T) {
 	dir := filepath.Join(t.TempDir(), "site")
-	if code, _, errw := call("site", "-brotli", "5", "-out", dir, "-wasm", program(t)); code != good {
+	if code, _, errw := order("", "site", "-brotli", "5", "-out", dir, "-wasm", program(t)); code != good {
 		t.Fatal(errw)
 	}
 	errw := make(lines, 10)
 	// The server runs until the test program ends; nothing else stops it.
-	go serve([]string{"-addr", "127.0.0.1:0", "-dir", dir}, nil, io.Discard, errw)
+	go run([]string{"serve", "-addr", "127.0.0.1:0", "-dir", dir, "-start", "/ar/?demo"}, nil, io.Discard, errw)
 	select {
-	case line := <-errw:
-		_, url, ok := strings.Cut(strings.TrimSpace(line), " on ")
-		if !ok || strings.Contains(line, "warning") {
-			t.Fatalf("%q", line)
+	case said := <-errw.last():
+		_, url, ok := strings.Cut(strings.TrimSpace(said), "open ")
+		if !ok || !strings.HasSuffix(url, "/ar/?demo") {
+			t.Fatalf("%q", said)
 		}
-		r, err := http.Get(url + "ar/")
+		// The pages are those of the site, the top one too: the worker keeps them.
+		top := strings.TrimSuffix(url, "ar/?demo")
+		plain := &http.Client{CheckRedirect: func(*http.Request, []*http.Request) error { return http.ErrUseLastResponse }}
+		r, err := plain.Get(top)
+		if err != nil {
+			t.Fatal(err)
+		}
+		got, err := io.ReadAll(r.Body)
+		r.Body.Close()
+		want, _ := os.ReadFile(filepath.Join(dir, "index.html"))
+		if err != nil || r.StatusCode != http.StatusOK || !bytes.Equal(got, want) {
+			t.Errorf("/: %d, %d bytes of %d, %v", r.StatusCode, len(got), len(want), err)
+		}
+		r, err = http.Get(url)
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -75,7 +75,11 @@ func Decode(data []byte, into any) (faults fault.List, ok bool) {
 	var raw json.RawMessage
 	if err := dec.Decode(&raw); errors.Is(err, io.EOF) || errors.Is(err, io.ErrUnexpectedEOF) {
 		r.badBytes("", data, r.base)
-		r.add("JSON-TRUNCATED", "", "the input ends too early, after %d bytes", r.base+len(data))
+		n, unit := r.base+len(data), "bytes"
+		if n == 1 {
+			unit = "byte"
+		}
+		r.add("JSON-TRUNCATED", "", "the input ends too early, after %d %s", n, unit)
 		return r.faults, false
 	} else if err != nil {
 		at := int64(0)

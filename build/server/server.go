@@ -2,10 +2,10 @@
 package server
 
 import (
-	"bytes"
 	"encoding/json"
 	"fmt"
-	"mime"
+	"io/fs"
+	"net"
 	"net/http"
 	"os"
 	"path"
@@ -17,29 +17,65 @@ import (
 	"plainleaf/build/site"
 )
 
-// types are fixed here: the system's own table differs between machines.
-var types = map[string]string{
-	".html":        "text/html; charset=utf-8",
-	".css":         "text/css; charset=utf-8",
-	".js":          "text/javascript; charset=utf-8",
-	".json":        "application/json",
-	".wasm":        "application/wasm",
-	".webmanifest": "application/manifest+json",
-	".svg":         "image/svg+xml",
-	".png":         "image/png",
+// Time that a client has. A file may take as long as it needs, as long as some of it
+// is read now and then: with the buffer below, about 1.5 kB a second are enough.
+const (
+	toAsk   = 10 * time.Second // for the whole request
+	toRead  = time.Minute      // for the next piece of an answer
+	toThink = 2 * time.Minute  // between two requests
+)
+
+// buffer is what the system may hold of an answer for a client that is slow to read.
+// It goes on only when a third of that is read, so a large one would make a slow
+// client look like one that has gone.
+const buffer = 64 << 10
+
+// New serves the site in dir. Only what the site's listing names is ever opened, and
+// no link is followed. The folder is read at each request; a newly written site shows
+// at once.
+func New(dir string) http.Handler { return handler{dir, toRead} }
+
+// Serve answers what comes in at l until that fails.
+func Serve(l net.Listener, dir string) error { return serving(dir, toAsk, toRead).Serve(narrow{l}) }
+
+func serving(dir string, ask, read time.Duration) *http.Server {
+	return &http.Server{
+		Handler:           handler{dir, read},
+		ReadHeaderTimeout: ask,
+		ReadTimeout:       ask,
+		WriteTimeout:      read, // renewed with each piece
+		IdleTimeout:       toThink,
+		MaxHeaderBytes:    16 << 10,
+
+		// Or "OPTIONS *" would be answered without the headers.
+		DisableGeneralOptionsHandler: true,
+	}
 }
 
-// New serves the site in dir. Only what the site's listing names is ever
-// opened, so no path leads anywhere else. The folder is read at each request;
-// a newly written site shows at once.
-func New(dir string) http.Handler {
-	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) { serve(dir, w, r) })
+// narrow limits the buffer of each connection.
+type narrow struct{ net.Listener }
+
+func (n narrow) Accept() (net.Conn, error) {
+	c, err := n.Listener.Accept()
+	if tcp, ok := c.(*net.TCPConn); ok && err == nil {
+		_ = tcp.SetWriteBuffer(buffer) // without it slow clients have less time
+	}
+	return c, err
 }
 
 // Load reads the listing of the site in dir.
 func Load(dir string) (site.Listing, error) {
+	root, err := os.OpenRoot(dir)
+	if err != nil {
+		return site.Listing{}, err
+	}
+	defer root.Close()
+	return load(root)
+}
+
+func load(root *os.Root) (site.Listing, error) {
 	var l site.Listing
-	b, err := os.ReadFile(filepath.Join(dir, site.ListingName))
+	b, err := root.ReadFile(site.ListingName)
 	if err != nil {
 		return l, err
 	}
@@ -54,19 +90,32 @@ func Load(dir string) (site.Listing, error) {
 	return l, nil
 }
 
-func serve(dir string, w http.ResponseWriter, r *http.Request) {
+// handler serves one folder.
+type handler struct {
+	dir  string
+	read time.Duration // to read the next piece of an answer in
+}
+
+func (s handler) ServeHTTP(w http.ResponseWriter, r *http.Request) {
 	h := w.Header()
-	h.Set("X-Content-Type-Options", "nosniff")
-	h.Set("Referrer-Policy", "no-referrer")
-	h.Set("Cross-Origin-Opener-Policy", "same-origin")
-	h.Set("Cross-Origin-Resource-Policy", "same-origin")
-	h.Set("Cache-Control", "no-cache")
+	for _, header := range site.Headers() {
+		h.Set(header[0], header[1])
+	}
+	h.Set("Content-Security-Policy", "default-src 'none'; frame-ancestors 'none'") // of an answer that is no page
+	h.Set("Cache-Control", site.AskAgain)
 	if r.Method != http.MethodGet && r.Method != http.MethodHead {
 		h.Set("Allow", "GET, HEAD")
 		http.Error(w, "method not allowed", http.StatusMethodNotAllowed)
 		return
 	}
-	l, err := Load(dir)
+	// One folder for the whole request: a site that is written meanwhile is another one.
+	root, err := os.OpenRoot(s.dir)
+	if err != nil {
+		http.Error(w, "the site cannot be read", http.StatusInternalServerError)
+		return
+	}
+	defer root.Close()
+	l, err := load(root)
 	if err != nil {
 		http.Error(w, "the site cannot be read", http.StatusInternalServerError)
 		return
@@ -86,44 +135,67 @@ func serve(dir string, w http.ResponseWriter, r *http.Request) {
 		http.NotFound(w, r)
 		return
 	}
-
-	ext := path.Ext(name)
-	kind, ok := types[ext]
-	if !ok {
-		kind = mime.TypeByExtension(ext)
-	}
-	h.Set("Content-Type", kind)
-	h.Set("Vary", "Accept-Encoding")
-	if site.Named(name, sum) {
-		h.Set("Cache-Control", "public, max-age=31536000, immutable")
-	}
-	body, coding, err := read(filepath.Join(dir, filepath.FromSlash(name)), r.Header.Get("Accept-Encoding"))
+	file, size, coding, err := open(root, name, r.Header.Get("Accept-Encoding"))
 	if err != nil {
 		h.Set("Cache-Control", "no-store")
 		http.NotFound(w, r)
 		return
 	}
+	defer file.Close()
+	h.Set("Content-Type", site.Types[path.Ext(name)])
+	h.Set("Vary", "Accept-Encoding")
+	if site.Named(name, sum) {
+		h.Set("Cache-Control", site.Forever)
+	}
 	if coding != "" {
 		h.Set("Content-Encoding", coding)
-		h.Set("Content-Length", strconv.Itoa(len(body)))
+		h.Set("Content-Length", strconv.FormatInt(size, 10)) // of a part it is set anew
 		sum += "-" + coding
 	}
 	h.Set("ETag", `"`+sum+`"`)
-	http.ServeContent(w, r, name, time.Time{}, bytes.NewReader(body))
+	http.ServeContent(piecewise{w, http.NewResponseController(w), s.read}, r, name, time.Time{}, file)
 }
 
-// read answers the smallest form of a file that the client takes.
-func read(file, accept string) (body []byte, coding string, err error) {
+// piecewise renews a client's time to read with each piece of the answer. It writes
+// and no more, so that nothing hands the system a whole file at once.
+type piecewise struct {
+	http.ResponseWriter
+	control *http.ResponseController
+	read    time.Duration
+}
+
+func (p piecewise) Write(piece []byte) (int, error) {
+	_ = p.control.SetWriteDeadline(time.Now().Add(p.read)) // a recorder has none
+	return p.ResponseWriter.Write(piece)
+}
+
+// open opens the smallest form of a file that the client takes.
+func open(root *os.Root, name, accept string) (file *os.File, size int64, coding string, err error) {
 	for _, c := range []struct{ coding, ext string }{{"br", ".br"}, {"gzip", ".gz"}} {
 		if !accepts(accept, c.coding) {
 			continue
 		}
-		if body, err := os.ReadFile(file + c.ext); err == nil {
-			return body, c.coding, nil
+		if file, size, err = regular(root, name+c.ext); err == nil {
+			return file, size, c.coding, nil
 		}
 	}
-	body, err = os.ReadFile(file)
-	return body, "", err
+	file, size, err = regular(root, name)
+	return file, size, "", err
+}
+
+// regular opens a file that is one, and neither a link nor a pipe, which might never
+// answer. A folder that is a link leads nowhere outside the site.
+func regular(root *os.Root, name string) (*os.File, int64, error) {
+	name = filepath.FromSlash(name)
+	info, err := root.Lstat(name)
+	if err != nil {
+		return nil, 0, err
+	}
+	if !info.Mode().IsRegular() {
+		return nil, 0, &fs.PathError{Op: "open", Path: name, Err: fs.ErrInvalid}
+	}
+	file, err := root.Open(name)
+	return file, info.Size(), err
 }
 
 // accepts reads an Accept-Encoding header (RFC 9110, section 12.5.3) for one

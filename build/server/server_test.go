@@ -8,6 +8,7 @@ import (
 	"net/http/httptest"
 	"os"
 	"path/filepath"
+	"regexp"
 	"strings"
 	"testing"
 
@@ -22,6 +23,7 @@ func sample(t *testing.T) (dir string, l site.Listing) {
 		Wasm:     append([]byte("\x00asm"), bytes.Repeat([]byte("program "), 500)...),
 		Exec:     []byte("// exec\n"),
 		SheetCSS: []byte("p{margin:0}"),
+		Licences: []byte("licences"),
 		Text:     func(tag, id string) (string, error) { return tag + " " + id, nil },
 		Wordings: map[string][]byte{"es": []byte(`{"a":"b"}`)},
 		Brotli:   1,
@@ -59,7 +61,7 @@ func TestHeaders(t *testing.T) {
 	kinds := map[string]string{
 		".html": "text/html; charset=utf-8", ".js": "text/javascript; charset=utf-8",
 		".css": "text/css; charset=utf-8", ".json": "application/json", ".wasm": "application/wasm",
-		".webmanifest": "application/manifest+json", ".svg": "image/svg+xml", ".png": "image/png",
+		".webmanifest": "application/manifest+json", ".svg": "image/svg+xml", ".png": "image/png", ".txt": "text/plain; charset=utf-8",
 	}
 	seen := map[string]bool{}
 	for name, sum := range l.Files {
@@ -220,5 +222,61 @@ func TestAListingThatLeadsOutsideIsRefused(t *testing.T) {
 	}
 	if r := ask(dir, "GET", "/../secret.txt"); r.StatusCode != http.StatusInternalServerError {
 		t.Errorf("status %d, want 500", r.StatusCode)
+	}
+}
+
+// README.md and the site's own headers.txt have the headers that are sent here.
+func TestWhatAHostShouldSend(t *testing.T) {
+	dir, l := sample(t)
+	readme, err := os.ReadFile("../../README.md")
+	if err != nil {
+		t.Fatal(err)
+	}
+	file, err := os.ReadFile(filepath.Join(dir, site.HeadersName))
+	if err != nil {
+		t.Fatal(err)
+	}
+	_, host, _ := strings.Cut(string(readme), "\n## On a host\n")
+	host, _, _ = strings.Cut(host, "\n## ")
+	said := map[string]bool{}
+	for line := range strings.SplitSeq(host, "\n") {
+		if header, ok := strings.CutPrefix(line, "    "); ok && regexp.MustCompile(`^[A-Z][A-Za-z-]+: `).MatchString(header) {
+			said[header] = true
+		}
+	}
+	for key, values := range ask(dir, "GET", "/en/").Header {
+		line := key + ": " + values[0]
+		switch key {
+		case "Content-Length", "Etag", "Last-Modified", "Vary", "Accept-Ranges", "Content-Type":
+			continue
+		case "Content-Security-Policy":
+			if values[0] != l.Policy || !strings.Contains(host, "`Content-Security-Policy`") {
+				t.Errorf("README.md does not name the policy")
+			}
+		case "Cache-Control":
+			if !strings.Contains(host, "`"+line+"`") {
+				t.Errorf("README.md does not say %s", line)
+			}
+		default:
+			if !said[line] {
+				t.Errorf("README.md does not say %s", line)
+			}
+			delete(said, line)
+		}
+		if !strings.Contains(string(file), "\n  "+line+"\n") {
+			t.Errorf("%s does not say %s", site.HeadersName, line)
+		}
+	}
+	for line := range said {
+		t.Errorf("README.md says %s, which is not sent", line)
+	}
+	forever := "Cache-Control: " + site.Forever
+	if flat := strings.Join(strings.Fields(host), " "); !strings.Contains(flat, "`"+forever+"`") || !strings.Contains(string(file), "  "+forever+"\n") {
+		t.Errorf("how long a file is kept is not said: %s", forever)
+	}
+	for ext, kind := range site.Types {
+		if !strings.Contains(string(file), strings.TrimSpace(kind)) || !strings.Contains(string(file), "  "+ext+" ") {
+			t.Errorf("%s does not say %s for %s", site.HeadersName, kind, ext)
+		}
 	}
 }

@@ -6,6 +6,7 @@ import (
 	"path/filepath"
 
 	"plainleaf/app/printout"
+	"plainleaf/build/licences"
 	"plainleaf/build/wasm"
 	"plainleaf/i18n"
 )
@@ -15,22 +16,24 @@ import (
 // wordings.
 func Gather(program string) (Options, error) {
 	var o Options
+	root, err := wasm.Root()
+	if err != nil {
+		return o, err
+	}
+	if o.Licences, err = licences.Text(root); err != nil {
+		return o, err
+	}
 	if program == "" {
 		temp, err := os.MkdirTemp("", "plainleaf-")
 		if err != nil {
 			return o, err
 		}
 		defer os.RemoveAll(temp)
-		root, err := wasm.Root()
-		if err != nil {
-			return o, err
-		}
 		program = filepath.Join(temp, "app.wasm")
 		if err := wasm.Build(root, "./app", program); err != nil {
 			return o, err
 		}
 	}
-	var err error
 	if o.Wasm, err = os.ReadFile(program); err != nil {
 		return o, err
 	}

@@ -20,6 +20,7 @@ import (
 
 	"plainleaf/app/place"
 	"plainleaf/app/shell"
+	"plainleaf/build/licences"
 )
 
 // Options are what a site is made of.
@@ -38,6 +39,9 @@ type Options struct {
 
 	// Wordings are the wording files by language tag, without the embedded one.
 	Wordings map[string][]byte
+
+	// Licences are those of all that the site and the command contain.
+	Licences []byte
 
 	// Brotli is the compression level, 1 to 11; 0 is 11.
 	Brotli int
@@ -158,6 +162,10 @@ func Build(o Options) (Site, error) {
 	root, err := shell.Root(o.Home, assets, words(o.Home))
 	b.add("index.html", root, err)
 
+	if o.Licences != nil {
+		b.files[licences.Name] = o.Licences
+	}
+
 	worker, err := worker(b.files)
 	b.add(workerName, worker, err)
 	if b.err != nil {
@@ -176,6 +184,7 @@ func Build(o Options) (Site, error) {
 		return nil, err
 	}
 	b.files[ListingName] = append(text, '\n')
+	b.files[HeadersName] = headersFile(listing.Policy)
 	return b.files, nil
 }
 

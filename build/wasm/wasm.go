@@ -6,6 +6,7 @@ import (
 	_ "embed"
 	"encoding/json"
 	"fmt"
+	"io"
 	"os"
 	"os/exec"
 	"path/filepath"
@@ -26,6 +27,23 @@ func Build(dir, pkg, out string) error {
 		return err
 	}
 	return build(dir, pkg, out, append([]string{"-overlay", overlay}, small...)...)
+}
+
+// BuildAnyway does what Build does, or where only that fails, what BuildPlain does, and
+// then says so on warn. Where both fail the fault is in the program, and the plain
+// build's messages name it.
+func BuildAnyway(dir, pkg, out string, warn io.Writer) error {
+	small := Build(dir, pkg, out)
+	if small == nil {
+		return nil
+	}
+	if err := BuildPlain(dir, pkg, out); err != nil {
+		return err
+	}
+	fmt.Fprintf(warn, "warning: the browser program could not be made as small as a release is, so it was built plainly.\n"+
+		"It works the same and is about 40 percent larger. The small build replaces a few sources of Go itself,\n"+
+		"which this Go version may have changed. What failed:\n%v\n", small)
+	return nil
 }
 
 // BuildPlain compiles a program as anybody would, with nothing put in place of the

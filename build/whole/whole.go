@@ -21,10 +21,18 @@ const (
 
 // Replace writes a file: whenever it is interrupted, by a kill or by a cut of the
 // power, the old file stands there or the new one. A link is followed to the file
-// it names. An existing file keeps its permissions; a new one has those that the
-// user's mask leaves. What is no file, such as a pipe or a terminal, is written to.
+// it names. An existing file keeps its permissions; a new one has those of mode that
+// the user's mask leaves. What is no file, such as a pipe or a terminal, is written to.
 // Errors name the file asked for and no other.
-func Replace(name string, data []byte) error {
+func Replace(name string, data []byte, mode fs.FileMode) error {
+	return replace(name, data, mode, false)
+}
+
+// Private does the same, and afterwards the file is for this user's eyes only, whatever
+// its permissions were.
+func Private(name string, data []byte) error { return replace(name, data, 0o600, true) }
+
+func replace(name string, data []byte, mode fs.FileMode, always bool) error {
 	target, err := followed(name)
 	if err != nil {
 		return told(name, err)
@@ -32,13 +40,15 @@ func Replace(name string, data []byte) error {
 	info, err := os.Stat(target)
 	switch {
 	case errors.Is(err, fs.ErrNotExist):
-		return told(name, put(target, data, 0o666, nil, os.Rename))
+		return told(name, put(target, data, mode, nil, os.Rename))
 	case err != nil:
 		return told(name, err)
 	case info.IsDir():
 		return told(name, errors.New("it is a folder"))
 	case !info.Mode().IsRegular():
 		return told(name, into(target, data))
+	case always:
+		return told(name, put(target, data, mode, nil, os.Rename))
 	}
 	return told(name, put(target, data, 0o600, info, os.Rename))
 }

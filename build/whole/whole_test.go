@@ -141,7 +141,7 @@ func TestReplace(t *testing.T) {
 	}
 	write := func(name string) {
 		t.Helper()
-		if err := Replace(at(name), []byte("new")); err != nil {
+		if err := Replace(at(name), []byte("new"), 0o666); err != nil {
 			t.Errorf("%s: %v", name, err)
 		}
 	}
@@ -160,6 +160,25 @@ func TestReplace(t *testing.T) {
 		write("kept")
 		check("kept", "new", mode)
 	}
+
+	// What is for nobody else's eyes, new or not, through a link too.
+	if err := Replace(at("mine"), []byte("new"), 0o600); err != nil {
+		t.Error(err)
+	}
+	check("mine", "new", 0o600)
+	if err := os.WriteFile(at("open"), []byte("old"), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	if err := errors.Join(os.Chmod(at("open"), 0o644), os.Symlink("open", at("to-open"))); err != nil {
+		t.Fatal(err)
+	}
+	for _, name := range []string{"secret", "to-open"} {
+		if err := Private(at(name), []byte("new")); err != nil {
+			t.Error(err)
+		}
+	}
+	check("secret", "new", 0o600)
+	check("open", "new", 0o600)
 
 	// Links, one to a link, one to nothing yet, one in a folder of its own.
 	if err := os.Mkdir(at("sub"), 0o700); err != nil {
@@ -202,7 +221,7 @@ func TestReplace(t *testing.T) {
 
 	// Errors name what was asked for, say why, and leave nothing.
 	for name, why := range map[string]string{"sub": "it is a folder", "none/x": "no such file or directory", "kept/x": "not a directory", "round": "too many links"} {
-		err := Replace(at(name), []byte("new"))
+		err := Replace(at(name), []byte("new"), 0o666)
 		var path *fs.PathError
 		if !errors.As(err, &path) || path.Path != at(name) || path.Err.Error() != why {
 			t.Errorf("%s: %v", name, err)
@@ -236,7 +255,7 @@ func TestNoSpace(t *testing.T) {
 	if err := syscall.Setrlimit(syscall.RLIMIT_FSIZE, &syscall.Rlimit{Cur: 4096, Max: was.Max}); err != nil {
 		t.Fatal(err)
 	}
-	err := Replace(file, bytes.Repeat([]byte("new "), 4096))
+	err := Replace(file, bytes.Repeat([]byte("new "), 4096), 0o666)
 	if e := syscall.Setrlimit(syscall.RLIMIT_FSIZE, &was); e != nil {
 		t.Fatal(e)
 	}

@@ -359,7 +359,7 @@ func (r *reader) segment(e xml.StartElement, u *Unit) {
 		}
 	})
 	if !r.broken && (sources != 1 || targets > 1) {
-		r.add("EXCHANGE-ELEMENT", "the unit has %d sources and %d translations, not one of each", sources, targets)
+		r.add("EXCHANGE-ELEMENT", "a unit has one source and one translation; of this one there are %d and %d", sources, targets)
 	}
 }
 
