@@ -2,7 +2,7 @@ module plainleaf
 
 go 1.26.0
 
-ignore node_modules
+ignore ./build/checks/node_modules
 
 require (
 	github.com/BurntSushi/toml v1.6.0

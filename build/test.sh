@@ -64,16 +64,14 @@ if [ "$mode" = all ] && [ -n "$want" ]; then
 	has_xliff || missing "the published schema of XLIFF (php-symfony-translation): the tests of translators' files will fail"
 	has_zbar || missing "zbarimg (zbar-tools): the test of the code on paper will fail"
 fi
-for lock in build/package-lock.json build/*/package-lock.json; do
-	[ -f "$lock" ] || continue
-	dir=$(dirname "$lock")
-	[ -d "$dir/node_modules" ] && continue
+# Packages of another lock file than the present one are taken anew.
+if [ ! build/checks/node_modules/.package-lock.json -nt build/checks/package-lock.json ]; then
 	if ! command -v npm >/dev/null; then
-		missing "npm, for the packages of $dir"
-	elif ! (cd "$dir" && npm ci --no-audit --no-fund) >build/out/npm.log 2>&1; then
-		missing "the npm packages of $dir (see build/out/npm.log)"
+		missing "npm, for the packages of build/checks"
+	elif ! (cd build/checks && npm ci --ignore-scripts --no-audit --no-fund) >build/out/npm.log 2>&1; then
+		missing "the npm packages of build/checks (see build/out/npm.log)"
 	fi
-done
+fi
 go mod download >build/out/mod.log 2>&1 || missing "some Go modules (see build/out/mod.log)"
 
 # Packages that drive a browser take turns: two at once starve each other.

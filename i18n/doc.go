@@ -12,8 +12,8 @@
 // parked language is not shipped, printed in or checked, and Load refuses it; files
 // that name it still open, and translators can still work on it.
 //
-// To add a language: a row in languages.json, "npm ci && npm run generate" in
-// build/cldr, and its wording, merged with upkeep/cmd. No code changes; the tests
+// To add a language: a row in languages.json, "npm ci && npm run cldr" in
+// build/checks, and its wording, merged with upkeep/cmd. No code changes; the tests
 // ask for its plural vector (CLDR) and name what is still missing. A script that no
 // language had before needs its fonts named in the two stylesheets (app/printout,
 // app/shell); plain text is wrapped by the width of its characters.

@@ -49,7 +49,7 @@ type Language struct {
 	data *locale
 }
 
-// locale is the CLDR data of one language, as written by build/cldr.
+// locale is the CLDR data of one language, as written by build/checks/generate/cldr.mjs.
 type locale struct {
 	Plurals     []string          `json:"plurals"`
 	Digits      string            `json:"digits"`
@@ -106,7 +106,7 @@ var load = sync.OnceValue(func() tables {
 			panic(fmt.Sprintf("i18n: languages.json: %s has no tier", l.Tag))
 		}
 		if l.data = cldr.Languages[l.Tag]; l.data == nil {
-			panic(fmt.Sprintf("i18n: cldr.json lacks %s: run build/cldr", l.Tag))
+			panic(fmt.Sprintf("i18n: cldr.json lacks %s: run build/checks/generate/cldr.mjs", l.Tag))
 		}
 	}
 	t.minorUnits = cldr.MinorUnits

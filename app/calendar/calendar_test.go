@@ -124,7 +124,7 @@ type readByJS struct {
 
 func icalJS(t *testing.T, b []byte) readByJS {
 	t.Helper()
-	return node.Read[readByJS](t, "../../build/ical/calendar.mjs", b)
+	return node.Read[readByJS](t, "../../build/checks/readers/calendar.mjs", b)
 }
 
 func TestID(t *testing.T) {

@@ -149,7 +149,7 @@ type readJS struct {
 // readByJS reads a draft with postal-mime.
 func readByJS(t *testing.T, b []byte) readJS {
 	t.Helper()
-	return node.Read[readJS](t, "../../build/ical/mail.mjs", b)
+	return node.Read[readJS](t, "../../build/checks/readers/mail.mjs", b)
 }
 
 var names = []string{

@@ -36,7 +36,7 @@ func write(t *testing.T, in produce.Input) []dated {
 	if len(faults) > 0 {
 		t.Fatal(faults.Lines())
 	}
-	got := node.Read[struct{ Events []dated }](t, "../../build/ical/calendar.mjs", data)
+	got := node.Read[struct{ Events []dated }](t, "../../build/checks/readers/calendar.mjs", data)
 	second, err := ics.ParseCalendar(bytes.NewReader(data))
 	if err != nil {
 		t.Fatal(err)
@@ -245,7 +245,7 @@ func TestZones(t *testing.T) {
 			}
 			continue
 		}
-		got := node.Read[struct{ Events []dated }](t, "../../build/ical/calendar.mjs", data)
+		got := node.Read[struct{ Events []dated }](t, "../../build/checks/readers/calendar.mjs", data)
 		for i, e := range got.Events {
 			if e.UTC != want[i] || e.Minutes != 45 {
 				t.Errorf("%s: %s is %s, want %s", zone, e.Start, e.UTC, want[i])

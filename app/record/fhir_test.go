@@ -24,7 +24,7 @@ func validators(t *testing.T, resources [][]byte) [][]string {
 		}
 		in.WriteByte('\n')
 	}
-	out := node.Run(t, "../../build/fhir/validate.mjs", in.Bytes())
+	out := node.Run(t, "../../build/checks/readers/fhir.mjs", in.Bytes())
 	var found [][]string
 	for _, line := range strings.Split(strings.TrimSpace(string(out)), "\n") {
 		var f []string

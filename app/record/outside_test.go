@@ -16,7 +16,7 @@ import (
 // independently runs the RFC 8785 writer of another project, in another language.
 func independently(t *testing.T, data []byte, member ...string) []byte {
 	t.Helper()
-	return node.Run(t, "../../build/canon/canon.mjs", data, member...)
+	return node.Run(t, "../../build/checks/readers/canon.mjs", data, member...)
 }
 
 // The values of RFC 8785, sections 3.2.2 and 3.2.3, and of the reference test

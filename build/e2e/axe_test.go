@@ -14,9 +14,9 @@ import (
 // axe-core 4.14.1 can find, and nothing to scroll sideways from 320 to 1366 px
 // (WCAG 2.2, 1.4.4 and 1.4.10). It finds only a part of what can be wrong.
 func TestAccessibility(t *testing.T) {
-	axe, err := os.ReadFile("node_modules/axe-core/axe.min.js")
+	axe, err := os.ReadFile("../checks/node_modules/axe-core/axe.min.js")
 	if err != nil {
-		t.Fatalf("%v: run npm ci in build/e2e", err)
+		t.Fatalf("%v: run npm ci in build/checks", err)
 	}
 	_, tab := open(t)
 	demo(tab, "en")

@@ -858,9 +858,9 @@ func TestThePracticeIsSetAndStays(t *testing.T) {
 
 // The new states have no violation that axe-core can find, in both directions.
 func TestAccessibilityOfKeeping(t *testing.T) {
-	axe, err := os.ReadFile("node_modules/axe-core/axe.min.js")
+	axe, err := os.ReadFile("../checks/node_modules/axe-core/axe.min.js")
 	if err != nil {
-		t.Fatalf("%v: run npm ci in build/e2e", err)
+		t.Fatalf("%v: run npm ci in build/checks", err)
 	}
 	for _, lang := range []string{"en", "ar"} {
 		_, tab := open(t)

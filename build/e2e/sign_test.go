@@ -636,9 +636,9 @@ func TestRefusalAndMark(t *testing.T) {
 // The screens of signing and of records have no violation that axe-core finds, fit
 // a phone, and are large enough for fingers, from left to right and the other way.
 func TestSigningFits(t *testing.T) {
-	axe, err := os.ReadFile("node_modules/axe-core/axe.min.js")
+	axe, err := os.ReadFile("../checks/node_modules/axe-core/axe.min.js")
 	if err != nil {
-		t.Fatalf("%v: run npm ci in build/e2e", err)
+		t.Fatalf("%v: run npm ci in build/checks", err)
 	}
 	dir := os.Getenv("PLAINLEAF_PICTURES")
 	_, tab := open(t)

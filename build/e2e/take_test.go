@@ -508,9 +508,9 @@ func TestNoAddressNoCode(t *testing.T) {
 // axeClean looks for what axe-core can find on the screen as it is.
 func axeClean(t *testing.T, tab *browser.Tab, what string) {
 	t.Helper()
-	axe, err := os.ReadFile("node_modules/axe-core/axe.min.js")
+	axe, err := os.ReadFile("../checks/node_modules/axe-core/axe.min.js")
 	if err != nil {
-		t.Fatalf("%v: run npm ci in build/e2e", err)
+		t.Fatalf("%v: run npm ci in build/checks", err)
 	}
 	if !browser.Eval[bool](tab, `!!window.axe`) {
 		browser.Eval[bool](tab, string(axe)+"; true")

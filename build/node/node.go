@@ -11,8 +11,9 @@ import (
 	"testing"
 )
 
-// Run gives what a script writes that is fed in. It runs in its own folder, whose
-// packages npm ci brings, and far from UTC, where a day must stay the same day.
+// Run gives what a script of build/checks writes that is fed in. It runs in its own
+// folder, below the packages that npm ci brings, and far from UTC, where a day must
+// stay the same day.
 func Run(t testing.TB, script string, in []byte, args ...string) []byte {
 	t.Helper()
 	path, err := exec.LookPath("node")
@@ -20,8 +21,8 @@ func Run(t testing.TB, script string, in []byte, args ...string) []byte {
 		t.Fatal("node is needed for this test: ", err)
 	}
 	dir, name := filepath.Split(script)
-	if _, err := os.Stat(filepath.Join(dir, "node_modules")); err != nil {
-		t.Fatalf("run npm ci in %s: %v", dir, err)
+	if _, err := os.Stat(filepath.Join(dir, "..", "node_modules")); err != nil {
+		t.Fatalf("run npm ci in build/checks: %v", err)
 	}
 	cmd := exec.Command(path, append([]string{name}, args...)...)
 	var errs bytes.Buffer

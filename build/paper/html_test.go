@@ -19,7 +19,7 @@ const standard = "HTML Living Standard, by html-validate"
 // faults are what a general checker of the HTML standard finds in files.
 func faults(t *testing.T, files ...string) string {
 	t.Helper()
-	return string(node.Run(t, "../html/check.mjs", nil, files...))
+	return string(node.Run(t, "../checks/readers/html.mjs", nil, files...))
 }
 
 // Sheets of every kind and language, alone and in pairs.

@@ -97,7 +97,7 @@ func TestAnotherLibrary(t *testing.T) {
 		got := node.Read[struct {
 			Source, Target string
 			Units          []unit
-		}](t, "../../build/xliff/read.mjs", []byte(file))
+		}](t, "../../build/checks/readers/xliff.mjs", []byte(file))
 		outside.Equal(t, source, got.Source+" "+got.Target, "en "+tag)
 		var want []unit
 		for _, id := range w.IDs() {
@@ -119,7 +119,7 @@ func TestAnotherLibrary(t *testing.T) {
 		}
 		outside.Equal(t, source, wrong, 0)
 
-		again := node.Run(t, "../../build/xliff/read.mjs", []byte(file), "again")
+		again := node.Run(t, "../../build/checks/readers/xliff.mjs", []byte(file), "again")
 		if bytes.Equal(again, []byte(file)) {
 			t.Error("the library wrote our bytes: this compares nothing")
 		}
@@ -179,7 +179,7 @@ func TestPluralForms(t *testing.T) {
 		Categories []string
 		Of         map[string]string
 	}
-	intl := node.Read[map[string]rules](t, "../../build/xliff/plural.mjs", in, numbers...)
+	intl := node.Read[map[string]rules](t, "../../build/checks/readers/plural.mjs", in, numbers...)
 	compared := 0
 	for _, tag := range tags {
 		theirs, known := intl[tag]

@@ -16,7 +16,8 @@ import (
 var exceptionsGZ []byte
 
 // exceptions are the English words the rule gets wrong, from the dictionary of
-// pronunciations named in build/syllable. A line holds a count and its words.
+// pronunciations named in build/checks/generate/syllables.mjs. A line holds a count
+// and its words.
 var exceptions = sync.OnceValue(func() map[string]int {
 	r, err := gzip.NewReader(bytes.NewReader(exceptionsGZ))
 	if err != nil {

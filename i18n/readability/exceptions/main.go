@@ -1,7 +1,8 @@
 //go:build !js
 
 // Command exceptions writes i18n/readability/english.txt.gz: the words of the
-// dictionary (see build/syllable) whose syllables the spelling rule gets wrong.
+// dictionary (see build/checks/generate/syllables.mjs) whose syllables the spelling
+// rule gets wrong.
 package main
 
 import (

@@ -1,5 +1,6 @@
-// Package cldr generates i18n/cldr.json with a Node script; only its test is Go.
-package cldr
+// Package generate makes committed tables from data of other projects, with Node
+// scripts; only its test is Go.
+package generate
 
 import (
 	"bytes"
@@ -13,11 +14,11 @@ import (
 
 // The committed tables are what the generator makes of CLDR 48.2.0.
 func TestCommittedTablesAreFresh(t *testing.T) {
-	if _, err := os.Stat("node_modules/cldr-core"); err != nil {
-		t.Skip("run npm ci in build/cldr")
+	if _, err := os.Stat("../node_modules/cldr-core"); err != nil {
+		t.Skip("run npm ci in build/checks")
 	}
 	for _, name := range []string{"cldr.json", "plurals.json"} {
-		fresh, err := exec.Command("node", "generate.mjs", "--print", name).Output()
+		fresh, err := exec.Command("node", "cldr.mjs", "--print", name).Output()
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -26,7 +27,7 @@ func TestCommittedTablesAreFresh(t *testing.T) {
 			t.Fatal(err)
 		}
 		if len(fresh) == 0 || !bytes.Equal(fresh, committed) {
-			t.Errorf("i18n/%s is not what build/cldr makes", name)
+			t.Errorf("i18n/%s is not what cldr.mjs makes", name)
 		}
 	}
 }

@@ -1,4 +1,4 @@
-// Checks files against the HTML standard: check.mjs FILE... prints one line for
+// Checks files against the HTML standard: html.mjs FILE... prints one line for
 // each fault: file, line, rule and message.
 import { HtmlValidate, StaticConfigLoader } from 'html-validate';
 import { readFileSync } from 'node:fs';

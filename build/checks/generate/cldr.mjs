@@ -2,7 +2,7 @@
 // languages of i18n/languages.json and nothing more; and i18n/plurals.json: the
 // plural categories of every language, for translations that are only begun.
 //
-//   cd build/cldr && npm ci --ignore-scripts && npm run generate
+//   cd build/checks && npm ci --ignore-scripts && npm run cldr
 //
 // With --print NAME it writes that file to standard output instead.
 //
@@ -13,8 +13,8 @@ import { fileURLToPath } from 'node:url';
 import path from 'node:path';
 
 const here = path.dirname(fileURLToPath(import.meta.url));
-const i18n = path.join(here, '..', '..', 'i18n');
-const read = (...parts) => JSON.parse(readFileSync(path.join(here, 'node_modules', ...parts), 'utf8'));
+const i18n = path.join(here, '..', '..', '..', 'i18n');
+const read = (...parts) => JSON.parse(readFileSync(path.join(here, '..', 'node_modules', ...parts), 'utf8'));
 const supplemental = (name) => read('cldr-core', 'supplemental', `${name}.json`).supplemental;
 
 // Currencies a practice may price in.
@@ -87,7 +87,7 @@ const languages = JSON.parse(readFileSync(path.join(i18n, 'languages.json'), 'ut
 const out = {
   source: 'Unicode CLDR 48.2.0 (npm cldr-core, cldr-dates-full, cldr-misc-full, cldr-numbers-full)',
   license: 'Unicode License V3, SPDX Unicode-3.0; copyright (c) 2004-2026 Unicode, Inc.',
-  generated_by: 'build/cldr/generate.mjs; do not edit by hand',
+  generated_by: 'build/checks/generate/cldr.mjs; do not edit by hand',
   minor_units: Object.fromEntries(currencies.map((c) => [c, minorUnits(c)])),
   languages: Object.fromEntries(languages.map((l) => [l.tag, language(l)])),
 };

@@ -1,7 +1,7 @@
 // Reads an XLIFF 2.0 file from standard input with a library of another project.
 //
-//   node read.mjs         its units as JSON: id, notes, source and target, a mark as {{.id}}
-//   node read.mjs again   the file as that library writes it
+//   node xliff.mjs         its units as JSON: id, notes, source and target, a mark as {{.id}}
+//   node xliff.mjs again   the file as that library writes it
 import { readFileSync } from 'node:fs';
 import { js2xliff, xliff2js } from 'xliff';
 
