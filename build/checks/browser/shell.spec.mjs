@@ -23,7 +23,7 @@ const visit = (page, url) => page.playwright ? page.playwright.goto(url, { waitU
 
 // seen is the text in the places at the foot of the page that a person sees.
 const seen = `["status", "late", "offline"].map((id) => document.getElementById(id))
-  .filter((e) => e && e.checkVisibility({ visibilityProperty: true })).map((e) => e.textContent)`;
+  .filter((e) => e && e.checkVisibility({ visibilityProperty: true }) && e.getBoundingClientRect().height > 20 && e.getBoundingClientRect().top < innerHeight).map((e) => e.textContent)`;
 const says = (text) => `${seen}.includes(${JSON.stringify(text)})`;
 
 // Each file or service of the browser without which the app cannot start.
@@ -48,12 +48,23 @@ const told = ['files', 'program', 'words', 'storage'].map((name) => words.es[`sh
 for (const end of ends) {
   test(`${end.name}: it is said within 10 seconds`, async ({ open, front }) => {
     const page = await open(chromium);
+    await page.playwright.addInitScript(`(() => {
+      let last = 0, lag = 0;
+      const timer = setInterval(() => {
+        const at = performance.now();
+        lag = Math.max(lag, at - last - 100);
+        last = at;
+        if (!document.body || !${seen}.some((text) => ${JSON.stringify(told)}.includes(text))) return;
+        window.__first = { at, lag };
+        clearInterval(timer);
+      }, 100);
+    })()`);
     if (end.script) await page.playwright.addInitScript(end.script);
     front.fault({ lost: end.lost ?? /worker\.js/, hung: end.hung });
     await visit(page, `${front.url}/es/routes/`);
-    // On a slow machine the program may be what is awaited first.
-    const first = await page.wait(`(() => { const all = ${seen}; return ${JSON.stringify(told)}.some((text) => all.includes(text)) && performance.now(); })()`);
-    expect(first).toBeLessThan(10_000);
+    // What the machine holds up, as the page's own clock has it, does not count.
+    const first = await page.wait('window.__first');
+    expect(first.at - first.lag).toBeLessThan(10_000);
     await page.wait(says(words.es[end.says]));
     if (process.env.SHOTS) await page.playwright.screenshot({ path: `${process.env.SHOTS}/${end.name.replaceAll(' ', '-')}.png` });
     if (!end.hung && !end.free) return;
