@@ -23,7 +23,8 @@ const visit = (page, url) => page.playwright ? page.playwright.goto(url, { waitU
 
 // seen is the text in the places at the foot of the page that a person sees.
 const seen = `["status", "late", "offline"].map((id) => document.getElementById(id))
-  .filter((e) => e && e.checkVisibility({ visibilityProperty: true }) && e.getBoundingClientRect().height > 20 && e.getBoundingClientRect().top < innerHeight).map((e) => e.textContent)`;
+  .filter((e) => e && e.checkVisibility({ visibilityProperty: true }) && e.getBoundingClientRect().height > 20
+    && (e.id === "offline" || e.getBoundingClientRect().top < innerHeight)).map((e) => e.textContent)`;
 const says = (text) => `${seen}.includes(${JSON.stringify(text)})`;
 
 // Each file or service of the browser without which the app cannot start.
