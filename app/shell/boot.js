@@ -42,7 +42,7 @@
   // the workers, and a sheet for the preview, in the form in which printout writes
   // it. Everything else is refused, scripts as a whole.
   const HEAD = /^<!DOCTYPE html><html(?: [a-z-]+="[A-Za-z0-9-]*")+><head><meta charset="utf-8"\/><meta http-equiv="Content-Security-Policy" content="default-src &#39;none&#39;; style-src &#39;sha256-/;
-  const TAG = /<(?:!DOCTYPE html|\/[A-Za-z0-9]+|([A-Za-z0-9]+)((?: [A-Za-z:-]+="[^"<>]*")*)\/?)>/g;
+  const TAG = /<(?:!DOCTYPE html|\/[A-Za-z0-9]+|([A-Za-z0-9]+)((?: [A-Za-z0-9:-]+="[^"<>]*")*)\/?)>/g;
   const NOT = /^(script|i?frame|object|embed|base|form|link|template|image|img|use|set|animate|foreignobject)/i;
   const NEITHER = / (on[a-z]*|src[a-z]*|style|action|formaction|xlink:href|http-equiv(?!="Content-Security-Policy")|href(?!="(?:#|tel:)[^"]*"))=/i;
   const sheet = (text) => HEAD.test(text) && !text.replace(/<style>[^<]*<\/style>/, "").replace(TAG, (tag, name, attributes) =>
