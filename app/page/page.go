@@ -196,6 +196,12 @@ var shellWords = map[string]string{
 	"data-shell-failed":         "shell.status.failed",
 	"data-shell-storage":        "shell.status.storage",
 	"data-shell-offline":        "shell.status.offline",
+	"data-shell-unready":        "shell.status.unready",
+	"data-shell-unkept":         "shell.status.unkept",
+	"data-shell-slow-files":     "shell.slow.files",
+	"data-shell-slow-program":   "shell.slow.program",
+	"data-shell-slow-words":     "shell.slow.words",
+	"data-shell-slow-storage":   "shell.slow.storage",
 	"data-shell-stopped-text":   "shell.stopped.text",
 	"data-shell-stopped-button": "shell.stopped.button",
 	"data-shell-update-text":    "shell.update.text",
@@ -248,7 +254,11 @@ func (r *Root) view() []app.UI {
 // Render draws the frame and the screen in it.
 func (r *Root) Render() app.UI {
 	if r.words == nil || r.m == nil || r.k.state == "" {
-		return el("div").ID("app").Body(box("div", "frame", r.languages("")))
+		waits := "words" // boot.js says what has not come
+		if r.words != nil {
+			waits = "storage"
+		}
+		return el("div").ID("app").DataSet("waits", waits).Body(box("div", "frame", r.languages("")))
 	}
 	if r.drawn != r.epoch {
 		r.drawn = r.epoch

@@ -37,6 +37,12 @@ var bodyWords = [][2]string{
 	{"data-shell-failed", "shell.status.failed"},
 	{"data-shell-storage", "shell.status.storage"},
 	{"data-shell-offline", "shell.status.offline"},
+	{"data-shell-unready", "shell.status.unready"},
+	{"data-shell-unkept", "shell.status.unkept"},
+	{"data-shell-slow-files", "shell.slow.files"},
+	{"data-shell-slow-program", "shell.slow.program"},
+	{"data-shell-slow-words", "shell.slow.words"},
+	{"data-shell-slow-storage", "shell.slow.storage"},
 	{"data-shell-stopped-text", "shell.stopped.text"},
 	{"data-shell-stopped-button", "shell.stopped.button"},
 	{"data-shell-update-text", "shell.update.text"},
@@ -134,9 +140,11 @@ func Page(p place.Place, a Assets, w Words) ([]byte, error) {
 		}))
 	}
 	more = append(more,
+		// It waits for none of the others, nor for the style, so that it can say
+		// which of them does not come.
+		elem("script", []string{"async", "", "src", a.Boot}),
 		elem("script", []string{"defer", "", "src", a.Exec}),
 		elem("script", []string{"defer", "", "src", a.Keep}),
-		elem("script", []string{"defer", "", "src", a.Boot}),
 	)
 
 	var words []string
@@ -156,6 +164,8 @@ func Page(p place.Place, a Assets, w Words) ([]byte, error) {
 		),
 		elem("div", []string{"id", "foot"},
 			elem("p", []string{"id", "status", "role", "status"}, text(w("shell.status.starting"))),
+			// The style shows this after a while, unless boot.js takes it away.
+			elem("p", []string{"id", "late", "role", "status"}, text(w("shell.slow.files"))),
 			elem("p", []string{"id", "offline", "role", "status"}),
 			elem("noscript", nil, elem("p", nil, text(w("shell.status.script")))),
 			elem("div", []string{"id", "bars"}),
@@ -179,5 +189,18 @@ func Root(home string, a Assets, w Words) ([]byte, error) {
 			elem("h1", nil, text(w("shell.name"))),
 			languageMenu(a.Base, w("shell.menu.languages"), place.Place{}),
 		)),
+	))
+}
+
+// Sorry writes the page that the worker answers with when the one asked for is
+// damaged or missing on the device and cannot be fetched. It needs no other file.
+func Sorry(l place.Language, a Assets, w Words) ([]byte, error) {
+	return document(elem("html", []string{"lang", l.Tag, "dir", l.Dir},
+		head(a, w("shell.name"), w("shell.summary")),
+		elem("body", nil, elem("div", []string{"class", "frame"}, elem("main", nil,
+			elem("h1", nil, text(w("shell.sorry.title"))),
+			elem("p", nil, text(w("shell.sorry.text"))),
+			elem("p", nil, elem("a", []string{"href", ""}, text(w("shell.changed.button")))),
+		))),
 	))
 }

@@ -109,7 +109,8 @@ func TestPolicy(t *testing.T) {
 	_, l := sample(t)
 	const want = "default-src 'none'; script-src 'self' 'wasm-unsafe-eval'; " +
 		"style-src 'self' 'sha256-QRQPRLGyxt3RJiKpYNjpkgHcmHU2PywsfL2e8oI0LQA='; img-src 'self'; connect-src 'self'; " +
-		"manifest-src 'self'; worker-src 'self'; base-uri 'none'; form-action 'none'; frame-ancestors 'none'"
+		"manifest-src 'self'; worker-src 'self'; base-uri 'none'; form-action 'none'; " +
+		"require-trusted-types-for 'script'; trusted-types default; frame-ancestors 'none'"
 	if l.Policy != want {
 		t.Errorf("policy\n%s\nwant\n%s", l.Policy, want)
 	}

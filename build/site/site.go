@@ -166,7 +166,14 @@ func Build(o Options) (Site, error) {
 		b.files[licences.Name] = o.Licences
 	}
 
-	worker, err := worker(b.files)
+	sorry := map[string]string{}
+	for _, l := range place.Languages {
+		page, err := shell.Sorry(l, assets, words(l.Tag))
+		b.err = errors.Join(b.err, err)
+		sorry[l.Tag] = string(page)
+	}
+	sorry[""] = sorry[o.Home]
+	worker, err := worker(b.files, sorry)
 	b.add(workerName, worker, err)
 	if b.err != nil {
 		return nil, b.err
@@ -188,24 +195,31 @@ func Build(o Options) (Site, error) {
 	return b.files, nil
 }
 
-// worker fills the worker's list with everything made so far. Pages are listed
-// by the address of their folder, which is what a browser asks for.
-func worker(files Site) ([]byte, error) {
+// worker fills the worker's list with everything made so far, and its pages for
+// what cannot be shown. Pages are listed by the address of their folder, which is
+// what a browser asks for.
+func worker(files Site, sorry map[string]string) ([]byte, error) {
 	list := map[string]string{}
 	for name, content := range files {
 		list[strings.TrimSuffix(name, "index.html")] = digest(content)
 	}
-	text, err := json.MarshalIndent(list, "", " ") // keys come out sorted
-	if err != nil {
-		return nil, err
-	}
 	out := shell.Worker
-	for _, mark := range []string{`"@version@"`, `"@files@"`} {
-		if bytes.Count(out, []byte(mark)) != 1 {
-			return nil, fmt.Errorf("the template must hold %s once", mark)
+	for _, fill := range []struct {
+		mark string
+		with map[string]string
+	}{{`"@files@"`, list}, {`"@sorry@"`, sorry}} {
+		text, err := json.MarshalIndent(fill.with, "", " ") // keys come out sorted
+		if err != nil {
+			return nil, err
 		}
+		if bytes.Count(out, []byte(fill.mark)) != 1 {
+			return nil, fmt.Errorf("the template must hold %s once", fill.mark)
+		}
+		out = bytes.Replace(out, []byte(fill.mark), text, 1)
 	}
-	out = bytes.Replace(out, []byte(`"@files@"`), text, 1)
+	if bytes.Count(out, []byte(`"@version@"`)) != 1 {
+		return nil, errors.New(`the template must hold "@version@" once`)
+	}
 	version := digest(out)[:16]
 	return bytes.Replace(out, []byte("@version@"), []byte(version), 1), nil
 }
