@@ -69,34 +69,34 @@
       place.hidden = false;
     };
 
-    // later is whether the bar can be put away; it lies over the foot of the screen.
+    // A bar lies over the foot of the screen. act is what its button does, if it has
+    // one; later is whether it can be put away.
+    const find = (name) => bars.querySelector(`[data-bar="${name}"]`);
     const bar = (name, role, act, later) => {
-      if (bars.querySelector(`[data-bar="${name}"]`)) return;
+      if (find(name)) return;
       const box = document.createElement("div");
       const text = document.createElement("p");
-      const button = document.createElement("button");
       box.className = "bar";
       box.dataset.bar = name;
       text.setAttribute("role", role);
       text.dataset.word = name + "Text";
-      button.type = "button";
-      button.dataset.word = name + "Button";
-      button.addEventListener("click", act);
-      box.append(text, button);
+      const button = (words, does) => {
+        const b = document.createElement("button");
+        b.type = "button";
+        b.dataset.word = words;
+        b.textContent = word(words);
+        b.addEventListener("click", does);
+        box.append(b);
+        return b;
+      };
+      box.append(text);
       bars.append(box);
       text.textContent = word(name + "Text");
-      button.textContent = word(name + "Button");
-      if (!later) return;
-      const away = document.createElement("button");
-      away.type = "button";
-      away.className = "quiet";
-      away.dataset.word = "LaterButton";
-      away.textContent = word("LaterButton");
-      away.addEventListener("click", () => {
-        box.hidden = true; // stays, so that it does not come again in this window
-      });
-      box.append(away);
+      if (act) button(name + "Button", act);
+      // Put away it stays, so that it does not come again in this window.
+      if (later) button("LaterButton", () => { box.hidden = true; }).className = "quiet";
     };
+    const unready = () => bar("Unready", "status", reload, true);
 
     // What is on screen follows the words when the language changes.
     new MutationObserver(() => {
@@ -138,7 +138,7 @@
     async function register() {
       const sw = navigator.serviceWorker;
       if (!sw) { // plain HTTP on another machine's address has none
-        say(offline, "Unkept");
+        bar("Unkept", "status", null, true);
         return;
       }
       let asked = false;
@@ -172,7 +172,7 @@
         const update = registration.active && registration.active !== worker;
         const look = () => {
           if (worker.state === "installed" && update) ready();
-          if (worker.state === "redundant" && !registration.active) say(offline, "Unready");
+          if (worker.state === "redundant" && !registration.active) unready();
         };
         worker.addEventListener("statechange", look);
         look();
@@ -186,7 +186,11 @@
       const active = (await sw.ready).active;
       await settled;
       const channel = new MessageChannel();
-      channel.port1.onmessage = (e) => say(offline, e.data === true ? "Offline" : "Unready");
+      channel.port1.onmessage = (e) => {
+        if (e.data !== true) return unready();
+        say(offline, "Offline");
+        if (find("Unready")) find("Unready").remove();
+      };
       active.postMessage("complete?", [channel.port2]);
     }
 
@@ -246,7 +250,7 @@
     }
     register().catch((e) => {
       console.warn("no worker:", e);
-      say(offline, "Unready");
+      unready();
     });
     watcher.observe(document.body, { childList: true, subtree: true, attributes: true, attributeFilter: ["data-view", "data-waits"] });
     setTimeout(() => {
@@ -256,7 +260,7 @@
       for (const link of document.querySelectorAll('link[rel="stylesheet"]')) {
         if (!link.sheet) link.replaceWith(link.cloneNode());
       }
-    }, Math.max(0, 8000 - performance.now()));
+    }, Math.max(0, 7000 - performance.now()));
     window.addEventListener("load", begin);
     document.addEventListener("DOMContentLoaded", begin);
     begin();

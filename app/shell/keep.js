@@ -68,7 +68,7 @@
   const PAUSE = 250; // ms from an edit to its writing
   const SHARE = 1000; // ms to wait for another window to let go
   const FREE = 6000; // ms to wait for the browser when no window says it has it
-  const SILENCE = 8000; // ms to wait for the database or a key file
+  const SILENCE = 20000; // ms to wait for the database or a key file
   const LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZ234567"; // base 32 of RFC 4648
 
   const bytes = (text) => new TextEncoder().encode(text);
@@ -316,12 +316,7 @@
       const envelope = await labeled(await fill(now.envelope, now.key, meta, text), meta);
       if (!still()) return;
       now.envelope = envelope;
-      await within("readwrite", ["draft", "setting", ...await shelf()], (d, s, ...stores) => {
-        place(envelope, ...stores);
-        d.clear();
-        s.delete("draft");
-        d.put(envelope.id, "open");
-      });
+      await within("readwrite", ["draft", "setting", ...await shelf()], (d, s, ...stores) => into(envelope, d, s, ...stores));
       if (marker.draft) await unkey();
       return;
     }
@@ -391,7 +386,8 @@
     const locked = kept.find((e) => e.id === id);
     if (locked) return { draft: "", locked, missing };
     const box = await read("setting", "draft");
-    const key = box && keys && await fileKey(box.key);
+    if (box && !keys) throw no("silent"); // its key may be there at the next start
+    const key = box && await fileKey(box.key);
     const old = await read("draft", "text"), oldKey = await read("draft", "key");
     try {
       if (key) {
@@ -495,6 +491,13 @@
   const place = ({ tablet, ...envelope }, kept, index) => {
     kept.put(envelope, envelope.id);
     if (index) index.put({ ...row(envelope), tablet }, envelope.id);
+  };
+  // into is place for the case that is open, which has no draft from then on.
+  const into = (envelope, draft, setting, ...stores) => {
+    place(envelope, ...stores);
+    draft.clear();
+    setting.delete("draft");
+    draft.put(envelope.id, "open");
   };
   // rows reads the index, which has a row for each envelope and no other.
   async function rows() {
@@ -674,12 +677,19 @@
     if (state !== "own") throw no("elsewhere");
     const { envelope, key, recovery } = await seal(JSON.parse(meta), passphrase, what);
     const stored = await labeled(envelope, JSON.parse(meta));
-    await within("readwrite", await shelf(), (...stores) => place(stored, ...stores));
-    await mark({ kept: marker.kept + 1 });
+    const shelves = await shelf();
+    if (writing) await writing;
     epoch++;
-    current = { envelope: stored, key };
+    current = { envelope: stored, key }; // nothing more goes into the draft
+    try {
+      await within("readwrite", ["draft", "setting", ...shelves], (d, s, ...stores) => into(stored, d, s, ...stores));
+    } catch (e) {
+      current = null;
+      throw e;
+    }
+    await mark({ kept: marker.kept + 1 });
+    await unkey();
     persist();
-    await flush();
     return { recovery, id: envelope.id, ...await changed() };
   }
   // file answers an encrypted file: of the kept case that is open when there is

@@ -10,6 +10,7 @@ import (
 	"slices"
 	"strings"
 	"testing"
+	"unicode/utf8"
 
 	"github.com/chromedp/cdproto/cdp"
 	"github.com/chromedp/cdproto/inspector"
@@ -257,7 +258,7 @@ func TestOnlyCiphertextIsStored(t *testing.T) {
 		t.Errorf("in the clear: %q", found)
 	}
 	key := files(all, "draft-")
-	if len(key) != 1 || len(key[0]) != 32 {
+	if len(key) != 1 || utf8.RuneCountInString(key[0]) != 32 {
 		t.Errorf("keys of the draft: %q", key)
 	}
 	if len(all["db setting draft"]) < 500 {

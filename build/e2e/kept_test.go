@@ -289,7 +289,7 @@ func TestAKeptCaseOfVersionOneIsWrittenAnew(t *testing.T) {
 	}
 	data := now()
 	var e envelope
-	if err := json.Unmarshal([]byte(data), &e); err != nil || e.Version != 2 || e.Teeth != 11 || e.Days != 180 || e.Tablet == nil {
+	if err := json.Unmarshal([]byte(data), &e); err != nil || e.Version != 2 || e.Teeth != 11 || e.Days != 180 || e.Tablet != nil {
 		t.Fatalf("%v: %.400s", err, data)
 	}
 	if err := keptForm(t, []byte(data)); err != nil {
