@@ -200,7 +200,8 @@
       localStorage.removeItem(key);
     }
 
-    let begun = false, late = false;
+    const PATIENCE = 6000; // ms for each part of the start, before it is said
+    let begun = false, waits = "", timer = 0;
     async function run() {
       const go = new Go();
       const { instance } = await WebAssembly.instantiateStreaming(fetch(root.dataset.wasm), go.importObject);
@@ -225,19 +226,25 @@
     // look follows the start. The program has taken over once it has replaced the
     // static text; it shows a screen once it has its words and what was kept.
     const look = () => {
-      let waits = begun ? "SlowProgram" : "SlowFiles";
+      let now = begun ? "SlowProgram" : "SlowFiles";
       if (!text.isConnected) {
         setState("running");
         const shown = document.getElementById("app");
         if (shown && shown.dataset.view) {
           watcher.disconnect();
+          clearTimeout(timer);
           status.remove();
           settle();
           return;
         }
-        waits = shown && shown.dataset.waits === "storage" ? "SlowStorage" : "SlowWords";
+        now = shown && shown.dataset.waits === "storage" ? "SlowStorage" : "SlowWords";
       }
-      if (late && root.dataset.state !== "failed") say(status, waits);
+      if (now === waits) return;
+      waits = now;
+      clearTimeout(timer);
+      timer = setTimeout(() => {
+        if (root.dataset.state !== "failed") say(status, waits);
+      }, begun ? PATIENCE : Math.max(0, PATIENCE - performance.now()));
     };
     const watcher = new MutationObserver(look);
 
@@ -253,14 +260,13 @@
       unready();
     });
     watcher.observe(document.body, { childList: true, subtree: true, attributes: true, attributeFilter: ["data-view", "data-waits"] });
+    look();
     setTimeout(() => {
-      late = true;
-      look();
       // A style that does not come would hold up the scripts and the first picture.
       for (const link of document.querySelectorAll('link[rel="stylesheet"]')) {
         if (!link.sheet) link.replaceWith(link.cloneNode());
       }
-    }, Math.max(0, 7000 - performance.now()));
+    }, Math.max(0, PATIENCE - performance.now()));
     window.addEventListener("load", begin);
     document.addEventListener("DOMContentLoaded", begin);
     begin();
