@@ -35,7 +35,6 @@ const ends = [
   { name: 'keep.js never arrives', hung: /keep\./, says: 'shell.slow.files' },
   { name: 'wasm_exec.js is missing', lost: /wasm_exec\./, says: 'shell.status.failed' },
   { name: 'wasm_exec.js never arrives', hung: /wasm_exec\./, says: 'shell.slow.files' },
-  { name: 'the style never arrives', hung: /app\..*css/, says: 'shell.slow.files' },
   { name: 'the program is missing', lost: /\.wasm/, says: 'shell.status.failed' },
   { name: 'the program never arrives', hung: /\.wasm/, says: 'shell.slow.program' },
   { name: 'the words never arrive', hung: /wording\/es\./, says: 'shell.slow.words' },
@@ -86,6 +85,17 @@ for (const engine of [firefox, webkit]) {
     await page.wait(says(words.ar['shell.slow.files']));
   });
 }
+
+// The program needs no style to run, and takes it when it comes.
+test('a style that never arrives holds up nothing for long', async ({ open, front }) => {
+  const page = await open(chromium);
+  front.fault({ hung: /app\..*css/ });
+  await visit(page, `${front.url}/es/`);
+  await running(page);
+  expect(await page.evaluate('performance.now()')).toBeLessThan(15_000);
+  front.release();
+  await page.wait('getComputedStyle(document.body).margin === "0px"');
+});
 
 for (const engine of engines) {
   test(`${engine.name}: a first start offers no new version`, async ({ open, server }) => {
