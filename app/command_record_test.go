@@ -66,10 +66,20 @@ func readRecord(t testing.TB, file string) (record.Record, []byte) {
 	return f.Record, data
 }
 
+// ownFolder is a folder that no other account can look into, as records want it.
+func ownFolder(t *testing.T) string {
+	t.Helper()
+	dir := t.TempDir()
+	if err := os.Chmod(dir, 0o700); err != nil {
+		t.Fatal(err)
+	}
+	return dir
+}
+
 // What is sealed is what the sheet shows, in both languages.
 func TestSealHoldsWhatWasShown(t *testing.T) {
 	key := newTestKey(t)
-	dir := t.TempDir()
+	dir := ownFolder(t)
 	file := caseDir + "/ten-teeth-no-prep.json"
 	args := []string{"seal", "-key", key, "-out", dir, file}
 	if code, out, errs := order("", args...); code != good || out != "" || errs != "" {
@@ -166,7 +176,7 @@ func squeeze(s string) string {
 func TestSealEveryKindAndCase(t *testing.T) {
 	key, all := newTestKey(t), someCases(t)
 	for _, kind := range []record.Kind{record.Consent, record.TryIn, record.Aftercare, record.Refusal} {
-		dir := t.TempDir()
+		dir := ownFolder(t)
 		args := append([]string{"seal", "-key", key, "-kind", string(kind), "-practice", "../testdata/practice/signed.json", "-out", dir}, all...)
 		if code, _, errs := order("", args...); code != good || errs != "" {
 			t.Errorf("%s: exit %d: %s", kind, code, errs)
@@ -188,7 +198,7 @@ func TestSealEveryKindAndCase(t *testing.T) {
 // in which state they were.
 func TestSealOfUnsignedWordsCarriesTheirState(t *testing.T) {
 	for _, kind := range []record.Kind{record.Consent, record.Refusal, record.Aftercare} {
-		dir := t.TempDir()
+		dir := ownFolder(t)
 		c := readCase(t, caseDir+"/two-teeth.json")
 		c.Locale, c.Second = "es", ""
 		data, err := veneer.WriteCase(c)
@@ -540,7 +550,7 @@ func TestVerifyIsSafeForATerminal(t *testing.T) {
 // Many cases in one call take no more memory than the first of them.
 func TestSealManyInConstantMemory(t *testing.T) {
 	n := trials.N(100, 400, 2000)
-	files, dir, key := batch(t, n), t.TempDir(), newTestKey(t)
+	files, dir, key := batch(t, n), ownFolder(t), newTestKey(t)
 	heap := heapOf(t, dir, n, append([]string{"seal", "-key", key, "-out", dir}, files...))
 	if got := len(records(t, dir)); got != n {
 		t.Errorf("%d records of %d cases", got, n)
