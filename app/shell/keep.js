@@ -227,7 +227,8 @@
     const now = JSON.stringify(marker);
     if (now === before) return;
     try { localStorage.setItem(MARK, now); } catch { /* the file has it */ }
-    if (keys) await ask("write", "marker", bytes(now));
+    // Of one length, so that a full disk has room for it; a key is wiped without it too.
+    if (keys) await ask("write", "marker", bytes(now.padEnd(96))).catch(() => {});
   }
 
   // Which window the draft belongs to.
@@ -366,8 +367,11 @@
   }
   // forget destroys the draft: its key first, which needs no room on the disk.
   async function forget() {
-    await unkey();
-    if (!halted) await within("readwrite", ["draft", "setting"], (d, s) => { d.clear(); s.delete("draft"); });
+    try {
+      await unkey();
+    } finally {
+      if (!halted) await within("readwrite", ["draft", "setting"], (d, s) => { d.clear(); s.delete("draft"); });
+    }
   }
   function touch() {
     if (state === "own" && !waiting) waiting = setTimeout(flush, PAUSE);
