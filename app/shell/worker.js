@@ -33,7 +33,10 @@ async function sound(response, path) {
   return new Response(bytes, { headers });
 }
 
-const held = async (path) => sound(await caches.match(address(path), { cacheName: CACHE, ...EXACT }), path);
+// held returns a file from the cache, undefined when its bytes are wrong. It is the
+// kept response itself: a browser keeps what it compiled beside that one only.
+const kept = (path) => caches.match(address(path), { cacheName: CACHE, ...EXACT });
+const held = async (path) => await sound(await kept(path), path) && kept(path);
 
 // get fetches a file, stores it and returns it.
 async function get(path) {

@@ -574,6 +574,8 @@ func TestWhatANewerProgramKeepsStays(t *testing.T) {
 	file := browser.Eval[string](tab, `plainleafKeep.file(`+meta+`, `+quote(keptPhrase)+`, `+quote(newer)+`).then((a) => JSON.parse(a).text)`)
 	id := browser.Eval[string](tab, `plainleafKeep.keep(`+meta+`, `+quote(keptPhrase)+`, `+quote(newer)+`).then((a) => JSON.parse(a).id)`)
 	tab.Reload()
+	ready(tab, "en", "cover")
+	tab.Click("#cover-shut")
 	ready(tab, "en", "case")
 	tab.Click("#open-" + id)
 	fill(tab, "open-phrase", keptPhrase)

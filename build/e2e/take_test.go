@@ -350,8 +350,8 @@ func TestPaperOnAPhone(t *testing.T) {
 
 	phone := browser.Open(t, srv).Tab()
 	size(t, phone, 390, 844, true)
-	// Whatever reads the address after the first script of the page finds nothing.
-	phone.OnNewDocument(`document.addEventListener("DOMContentLoaded", () => { window.__seen = location.href; });`)
+	// Whatever reads the address once the page has loaded finds nothing.
+	phone.OnNewDocument(`window.addEventListener("load", () => { window.__seen = location.href; });`)
 	phone.Goto("/" + path)
 	ready(phone, "ar", "paper")
 	phone.Wait(`document.getElementById("paper")`)
