@@ -108,7 +108,7 @@ if [ "$mode" = all ]; then
 	PLAINLEAF_WASM=$PWD/build/out/app.wasm
 	export PLAINLEAF_WASM
 	for p in $turns; do
-		step "browser tests, ${p#plainleaf/}" tested -count=1 -timeout 40m $p
+		step "browser tests, ${p#plainleaf/}" tested -count=1 -timeout 60m $p
 	done
 	step "browser tests in three engines" npm --prefix build/checks run --silent browser
 	step "gate: size, same bytes, import fence" go test -count=1 -v -timeout 10m ./build/gate

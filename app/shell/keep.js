@@ -210,8 +210,8 @@
   }
 
   // The marker: how many cases are kept, whether there is a draft, and the last day the
-  // device was used. What is taken away is told before, what is written after, so that
-  // a stop between the two reports no loss.
+  // device was used. It counts a case less before that goes, and one more after it is
+  // written, so that a stop between the two reports no loss.
   const MARK = "plainleaf marker " + BASE, NOTHING = { kept: 0, draft: false, day: "" };
   let marker;
   function recall(file) {
