@@ -224,8 +224,8 @@ func (c *call) serve(addr, dir, start string) error {
 	return server.Serve(l, dir)
 }
 
-// reached is an address to open in a browser: one that stands for every address of
-// this machine is none.
+// reached returns an address that a browser can open: the loopback address where the
+// server listens on all of them.
 func reached(addr net.Addr) string {
 	if tcp, ok := addr.(*net.TCPAddr); ok && tcp.IP.IsUnspecified() {
 		return fmt.Sprintf("127.0.0.1:%d", tcp.Port)

@@ -154,7 +154,7 @@ func (l Language) SamePlaceholders(path string, want, got Message) fault.List {
 	return faults
 }
 
-// single reports whether the category stands for one whole number only, as "one"
+// single reports whether the category contains one whole number only, as "one"
 // does in English but not in Russian (1, 21, 31...). CLDR's rules for numbers of a
 // few digits go by the last two, so that what comes back does so before 200.
 func (l Language) single(category string) bool {

@@ -472,6 +472,7 @@
   // clear destroys the draft with its key. A kept case stays in the list, shut, and
   // undo opens it again in this window.
   async function clear() {
+    if (current && writing) await writing; // the last edits of a kept case
     epoch++;
     clearTimeout(waiting);
     waiting = 0;
@@ -864,6 +865,7 @@
   // restart loads the app anew at an address, so that nothing of the last case stays in
   // memory. Where nothing could answer, the window goes on as it is.
   async function restart(address) {
+    cleared = null;
     const sw = navigator.serviceWorker;
     const there = sw && sw.controller || await fetch(address, { method: "HEAD" }).then((r) => r.ok, () => false);
     if (!there) return {};
