@@ -17,6 +17,7 @@ import (
 	"strings"
 	"sync"
 
+	"plainleaf/app/casefile"
 	"plainleaf/app/demo"
 	"plainleaf/app/evidence"
 	"plainleaf/app/fault"
@@ -26,7 +27,6 @@ import (
 	"plainleaf/app/render"
 	"plainleaf/app/sheet"
 	"plainleaf/app/strict"
-	"plainleaf/app/veneer"
 	"plainleaf/build/whole"
 	"plainleaf/content"
 	"plainleaf/i18n"
@@ -48,7 +48,7 @@ var load = sync.OnceValues(content.Load)
 // desk is what stays the same from case to case.
 type desk struct {
 	base     *evidence.Base
-	practice veneer.Practice
+	practice casefile.Practice
 	words    func(tag string) (*i18n.Wording, fault.List)
 	states   func(tag string) map[string]i18n.State
 }
@@ -59,7 +59,7 @@ func openDesk(practiceFile string) (d desk, faults fault.List) {
 		return d, faults
 	}
 	if practiceFile == "" {
-		d.practice, faults = veneer.ReadPractice(demo.Practice, d.known())
+		d.practice, faults = casefile.ReadPractice(demo.Practice, d.known())
 	} else {
 		d.practice, _, faults = d.readPractice(practiceFile)
 	}
@@ -76,7 +76,7 @@ func openDesk(practiceFile string) (d desk, faults fault.List) {
 
 // known is what the checks of files go by. A file may name a parked language: what was
 // written earlier opens.
-func (d desk) known() veneer.Vocabulary {
+func (d desk) known() casefile.Vocabulary {
 	v := d.base.Vocabulary(i18n.Tags(i18n.All()))
 	v.Currencies = i18n.Currencies()
 	return v
@@ -84,9 +84,9 @@ func (d desk) known() veneer.Vocabulary {
 
 // readPractice reads a practice file and gives its bytes too. What is worth knowing of a
 // good one is in notes of check.
-func (d desk) readPractice(name string) (p veneer.Practice, data []byte, faults fault.List) {
+func (d desk) readPractice(name string) (p casefile.Practice, data []byte, faults fault.List) {
 	if data, faults = readFile(name, nil); len(faults) == 0 {
-		p, faults = veneer.ReadPractice(data, d.known())
+		p, faults = casefile.ReadPractice(data, d.known())
 	}
 	if len(faults) == 0 {
 		faults, _ = produce.Vet(p)
@@ -95,17 +95,17 @@ func (d desk) readPractice(name string) (p veneer.Practice, data []byte, faults 
 }
 
 // read reads a case; "-" is standard input.
-func (d desk) read(caseFile string, in io.Reader) (veneer.Case, fault.List) {
+func (d desk) read(caseFile string, in io.Reader) (casefile.Case, fault.List) {
 	data, faults := readFile(caseFile, in)
 	if len(faults) > 0 {
-		return veneer.Case{}, faults
+		return casefile.Case{}, faults
 	}
-	return veneer.ReadCase(data, d.known())
+	return casefile.ReadCase(data, d.known())
 }
 
 // input is what a sheet of a case is made of, in the language asked for, else the
 // case's, else the practice's.
-func (d desk) input(c veneer.Case, kind sheet.Kind, locale, second string) produce.Input {
+func (d desk) input(c casefile.Case, kind sheet.Kind, locale, second string) produce.Input {
 	return produce.Input{Case: c, Practice: d.practice, Base: d.base, Kind: kind, Locale: cmp.Or(locale, c.Locale, d.practice.Locale),
 		Second: second, Wording: d.words, States: d.states}
 }
@@ -377,7 +377,7 @@ func (c *call) speaks(locales ...string) int {
 
 // wordings loads each language once, with the practice's own sentences in it as sheets
 // print them.
-func wordings(p veneer.Practice) func(string) (*i18n.Wording, fault.List) {
+func wordings(p casefile.Practice) func(string) (*i18n.Wording, fault.List) {
 	loaded := map[string]*i18n.Wording{}
 	return func(tag string) (*i18n.Wording, fault.List) {
 		if w := loaded[tag]; w != nil {
@@ -468,10 +468,10 @@ func (c *call) checkData(practice string, asJSON bool) int {
 // inPractice tells what a practice whose file is good should look at. What is left of the
 // demo practice is a fault here only, where nobody waits for a sheet: files that an
 // earlier program let go live with it open all the same.
-func inPractice(p veneer.Practice, base *evidence.Base) (faults, notes fault.List) {
+func inPractice(p casefile.Practice, base *evidence.Base) (faults, notes fault.List) {
 	_, notes = produce.Vet(p)
-	shipped, _ := veneer.ReadPractice(demo.Practice, desk{base: base}.known())
-	if invented, unconfirmed := veneer.StillDemo(p, shipped); !p.Demo {
+	shipped, _ := casefile.ReadPractice(demo.Practice, desk{base: base}.known())
+	if invented, unconfirmed := casefile.StillDemo(p, shipped); !p.Demo {
 		for _, key := range invented {
 			faults.Add("PRAC-DEMO-LEFT", key, "this is still the demo practice's, which is invented: put the practice's own")
 		}

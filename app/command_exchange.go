@@ -15,10 +15,10 @@ import (
 	"strings"
 	"time"
 
+	"plainleaf/app/casefile"
 	"plainleaf/app/fault"
 	"plainleaf/app/produce"
 	"plainleaf/app/render"
-	"plainleaf/app/veneer"
 	"plainleaf/i18n"
 	"plainleaf/i18n/exchange"
 	"plainleaf/i18n/upkeep"
@@ -79,7 +79,7 @@ func (e *exported) write(c *call) int {
 	}
 	w, faults := embeddedWork(from, into)
 	if e.practice != "" && len(faults) == 0 {
-		var p veneer.Practice
+		var p casefile.Practice
 		if p, _, faults = readPractice(e.practice); len(faults) == 0 {
 			w = withOwn(w, p)
 			if own := len(p.Wordings[p.Locale]); own > 0 && p.Locale != from.Tag && p.Locale != into.Tag {
@@ -130,7 +130,7 @@ func embeddedWork(from, into i18n.Language) (exchange.Work, fault.List) {
 }
 
 // readPractice gives a practice and the bytes of its file.
-func readPractice(name string) (p veneer.Practice, data []byte, faults fault.List) {
+func readPractice(name string) (p casefile.Practice, data []byte, faults fault.List) {
 	d, faults := openDesk("")
 	if len(faults) > 0 {
 		return p, nil, faults
@@ -139,7 +139,7 @@ func readPractice(name string) (p veneer.Practice, data []byte, faults fault.Lis
 }
 
 // withOwn lays a practice's own sentences over the work, those that the program has.
-func withOwn(w exchange.Work, p veneer.Practice) exchange.Work {
+func withOwn(w exchange.Work, p casefile.Practice) exchange.Work {
 	own := func(tag string) map[string]i18n.Message {
 		all := produce.Overrides(p, tag)
 		maps.DeleteFunc(all, func(id string, _ i18n.Message) bool { _, known := w.English[id]; return !known })
@@ -352,7 +352,7 @@ func (t taking) practice(f exchange.File, from, into i18n.Language, name, file s
 		drop(&p.WordingSources, into.Tag)
 		p = produce.Succeed(before, p, newest)
 		var err error
-		if data, err = veneer.WritePractice(p); err != nil {
+		if data, err = casefile.WritePractice(p); err != nil {
 			return refuse(t.errw, fault.List{fault.New("FILE-WRITE", file, "the practice file could not be read again: %v", err)})
 		}
 		if _, faults := wordings(p)(into.Tag); len(faults) > 0 {
@@ -393,20 +393,20 @@ func drop(all *map[string]map[string]any, tag string) {
 }
 
 // ownHas reports whether a practice words a message itself.
-func ownHas(p veneer.Practice, tag, id string) bool {
+func ownHas(p casefile.Practice, tag, id string) bool {
 	_, own := p.Wordings[tag][id]
 	return own
 }
 
 // newest is a language with the practice's own sentences as they now are, nil without it.
-func newest(p veneer.Practice, tag string) *i18n.Wording {
+func newest(p casefile.Practice, tag string) *i18n.Wording {
 	data, _ := i18n.Embedded(tag)
 	w, _ := produce.Newest(p, tag, data)
 	return w
 }
 
 // digest is that of the newest words of a language's sheets, "" where there are none.
-func digest(p veneer.Practice, tag string) string {
+func digest(p casefile.Practice, tag string) string {
 	if w := newest(p, tag); w != nil {
 		return render.Digest(w)
 	}
@@ -414,7 +414,7 @@ func digest(p veneer.Practice, tag string) string {
 }
 
 // unsigned says what the change of a language's words means for its sign-offs.
-func unsigned(p veneer.Practice, tag string) []string {
+func unsigned(p casefile.Practice, tag string) []string {
 	var who []string
 	for _, s := range p.SignOffs {
 		if s.Locale == tag && !slices.Contains(who, s.Who) {

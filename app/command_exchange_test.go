@@ -11,7 +11,7 @@ import (
 	"strings"
 	"testing"
 
-	"plainleaf/app/veneer"
+	"plainleaf/app/casefile"
 	"plainleaf/i18n"
 	"plainleaf/i18n/upkeep"
 )
@@ -174,7 +174,7 @@ func TestExchangeRefusesWhole(t *testing.T) {
 		two = two[:j] + u.text + two[j+strings.Index(two[j:], "</target>"):]
 	}
 	code, out, errs := order(two, "exchange", "import", "-leave", "-practice", practice, "-")
-	var got veneer.Practice
+	var got casefile.Practice
 	if err := json.Unmarshal([]byte(out), &got); err != nil || code != good {
 		t.Fatalf("exit %d: %v %s", code, err, errs)
 	}
@@ -216,7 +216,7 @@ func TestExchangeWithAPractice(t *testing.T) {
 		t.Fatal(err)
 	}
 	// Its own sentences: one in its own language, one in Spanish.
-	var p veneer.Practice
+	var p casefile.Practice
 	if err := json.Unmarshal(signed, &p); err != nil {
 		t.Fatal(err)
 	}
@@ -224,7 +224,7 @@ func TestExchangeWithAPractice(t *testing.T) {
 		"en": {"priority.soonest.name": "Be done with it soon"},
 		"es": {"urgency.call-soon": "Llame pronto al {{.Phone}}. Cada línea dice cuándo:"},
 	}
-	data, err := veneer.WritePractice(p)
+	data, err := casefile.WritePractice(p)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -254,7 +254,7 @@ func TestExchangeWithAPractice(t *testing.T) {
 		t.Errorf("the check says %q", check)
 	}
 	out, said := exchanged(t, mine, "import", "-practice", own, "-")
-	var got veneer.Practice
+	var got casefile.Practice
 	if err := json.Unmarshal([]byte(out), &got); err != nil {
 		t.Fatal(err, said)
 	}
@@ -272,7 +272,7 @@ func TestExchangeWithAPractice(t *testing.T) {
 	}
 	// When its own sentence changes once more, its translation is new work.
 	got.Wordings["en"]["priority.soonest.name"] = "Be done with it very soon"
-	if data, err := veneer.WritePractice(got); err != nil {
+	if data, err := casefile.WritePractice(got); err != nil {
 		t.Fatal(err)
 	} else {
 		next = save("later.json", data)
@@ -288,7 +288,7 @@ func TestExchangeWithAPractice(t *testing.T) {
 	i = strings.Index(mine, `<unit id="urgency.call-soon"`)
 	back := mine[:i] + unit + mine[i+strings.Index(mine[i:], "</unit>")+len("</unit>"):]
 	out, _ = exchanged(t, back, "import", "-practice", own, "-")
-	got = veneer.Practice{}
+	got = casefile.Practice{}
 	if err := json.Unmarshal([]byte(out), &got); err != nil || len(got.Wordings["es"]) != 0 || len(got.WordingSources) != 0 || len(got.Wordings["en"]) != 1 {
 		t.Errorf("the practice still words %v, %v", got.Wordings, err)
 	}
@@ -302,7 +302,7 @@ func TestExchangeWithAPractice(t *testing.T) {
 	back = back[:i] + strings.Replace(back[i:], "</target>", " (nuevo)</target>", 1)
 	unsigned := written(t, own, func(m map[string]any) { delete(m, "sign_offs") })
 	out, errs = exchanged(t, back, "import", "-practice", unsigned, "-")
-	got = veneer.Practice{}
+	got = casefile.Practice{}
 	if err := json.Unmarshal([]byte(out), &got); err != nil {
 		t.Fatal(err)
 	}
@@ -356,7 +356,7 @@ func TestExchangeAnotherLanguage(t *testing.T) {
 
 // A practice whose own language is another translates from that.
 func TestExchangeFromAnotherLanguage(t *testing.T) {
-	var p veneer.Practice
+	var p casefile.Practice
 	data, err := os.ReadFile("../testdata/practice/demo.json")
 	if err != nil {
 		t.Fatal(err)
@@ -366,7 +366,7 @@ func TestExchangeFromAnotherLanguage(t *testing.T) {
 	}
 	p.Locale = "es"
 	p.Wordings = map[string]map[string]any{"es": {"priority.soonest.name": "Terminar pronto de verdad"}}
-	if data, err = veneer.WritePractice(p); err != nil {
+	if data, err = casefile.WritePractice(p); err != nil {
 		t.Fatal(err)
 	}
 	name := filepath.Join(t.TempDir(), "practice.json")

@@ -10,7 +10,7 @@ import (
 	"strings"
 	"testing"
 
-	"plainleaf/app/veneer"
+	"plainleaf/app/casefile"
 )
 
 // written puts a JSON file of the examples somewhere else, changed.
@@ -101,15 +101,15 @@ func TestAPracticeWithAParkedLanguage(t *testing.T) {
 	if len(faults) > 0 {
 		t.Fatal(faults.Lines())
 	}
-	once, err := veneer.WritePractice(d.practice)
+	once, err := casefile.WritePractice(d.practice)
 	if err != nil {
 		t.Fatal(err)
 	}
-	back, faults := veneer.ReadPractice(once, d.known())
+	back, faults := casefile.ReadPractice(once, d.known())
 	if len(faults) > 0 {
 		t.Fatal(faults.Lines())
 	}
-	twice, _ := veneer.WritePractice(back)
+	twice, _ := casefile.WritePractice(back)
 	var m map[string]any
 	if err := json.Unmarshal(once, &m); err != nil || !bytes.Equal(once, twice) {
 		t.Fatal("written twice it differs", err)

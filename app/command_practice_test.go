@@ -9,16 +9,16 @@ import (
 	"strings"
 	"testing"
 
+	"plainleaf/app/casefile"
 	"plainleaf/app/produce"
 	"plainleaf/app/render"
-	"plainleaf/app/veneer"
 	"plainleaf/i18n"
 )
 
 // keepPractice writes a practice file for a test and gives its name.
-func keepPractice(t *testing.T, p veneer.Practice) string {
+func keepPractice(t *testing.T, p casefile.Practice) string {
 	t.Helper()
-	data, err := veneer.WritePractice(p)
+	data, err := casefile.WritePractice(p)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -29,7 +29,7 @@ func keepPractice(t *testing.T, p veneer.Practice) string {
 	return name
 }
 
-func readPracticeFile(t *testing.T, name string) veneer.Practice {
+func readPracticeFile(t *testing.T, name string) casefile.Practice {
 	t.Helper()
 	p, _, faults := readPractice(name)
 	if len(faults) > 0 {
@@ -91,7 +91,7 @@ func TestCheckLooksAtThePractice(t *testing.T) {
 	for _, tag := range []string{"en", "es"} {
 		render.Approve(&p, tag, newest(p, tag), newest(p, "en"))
 	}
-	p.SignOffs = append(p.SignOffs, veneer.SignOff{Sheet: "all", Locale: "en", Who: "Dr. Specimen", Role: "dentist", When: veneer.Date{Year: 2026, Month: 11, Day: 10}})
+	p.SignOffs = append(p.SignOffs, casefile.SignOff{Sheet: "all", Locale: "en", Who: "Dr. Specimen", Role: "dentist", When: casefile.Date{Year: 2026, Month: 11, Day: 10}})
 	if _, _, errs := order("", "check", "-practice", keepPractice(t, p)); strings.Contains(errs, "PRAC-APPROVAL") {
 		t.Errorf("just signed off: %s", errs)
 	}

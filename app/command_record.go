@@ -19,12 +19,12 @@ import (
 
 	"golang.org/x/term"
 
+	"plainleaf/app/casefile"
 	"plainleaf/app/fault"
 	"plainleaf/app/produce"
 	"plainleaf/app/record"
 	"plainleaf/app/render"
 	"plainleaf/app/strict"
-	"plainleaf/app/veneer"
 	"plainleaf/build/whole"
 	"plainleaf/i18n"
 )
@@ -56,7 +56,7 @@ type sealer struct {
 	second   string
 	signing  signing
 	met      map[string]bool // ids in signing that a case had
-	previous func(c veneer.Case) (string, fault.List)
+	previous func(c casefile.Case) (string, fault.List)
 	dir      string
 }
 
@@ -240,7 +240,7 @@ func (s *sealer) digest(tag string) string {
 // previously finds the record that a new one follows: the one named, or in a
 // folder the one of the same case that settled something and no other follows,
 // and that a record of the kind may follow.
-func previously(name string, kind record.Kind) (func(c veneer.Case) (string, fault.List), fault.List) {
+func previously(name string, kind record.Kind) (func(c casefile.Case) (string, fault.List), fault.List) {
 	var faults fault.List
 	if name == "" {
 		return nil, nil
@@ -270,7 +270,7 @@ func previously(name string, kind record.Kind) (func(c veneer.Case) (string, fau
 		followed[v.Record.Previous] = true
 		about[v.SHA256] = v.Record
 	}
-	return func(c veneer.Case) (string, fault.List) {
+	return func(c casefile.Case) (string, fault.List) {
 		fail := func(format string, a ...any) (string, fault.List) {
 			return "", fault.List{fault.New("RECORD-PREVIOUS", "previous", format, a...)}
 		}
@@ -287,7 +287,7 @@ func previously(name string, kind record.Kind) (func(c veneer.Case) (string, fau
 			return fail("%d records of this case that something was settled by and no other follows; one is needed", len(heads))
 		}
 		earlier := about[heads[0]]
-		its, _ := veneer.ParseDate(earlier.Issued)
+		its, _ := casefile.ParseDate(earlier.Issued)
 		switch kind.Unfollowed(record.Kind(earlier.Kind), its, c.Issued) {
 		case "withdrawn":
 			return fail("what this record would follow was withdrawn; only a new consent follows that")
@@ -356,10 +356,10 @@ func (p phrase) read(errw io.Writer, twice bool) (string, fault.List) {
 // makeKey writes a new key and its public half; no file is ever replaced.
 func makeKey(name, owner, role, from string, secret phrase, errw io.Writer) fault.List {
 	var faults fault.List
-	var since veneer.Date
+	var since casefile.Date
 	if from != "" {
 		var err error
-		if since, err = veneer.ParseDate(from); err != nil {
+		if since, err = casefile.ParseDate(from); err != nil {
 			faults.Add("DATE-INVALID", "from", "%v", err)
 			return faults
 		}
@@ -515,7 +515,7 @@ func findings(v record.Verdict, copied string) fault.List {
 
 // tell says the verdicts in the words the screens use.
 func tell(out io.Writer, v record.Verdict, copied string) {
-	w, faults := wordings(veneer.Practice{})(i18n.Source().Tag)
+	w, faults := wordings(casefile.Practice{})(i18n.Source().Tag)
 	if len(faults) > 0 {
 		return
 	}

@@ -16,9 +16,9 @@ import (
 	"testing"
 	"time"
 
+	"plainleaf/app/casefile"
 	"plainleaf/app/record"
 	"plainleaf/app/render"
-	"plainleaf/app/veneer"
 	"plainleaf/build/trials"
 	"plainleaf/i18n"
 )
@@ -201,7 +201,7 @@ func TestSealOfUnsignedWordsCarriesTheirState(t *testing.T) {
 		dir := ownFolder(t)
 		c := readCase(t, caseDir+"/two-teeth.json")
 		c.Locale, c.Second = "es", ""
-		data, err := veneer.WriteCase(c)
+		data, err := casefile.WriteCase(c)
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -25,10 +25,10 @@ import (
 	ics "github.com/arran4/golang-ical"
 	"golang.org/x/net/html"
 
+	"plainleaf/app/casefile"
 	"plainleaf/app/plan"
 	"plainleaf/app/produce"
 	"plainleaf/app/sheet"
-	"plainleaf/app/veneer"
 	"plainleaf/content"
 	"plainleaf/i18n"
 )
@@ -300,7 +300,7 @@ func healthWords(t *testing.T) []string {
 	return words
 }
 
-var ownWords = wordings(veneer.Practice{}) // loaded once
+var ownWords = wordings(casefile.Practice{}) // loaded once
 
 func word(t *testing.T, tag, id string) string {
 	t.Helper()
@@ -376,11 +376,11 @@ func open(t testing.TB, draft string) opened {
 func TestLaterDatesReplaceEarlierOnes(t *testing.T) {
 	c := readCase(t, caseDir+"/ten-teeth-no-prep.json")
 	visits := planOf(t, caseDir+"/ten-teeth-no-prep.json").Visits
-	run := func(kind string, change func(*veneer.Case)) []event {
+	run := func(kind string, change func(*casefile.Case)) []event {
 		t.Helper()
 		d := c
 		d.ID, d.Revision = "a-case", 1
-		d.Visits = []veneer.AgreedVisit{{Key: visits[0].Key, Date: visits[0].Likely, Time: "09:05"}, {Key: visits[1].Key, Date: visits[1].Likely}}
+		d.Visits = []casefile.AgreedVisit{{Key: visits[0].Key, Date: visits[0].Likely, Time: "09:05"}, {Key: visits[1].Key, Date: visits[1].Likely}}
 		change(&d)
 		data, err := json.Marshal(d)
 		if err != nil {
@@ -393,15 +393,15 @@ func TestLaterDatesReplaceEarlierOnes(t *testing.T) {
 		return events(t, out)
 	}
 	for _, kind := range []string{"options", "aftercare"} {
-		first := run(kind, func(*veneer.Case) {})
-		later := run(kind, func(d *veneer.Case) {
+		first := run(kind, func(*casefile.Case) {})
+		later := run(kind, func(d *casefile.Case) {
 			d.Revision, d.Start, d.Issued = 2, d.Start.AddDays(21), d.Issued.AddDays(3)
 			for i := range d.Visits {
 				d.Visits[i].Date = d.Visits[i].Date.AddDays(21)
 			}
 		})
-		other := run(kind, func(d *veneer.Case) { d.ID = "b-case" })
-		nameless := run(kind, func(d *veneer.Case) { d.ID = "" })
+		other := run(kind, func(d *casefile.Case) { d.ID = "b-case" })
+		nameless := run(kind, func(d *casefile.Case) { d.ID = "" })
 		if len(first) != len(later) || len(first) == 0 {
 			t.Fatalf("%s: %d events, later %d", kind, len(first), len(later))
 		}
@@ -435,7 +435,7 @@ func TestNothingPrivateTakenHome(t *testing.T) {
 		}
 		c := readCase(t, caseDir+"/two-teeth.json")
 		c.ID = "a-case"
-		c.Visits = []veneer.AgreedVisit{{Key: first.Key, Date: first.Likely.AddDays(7)}}
+		c.Visits = []casefile.AgreedVisit{{Key: first.Key, Date: first.Likely.AddDays(7)}}
 		c.Findings = append(c.Findings, f.Key)
 		data, err := json.Marshal(c)
 		if err != nil {
@@ -470,11 +470,11 @@ func TestNothingPrivateTakenHome(t *testing.T) {
 		if len(faults) > 0 {
 			t.Fatal(faults.Lines())
 		}
-		with, faults := veneer.ReadCase(data, v)
+		with, faults := casefile.ReadCase(data, v)
 		if len(faults) > 0 {
 			continue
 		}
-		address := func(c veneer.Case) string {
+		address := func(c casefile.Case) string {
 			pl, faults := plan.For(c, demo.practice, base)
 			if len(faults) > 0 {
 				t.Fatal(faults.Lines())

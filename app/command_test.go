@@ -15,9 +15,9 @@ import (
 
 	"golang.org/x/net/html"
 
+	"plainleaf/app/casefile"
 	"plainleaf/app/plan"
 	"plainleaf/app/sheet"
-	"plainleaf/app/veneer"
 	"plainleaf/build/trials"
 	"plainleaf/i18n"
 )
@@ -51,9 +51,9 @@ func order(stdin string, args ...string) (code int, out, errs string) {
 	return code, o.String(), e.String()
 }
 
-func readCase(t testing.TB, file string) veneer.Case {
+func readCase(t testing.TB, file string) casefile.Case {
 	t.Helper()
-	var c veneer.Case
+	var c casefile.Case
 	data, err := os.ReadFile(file)
 	if err == nil {
 		err = json.Unmarshal(data, &c)
@@ -106,7 +106,7 @@ func TestEverySheet(t *testing.T) {
 }
 
 // checkPage reads the facts of a sheet from its markup, as an outside reader would.
-func checkPage(t *testing.T, name, page string, lang i18n.Language, c veneer.Case, p plan.Plan) {
+func checkPage(t *testing.T, name, page string, lang i18n.Language, c casefile.Case, p plan.Plan) {
 	t.Helper()
 	doc, err := html.Parse(strings.NewReader(page))
 	if err != nil {

@@ -7,7 +7,7 @@ import (
 	"strings"
 	"testing"
 
-	"plainleaf/app/veneer"
+	"plainleaf/app/casefile"
 	"plainleaf/i18n"
 )
 
@@ -41,8 +41,8 @@ func TestAgreedDaysOnSheets(t *testing.T) {
 	}
 	// A Sunday before the wait is over, and a visit the plan does not have.
 	bad := c
-	bad.Visits = []veneer.AgreedVisit{{Key: "consultation", Date: veneer.Date{Year: 2026, Month: 12, Day: 2}},
-		{Key: "records", Date: veneer.Date{Year: 2026, Month: 12, Day: 6}}, {Key: "cementing", Date: veneer.Date{Year: 2027, Month: 1, Day: 11}}}
+	bad.Visits = []casefile.AgreedVisit{{Key: "consultation", Date: casefile.Date{Year: 2026, Month: 12, Day: 2}},
+		{Key: "records", Date: casefile.Date{Year: 2026, Month: 12, Day: 6}}, {Key: "cementing", Date: casefile.Date{Year: 2027, Month: 1, Day: 11}}}
 	data, err := json.Marshal(bad)
 	if err != nil {
 		t.Fatal(err)
@@ -63,7 +63,7 @@ func TestAgreedDaysOnSheets(t *testing.T) {
 		}
 	}
 	// Out of order: words on the sheet, and no calendar.
-	bad.Visits = []veneer.AgreedVisit{{Key: "consultation", Date: veneer.Date{Year: 2027, Month: 1, Day: 12}}, {Key: "delivery", Date: veneer.Date{Year: 2027, Month: 1, Day: 11}}}
+	bad.Visits = []casefile.AgreedVisit{{Key: "consultation", Date: casefile.Date{Year: 2027, Month: 1, Day: 12}}, {Key: "delivery", Date: casefile.Date{Year: 2027, Month: 1, Day: 11}}}
 	if data, err = json.Marshal(bad); err != nil {
 		t.Fatal(err)
 	}

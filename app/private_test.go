@@ -11,10 +11,10 @@ import (
 	"testing"
 	"unicode"
 
+	"plainleaf/app/casefile"
 	"plainleaf/app/evidence"
 	"plainleaf/app/plan"
 	"plainleaf/app/sheet"
-	"plainleaf/app/veneer"
 	"plainleaf/content"
 	"plainleaf/i18n"
 )
@@ -47,7 +47,7 @@ func TestPrivateFindingsLeaveNoTrace(t *testing.T) {
 		c := bare
 		c.Detail = "numbers"
 		if f.Scope == "tooth" {
-			c.Teeth = append([]veneer.ToothEntry{}, c.Teeth...)
+			c.Teeth = append([]casefile.ToothEntry{}, c.Teeth...)
 			c.Teeth[0].Findings = append([]string{f.Key}, c.Teeth[0].Findings...)
 		} else {
 			c.Findings = append([]string{f.Key}, c.Findings...)

@@ -7,9 +7,9 @@ import (
 	"slices"
 	"strings"
 
+	"plainleaf/app/casefile"
 	"plainleaf/app/evidence"
 	"plainleaf/app/fault"
-	"plainleaf/app/veneer"
 )
 
 // Rules lists the plan's rules that settings must name a figure for.
@@ -132,9 +132,9 @@ func (c *check) word(path, v string) {
 	}
 }
 
-func (c *check) routesIn(path string, list []veneer.Route) {
+func (c *check) routesIn(path string, list []casefile.Route) {
 	for i, r := range list {
-		if !slices.Contains(veneer.Routes(), r) {
+		if !slices.Contains(casefile.Routes(), r) {
 			c.add("CONTENT-ROUTE-UNKNOWN", fmt.Sprintf("%s[%d]", path, i), "there is no route %q", r)
 		}
 		if slices.Contains(list[:i], r) {
@@ -152,7 +152,7 @@ func (c *check) known(path, what string, list []string, keys map[string]bool) {
 }
 
 func (c *check) date(path, v string) {
-	if _, err := veneer.ParseDate(v); err != nil {
+	if _, err := casefile.ParseDate(v); err != nil {
 		c.add("CONTENT-DATE", path, "%v", err)
 	}
 }
@@ -288,7 +288,7 @@ func (c *check) finding() {
 
 // total checks that f says something, once, about every route.
 func (c *check) total(p string, f evidence.Finding) {
-	named, def := map[veneer.Route]int{}, -1
+	named, def := map[casefile.Route]int{}, -1
 	for j, e := range f.Effects {
 		if len(e.Routes) == 0 {
 			if def >= 0 {
@@ -305,7 +305,7 @@ func (c *check) total(p string, f evidence.Finding) {
 	if def >= 0 {
 		return
 	}
-	for _, r := range veneer.Routes() {
+	for _, r := range casefile.Routes() {
 		if named[r] == 0 {
 			c.add("CONTENT-NOT-TOTAL", p+".effects", "finding %q says nothing about route %q", f.Key, r)
 		}
@@ -424,12 +424,12 @@ func (c *check) change() {
 }
 
 // covered is the routes on which effect j of f acts.
-func covered(f evidence.Finding, j int) []veneer.Route {
+func covered(f evidence.Finding, j int) []casefile.Route {
 	if rs := f.Effects[j].Routes; len(rs) > 0 {
 		return rs
 	}
-	var out []veneer.Route
-	for _, r := range veneer.Routes() {
+	var out []casefile.Route
+	for _, r := range casefile.Routes() {
 		if !slices.ContainsFunc(f.Effects, func(e evidence.Effect) bool { return slices.Contains(e.Routes, r) }) {
 			out = append(out, r)
 		}
@@ -440,11 +440,11 @@ func covered(f evidence.Finding, j int) []veneer.Route {
 func (c *check) route() {
 	b := c.b
 	ids(c, "routes", b.Routes, func(r evidence.RouteRule) string { return string(r.Key) }, kebab)
-	var have []veneer.Route
+	var have []casefile.Route
 	for _, r := range b.Routes {
 		have = append(have, r.Key)
 	}
-	if !slices.Equal(have, veneer.Routes()) {
+	if !slices.Equal(have, casefile.Routes()) {
 		c.add("CONTENT-ROUTES", "routes", "the routes are not exactly the known ones in display order")
 	}
 	mats := map[string]bool{}
@@ -477,7 +477,7 @@ func (c *check) route() {
 			c.one(fmt.Sprintf("%s.appliances[%d]", p, j), a, Appliances()...)
 		}
 		if r.ThenDefault != "" {
-			c.routesIn(p+".then_default", []veneer.Route{r.ThenDefault})
+			c.routesIn(p+".then_default", []casefile.Route{r.ThenDefault})
 		}
 		c.ref(p+".removal.cervical", r.Removal.Cervical, length...)
 		c.ref(p+".removal.middle", r.Removal.Middle, length...)
@@ -658,7 +658,7 @@ func (c *check) rows() {
 	for i, x := range b.Priorities {
 		c.one(fmt.Sprintf("priorities[%d].fact", i), x.Fact, "removal", "visits", "reversible", "colour", "money", "expectations", "dates")
 	}
-	teeth := map[veneer.Tooth]bool{}
+	teeth := map[casefile.Tooth]bool{}
 	for i, e := range b.Enamel {
 		p := fmt.Sprintf("enamel[%d]", i)
 		for j, t := range e.Teeth {
@@ -675,7 +675,7 @@ func (c *check) rows() {
 	if b.TabOrigin == "" {
 		c.add("CONTENT-MISSING", "tab_origin", "the table of shade tabs needs a stated origin")
 	}
-	tabs := map[veneer.Shade]bool{}
+	tabs := map[casefile.Shade]bool{}
 	for i, t := range b.Tabs {
 		if tabs[t.Shade] || !t.Shade.Valid() || t.L <= 0 || t.L > 100 {
 			c.add("CONTENT-VALUE", fmt.Sprintf("tabs[%d]", i), "%q is not a shade tab, stands twice or has no lightness between 0 and 100", t.Shade)
@@ -686,7 +686,7 @@ func (c *check) rows() {
 		}
 		c.refs(fmt.Sprintf("tabs[%d].hidden_by", i), t.HiddenBy)
 	}
-	for _, s := range veneer.Shades() {
+	for _, s := range casefile.Shades() {
 		if !tabs[s] {
 			c.add("CONTENT-MISSING", "tabs", "tab %s is missing", s)
 		}
@@ -768,7 +768,7 @@ func (c *check) anchor() {
 	}
 }
 
-func overlap(a, b evidence.Anchor) (veneer.Route, veneer.Material, bool) {
+func overlap(a, b evidence.Anchor) (casefile.Route, casefile.Material, bool) {
 	if a.Endpoint != b.Endpoint || a.Dentin != b.Dentin {
 		return "", "", false
 	}

@@ -7,8 +7,8 @@ import (
 	"strings"
 	"testing"
 
+	"plainleaf/app/casefile"
 	"plainleaf/app/evidence"
-	"plainleaf/app/veneer"
 )
 
 func TestShippedDataIsSound(t *testing.T) {
@@ -16,7 +16,7 @@ func TestShippedDataIsSound(t *testing.T) {
 	if len(faults) > 0 {
 		t.Fatal(faults.Lines())
 	}
-	if len(b.Routes) != len(veneer.Routes()) || len(b.Figures) == 0 {
+	if len(b.Routes) != len(casefile.Routes()) || len(b.Figures) == 0 {
 		t.Fatal("nothing loaded")
 	}
 }
@@ -52,7 +52,7 @@ func TestEachRuleHasItsFault(t *testing.T) {
 	change := func(b *evidence.Base, k string) *evidence.Change {
 		return at(t, b.Changes, func(f evidence.Change) bool { return f.Key == k })
 	}
-	route := func(b *evidence.Base, k veneer.Route) *evidence.RouteRule {
+	route := func(b *evidence.Base, k casefile.Route) *evidence.RouteRule {
 		return at(t, b.Routes, func(f evidence.RouteRule) bool { return f.Key == k })
 	}
 	anchor := func(b *evidence.Base, k string) *evidence.Anchor {

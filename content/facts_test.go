@@ -6,8 +6,8 @@ import (
 	"slices"
 	"testing"
 
+	"plainleaf/app/casefile"
 	"plainleaf/app/evidence"
-	"plainleaf/app/veneer"
 	"plainleaf/build/outside"
 )
 
@@ -148,13 +148,13 @@ func TestFiguresFollowFromCounts(t *testing.T) {
 // 3.1, CV-17, CV-23).
 func TestChairMinutes(t *testing.T) {
 	b := MustLoad()
-	table := map[veneer.Route][]float64{ // teeth 1, 2, 4, 6, 8, 10
-		veneer.NoPrep:           {190, 225, 295, 365, 435, 505},
-		veneer.MinimalPrep:      {222, 259, 333, 407, 481, 555},
-		veneer.ConventionalPrep: {225, 265, 345, 425, 505, 585},
-		veneer.DirectComposite:  {145, 190, 280, 370, 460, 550},
-		veneer.Crown:            {225, 275, 375, 475, 575, 675},
-		veneer.WhiteningHome:    {130, 130, 130, 130, 130, 130},
+	table := map[casefile.Route][]float64{ // teeth 1, 2, 4, 6, 8, 10
+		casefile.NoPrep:           {190, 225, 295, 365, 435, 505},
+		casefile.MinimalPrep:      {222, 259, 333, 407, 481, 555},
+		casefile.ConventionalPrep: {225, 265, 345, 425, 505, 585},
+		casefile.DirectComposite:  {145, 190, 280, 370, 460, 550},
+		casefile.Crown:            {225, 275, 375, 475, 575, 675},
+		casefile.WhiteningHome:    {130, 130, 130, 130, 130, 130},
 	}
 	for r, row := range table {
 		for i, n := range []int{1, 2, 4, 6, 8, 10} {
@@ -163,12 +163,12 @@ func TestChairMinutes(t *testing.T) {
 	}
 	// 60 + 75 a session + 15.
 	s, _ := b.Figure("whitening-sessions")
-	if got, want := chairMinutes(t, b, veneer.WhiteningInOffice, 8), 75+75*s.Value; got != want {
+	if got, want := chairMinutes(t, b, casefile.WhiteningInOffice, 8), 75+75*s.Value; got != want {
 		t.Errorf("whitening in the office takes %v minutes, want %v", got, want)
 	}
 }
 
-func chairMinutes(t *testing.T, b *evidence.Base, r veneer.Route, teeth int) (sum float64) {
+func chairMinutes(t *testing.T, b *evidence.Base, r casefile.Route, teeth int) (sum float64) {
 	t.Helper()
 	for _, v := range b.Route(r).Visits {
 		f, ok := b.Figure(v.Minutes)
@@ -191,8 +191,8 @@ func chairMinutes(t *testing.T, b *evidence.Base, r veneer.Route, teeth int) (su
 // 3.1, CV-18).
 func TestSittingsAndVisits(t *testing.T) {
 	b := MustLoad()
-	for r, want := range map[veneer.Route][2]float64{ // minutes for six teeth, sittings
-		veneer.NoPrep: {210, 2}, veneer.MinimalPrep: {180, 1}, veneer.ConventionalPrep: {150, 1},
+	for r, want := range map[casefile.Route][2]float64{ // minutes for six teeth, sittings
+		casefile.NoPrep: {210, 2}, casefile.MinimalPrep: {180, 1}, casefile.ConventionalPrep: {150, 1},
 	} {
 		rule := b.Route(r)
 		limit, _ := b.Figure(rule.SplitAt)
@@ -208,14 +208,14 @@ func TestSittingsAndVisits(t *testing.T) {
 		outside.Check(t, src, m, want[0], 0)
 		outside.Check(t, src, math.Ceil(m/limit.Value), want[1], 0)
 	}
-	for _, r := range []veneer.Route{veneer.WhiteningHome, veneer.DirectComposite, veneer.NoPrep, veneer.MinimalPrep, veneer.ConventionalPrep, veneer.Crown} {
+	for _, r := range []casefile.Route{casefile.WhiteningHome, casefile.DirectComposite, casefile.NoPrep, casefile.MinimalPrep, casefile.ConventionalPrep, casefile.Crown} {
 		f, ok := b.Figure("visits-" + string(r))
 		if !ok {
 			t.Fatalf("no count of visits for %s", r)
 		}
 		outside.Check(t, "visits of a route, common practice (care-pathway 3.1)", float64(len(b.Route(r).Visits)), f.Value, 0)
 	}
-	for _, r := range []veneer.Route{veneer.StraighteningFirst, veneer.GumCareFirst} {
+	for _, r := range []casefile.Route{casefile.StraighteningFirst, casefile.GumCareFirst} {
 		var low, likely, high float64
 		for _, v := range b.Route(r).Visits {
 			switch n, repeated := b.Figure(v.Repeat); {
@@ -246,7 +246,7 @@ func TestAddedBulk(t *testing.T) {
 // clinical article on mock-up guided preparation.
 func TestConventionalDepthGoesThroughAtTheNeck(t *testing.T) {
 	b := MustLoad()
-	depth, _ := b.Figure(b.Route(veneer.ConventionalPrep).Removal.Cervical)
+	depth, _ := b.Figure(b.Route(casefile.ConventionalPrep).Removal.Cervical)
 	enamel, _ := b.Figure("enamel-gingival-third")
 	const src = "0.5 mm against the enamel at the neck (CV-04)"
 	outside.Check(t, src, depth.High, 0.5, 0)
@@ -308,8 +308,8 @@ func TestAnchors(t *testing.T) {
 		end                        string
 		years, s, low, high, limit float64
 		certainty                  evidence.Certainty
-		route                      veneer.Route
-		material                   veneer.Material
+		route                      casefile.Route
+		material                   casefile.Material
 		dentin                     string
 	}
 	want := map[string]row{
@@ -411,19 +411,19 @@ func TestEffects(t *testing.T) {
 	b := MustLoad()
 	for _, c := range []struct {
 		finding string
-		route   veneer.Route
+		route   casefile.Route
 		level   evidence.Level
 	}{
-		{"tight-contacts", veneer.WhiteningHome, "none"}, {"tight-contacts", veneer.DirectComposite, "none"}, {"tight-contacts", veneer.NoPrep, "proceed"},
-		{"bruxism", veneer.WhiteningHome, "none"}, {"bruxism", veneer.Crown, "proceed"},
-		{"resin-allergy", veneer.DirectComposite, "hold"}, {"resin-allergy", veneer.Crown, "hold"}, {"resin-allergy", veneer.WhiteningHome, "none"},
-		{"pregnancy", veneer.WhiteningInOffice, "hold"}, {"pregnancy", veneer.NoPrep, "hold"}, {"pregnancy", veneer.GumCareFirst, "none"},
-		{"gum-inflammation", veneer.NoPrep, "first"}, {"gum-inflammation", veneer.GumCareFirst, "proceed"}, {"gum-inflammation", veneer.None, "first"},
-		{"periodontitis", veneer.NoPrep, "hold"}, {"periodontitis", veneer.GumCareFirst, "proceed"},
-		{"young-patient", veneer.ConventionalPrep, "hold"}, {"young-patient", veneer.DirectComposite, "proceed"}, {"young-patient", veneer.WhiteningHome, "hold"},
-		{"crowding-rotation", veneer.NoPrep, "first"}, {"crowding-rotation", veneer.StraighteningFirst, "proceed"},
-		{"one-dark-tooth", veneer.NoPrep, "first"}, {"cracked-tooth", veneer.None, "first"}, {"wear-erosion", veneer.None, "first"},
-		{"high-caries", veneer.MinimalPrep, "hold"}, {"breastfeeding", veneer.WhiteningHome, "hold"}, {"breastfeeding", veneer.NoPrep, "proceed"},
+		{"tight-contacts", casefile.WhiteningHome, "none"}, {"tight-contacts", casefile.DirectComposite, "none"}, {"tight-contacts", casefile.NoPrep, "proceed"},
+		{"bruxism", casefile.WhiteningHome, "none"}, {"bruxism", casefile.Crown, "proceed"},
+		{"resin-allergy", casefile.DirectComposite, "hold"}, {"resin-allergy", casefile.Crown, "hold"}, {"resin-allergy", casefile.WhiteningHome, "none"},
+		{"pregnancy", casefile.WhiteningInOffice, "hold"}, {"pregnancy", casefile.NoPrep, "hold"}, {"pregnancy", casefile.GumCareFirst, "none"},
+		{"gum-inflammation", casefile.NoPrep, "first"}, {"gum-inflammation", casefile.GumCareFirst, "proceed"}, {"gum-inflammation", casefile.None, "first"},
+		{"periodontitis", casefile.NoPrep, "hold"}, {"periodontitis", casefile.GumCareFirst, "proceed"},
+		{"young-patient", casefile.ConventionalPrep, "hold"}, {"young-patient", casefile.DirectComposite, "proceed"}, {"young-patient", casefile.WhiteningHome, "hold"},
+		{"crowding-rotation", casefile.NoPrep, "first"}, {"crowding-rotation", casefile.StraighteningFirst, "proceed"},
+		{"one-dark-tooth", casefile.NoPrep, "first"}, {"cracked-tooth", casefile.None, "first"}, {"wear-erosion", casefile.None, "first"},
+		{"high-caries", casefile.MinimalPrep, "hold"}, {"breastfeeding", casefile.WhiteningHome, "hold"}, {"breastfeeding", casefile.NoPrep, "proceed"},
 	} {
 		if got := b.Finding(c.finding).On(c.route).Level; got != c.level {
 			t.Errorf("%s on %s is %s, want %s", c.finding, c.route, got, c.level)
@@ -432,12 +432,12 @@ func TestEffects(t *testing.T) {
 	// Always printed together (4.7).
 	for _, c := range []struct {
 		finding, change string
-		routes          []veneer.Route
+		routes          []casefile.Route
 	}{
-		{"one-dark-tooth", "facial-contouring", []veneer.Route{veneer.NoPrep}},
-		{"one-dark-tooth", "opaque-or-tint-layer", []veneer.Route{veneer.NoPrep}},
-		{"tight-contacts", "opening-contacts", []veneer.Route{veneer.NoPrep, veneer.MinimalPrep}},
-		{"gum-inflammation", "postpone-gums-bleed", []veneer.Route{veneer.NoPrep, veneer.MinimalPrep, veneer.ConventionalPrep, veneer.Crown, veneer.DirectComposite}},
+		{"one-dark-tooth", "facial-contouring", []casefile.Route{casefile.NoPrep}},
+		{"one-dark-tooth", "opaque-or-tint-layer", []casefile.Route{casefile.NoPrep}},
+		{"tight-contacts", "opening-contacts", []casefile.Route{casefile.NoPrep, casefile.MinimalPrep}},
+		{"gum-inflammation", "postpone-gums-bleed", []casefile.Route{casefile.NoPrep, casefile.MinimalPrep, casefile.ConventionalPrep, casefile.Crown, casefile.DirectComposite}},
 	} {
 		for _, r := range c.routes {
 			if !slices.Contains(b.Finding(c.finding).On(r).Changes, c.change) {
@@ -451,7 +451,7 @@ func TestEffects(t *testing.T) {
 		t.Error("the levels are out of order")
 	}
 	// Nothing that follows a private finding may show it, so on every route without one it changes no words.
-	for _, r := range veneer.Routes() {
+	for _, r := range casefile.Routes() {
 		if rule := b.Route(r); (rule.Kind == "ceramic" || rule.Kind == "crown") && rule.Reversible == "yes" {
 			t.Errorf("%s is called fully reversible (CV-43)", r)
 		}

@@ -15,8 +15,8 @@ import (
 	"time"
 	"unicode/utf8"
 
+	"plainleaf/app/casefile"
 	"plainleaf/app/fault"
-	"plainleaf/app/veneer"
 )
 
 // MediaType is that of the file (RFC 5545, section 8.1); in a mail it names the
@@ -40,7 +40,7 @@ type Calendar struct {
 	Lang  string // BCP 47 tag of the texts
 	Color string // a CSS3 color name, "" for none
 	// Stamp is the day the events were written down; their DTSTAMP is its first second in UTC.
-	Stamp veneer.Date
+	Stamp casefile.Date
 	// Revision rises with each later version of the same events, which then
 	// replace the ones before (SEQUENCE).
 	Revision int
@@ -58,10 +58,10 @@ type Calendar struct {
 // Event lasts one whole day where no hour is known.
 type Event struct {
 	ID          string // as ID makes it; the same in every revision
-	Date        veneer.Date
-	Time        veneer.Time // "" for the whole day
-	Minutes     int         // how long it takes, 0 not known; with Time only
-	Summary     string      // seen on shared screens
+	Date        casefile.Date
+	Time        casefile.Time // "" for the whole day
+	Minutes     int           // how long it takes, 0 not known; with Time only
+	Summary     string        // seen on shared screens
 	Description string
 	// Tentative: planned, not yet agreed on. Withdrawn: in an earlier file, and not
 	// planned any more.
@@ -73,14 +73,14 @@ type Event struct {
 
 // Now gives what stands in the file afterwards: given, which earlier files held,
 // brought up to the events of this one.
-func (c Calendar) Now(given []veneer.GivenEvent) []veneer.GivenEvent {
-	out := slices.DeleteFunc(slices.Clone(given), func(g veneer.GivenEvent) bool {
+func (c Calendar) Now(given []casefile.GivenEvent) []casefile.GivenEvent {
+	out := slices.DeleteFunc(slices.Clone(given), func(g casefile.GivenEvent) bool {
 		return slices.ContainsFunc(c.Events, func(e Event) bool { return e.ID == g.ID })
 	})
 	for _, e := range c.Events {
-		out = append(out, veneer.GivenEvent{ID: e.ID, Date: e.Date, Time: e.Time, Withdrawn: e.Withdrawn})
+		out = append(out, casefile.GivenEvent{ID: e.ID, Date: e.Date, Time: e.Time, Withdrawn: e.Withdrawn})
 	}
-	slices.SortStableFunc(out, func(a, b veneer.GivenEvent) int {
+	slices.SortStableFunc(out, func(a, b casefile.GivenEvent) int {
 		return cmp.Or(a.Date.Compare(b.Date), strings.Compare(string(a.Time), string(b.Time)), strings.Compare(a.ID, b.ID))
 	})
 	return out
@@ -257,7 +257,7 @@ func isTag(s string) bool {
 		strings.Trim(s, "abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789-") == ""
 }
 
-func day(d veneer.Date) string { return strings.ReplaceAll(d.String(), "-", "") }
+func day(d casefile.Date) string { return strings.ReplaceAll(d.String(), "-", "") }
 
 // before is a span of time before the start (RFC 5545, section 3.3.6).
 func before(hours int) string {
@@ -310,7 +310,7 @@ func (w *writer) zone(name string, from, to int, offset func(unix int64) int) {
 		from, until int   // seconds ahead of UTC before and after
 	}
 	unix := func(year int) int64 {
-		return daily * int64(veneer.Date{Year: 1970, Month: 1, Day: 1}.DaysUntil(veneer.Date{Year: year, Month: 1, Day: 1}))
+		return daily * int64(casefile.Date{Year: 1970, Month: 1, Day: 1}.DaysUntil(casefile.Date{Year: year, Month: 1, Day: 1}))
 	}
 	start, end := unix(from)-daily, unix(to+1)+daily
 	now := offset(start)

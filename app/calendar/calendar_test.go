@@ -10,17 +10,17 @@ import (
 
 	ics "github.com/arran4/golang-ical"
 
+	"plainleaf/app/casefile"
 	"plainleaf/app/fault"
-	"plainleaf/app/veneer"
 	"plainleaf/build/node"
 )
 
-var stamp = veneer.Date{Year: 2026, Month: 11, Day: 25}
+var stamp = casefile.Date{Year: 2026, Month: 11, Day: 25}
 
 func sample(summary, description string) Calendar {
 	return Calendar{Name: "Appointments", Lang: "en", Color: "teal", Stamp: stamp, Revision: 3, Events: []Event{
-		{ID: ID("case", "b"), Date: veneer.Date{Year: 2027, Month: 12, Day: 31}, Summary: summary, Description: description, Alarms: []int{15, 24*13 + 15}},
-		{ID: ID("case", "a"), Date: veneer.Date{Year: 2028, Month: 2, Day: 29}, Summary: summary, Description: description, Tentative: true},
+		{ID: ID("case", "b"), Date: casefile.Date{Year: 2027, Month: 12, Day: 31}, Summary: summary, Description: description, Alarms: []int{15, 24*13 + 15}},
+		{ID: ID("case", "a"), Date: casefile.Date{Year: 2028, Month: 2, Day: 29}, Summary: summary, Description: description, Tentative: true},
 	}}
 }
 
@@ -146,7 +146,7 @@ func TestRefused(t *testing.T) {
 		change func(*Calendar)
 	}{
 		"no events":      {"CAL-EMPTY", func(c *Calendar) { c.Events = nil }},
-		"no stamp":       {"CAL-DATE", func(c *Calendar) { c.Stamp = veneer.Date{} }},
+		"no stamp":       {"CAL-DATE", func(c *Calendar) { c.Stamp = casefile.Date{} }},
 		"impossible day": {"CAL-DATE", func(c *Calendar) { c.Events[0].Date.Day = 32 }},
 		"one id twice":   {"CAL-ID", func(c *Calendar) { c.Events[0].ID = c.Events[1].ID }},
 		"id with break":  {"CAL-ID", func(c *Calendar) { c.Events[0].ID = "a\r\nATTACH:x" }},

@@ -20,8 +20,8 @@ import (
 	"golang.org/x/net/html"
 	"golang.org/x/net/html/atom"
 
+	"plainleaf/app/casefile"
 	"plainleaf/app/fault"
-	"plainleaf/app/veneer"
 )
 
 // MediaType is that of the file.
@@ -33,7 +33,7 @@ type Draft struct {
 	// Name and From are the sender's; without From the mail program fills it in.
 	Name, From string
 	To         string // "" for none
-	Date       veneer.Date
+	Date       casefile.Date
 	Title      string
 	Cover      []Paragraph // what a reader sees first, and a preview shows
 	Text       []byte      // the whole content as plain text, lines ended by LF

@@ -15,8 +15,8 @@ import (
 	"testing"
 	"unicode/utf8"
 
+	"plainleaf/app/casefile"
 	"plainleaf/app/fault"
-	"plainleaf/app/veneer"
 	"plainleaf/build/node"
 )
 
@@ -27,7 +27,7 @@ const text = "First line with space \n.\n--=_x\na=b\n" +
 	"这是一行很长的文字这是一行很长的文字这是一行很长的文字这是一行很长的文字这是一行很长的文字\nFrom here\n"
 
 func draft() Draft {
-	return Draft{Subject: "Papers from Demo", Name: "Demo", From: "desk@practice.example", Date: veneer.Date{Year: 2026, Month: 11, Day: 25},
+	return Draft{Subject: "Papers from Demo", Name: "Demo", From: "desk@practice.example", Date: casefile.Date{Year: 2026, Month: 11, Day: 25},
 		Title: "Papers", Cover: []Paragraph{{Text: "أوراقك مرفقة.", Lang: "ar", Dir: "rtl"}, {Text: "Your <papers> & dates.", Lang: "en", Dir: "ltr"}},
 		Text: []byte(text), Body: []Paragraph{{Text: "Papers", Lang: "en", Dir: "ltr", Level: 1}, {Text: "واحد", Lang: "ar", Dir: "rtl", Mark: "-"},
 			{Text: "<one>", Lang: "en", Dir: "ltr", Same: true}, {Text: "two", Lang: "en", Dir: "ltr", Mark: "-"}, {Rule: true},
@@ -291,7 +291,7 @@ func TestEmptyOrBadIsRefused(t *testing.T) {
 		change func(*Draft)
 	}{
 		"no subject": {"MAIL-HEADER", func(d *Draft) { d.Subject = " " }}, "long subject": {"MAIL-HEADER", func(d *Draft) { d.Subject = strings.Repeat("x", 501) }},
-		"no date": {"MAIL-DATE", func(d *Draft) { d.Date = veneer.Date{} }}, "no text": {"MAIL-TEXT", func(d *Draft) { d.Text = nil }},
+		"no date": {"MAIL-DATE", func(d *Draft) { d.Date = casefile.Date{} }}, "no text": {"MAIL-TEXT", func(d *Draft) { d.Text = nil }},
 		"bad text": {"MAIL-TEXT", func(d *Draft) { d.Text = []byte("\xff") }}, "no cover": {"MAIL-TEXT", func(d *Draft) { d.Cover = nil }},
 		"no body": {"MAIL-TEXT", func(d *Draft) { d.Body = nil }}, "blank in the body": {"MAIL-TEXT", func(d *Draft) { d.Body[0].Text = " " }},
 		"null in the body": {"MAIL-TEXT", func(d *Draft) { d.Body[0].Text = "a\x00" }},

@@ -3,7 +3,7 @@
 // filled from content/ and passed as an argument; nothing here is global.
 package evidence
 
-import "plainleaf/app/veneer"
+import "plainleaf/app/casefile"
 
 // Certainty is one of the four GRADE levels (Fretheim et al., BMC Medicine
 // 2012;10:33, Table 1) or Practice: a habit of the trade without a study.
@@ -131,18 +131,18 @@ type Finding struct {
 // Effect is what a finding does on some routes. The first effect that names the
 // route wins; an effect without routes is the default for the rest.
 type Effect struct {
-	Routes     []veneer.Route `json:"routes,omitempty"`
-	Level      Level          `json:"level"`                // none is an explicit "no effect on this route"
-	Actions    []string       `json:"actions,omitempty"`    // words: action.<key>
-	Visits     string         `json:"visits,omitempty"`     // figure id: extra visits
-	Wait       string         `json:"wait,omitempty"`       // figure id: interval to wait before the next step
-	WaitAt     string         `json:"wait_at,omitempty"`    // which visit waits: records (default), preparation, bonding, or the recheck of what comes first
-	Appliances []string       `json:"appliances,omitempty"` // night-guard, mouthguard, retainer: counted once
-	Changes    []string       `json:"changes,omitempty"`    // chair changes it makes likely
-	Aftercare  []string       `json:"aftercare,omitempty"`  // aftercare line keys
-	Risks      []string       `json:"risks,omitempty"`      // material risk keys it adds
-	Recall     string         `json:"recall,omitempty"`     // figure id: recall interval it asks for
-	Modifier   string         `json:"modifier,omitempty"`   // modifier id
+	Routes     []casefile.Route `json:"routes,omitempty"`
+	Level      Level            `json:"level"`                // none is an explicit "no effect on this route"
+	Actions    []string         `json:"actions,omitempty"`    // words: action.<key>
+	Visits     string           `json:"visits,omitempty"`     // figure id: extra visits
+	Wait       string           `json:"wait,omitempty"`       // figure id: interval to wait before the next step
+	WaitAt     string           `json:"wait_at,omitempty"`    // which visit waits: records (default), preparation, bonding, or the recheck of what comes first
+	Appliances []string         `json:"appliances,omitempty"` // night-guard, mouthguard, retainer: counted once
+	Changes    []string         `json:"changes,omitempty"`    // chair changes it makes likely
+	Aftercare  []string         `json:"aftercare,omitempty"`  // aftercare line keys
+	Risks      []string         `json:"risks,omitempty"`      // material risk keys it adds
+	Recall     string           `json:"recall,omitempty"`     // figure id: recall interval it asks for
+	Modifier   string           `json:"modifier,omitempty"`   // modifier id
 	// Dentin says that most of the surface is dentin, which an anchor of its own
 	// stands for instead of a multiplier: sealed or unsealed (evidence-longevity 4.5).
 	Dentin  string   `json:"dentin,omitempty"`
@@ -211,23 +211,23 @@ func (c *Change) Takes() bool {
 // When says on which routes, and with which findings, a change is likely.
 // Findings empty: on these routes always.
 type When struct {
-	Routes     []veneer.Route `json:"routes"`
-	Findings   []string       `json:"findings,omitempty"`
-	Trigger    string         `json:"trigger"`              // words: trigger.<key>
-	Likelihood string         `json:"likelihood,omitempty"` // figure id, fraction of cases, practice
-	Often      string         `json:"often"`                // usual, common, sometimes, seldom, rare: words: often.<key>
+	Routes     []casefile.Route `json:"routes"`
+	Findings   []string         `json:"findings,omitempty"`
+	Trigger    string           `json:"trigger"`              // words: trigger.<key>
+	Likelihood string           `json:"likelihood,omitempty"` // figure id, fraction of cases, practice
+	Often      string           `json:"often"`                // usual, common, sometimes, seldom, rare: words: often.<key>
 }
 
 // RouteRule is what a route asks of the patient.
 // Words: route.<key>.name, .what, .takes, .adds, .good, .hard, .living, .undo.
 type RouteRule struct {
-	Key         veneer.Route      `json:"key"`
-	Kind        string            `json:"kind"`        // none, whitening, composite, ceramic, crown, first, replace
-	Reversible  string            `json:"reversible"`  // yes, teeth-move-back, drifts-back, mostly, no-drilling-not-fully, no
-	Numbing     string            `json:"numbing"`     // no, seldom, sometimes, usual, yes
-	Temporaries string            `json:"temporaries"` // no, seldom, yes
-	Materials   []veneer.Material `json:"materials,omitempty"`
-	Removal     Removal           `json:"removal"`
+	Key         casefile.Route      `json:"key"`
+	Kind        string              `json:"kind"`        // none, whitening, composite, ceramic, crown, first, replace
+	Reversible  string              `json:"reversible"`  // yes, teeth-move-back, drifts-back, mostly, no-drilling-not-fully, no
+	Numbing     string              `json:"numbing"`     // no, seldom, sometimes, usual, yes
+	Temporaries string              `json:"temporaries"` // no, seldom, yes
+	Materials   []casefile.Material `json:"materials,omitempty"`
+	Removal     Removal             `json:"removal"`
 	// SplitAt is the longest comfortable sitting, minutes (figure id); visits marked Split are divided by it.
 	SplitAt string      `json:"split_at,omitempty"`
 	Visits  []VisitRule `json:"visits"`
@@ -237,8 +237,8 @@ type RouteRule struct {
 	// Appliances the route itself needs, such as a retainer after straightening.
 	Appliances []string `json:"appliances,omitempty"`
 	// ThenDefault is the following route when the case names none; empty: the case must name it.
-	ThenDefault veneer.Route `json:"then_default,omitempty"`
-	Figures     []string     `json:"figures,omitempty"` // figure ids its words may name
+	ThenDefault casefile.Route `json:"then_default,omitempty"`
+	Figures     []string       `json:"figures,omitempty"` // figure ids its words may name
 }
 
 // Removal is the planned removal of tooth, figure ids in mm; empty: none.
@@ -278,27 +278,27 @@ type VisitRule struct {
 
 // MaterialRule is a restorative material. Words: material.<key>.name.
 type MaterialRule struct {
-	Key       veneer.Material `json:"key"`
-	Lab       string          `json:"lab,omitempty"`       // figure id, laboratory working days
-	Thickness string          `json:"thickness,omitempty"` // figure id, mm, mid-face
-	Thinnest  string          `json:"thinnest,omitempty"`  // figure id, mm
+	Key       casefile.Material `json:"key"`
+	Lab       string            `json:"lab,omitempty"`       // figure id, laboratory working days
+	Thickness string            `json:"thickness,omitempty"` // figure id, mm, mid-face
+	Thinnest  string            `json:"thinnest,omitempty"`  // figure id, mm
 }
 
 // Anchor is one published survival point with its range (evidence-longevity 4.2, 4.3).
 type Anchor struct {
-	ID        string            `json:"id"`
-	Endpoint  string            `json:"endpoint"` // in-place, nothing-needed
-	Routes    []veneer.Route    `json:"routes"`
-	Materials []veneer.Material `json:"materials,omitempty"`  // empty: any
-	Dentin    string            `json:"dentin,omitempty"`     // "", sealed, unsealed
-	Survival  string            `json:"survival,omitempty"`   // figure id, fraction in place at Years; empty: unknown
-	Years     string            `json:"years,omitempty"`      // figure id
-	Limit     string            `json:"limit,omitempty"`      // figure id, years: nothing is shown beyond
-	Unknown   string            `json:"unknown,omitempty"`    // reason key when there is no figure: words unknown.<key>
-	Setting   string            `json:"setting,omitempty"`    // where the cohorts came from: specialist, daily-practice, mixed
-	Studies   []string          `json:"studies,omitempty"`    // figure ids: the published figures behind it
-	CapHazard string            `json:"cap_hazard,omitempty"` // figure id: its own cap on the product of multipliers
-	Reason    string            `json:"reason"`
+	ID        string              `json:"id"`
+	Endpoint  string              `json:"endpoint"` // in-place, nothing-needed
+	Routes    []casefile.Route    `json:"routes"`
+	Materials []casefile.Material `json:"materials,omitempty"`  // empty: any
+	Dentin    string              `json:"dentin,omitempty"`     // "", sealed, unsealed
+	Survival  string              `json:"survival,omitempty"`   // figure id, fraction in place at Years; empty: unknown
+	Years     string              `json:"years,omitempty"`      // figure id
+	Limit     string              `json:"limit,omitempty"`      // figure id, years: nothing is shown beyond
+	Unknown   string              `json:"unknown,omitempty"`    // reason key when there is no figure: words unknown.<key>
+	Setting   string              `json:"setting,omitempty"`    // where the cohorts came from: specialist, daily-practice, mixed
+	Studies   []string            `json:"studies,omitempty"`    // figure ids: the published figures behind it
+	CapHazard string              `json:"cap_hazard,omitempty"` // figure id: its own cap on the product of multipliers
+	Reason    string              `json:"reason"`
 }
 
 // Modifier multiplies the hazard (evidence-longevity 4.5).
@@ -315,17 +315,17 @@ type Modifier struct {
 
 // UpkeepRule is one recurring date. Words: upkeep.<key>.name, .what.
 type UpkeepRule struct {
-	Key       string         `json:"key"`
-	Routes    []veneer.Route `json:"routes,omitempty"`
-	Findings  []string       `json:"findings,omitempty"`  // any of these, or
-	Appliance string         `json:"appliance,omitempty"` // this appliance, makes it apply
-	From      string         `json:"from"`                // end, fit: counted from the end of treatment or the appliance's fit
-	First     string         `json:"first"`               // figure id, interval to the first date
-	FirstRisk string         `json:"first_risk,omitempty"`
-	Every     string         `json:"every,omitempty"`      // figure id, interval afterwards; empty: once
-	EveryRisk string         `json:"every_risk,omitempty"` // with raised risk
-	Risk      []string       `json:"risk,omitempty"`       // findings that raise the risk
-	Recall    bool           `json:"recall,omitempty"`     // bounded by the published recall bounds
+	Key       string           `json:"key"`
+	Routes    []casefile.Route `json:"routes,omitempty"`
+	Findings  []string         `json:"findings,omitempty"`  // any of these, or
+	Appliance string           `json:"appliance,omitempty"` // this appliance, makes it apply
+	From      string           `json:"from"`                // end, fit: counted from the end of treatment or the appliance's fit
+	First     string           `json:"first"`               // figure id, interval to the first date
+	FirstRisk string           `json:"first_risk,omitempty"`
+	Every     string           `json:"every,omitempty"`      // figure id, interval afterwards; empty: once
+	EveryRisk string           `json:"every_risk,omitempty"` // with raised risk
+	Risk      []string         `json:"risk,omitempty"`       // findings that raise the risk
+	Recall    bool             `json:"recall,omitempty"`     // bounded by the published recall bounds
 	// DuringVisits: done at a recall visit, not a visit of its own.
 	DuringVisits bool `json:"during_visits,omitempty"`
 	// AgeBands, when set, are the only age bands it is for; a case without an age band counts as adult.
@@ -349,17 +349,17 @@ type Reference struct {
 
 // Line is one aftercare line. Words: aftercare.<key>.
 type Line struct {
-	Key       string         `json:"key"`
-	Phase     string         `json:"phase"` // see Phases
-	Order     int            `json:"order"`
-	Routes    []veneer.Route `json:"routes,omitempty"`
-	Findings  []string       `json:"findings,omitempty"`  // only with one of these
-	ByEffect  bool           `json:"by_effect,omitempty"` // only when a finding's effect asks for it
-	AgeBands  []string       `json:"age_bands,omitempty"` // only in these; a case without an age band counts as adult
-	Appliance string         `json:"appliance,omitempty"`
-	Changes   []string       `json:"changes,omitempty"`  // only when one of these was really done
-	Figures   []string       `json:"figures,omitempty"`  // figures its words name, in placeholder order
-	BasedOn   []string       `json:"based_on,omitempty"` // figures it rests on without naming them
+	Key       string           `json:"key"`
+	Phase     string           `json:"phase"` // see Phases
+	Order     int              `json:"order"`
+	Routes    []casefile.Route `json:"routes,omitempty"`
+	Findings  []string         `json:"findings,omitempty"`  // only with one of these
+	ByEffect  bool             `json:"by_effect,omitempty"` // only when a finding's effect asks for it
+	AgeBands  []string         `json:"age_bands,omitempty"` // only in these; a case without an age band counts as adult
+	Appliance string           `json:"appliance,omitempty"`
+	Changes   []string         `json:"changes,omitempty"`  // only when one of these was really done
+	Figures   []string         `json:"figures,omitempty"`  // figures its words name, in placeholder order
+	BasedOn   []string         `json:"based_on,omitempty"` // figures it rests on without naming them
 	// Temporaries: only while temporary covers are on the teeth.
 	Temporaries bool `json:"temporaries,omitempty"`
 }
@@ -369,15 +369,15 @@ func Phases() []string { return []string{"now", "first-days", "first-weeks", "li
 
 // Warning is a warning sign, the most urgent first. Words: warning.<key>.sign, .self, .name of urgency: urgency.<urgency>.
 type Warning struct {
-	Key         string         `json:"key"`
-	Urgency     string         `json:"urgency"`          // emergency-now, call-today, call-soon, mention-next-time
-	Within      string         `json:"within,omitempty"` // figure id: how soon
-	Order       int            `json:"order"`
-	Routes      []veneer.Route `json:"routes,omitempty"`
-	Appliance   string         `json:"appliance,omitempty"`
-	Temporaries bool           `json:"temporaries,omitempty"`
-	Changes     []string       `json:"changes,omitempty"` // with Temporaries: one of these, really done, left some on the teeth
-	Figures     []string       `json:"figures,omitempty"` // figures its words name
+	Key         string           `json:"key"`
+	Urgency     string           `json:"urgency"`          // emergency-now, call-today, call-soon, mention-next-time
+	Within      string           `json:"within,omitempty"` // figure id: how soon
+	Order       int              `json:"order"`
+	Routes      []casefile.Route `json:"routes,omitempty"`
+	Appliance   string           `json:"appliance,omitempty"`
+	Temporaries bool             `json:"temporaries,omitempty"`
+	Changes     []string         `json:"changes,omitempty"` // with Temporaries: one of these, really done, left some on the teeth
+	Figures     []string         `json:"figures,omitempty"` // figures its words name
 }
 
 // Priority is something a patient may put first. Words: priority.<key>.name; each
@@ -390,11 +390,11 @@ type Priority struct {
 // EnamelRow is the facial enamel of some teeth by third, figure ids in mm. The
 // shipped rows are from memory: they may raise a question, never print a number.
 type EnamelRow struct {
-	Teeth    []veneer.Tooth `json:"teeth"`
-	Cervical string         `json:"cervical"`
-	Middle   string         `json:"middle"`
-	Incisal  string         `json:"incisal"`
-	Proximal string         `json:"proximal,omitempty"` // per side surface
+	Teeth    []casefile.Tooth `json:"teeth"`
+	Cervical string           `json:"cervical"`
+	Middle   string           `json:"middle"`
+	Incisal  string           `json:"incisal"`
+	Proximal string           `json:"proximal,omitempty"` // per side surface
 	// ThinSide marks teeth whose side walls are thin: strips are avoided or kept to the distal side.
 	ThinSide bool `json:"thin_side,omitempty"`
 }
@@ -402,10 +402,10 @@ type EnamelRow struct {
 // Tab is a shade tab's CIELAB coordinates: a practice table with a stated
 // origin, for ordering and arithmetic, never printed as a citation.
 type Tab struct {
-	Shade veneer.Shade `json:"shade"`
-	L     float64      `json:"l"`
-	A     float64      `json:"a"`
-	B     float64      `json:"b"`
+	Shade casefile.Shade `json:"shade"`
+	L     float64        `json:"l"`
+	A     float64        `json:"a"`
+	B     float64        `json:"b"`
 	// HiddenBy are published thicknesses of ceramic that hid this tab, figure ids in
 	// mm; where they conflict each is kept. Empty: no study for this tab.
 	HiddenBy []string `json:"hidden_by,omitempty"`
@@ -413,11 +413,11 @@ type Tab struct {
 
 // MaskStep is a planning step by how much darker one tooth is than the target.
 type MaskStep struct {
-	Key     string         `json:"key"`    // words: mask.<key>
-	From    string         `json:"from"`   // figure id, shade steps, at least
-	Space   string         `json:"space"`  // figure id, mm of ceramic to plan
-	Routes  []veneer.Route `json:"routes"` // routes that can reach it
-	Changes []string       `json:"changes,omitempty"`
+	Key     string           `json:"key"`    // words: mask.<key>
+	From    string           `json:"from"`   // figure id, shade steps, at least
+	Space   string           `json:"space"`  // figure id, mm of ceramic to plan
+	Routes  []casefile.Route `json:"routes"` // routes that can reach it
+	Changes []string         `json:"changes,omitempty"`
 }
 
 // Base is all of it.

@@ -6,7 +6,7 @@ import (
 	"slices"
 	"strings"
 
-	"plainleaf/app/veneer"
+	"plainleaf/app/casefile"
 )
 
 type index struct {
@@ -16,10 +16,10 @@ type index struct {
 	origins  [][]Source     // the sources of each, in the same order
 	sources  map[string]*Source
 	findings map[string]int // finding -> its place in Findings
-	doing    map[veneer.Route][]Doing
+	doing    map[casefile.Route][]Doing
 	changes  map[string]*Change
-	routes   map[veneer.Route]*RouteRule
-	mats     map[veneer.Material]*MaterialRule
+	routes   map[casefile.Route]*RouteRule
+	mats     map[casefile.Material]*MaterialRule
 	risks    map[string]*Risk
 	lines    []*Line // see LinesInTime
 }
@@ -27,8 +27,8 @@ type index struct {
 // Index prepares b for look-ups; call it once after filling b. Later changes to
 // the slices need a new call.
 func (b *Base) Index() *Base {
-	x := &index{places: map[string]int{}, settings: map[string]int{}, sources: map[string]*Source{}, findings: map[string]int{}, doing: map[veneer.Route][]Doing{}, changes: map[string]*Change{},
-		routes: map[veneer.Route]*RouteRule{}, mats: map[veneer.Material]*MaterialRule{}, risks: map[string]*Risk{}}
+	x := &index{places: map[string]int{}, settings: map[string]int{}, sources: map[string]*Source{}, findings: map[string]int{}, doing: map[casefile.Route][]Doing{}, changes: map[string]*Change{},
+		routes: map[casefile.Route]*RouteRule{}, mats: map[casefile.Material]*MaterialRule{}, risks: map[string]*Risk{}}
 	figures := map[string]*Figure{}
 	for i := range b.Figures {
 		figures[b.Figures[i].ID] = &b.Figures[i]
@@ -63,7 +63,7 @@ func (b *Base) Index() *Base {
 	for i := range b.Findings {
 		x.findings[b.Findings[i].Key] = i
 	}
-	for _, r := range append(veneer.Routes(), "") { // the last: on no route
+	for _, r := range append(casefile.Routes(), "") { // the last: on no route
 		for i := range b.Findings {
 			f := &b.Findings[i]
 			x.doing[r] = append(x.doing[r], Doing{f.Named(r), f.Acts(r)})
@@ -151,7 +151,7 @@ func (b *Base) FindingPlace(key string) (int, bool) {
 type Doing struct{ Named, Acts *Effect }
 
 // Doing is that of every finding on a route, by place; not to be changed.
-func (b *Base) Doing(r veneer.Route) []Doing {
+func (b *Base) Doing(r casefile.Route) []Doing {
 	if d, ok := b.index.doing[r]; ok {
 		return d
 	}
@@ -162,7 +162,7 @@ func (b *Base) Doing(r veneer.Route) []Doing {
 func (b *Base) Change(key string) *Change { return b.index.changes[key] }
 
 // Route looks up a route; nil when there is none.
-func (b *Base) Route(key veneer.Route) *RouteRule { return b.index.routes[key] }
+func (b *Base) Route(key casefile.Route) *RouteRule { return b.index.routes[key] }
 
 // Purpose is what the visits of a key are for: the key itself where a visit has it
 // for its purpose, else the first visit's; empty when no visit has the key.
@@ -178,7 +178,7 @@ func (b *Base) Purpose(key string) (purpose string) {
 }
 
 // Material looks up a material; nil when there is none.
-func (b *Base) Material(key veneer.Material) *MaterialRule { return b.index.mats[key] }
+func (b *Base) Material(key casefile.Material) *MaterialRule { return b.index.mats[key] }
 
 // Risk looks up a material risk by key; nil when there is none.
 func (b *Base) Risk(key string) *Risk { return b.index.risks[key] }
@@ -189,12 +189,12 @@ func (b *Base) LinesInTime() []*Line { return b.index.lines }
 
 // On is the effect of f on a route: the first that names it, else the default.
 // The loader guarantees that there is one for every route.
-func (f *Finding) On(r veneer.Route) Effect { return *f.Acts(r) }
+func (f *Finding) On(r casefile.Route) Effect { return *f.Acts(r) }
 
 var nothing = Effect{Level: LevelNone}
 
 // Named is the first effect of f that names a route; nil when none does.
-func (f *Finding) Named(r veneer.Route) *Effect {
+func (f *Finding) Named(r casefile.Route) *Effect {
 	for i := range f.Effects {
 		if slices.Contains(f.Effects[i].Routes, r) {
 			return &f.Effects[i]
@@ -204,7 +204,7 @@ func (f *Finding) Named(r veneer.Route) *Effect {
 }
 
 // Acts is On without a copy; the effect is not to be changed.
-func (f *Finding) Acts(r veneer.Route) *Effect {
+func (f *Finding) Acts(r casefile.Route) *Effect {
 	if x := f.Named(r); x != nil {
 		return x
 	}

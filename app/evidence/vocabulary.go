@@ -1,20 +1,20 @@
 package evidence
 
-import "plainleaf/app/veneer"
+import "plainleaf/app/casefile"
 
 // Vocabulary is what the checks of case and practice files need of b; locales
 // are those that have a wording.
-func (b *Base) Vocabulary(locales []string) veneer.Vocabulary {
-	v := veneer.Vocabulary{
-		Findings:  map[string]veneer.FindingWord{},
-		Changes:   map[string]veneer.ChangeWord{},
-		Materials: map[veneer.Route][]veneer.Material{},
+func (b *Base) Vocabulary(locales []string) casefile.Vocabulary {
+	v := casefile.Vocabulary{
+		Findings:  map[string]casefile.FindingWord{},
+		Changes:   map[string]casefile.ChangeWord{},
+		Materials: map[casefile.Route][]casefile.Material{},
 		Locales:   locales,
 		Figures:   map[string]string{},
 		Fees:      map[string]bool{},
 	}
 	for _, f := range b.Findings {
-		v.Findings[f.Key] = veneer.FindingWord{Scope: f.Scope, Private: f.Private, Excludes: f.Excludes, AgeBands: f.AgeBands}
+		v.Findings[f.Key] = casefile.FindingWord{Scope: f.Scope, Private: f.Private, Excludes: f.Excludes, AgeBands: f.AgeBands}
 		for _, e := range f.Effects {
 			for _, a := range e.Appliances {
 				v.Fees[a] = true
@@ -22,7 +22,7 @@ func (b *Base) Vocabulary(locales []string) veneer.Vocabulary {
 		}
 	}
 	for _, c := range b.Changes {
-		v.Changes[c.Key] = veneer.ChangeWord{Reversible: c.Reversible, TellOnly: c.TellOnly, Contacts: c.OfContacts(), Takes: c.Takes()}
+		v.Changes[c.Key] = casefile.ChangeWord{Reversible: c.Reversible, TellOnly: c.TellOnly, Contacts: c.OfContacts(), Takes: c.Takes()}
 		v.Fees[c.Key] = true
 	}
 	for _, r := range b.Routes {

@@ -5,7 +5,7 @@ import (
 	"slices"
 	"testing"
 
-	"plainleaf/app/veneer"
+	"plainleaf/app/casefile"
 )
 
 func TestVocabulary(t *testing.T) {
@@ -15,7 +15,7 @@ func TestVocabulary(t *testing.T) {
 			{Key: "pregnancy", Scope: "case", Private: true, AgeBands: []string{"adult"}, Excludes: []string{"bruxism"}},
 		},
 		Changes:    []Change{{Key: "edge-length", Reversible: "yes", TellOnly: true}},
-		Routes:     []RouteRule{{Key: veneer.NoPrep, Materials: []veneer.Material{veneer.Feldspathic}, Visits: []VisitRule{{Key: "review"}}}},
+		Routes:     []RouteRule{{Key: casefile.NoPrep, Materials: []casefile.Material{casefile.Feldspathic}, Visits: []VisitRule{{Key: "review"}}}},
 		Upkeep:     []UpkeepRule{{Key: "polish", Appliance: "retainer"}},
 		Priorities: []Priority{{Key: "soonest"}, {Key: "whitest"}},
 		Figures: []Figure{
@@ -31,7 +31,7 @@ func TestVocabulary(t *testing.T) {
 	if c := v.Changes["edge-length"]; c.Reversible != "yes" || !c.TellOnly {
 		t.Errorf("edge-length is %+v", c)
 	}
-	if m := v.Materials[veneer.NoPrep]; !slices.Equal(m, []veneer.Material{veneer.Feldspathic}) {
+	if m := v.Materials[casefile.NoPrep]; !slices.Equal(m, []casefile.Material{casefile.Feldspathic}) {
 		t.Errorf("no-prep is made of %v", m)
 	}
 	// Only habits of the trade are replaced by a practice: never a study's figure, never a remembered one.

@@ -15,7 +15,7 @@ import (
 	"strings"
 	"testing"
 
-	"plainleaf/app/veneer"
+	"plainleaf/app/casefile"
 	"plainleaf/build/press"
 )
 
@@ -78,7 +78,7 @@ func TestReadFromPaper(t *testing.T) {
 		t.Logf("%s: %d characters, version %d, %.1f mm a side, mask %d", name, len(all[name]), c.Version, c.Side(), c.Mask)
 		page.Write(c.SVG("Code"))
 	}
-	pdf, err := press.Print(context.Background(), []byte(page.String()), veneer.Date{Year: 2026, Month: 11, Day: 25})
+	pdf, err := press.Print(context.Background(), []byte(page.String()), casefile.Date{Year: 2026, Month: 11, Day: 25})
 	if err != nil {
 		t.Fatal(err)
 	}

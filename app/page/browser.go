@@ -5,14 +5,14 @@ import (
 
 	"github.com/maxence-charriere/go-app/v10/pkg/app"
 
+	"plainleaf/app/casefile"
 	"plainleaf/app/strict"
-	"plainleaf/app/veneer"
 )
 
 // today is the device's own date.
-func today() veneer.Date {
+func today() casefile.Date {
 	d := app.Window().Get("Date").New()
-	return veneer.Date{Year: d.Call("getFullYear").Int(), Month: d.Call("getMonth").Int() + 1, Day: d.Call("getDate").Int()}
+	return casefile.Date{Year: d.Call("getFullYear").Int(), Month: d.Call("getMonth").Int() + 1, Day: d.Call("getDate").Int()}
 }
 
 // await calls done with the text a promise of a text gives, or an error.

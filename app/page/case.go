@@ -7,12 +7,12 @@ import (
 
 	"github.com/maxence-charriere/go-app/v10/pkg/app"
 
+	"plainleaf/app/casefile"
 	"plainleaf/app/evidence"
 	"plainleaf/app/fault"
 	"plainleaf/app/page/model"
 	"plainleaf/app/produce"
 	"plainleaf/app/sheet"
-	"plainleaf/app/veneer"
 	"plainleaf/i18n"
 )
 
@@ -35,7 +35,7 @@ func (r *Root) caseView() []app.UI {
 type quick struct {
 	key   string // names the button
 	id    string // of its words
-	teeth []veneer.Tooth
+	teeth []casefile.Tooth
 }
 
 func quicks() []quick {
@@ -52,21 +52,21 @@ func quicks() []quick {
 // first tooth tapped is one end and the next one in the same jaw the other.
 type span struct {
 	on   bool
-	from veneer.Tooth // 0: not tapped yet
+	from casefile.Tooth // 0: not tapped yet
 }
 
 // spanKey is the button of the row of quick choices that begins such a row.
 const spanKey = "range"
 
 // tap takes a tooth into the case or out of it, or an end of a row of teeth.
-func (r *Root) tap(t veneer.Tooth) {
+func (r *Root) tap(t casefile.Tooth) {
 	r.at = t
 	switch {
 	case !r.span.on:
 		r.m.ToggleTooth(t)
 	case r.span.from == 0 || r.span.from.Upper() != t.Upper():
 		r.span.from = t
-		r.m.AddTeeth([]veneer.Tooth{t})
+		r.m.AddTeeth([]casefile.Tooth{t})
 	default:
 		r.m.AddTeeth(model.Between(r.span.from, t))
 		r.span = span{}
@@ -148,7 +148,7 @@ func (r *Root) teethList() app.UI {
 	)
 }
 
-func (r *Root) jaw(name string, teeth []veneer.Tooth) app.UI {
+func (r *Root) jaw(name string, teeth []casefile.Tooth) app.UI {
 	return el("div").Role("group").Aria("label", r.t(name)).Body(
 		say("p", "hint", r.t(name)),
 		// The patient's right stands on the left, as in the chart.
@@ -168,13 +168,13 @@ func or(a, b string) string {
 
 func (r *Root) routeOptions() []option {
 	var out []option
-	for _, x := range veneer.Routes() {
+	for _, x := range casefile.Routes() {
 		out = append(out, option{string(x), r.t("route." + string(x) + ".name")})
 	}
 	return out
 }
 
-func (r *Root) materialOptions(list []veneer.Material) []option {
+func (r *Root) materialOptions(list []casefile.Material) []option {
 	var out []option
 	for _, x := range list {
 		out = append(out, option{string(x), r.t("material." + string(x) + ".name")})
@@ -184,7 +184,7 @@ func (r *Root) materialOptions(list []veneer.Material) []option {
 
 func (r *Root) shadeOptions() []option {
 	out := []option{{"", r.t("page.notsaid")}}
-	for _, s := range veneer.Shades() {
+	for _, s := range casefile.Shades() {
 		out = append(out, option{string(s), string(s)})
 	}
 	return out
@@ -195,24 +195,24 @@ func (r *Root) wayPart() app.UI {
 	return part("way", r.t("page.way.title"),
 		r.pick("route", r.t("page.route.title"), string(m.Case.Route), r.routeOptions(), m.FaultsAt("route"),
 			func(v string) {
-				m.SetRoute(veneer.Route(v))
+				m.SetRoute(casefile.Route(v))
 				if r.here.View != "" && len(m.FaultsAt("route")) == 0 {
 					r.focus = "head" // the screen of the ways shows them now in place of this part
 				}
 			}),
 		app.If(m.Follows(), func() app.UI {
 			after := slices.DeleteFunc(r.routeOptions(), func(o option) bool {
-				x := veneer.Route(o.value)
-				return x == veneer.None || x.First() || x == m.Case.Route || x.Whitens() && m.Case.Route.Whitens()
+				x := casefile.Route(o.value)
+				return x == casefile.None || x.First() || x == m.Case.Route || x.Whitens() && m.Case.Route.Whitens()
 			})
 			return r.choice("then", r.t("page.then.title"), string(m.Case.Then),
 				append([]option{{"", r.t("page.notsaid")}}, after...), m.FaultsAt("then"),
-				func(v string) { m.SetThen(veneer.Route(v)) })
+				func(v string) { m.SetThen(casefile.Route(v)) })
 		}),
 		app.If(len(m.Materials()) > 0, func() app.UI { return r.materialPick(func() {}) }),
 		box("div", "row",
 			r.choice("target", r.t("page.target.title"), string(m.Case.TargetShade), r.shadeOptions(),
-				m.FaultsAt("target_shade"), func(v string) { m.SetTarget(veneer.Shade(v)) }),
+				m.FaultsAt("target_shade"), func(v string) { m.SetTarget(casefile.Shade(v)) }),
 			r.day("issued", r.t("page.issued.title"), m.Case.Issued),
 			r.day("start", r.t("page.start.title"), m.Case.Start),
 		),
@@ -224,17 +224,17 @@ func (r *Root) materialPick(then func()) app.UI {
 	m := r.m
 	return r.pick("material", r.t("page.material.title"), string(m.Case.Material),
 		r.materialOptions(m.Materials()), m.FaultsAt("material"),
-		func(v string) { m.SetMaterial(veneer.Material(v)); then() })
+		func(v string) { m.SetMaterial(casefile.Material(v)); then() })
 }
 
 // day is a date field. What cannot be read stays in it.
-func (r *Root) day(path, label string, d veneer.Date) app.UI {
+func (r *Root) day(path, label string, d casefile.Date) app.UI {
 	return r.dayField(path, label, r.m.Typed(path, d.String()), d, r.m.FaultsAt(path), func(v string) { r.m.SetDate(path, v) })
 }
 
 // dayField is a date as text, so that nothing typed is lost, with the browser's
 // own calendar beside it, and the date in words.
-func (r *Root) dayField(id, label, text string, d veneer.Date, faults fault.List, set func(string)) app.UI {
+func (r *Root) dayField(id, label, text string, d casefile.Date, faults fault.List, set func(string)) app.UI {
 	r.bind[id+"-pick"] = d.String()
 	words := r.date(d)
 	if d.IsZero() || len(faults) > 0 {
@@ -372,10 +372,10 @@ func (r *Root) eachPart() app.UI {
 	)
 }
 
-func (r *Root) eachTooth(t veneer.Tooth) app.UI {
+func (r *Root) eachTooth(t casefile.Tooth) app.UI {
 	e := r.m.Entry(t)
 	id := "each-" + t.String()
-	i := slices.IndexFunc(r.m.Case.Teeth, func(x veneer.ToothEntry) bool { return x.Tooth == t })
+	i := slices.IndexFunc(r.m.Case.Teeth, func(x casefile.ToothEntry) bool { return x.Tooth == t })
 	path := fmt.Sprintf("teeth[%d]", i)
 	var own []string
 	if e.Route != "" {
@@ -401,14 +401,14 @@ func (r *Root) eachTooth(t veneer.Tooth) app.UI {
 		return []app.UI{
 			box("div", "row",
 				r.choice(id+"-shade", r.t("page.under.title"), string(e.UnderlyingShade), r.shadeOptions(),
-					r.m.FaultsAt(path+".underlying_shade"), func(v string) { r.m.SetUnderlying(t, veneer.Shade(v)) }),
+					r.m.FaultsAt(path+".underlying_shade"), func(v string) { r.m.SetUnderlying(t, casefile.Shade(v)) }),
 				r.choice(id+"-route", r.t("page.each.route"), string(e.Route),
 					append([]option{same}, r.routeOptions()...),
-					r.m.FaultsAt(path+".route"), func(v string) { r.m.SetToothRoute(t, veneer.Route(v)) }),
+					r.m.FaultsAt(path+".route"), func(v string) { r.m.SetToothRoute(t, casefile.Route(v)) }),
 				app.If(len(r.m.MaterialsOf(route)) > 0, func() app.UI {
 					return r.choice(id+"-material", r.t("page.each.material"), string(e.Material),
 						append([]option{same}, r.materialOptions(r.m.MaterialsOf(route))...),
-						r.m.FaultsAt(path+".material"), func(v string) { r.m.SetToothMaterial(t, veneer.Material(v)) })
+						r.m.FaultsAt(path+".material"), func(v string) { r.m.SetToothMaterial(t, casefile.Material(v)) })
 				}),
 			),
 			r.button(id+"-out", "quiet", r.t("page.each.out", "Tooth", r.label(t)), func() { r.m.ToggleTooth(t) }),
@@ -449,26 +449,26 @@ func (r *Root) said(prefix string, keys ...string) []option {
 
 func (r *Root) peoplePart() app.UI {
 	p := r.m.People()
-	set := func(f func(*veneer.People, string)) func(string) {
-		return func(v string) { r.m.EditPeople(func(p *veneer.People) { f(p, v) }) }
+	set := func(f func(*casefile.People, string)) func(string) {
+		return func(v string) { r.m.EditPeople(func(p *casefile.People) { f(p, v) }) }
 	}
 	return part("people", r.t("page.people.title"),
 		say("p", "hint", r.t("page.people.about")),
 		box("div", "row",
 			r.choice("age", r.t("page.age.title"), p.AgeBand,
 				r.said("people.age.", "child", "adolescent", "adult", "older-adult"),
-				r.m.FaultsAt("people.age_band"), set(func(p *veneer.People, v string) { p.AgeBand = v })),
+				r.m.FaultsAt("people.age_band"), set(func(p *casefile.People, v string) { p.AgeBand = v })),
 			r.choice("decides", r.t("page.decides.title"), p.Decides,
 				r.said("people.decides.", "patient", "parent", "guardian", "representative", "with-support"),
-				r.m.FaultsAt("people.decides"), set(func(p *veneer.People, v string) { p.Decides = v })),
+				r.m.FaultsAt("people.decides"), set(func(p *casefile.People, v string) { p.Decides = v })),
 			app.If(p.Minor() || p.Decides != "" && p.Decides != "patient", func() app.UI {
 				return r.choice("assent", r.t("page.assent.title"), p.Assent,
 					r.said("people.assent.", "yes", "no", "not-asked"),
-					r.m.FaultsAt("people.assent"), set(func(p *veneer.People, v string) { p.Assent = v }))
+					r.m.FaultsAt("people.assent"), set(func(p *casefile.People, v string) { p.Assent = v }))
 			}),
 			r.choice("interpreter", r.t("page.interpreter.title"), p.Interpreter,
 				r.said("people.interpreter.", "none", "professional", "staff", "family"),
-				r.m.FaultsAt("people.interpreter"), set(func(p *veneer.People, v string) {
+				r.m.FaultsAt("people.interpreter"), set(func(p *casefile.People, v string) {
 					p.Interpreter = v
 					if v == "" || v == "none" {
 						p.InterpreterWay = ""
@@ -477,13 +477,13 @@ func (r *Root) peoplePart() app.UI {
 			app.If(p.Interpreter != "" && p.Interpreter != "none", func() app.UI {
 				return r.choice("way-of", r.t("page.way-of.title"), p.InterpreterWay,
 					r.said("people.way.", "in-person", "telephone", "video"),
-					r.m.FaultsAt("people.interpreter_way"), set(func(p *veneer.People, v string) { p.InterpreterWay = v }))
+					r.m.FaultsAt("people.interpreter_way"), set(func(p *casefile.People, v string) { p.InterpreterWay = v }))
 			}),
 		),
 		r.area("support", r.t("page.support.title"), r.t("page.support.hint"), p.CapacitySupport,
-			r.m.FaultsAt("people.capacity_support"), set(func(p *veneer.People, v string) { p.CapacitySupport = v })),
+			r.m.FaultsAt("people.capacity_support"), set(func(p *casefile.People, v string) { p.CapacitySupport = v })),
 		r.entry("companion", "text", r.t("page.companion.title"), r.t("page.companion.hint"), p.Companion,
-			r.m.FaultsAt("people.companion"), set(func(p *veneer.People, v string) { p.Companion = v })),
+			r.m.FaultsAt("people.companion"), set(func(p *casefile.People, v string) { p.Companion = v })),
 	)
 }
 

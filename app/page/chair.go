@@ -5,10 +5,10 @@ import (
 
 	"github.com/maxence-charriere/go-app/v10/pkg/app"
 
+	"plainleaf/app/casefile"
 	"plainleaf/app/page/model"
 	"plainleaf/app/plan"
 	"plainleaf/app/sheet"
-	"plainleaf/app/veneer"
 )
 
 // chairView asks beforehand about each chair change, tooth by tooth.
@@ -64,7 +64,7 @@ func together(list []plan.ChairChange) []plan.ChairChange {
 			continue
 		}
 		place[c.Key] = len(out)
-		c.Teeth = veneer.SortTeeth(c.Teeth)
+		c.Teeth = casefile.SortTeeth(c.Teeth)
 		out = append(out, c)
 	}
 	return out
@@ -116,7 +116,7 @@ func (r *Root) change(c plan.ChairChange) app.UI {
 		said := 0
 		places := c.At()
 		for _, p := range places {
-			if r.m.Answer(c.Key, p) != veneer.Blank {
+			if r.m.Answer(c.Key, p) != casefile.Blank {
 				said++
 			}
 		}
@@ -151,10 +151,10 @@ func (r *Root) change(c plan.ChairChange) app.UI {
 	}).DataSet("change", c.Key)
 }
 
-var answers = []veneer.Answer{veneer.Agree, veneer.Ask, veneer.No}
+var answers = []casefile.Answer{casefile.Agree, casefile.Ask, casefile.No}
 
 func (r *Root) answers(c plan.ChairChange) app.UI {
-	places := veneer.SortPlaces(c.At())
+	places := casefile.SortPlaces(c.At())
 	return box("div", "answers",
 		app.If(c.ForAll && len(places) > 1, func() app.UI {
 			return r.answerRow(c.Key, "all", r.t("page.chair.all"), places)
@@ -167,26 +167,26 @@ func (r *Root) answers(c plan.ChairChange) app.UI {
 
 // answerRow is three buttons, all up at first; pressing one again takes the
 // answer back.
-func (r *Root) answerRow(change, row, label string, places []veneer.Place) app.UI {
+func (r *Root) answerRow(change, row, label string, places []casefile.Place) app.UI {
 	name := label
 	if len(places) == 1 {
 		name = r.placeName(places[0])
 	}
-	all := func(a veneer.Answer) bool {
-		return !slices.ContainsFunc(places, func(p veneer.Place) bool { return r.m.Answer(change, p) != a })
+	all := func(a casefile.Answer) bool {
+		return !slices.ContainsFunc(places, func(p casefile.Place) bool { return r.m.Answer(change, p) != a })
 	}
 	return r.oneOf("answer-"+change+"-"+row, label, name, answerKeys, r.answerTexts(),
 		func(i int) bool { return all(answers[i]) },
 		func(i int) {
 			set := answers[i]
 			if all(set) {
-				set = veneer.Blank
+				set = casefile.Blank
 			}
 			r.m.SetAnswer(change, places, set)
 		})
 }
 
-var answerKeys = []string{string(veneer.Agree), string(veneer.Ask), string(veneer.No)}
+var answerKeys = []string{string(casefile.Agree), string(casefile.Ask), string(casefile.No)}
 
 func (r *Root) answerTexts() []string {
 	var out []string

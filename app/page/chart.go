@@ -6,8 +6,8 @@ import (
 
 	"github.com/maxence-charriere/go-app/v10/pkg/app"
 
+	"plainleaf/app/casefile"
 	"plainleaf/app/page/model"
-	"plainleaf/app/veneer"
 )
 
 const svgNS = "http://www.w3.org/2000/svg"
@@ -41,7 +41,7 @@ func (r *Root) chart() app.UI {
 			body = append(body, r.chartText(at, y-14-18*float64(len(lines)-1-j), l))
 		}
 	}
-	for _, t := range veneer.AllTeeth() {
+	for _, t := range casefile.AllTeeth() {
 		body = append(body, r.tooth(t))
 	}
 	class := "chart"
@@ -78,7 +78,7 @@ func (r *Root) chartText(x, y float64, s string) app.UI {
 		Attr("direction", r.lang().Dir).Text(s)
 }
 
-func toothID(t veneer.Tooth) string { return "tooth-" + t.String() }
+func toothID(t casefile.Tooth) string { return "tooth-" + t.String() }
 
 // Render draws the tooth: what it is to a screen reader and to the fingers, and
 // its face. Whether it is chosen is told by one attribute, and the style shows it:
@@ -136,7 +136,7 @@ func (f *face) Render() app.UI {
 	)
 }
 
-func (r *Root) toothKey(t veneer.Tooth, e app.Event) {
+func (r *Root) toothKey(t casefile.Tooth, e app.Event) {
 	next := t
 	switch e.Get("key").String() {
 	case " ", "Enter":

@@ -5,15 +5,15 @@ import (
 
 	"github.com/maxence-charriere/go-app/v10/pkg/app"
 
+	"plainleaf/app/casefile"
 	"plainleaf/app/plan"
-	"plainleaf/app/veneer"
 )
 
 // colour tells what a dark tooth means for each way: the shade there is and the one
 // hoped for, how thick porcelain had to be to hide such a shade in studies, and
 // whether each way has that much. Thicknesses known only from experience stay words.
 func (r *Root) colour(p *plan.Plan) app.UI {
-	var under []veneer.Shade // each told once
+	var under []casefile.Shade // each told once
 	for _, x := range p.Routes {
 		for _, c := range x.Colour {
 			if c.Steps > 0 && !slices.Contains(under, c.Underlying) {
@@ -31,9 +31,9 @@ func (r *Root) colour(p *plan.Plan) app.UI {
 }
 
 // darkTeeth tells of the teeth of one shade.
-func (r *Root) darkTeeth(p *plan.Plan, shade veneer.Shade) app.UI {
+func (r *Root) darkTeeth(p *plan.Plan, shade casefile.Shade) app.UI {
 	var one plan.Colour
-	var teeth []veneer.Tooth
+	var teeth []casefile.Tooth
 	var lines []string // each with the ways it is true of
 	var ways [][]string
 	for _, x := range p.Routes {

@@ -6,8 +6,8 @@ import (
 
 	"github.com/maxence-charriere/go-app/v10/pkg/app"
 
+	"plainleaf/app/casefile"
 	"plainleaf/app/evidence"
-	"plainleaf/app/veneer"
 )
 
 // subjects gather the figures, which the data keeps in files, under the questions
@@ -118,7 +118,7 @@ func (r *Root) sure(level evidence.Certainty, list []evidence.Figure) app.UI {
 
 // iso writes a date of the data in words.
 func (r *Root) iso(s string) string {
-	d, err := veneer.ParseDate(s)
+	d, err := casefile.ParseDate(s)
 	if err != nil {
 		return s
 	}

@@ -8,10 +8,10 @@ import (
 
 	"github.com/maxence-charriere/go-app/v10/pkg/app"
 
+	"plainleaf/app/casefile"
 	"plainleaf/app/page/model"
 	"plainleaf/app/record"
 	"plainleaf/app/strict"
-	"plainleaf/app/veneer"
 	"plainleaf/i18n/vet"
 )
 
@@ -30,15 +30,15 @@ type keptCase struct {
 
 // keptNote is what the practice looks for among the kept cases.
 type keptNote struct {
-	Label string       `json:"label,omitempty"` // the practice's own, such as a chart number
-	Stage veneer.Stage `json:"stage"`
-	Next  *nextVisit   `json:"next,omitempty"`
+	Label string         `json:"label,omitempty"` // the practice's own, such as a chart number
+	Stage casefile.Stage `json:"stage"`
+	Next  *nextVisit     `json:"next,omitempty"`
 }
 
 // nextVisit is a visit of the plan with its likely day.
 type nextVisit struct {
-	Purpose string      `json:"purpose"`
-	Date    veneer.Date `json:"date"`
+	Purpose string        `json:"purpose"`
+	Date    casefile.Date `json:"date"`
 }
 
 // labelMax is the longest label of a kept case, in characters.
@@ -282,7 +282,7 @@ func (r *Root) refill() {
 	p := r.m.Pending
 	r.draft = draft{question: p["question"], changed: p["changed"], step: p["step"], size: p["size"], note: p["note"], fee: p["fee"]}
 	for _, s := range strings.Fields(p["teeth"]) {
-		if p, err := veneer.ParsePlace(s); err == nil {
+		if p, err := casefile.ParsePlace(s); err == nil {
 			r.draft.at = append(r.draft.at, p)
 		}
 	}

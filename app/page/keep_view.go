@@ -6,8 +6,8 @@ import (
 
 	"github.com/maxence-charriere/go-app/v10/pkg/app"
 
+	"plainleaf/app/casefile"
 	"plainleaf/app/record"
-	"plainleaf/app/veneer"
 )
 
 // keepNotices are the lines about keeping that stand above every screen.
@@ -299,4 +299,4 @@ func (r *Root) drop(id string) {
 }
 
 // demoPractice is the invented practice that comes with the program.
-func (r *Root) demoPractice() veneer.Practice { return r.shipped }
+func (r *Root) demoPractice() casefile.Practice { return r.shipped }

@@ -6,7 +6,7 @@ import (
 
 	"github.com/maxence-charriere/go-app/v10/pkg/app"
 
-	"plainleaf/app/veneer"
+	"plainleaf/app/casefile"
 )
 
 // act is what a row of buttons shows and does. It is looked up by the row's id
@@ -94,7 +94,7 @@ type tooth struct {
 	app.Compo
 	root   *Root
 	ctx    app.Context // of this tooth on the screen
-	Tooth  veneer.Tooth
+	Tooth  casefile.Tooth
 	Slim   bool   // stands in the chart for phones
 	On     bool   // part of the case
 	Own    bool   // something is true of it alone
@@ -103,7 +103,7 @@ type tooth struct {
 	Number string
 }
 
-func (r *Root) tooth(t veneer.Tooth) *tooth {
+func (r *Root) tooth(t casefile.Tooth) *tooth {
 	x := &tooth{root: r, Tooth: t, Slim: r.slim, Stop: t == r.at, Name: r.toothName(t), Number: r.label(t)}
 	x.look()
 	return x
@@ -122,7 +122,7 @@ func (x *tooth) look() {
 // leaves it alone when it draws the tooth again.
 type face struct {
 	app.Compo
-	Tooth  veneer.Tooth
+	Tooth  casefile.Tooth
 	Slim   bool
 	Number string
 }

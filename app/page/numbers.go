@@ -7,9 +7,9 @@ import (
 
 	"github.com/maxence-charriere/go-app/v10/pkg/app"
 
+	"plainleaf/app/casefile"
 	"plainleaf/app/plan"
 	"plainleaf/app/sheet"
-	"plainleaf/app/veneer"
 )
 
 // numbersView says what the numbers of the chosen way mean: in words for
@@ -69,7 +69,7 @@ func modifiers(p *plan.Plan) []string {
 }
 
 // way names a route with its material.
-func (r *Root) way(route veneer.Route, material veneer.Material) string {
+func (r *Root) way(route casefile.Route, material casefile.Material) string {
 	name := r.t("route." + string(route) + ".name")
 	if material == "" {
 		return name

@@ -8,10 +8,10 @@ import (
 
 	"github.com/maxence-charriere/go-app/v10/pkg/app"
 
+	"plainleaf/app/casefile"
 	"plainleaf/app/page/model"
 	"plainleaf/app/produce"
 	"plainleaf/app/render"
-	"plainleaf/app/veneer"
 	"plainleaf/i18n"
 )
 
@@ -19,8 +19,8 @@ import (
 // patient first, before the yes.
 func (r *Root) offer() app.UI {
 	p := *r.m.Offered
-	all := veneer.Differences(r.m.Practice, p)
-	invented, _ := veneer.StillDemo(p, r.demoPractice())
+	all := casefile.Differences(r.m.Practice, p)
+	invented, _ := casefile.StillDemo(p, r.demoPractice())
 	var unused []string
 	for _, f := range r.m.OfferNotes {
 		unused = append(unused, f.Path)
@@ -36,12 +36,12 @@ func (r *Root) offer() app.UI {
 			return el("p").ID("offer-unused").Text(r.t("page.offer.unused", "List", dots(unused)))
 		}),
 		app.If(len(r.m.Own.Typed) > 0, func() app.UI { return say("p", "", r.t("page.offer.typed")) }),
-		each(len(veneer.Dangers()), func(i int) app.UI {
-			lines := slices.DeleteFunc(slices.Clone(all), func(d veneer.Difference) bool { return d.Danger != i })
+		each(len(casefile.Dangers()), func(i int) app.UI {
+			lines := slices.DeleteFunc(slices.Clone(all), func(d casefile.Difference) bool { return d.Danger != i })
 			if len(lines) == 0 {
 				return none()
 			}
-			name := veneer.Dangers()[i]
+			name := casefile.Dangers()[i]
 			return el("details").ID("offer-"+name).Attr("open", len(lines) <= manyLines).Body(
 				say("summary", "", r.t("page.offer.group", "Text", r.t("page.offer.group."+name), "Number", r.number(float64(len(lines)), 0))),
 				box("dl", "", each(len(lines), func(i int) app.UI {
@@ -90,7 +90,7 @@ func (r *Root) fetchFirst(tags ...string) bool {
 
 // newest is a language with a practice's own sentences as they now are, nil where it is
 // not at hand.
-func (r *Root) newest(p veneer.Practice, tag string) *i18n.Wording {
+func (r *Root) newest(p casefile.Practice, tag string) *i18n.Wording {
 	s := r.known(tag)
 	if s == nil {
 		return nil
@@ -156,7 +156,7 @@ func (r *Root) partName(key []string) string {
 var waiverWords = map[string]string{"thinking-time": "sheet.think.title", "questions": "page.questions.title", "trial-smile": "visit.mock-up.name"}
 
 // partText writes a value of p as a practice file has it for a reader.
-func (r *Root) partText(p veneer.Practice, key []string, text string) string {
+func (r *Root) partText(p casefile.Practice, key []string, text string) string {
 	if text == "" {
 		return ""
 	}
@@ -177,7 +177,7 @@ func (r *Root) partText(p veneer.Practice, key []string, text string) string {
 		}
 		return r.list(list)
 	case "closures", "laboratory_closures":
-		var c veneer.Closure
+		var c casefile.Closure
 		if json.Unmarshal([]byte(text), &c) == nil {
 			return r.t("page.offer.days", "From", r.date(c.From), "To", r.date(c.To))
 		}
@@ -187,7 +187,7 @@ func (r *Root) partText(p veneer.Practice, key []string, text string) string {
 		}
 		return r.list(list)
 	case "sign_offs":
-		var s veneer.SignOff
+		var s casefile.SignOff
 		if json.Unmarshal([]byte(text), &s) == nil {
 			return r.signOff(s)
 		}
@@ -195,7 +195,7 @@ func (r *Root) partText(p veneer.Practice, key []string, text string) string {
 	return text
 }
 
-func (r *Root) signOff(s veneer.SignOff) string {
+func (r *Root) signOff(s casefile.SignOff) string {
 	return r.t("page.practice.sign-off", "Kind", r.t("page.kind."+s.Sheet),
 		"Language", i18n.OwnName(s.Locale), "Name", dots([]string{s.Who, s.Role}), "Date", r.date(s.When))
 }
@@ -204,7 +204,7 @@ func (r *Root) signOff(s veneer.SignOff) string {
 // went live with something of it, it says so.
 func (r *Root) stillDemo() app.UI {
 	p := r.m.Practice
-	invented, unconfirmed := veneer.StillDemo(p, r.demoPractice())
+	invented, unconfirmed := casefile.StillDemo(p, r.demoPractice())
 	left := func() app.UI {
 		return el("p").ID("demo-left").Text(r.t("page.practice.demo-left", "List", r.partNames(invented)))
 	}
@@ -239,9 +239,9 @@ func (r *Root) stillDemo() app.UI {
 }
 
 // partValue is all that a practice says under a key of its file.
-func (r *Root) partValue(p veneer.Practice, key string) string {
+func (r *Root) partValue(p casefile.Practice, key string) string {
 	var texts []string
-	for _, d := range veneer.Differences(veneer.Practice{}, p) {
+	for _, d := range casefile.Differences(casefile.Practice{}, p) {
 		if d.Key[0] == key || strings.HasPrefix(strings.Join(d.Key, ".")+".", key+".") {
 			texts = append(texts, r.partText(p, d.Key, d.New))
 		}
@@ -266,7 +266,7 @@ func (r *Root) unsavedPractice() app.UI {
 
 // changedSince reports whether the words of a language have changed since a sign-off that
 // does not say which, as far as they are at hand.
-func (r *Root) changedSince(s veneer.SignOff) bool {
+func (r *Root) changedSince(s casefile.SignOff) bool {
 	r.lookAtWords()
 	return s.Wording != "" && r.digests[s.Locale] != "" && r.digests[s.Locale] != s.Wording
 }

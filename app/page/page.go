@@ -9,9 +9,9 @@ import (
 
 	"github.com/maxence-charriere/go-app/v10/pkg/app"
 
+	"plainleaf/app/casefile"
 	"plainleaf/app/page/model"
 	"plainleaf/app/place"
-	"plainleaf/app/veneer"
 	"plainleaf/i18n"
 )
 
@@ -32,21 +32,21 @@ type Root struct {
 	focus   string // element that gets the focus after this step
 	heard   string // text that came last from a field
 
-	reveal    string                  // drawer that is opened after this step
-	at        veneer.Tooth            // tooth of the chart that takes the tab key
-	jaws      map[veneer.Tooth]*tooth // the teeth on screen
-	span      span                    // a row of teeth that is being chosen by its ends
-	open      string                  // finding whose row of teeth is open
-	figures   string                  // which figures are listed: "" of this case, all
-	confirm   bool                    // clearing has been asked for
-	trouble   bool                    // a step failed
-	notice    string                  // a sentence about the last step
-	listed    bool                    // the teeth stand as a list beside the chart
-	draft     draft                   // typed and not added yet
-	updated   []string                // what the last step changed elsewhere
-	walked    bool                    // a screen beyond the case has been looked at
-	epoch     int                     // changes with each patient; nothing on screen outlives it
-	asked     string                  // language that is being fetched
+	reveal    string                    // drawer that is opened after this step
+	at        casefile.Tooth            // tooth of the chart that takes the tab key
+	jaws      map[casefile.Tooth]*tooth // the teeth on screen
+	span      span                      // a row of teeth that is being chosen by its ends
+	open      string                    // finding whose row of teeth is open
+	figures   string                    // which figures are listed: "" of this case, all
+	confirm   bool                      // clearing has been asked for
+	trouble   bool                      // a step failed
+	notice    string                    // a sentence about the last step
+	listed    bool                      // the teeth stand as a list beside the chart
+	draft     draft                     // typed and not added yet
+	updated   []string                  // what the last step changed elsewhere
+	walked    bool                      // a screen beyond the case has been looked at
+	epoch     int                       // changes with each patient; nothing on screen outlives it
+	asked     string                    // language that is being fetched
 	preview   preview
 	home      taking
 	paper     reading
@@ -59,15 +59,15 @@ type Root struct {
 	shown     map[string]bool   // drawers that are open or shut otherwise than at first, by id
 	acts      map[string]act    // what the rows of buttons on screen do, by id
 	before    before
-	due       bool            // what depends on the last step is not drawn yet
-	catchUp   app.Func        // draws it
-	painted   app.Value       // has it drawn once the frame is over
-	patience  app.Value       // timer of the longest wait for it
-	drawn     int             // epoch that is on the screen
-	slim      bool            // the screen is as narrow as a phone
-	unfolded  string          // menu that is open on a small screen: views, languages
-	shipped   veneer.Practice // the demo practice
-	ownAsk    string          // what was asked about the practice as a whole
+	due       bool              // what depends on the last step is not drawn yet
+	catchUp   app.Func          // draws it
+	painted   app.Value         // has it drawn once the frame is over
+	patience  app.Value         // timer of the longest wait for it
+	drawn     int               // epoch that is on the screen
+	slim      bool              // the screen is as narrow as a phone
+	unfolded  string            // menu that is open on a small screen: views, languages
+	shipped   casefile.Practice // the demo practice
+	ownAsk    string            // what was asked about the practice as a whole
 	langs     map[string]*spoken
 	fetching  map[string]bool
 	others    map[string]*i18n.Wording // wordings loaded beside it, by language
@@ -82,7 +82,7 @@ type Root struct {
 
 // New makes the root component for the router.
 func New() app.Composer {
-	return &Root{at: 11, shown: map[string]bool{}, jaws: map[veneer.Tooth]*tooth{}}
+	return &Root{at: 11, shown: map[string]bool{}, jaws: map[casefile.Tooth]*tooth{}}
 }
 
 // base is the folder of the site on its host, with both slashes.

@@ -7,9 +7,9 @@ import (
 
 	"github.com/maxence-charriere/go-app/v10/pkg/app"
 
+	"plainleaf/app/casefile"
 	"plainleaf/app/demo"
 	"plainleaf/app/page/model"
-	"plainleaf/app/veneer"
 	"plainleaf/content"
 	"plainleaf/i18n"
 )
@@ -18,7 +18,7 @@ import (
 // for nothing, and leave the practice's as it is until another is chosen.
 func TestAParkedLanguageOnTheScreens(t *testing.T) {
 	vocabulary := content.MustLoad().Vocabulary(i18n.Tags(i18n.All()))
-	practice, faults := veneer.ReadPractice(demo.Practice, vocabulary)
+	practice, faults := casefile.ReadPractice(demo.Practice, vocabulary)
 	if len(faults) > 0 {
 		t.Fatal(faults.Lines())
 	}

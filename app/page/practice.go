@@ -8,10 +8,10 @@ import (
 
 	"github.com/maxence-charriere/go-app/v10/pkg/app"
 
+	"plainleaf/app/casefile"
 	"plainleaf/app/fault"
 	"plainleaf/app/page/model"
 	"plainleaf/app/sheet"
-	"plainleaf/app/veneer"
 	"plainleaf/i18n"
 )
 
@@ -114,7 +114,7 @@ func (r *Root) screenPart() app.UI {
 }
 
 func (r *Root) numberings() []option {
-	first := func(n string) string { return veneer.Tooth(11).Label(n) }
+	first := func(n string) string { return casefile.Tooth(11).Label(n) }
 	return []option{
 		{"fdi", r.t("page.numbering.fdi", "Tooth", first("fdi"))},
 		{"universal", r.t("page.numbering.universal", "Tooth", first("universal"))},
@@ -140,7 +140,7 @@ func (r *Root) timesPart() app.UI {
 }
 
 func (r *Root) dayTicks(list, legend string, on []string) app.UI {
-	days := veneer.Weekdays()
+	days := casefile.Weekdays()
 	return el("fieldset").ID(list).Class("pick").Body(
 		say("legend", "", legend),
 		box("div", "chips",
@@ -161,7 +161,7 @@ func (r *Root) closureRows(list, legend string) app.UI {
 		each(len(rows), func(i int) app.UI {
 			id := list + "-" + strconv.Itoa(i)
 			path := list + "[" + strconv.Itoa(i) + "]"
-			day := func(end, label string, value veneer.Date) app.UI {
+			day := func(end, label string, value casefile.Date) app.UI {
 				return r.dayField(id+"-"+end, label, r.m.Written(path+"."+end, value.String()), value,
 					r.m.PracticeFaults(path+"."+end), func(v string) { r.m.SetClosure(list, i, end, v) })
 			}
@@ -190,7 +190,7 @@ func (r *Root) days(keys []string) string {
 	var out []string
 	for _, k := range keys {
 		// Weekday counts from Sunday, the file from Monday.
-		i := slices.Index(veneer.Weekdays(), k)
+		i := slices.Index(casefile.Weekdays(), k)
 		if name, err := r.lang().Weekday(weekday((i + 1) % 7)); err == nil && i >= 0 {
 			out = append(out, name)
 		}
@@ -200,13 +200,13 @@ func (r *Root) days(keys []string) string {
 
 // approvalPart lists who checked which words, and takes a new sign-off. One counts
 // only when it is whole, so a half-entered one never holds up a sheet.
-func (r *Root) approvalPart(p veneer.Practice) app.UI {
+func (r *Root) approvalPart(p casefile.Practice) app.UI {
 	s := r.approval()
 	kinds := []option{{"all", r.t("page.kind.all")}}
 	for _, k := range sheet.Kinds() {
 		kinds = append(kinds, option{string(k), r.t("page.kind." + string(k))})
 	}
-	when, err := veneer.ParseDate(s.When)
+	when, err := casefile.ParseDate(s.When)
 	var faults fault.List
 	if err != nil {
 		faults.Append(fault.New("PAGE-DATE", "when", "%q is not a date", s.When).With("Text", s.When))
@@ -270,7 +270,7 @@ func (r *Root) approval() model.Approval {
 func (r *Root) approve() {
 	a := r.approval()
 	a.Who, a.Role = strings.TrimSpace(a.Who), strings.TrimSpace(a.Role)
-	day, err := veneer.ParseDate(a.When)
+	day, err := casefile.ParseDate(a.When)
 	r.halfway = true
 	switch {
 	case a.Who == "":
@@ -288,7 +288,7 @@ func (r *Root) approve() {
 			r.notice = r.t("page.language.failed", "Language", i18n.OwnName(a.Locale))
 			return
 		}
-		r.m.AddSignOff(veneer.SignOff{Sheet: a.Sheet, Locale: a.Locale, Who: a.Who, Role: a.Role, When: day}, words, own)
+		r.m.AddSignOff(casefile.SignOff{Sheet: a.Sheet, Locale: a.Locale, Who: a.Who, Role: a.Role, When: day}, words, own)
 		r.m.SetApproval(func(x *model.Approval) { *x = model.Approval{} })
 		r.halfway = false
 		r.notice = r.t("page.approve.done")
@@ -297,7 +297,7 @@ func (r *Root) approve() {
 }
 
 // fees are the prices, in the practice's currency.
-func (r *Root) fees(p veneer.Practice) app.UI {
+func (r *Root) fees(p casefile.Practice) app.UI {
 	keys := slices.Sorted(maps.Keys(p.Fees))
 	decimals, _ := i18n.MinorUnits(p.Currency)
 	codes := []option{{"", r.t("page.notsaid")}}

@@ -6,9 +6,9 @@ import (
 
 	"github.com/maxence-charriere/go-app/v10/pkg/app"
 
+	"plainleaf/app/casefile"
 	"plainleaf/app/plan"
 	"plainleaf/app/sheet"
-	"plainleaf/app/veneer"
 )
 
 // unplanned says why there is no plan yet, and what to do.
@@ -160,7 +160,7 @@ func (r *Root) take(x plan.RouteFacts) app.UI {
 			Aria("label", r.t("page.routes.take-this", "Route", r.t("route."+string(x.Key)+".name"))))
 }
 
-func (r *Root) upkeepOf(route veneer.Route) string {
+func (r *Root) upkeepOf(route casefile.Route) string {
 	var names []string
 	for _, k := range r.m.UpkeepOf(route) {
 		if n := r.t("upkeep." + k + ".name"); !slices.Contains(names, n) {
@@ -404,7 +404,7 @@ func (r *Root) standing(p *plan.Plan) app.UI {
 }
 
 // inTheLongRun is what a route may cost beyond today, where cost is what counts.
-func (r *Root) inTheLongRun(p *plan.Plan, fact string, route veneer.Route) []app.UI {
+func (r *Root) inTheLongRun(p *plan.Plan, fact string, route casefile.Route) []app.UI {
 	i := slices.IndexFunc(p.Routes, func(x plan.RouteFacts) bool { return x.Key == route })
 	if fact != "money" || i < 0 {
 		return nil

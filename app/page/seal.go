@@ -6,6 +6,7 @@ import (
 
 	"github.com/maxence-charriere/go-app/v10/pkg/app"
 
+	"plainleaf/app/casefile"
 	"plainleaf/app/fault"
 	"plainleaf/app/page/model"
 	"plainleaf/app/plan"
@@ -13,7 +14,6 @@ import (
 	"plainleaf/app/record"
 	"plainleaf/app/render"
 	"plainleaf/app/sheet"
-	"plainleaf/app/veneer"
 	"plainleaf/i18n"
 )
 
@@ -75,7 +75,7 @@ func (r *Root) openEarlier(name, text string) {
 		return
 	}
 	e := model.Earlier{Kind: record.Kind(v.Record.Kind), Code: v.Code, SHA256: v.SHA256, ID: v.Record.ID}
-	e.Issued, _ = veneer.ParseDate(v.Record.Issued)
+	e.Issued, _ = casefile.ParseDate(v.Record.Issued)
 	if rec, ok := record.Read([]byte(text)); ok && rec.Identifiers != nil {
 		e.Who = *rec.Identifiers
 	}
@@ -139,10 +139,10 @@ func (r *Root) onPaper(shown string) app.UI {
 	if m.Print.Kind != sheet.Consent || m.Decision(shown).What != "" || m.Signing.Purpose == record.Withdrawal {
 		return none()
 	}
-	if a := m.Case.Agreed; a != nil && a.Way == veneer.SignedPaper && !m.Case.Withdrawn() {
+	if a := m.Case.Agreed; a != nil && a.Way == casefile.SignedPaper && !m.Case.Withdrawn() {
 		return el("p").ID("paper-agreed").Class("notice").Text(r.t("page.signed-paper.done", "Date", r.date(a.Date), "Code", a.Code))
 	}
-	day, err := veneer.ParseDate(r.sig.paperOn)
+	day, err := casefile.ParseDate(r.sig.paperOn)
 	var faults fault.List
 	if err != nil && r.sig.paperOn != "" {
 		faults.Append(fault.New("PAGE-DATE", "paper", "%q is not a date", r.sig.paperOn).With("Text", r.sig.paperOn))
@@ -154,7 +154,7 @@ func (r *Root) onPaper(shown string) app.UI {
 				r.dayField("paper-on", r.t("page.signed-paper.on"), r.sig.paperOn, day, faults, func(v string) { r.sig.paperOn = strings.TrimSpace(v) }),
 				r.entry("paper-kept", "text", r.t("page.sign.paper"), r.t("page.sign.paper-hint"), r.sig.paperKept, nil, func(v string) { r.sig.paperKept = v })),
 			box("div", "chips", r.button("paper-go", "second", r.t("page.signed-paper.go"), func() {
-				day, err := veneer.ParseDate(r.sig.paperOn) // as typed by now
+				day, err := casefile.ParseDate(r.sig.paperOn) // as typed by now
 				switch {
 				case err != nil:
 					r.focus = "paper-on"

@@ -10,12 +10,12 @@ import (
 
 	"github.com/maxence-charriere/go-app/v10/pkg/app"
 
+	"plainleaf/app/casefile"
 	"plainleaf/app/fault"
 	"plainleaf/app/page/model"
 	"plainleaf/app/printout"
 	"plainleaf/app/record"
 	"plainleaf/app/sheet"
-	"plainleaf/app/veneer"
 	"plainleaf/i18n"
 )
 
@@ -159,7 +159,7 @@ func (r *Root) padForm(p model.Pad, name string) app.UI {
 	draws := p.Way == "drawn" || p.Way == "mark"
 	var dateFaults fault.List
 	if p.PaperOn != "" {
-		if _, err := veneer.ParseDate(p.PaperOn); err != nil {
+		if _, err := casefile.ParseDate(p.PaperOn); err != nil {
 			dateFaults.Append(fault.New("PAGE-DATE", "paper", "%q is not a date", p.PaperOn).With("Text", p.PaperOn))
 		}
 	}

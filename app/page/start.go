@@ -4,9 +4,9 @@ import (
 	"errors"
 	"time"
 
+	"plainleaf/app/casefile"
 	"plainleaf/app/demo"
 	"plainleaf/app/page/model"
-	"plainleaf/app/veneer"
 	"plainleaf/content"
 	"plainleaf/i18n"
 )
@@ -23,7 +23,7 @@ func (r *Root) start() {
 	}
 	words := base.Vocabulary(i18n.Tags(i18n.All())) // parked ones too: older files open
 	words.Currencies = i18n.Currencies()
-	practice, faults := veneer.ReadPractice(demo.Practice, words)
+	practice, faults := casefile.ReadPractice(demo.Practice, words)
 	if len(faults) > 0 {
 		panic(faults.Err())
 	}

@@ -8,6 +8,7 @@ import (
 
 	"github.com/maxence-charriere/go-app/v10/pkg/app"
 
+	"plainleaf/app/casefile"
 	"plainleaf/app/email"
 	"plainleaf/app/fault"
 	"plainleaf/app/handover"
@@ -18,7 +19,6 @@ import (
 	"plainleaf/app/produce"
 	"plainleaf/app/render"
 	"plainleaf/app/sheet"
-	"plainleaf/app/veneer"
 	"plainleaf/i18n"
 )
 
@@ -193,7 +193,7 @@ func (r *Root) conflict(x plan.Conflict) string {
 }
 
 // agreedDay is a day with its hour, where one is agreed.
-func (r *Root) agreedDay(d veneer.Date, at veneer.Time) string {
+func (r *Root) agreedDay(d casefile.Date, at casefile.Time) string {
 	if !at.Valid() {
 		return r.date(d)
 	}
@@ -249,7 +249,7 @@ func (r *Root) named() {
 	b := make([]byte, 5)
 	app.CopyBytesToGo(b, raw)
 	s := base32.StdEncoding.EncodeToString(b)
-	r.m.HandOutCalendar(&veneer.Calendar{ID: s, Given: []veneer.GivenEvent{}})
+	r.m.HandOutCalendar(&casefile.Calendar{ID: s, Given: []casefile.GivenEvent{}})
 }
 
 func (r *Root) saveCalendar() {

@@ -5,9 +5,9 @@ import (
 
 	"github.com/maxence-charriere/go-app/v10/pkg/app"
 
+	"plainleaf/app/casefile"
 	"plainleaf/app/page/model"
 	"plainleaf/app/plan"
-	"plainleaf/app/veneer"
 	"plainleaf/i18n"
 )
 
@@ -19,7 +19,7 @@ func (r *Root) tell(before model.Mark) {
 	if s.Material != "" {
 		said = append(said, r.t("page.updated.material", "Material", r.t("material."+string(s.Material)+".name")))
 	}
-	if s.Stage != "" && s.Stage != veneer.Deciding {
+	if s.Stage != "" && s.Stage != casefile.Deciding {
 		said = append(said, r.t("page.updated.stage", "Text", r.t("page.stage."+string(s.Stage))))
 	}
 	if r.walked && len(s.Parts) > 0 {
@@ -129,9 +129,9 @@ func (r *Root) permitted(p *plan.Plan) app.UI {
 	var yes, asked []plan.Permitted
 	for _, x := range p.Enamel.Permitted {
 		switch {
-		case x.Answer == veneer.Agree && x.UpToMM != nil:
+		case x.Answer == casefile.Agree && x.UpToMM != nil:
 			yes = append(yes, x)
-		case x.Answer != veneer.No:
+		case x.Answer != casefile.No:
 			asked = append(asked, x)
 		}
 	}

@@ -7,11 +7,11 @@ import (
 
 	"github.com/maxence-charriere/go-app/v10/pkg/app"
 
+	"plainleaf/app/casefile"
 	"plainleaf/app/fault"
 	"plainleaf/app/page/model"
 	"plainleaf/app/plan"
 	"plainleaf/app/sheet"
-	"plainleaf/app/veneer"
 	"plainleaf/i18n"
 )
 
@@ -21,17 +21,17 @@ type draft struct {
 	changed   string // what has changed since the last visit
 	unsaid    bool   // that was to be kept, and nothing is written
 	step      string // chair change that happened, or was asked about
-	at        []veneer.Place
+	at        []casefile.Place
 	toothless bool   // the step was to be added, and no tooth is chosen
 	unasked   bool   // the answer was to be noted, and none is chosen
 	size      string // of it in mm, as typed
 	fee       string // in the practice's currency, as typed
 	note      string
-	said      veneer.Answer // to the question before it
+	said      casefile.Answer // to the question before it
 	how       string
 }
 
-var stages = []veneer.Stage{veneer.Deciding, veneer.Agreed, veneer.AtTryIn, veneer.Delivered}
+var stages = []casefile.Stage{casefile.Deciding, casefile.Agreed, casefile.AtTryIn, casefile.Delivered}
 
 // visitView is for every visit after the first: what has changed, the try-in,
 // what really happened, and the sheets that come out of it.
@@ -51,12 +51,12 @@ func (r *Root) visitView() []app.UI {
 		}),
 		part("stage-part", r.t("page.stage.part"),
 			r.pick("stage", r.t("page.stage.title"), string(r.m.Stage()), list, r.m.FaultsAt("stage"),
-				func(v string) { r.m.SetStage(veneer.Stage(v)) }),
+				func(v string) { r.m.SetStage(casefile.Stage(v)) }),
 			say("p", "hint", r.t("page.visit.sheets")),
 			box("div", "chips",
-				r.sheetButton("to-tryin", sheet.TryIn, veneer.AtTryIn),
+				r.sheetButton("to-tryin", sheet.TryIn, casefile.AtTryIn),
 				r.sheetButton("to-change", sheet.Change, ""),
-				r.sheetButton("to-aftercare", sheet.Aftercare, veneer.Delivered),
+				r.sheetButton("to-aftercare", sheet.Aftercare, casefile.Delivered),
 			),
 		),
 		r.againPart(),
@@ -68,7 +68,7 @@ func (r *Root) visitView() []app.UI {
 
 // sheetButton goes to a sheet made from what is noted; at the stage that asks for
 // it, it stands out.
-func (r *Root) sheetButton(id string, kind sheet.Kind, asks veneer.Stage) app.UI {
+func (r *Root) sheetButton(id string, kind sheet.Kind, asks casefile.Stage) app.UI {
 	class := "second"
 	if r.m.Stage() == asks {
 		class = ""
@@ -84,7 +84,7 @@ func (r *Root) againPart() app.UI {
 	// The handlers ask anew, since the language or the list may have changed.
 	kept := func() int {
 		asked := r.t("page.again.asked", "Date", r.date(today()))
-		return slices.IndexFunc(r.m.Case.Questions, func(q veneer.Question) bool { return q.Asked == asked })
+		return slices.IndexFunc(r.m.Case.Questions, func(q casefile.Question) bool { return q.Asked == asked })
 	}
 	keep := func(answer string) {
 		r.m.AddQuestion(r.t("page.again.asked", "Date", r.date(today())), answer)
@@ -127,7 +127,7 @@ var (
 	tryInKeys = []string{"approved", "change"}
 )
 
-func tryInField(t *veneer.TryIn, key string) *string {
+func tryInField(t *casefile.TryIn, key string) *string {
 	switch key {
 	case "shade":
 		return &t.Shade
@@ -168,12 +168,12 @@ func (r *Root) sitting(p *plan.Plan, s model.Sitting, of int) app.UI {
 					if said() == set {
 						set = ""
 					}
-					r.m.EditTryIn(s.Number, func(t *veneer.TryIn) { *tryInField(t, key) = set })
+					r.m.EditTryIn(s.Number, func(t *casefile.TryIn) { *tryInField(t, key) = set })
 				})
 		})),
 		r.gluing(id, name, s.Teeth),
 		r.entry(id+"-note", "text", r.t("sheet.tryin.notes"), "", t.Note, nil,
-			func(v string) { r.m.EditTryIn(s.Number, func(t *veneer.TryIn) { t.Note = v }) }),
+			func(v string) { r.m.EditTryIn(s.Number, func(t *casefile.TryIn) { t.Note = v }) }),
 		r.drawer(id+"-answers", "drawer", true, say("summary", "", r.t("page.tryin.beforehand")), func() []app.UI {
 			answers := r.beforehand(p, s.Teeth)
 			return []app.UI{
@@ -185,14 +185,14 @@ func (r *Root) sitting(p *plan.Plan, s model.Sitting, of int) app.UI {
 }
 
 // gluing takes the patient's yes or no before some teeth are glued.
-func (r *Root) gluing(id, name string, teeth []veneer.Tooth) app.UI {
+func (r *Root) gluing(id, name string, teeth []casefile.Tooth) app.UI {
 	return r.oneOf(id+"-glue", r.t("page.glue.title"), name+": "+r.t("page.glue.title"), []string{"yes", "no"},
 		[]string{r.t("page.answer.agree"), r.t("page.answer.no")},
 		func(i int) bool { return r.m.GluingSaid(teeth) == chairAnswers[i] },
 		func(i int) {
 			set := chairAnswers[i]
 			if r.m.GluingSaid(teeth) == set {
-				set = veneer.Blank
+				set = casefile.Blank
 			}
 			r.m.SayGluing(teeth, set)
 		})
@@ -200,17 +200,17 @@ func (r *Root) gluing(id, name string, teeth []veneer.Tooth) app.UI {
 
 // beforehand lists what was answered about some teeth: no first, then ask, then
 // agree with its limit.
-func (r *Root) beforehand(p *plan.Plan, teeth []veneer.Tooth) []app.UI {
+func (r *Root) beforehand(p *plan.Plan, teeth []casefile.Tooth) []app.UI {
 	var out []app.UI
 	list := together(p.ChairChanges)
-	for _, want := range []veneer.Answer{veneer.No, veneer.Ask, veneer.Agree} {
+	for _, want := range []casefile.Answer{casefile.No, casefile.Ask, casefile.Agree} {
 		for _, c := range list {
 			if c.TellOnly {
 				continue
 			}
-			var mine []veneer.Place
+			var mine []casefile.Place
 			for _, p := range c.At() {
-				near := slices.ContainsFunc(p.Teeth(), func(t veneer.Tooth) bool { return slices.Contains(teeth, t) })
+				near := slices.ContainsFunc(p.Teeth(), func(t casefile.Tooth) bool { return slices.Contains(teeth, t) })
 				if near && r.m.Case.Standing(c.Key, p).Answer == want {
 					mine = append(mine, p)
 				}
@@ -220,7 +220,7 @@ func (r *Root) beforehand(p *plan.Plan, teeth []veneer.Tooth) []app.UI {
 			}
 			text := r.withPlaces(r.t("page.answer."+string(want)), mine)
 			var more []app.UI
-			if want == veneer.Agree {
+			if want == casefile.Agree {
 				more = append(more, say("p", "hint", r.limit(c)))
 			}
 			out = append(out, fact(r.t("change."+c.Key+".name"), text, more...))
@@ -261,11 +261,11 @@ func (r *Root) notedStep(i int, e model.Noted) app.UI {
 	name := r.t("change." + e.Change + ".name")
 	said := r.withPlaces(name, places)
 	switch e.Kind {
-	case veneer.Asked:
+	case casefile.Asked:
 		said = r.t("page.departures.noted-asked", "Text", said)
-	case veneer.Answered:
+	case casefile.Answered:
 		said = r.t("page.departures.noted-answered", "Text", said, "Kind", r.t("answer.said."+string(e.Answer)))
-	case veneer.Reopened:
+	case casefile.Reopened:
 		said = r.t("page.departures.noted-reopened", "Text", said)
 	}
 	var more []string
@@ -282,7 +282,7 @@ func (r *Root) notedStep(i int, e model.Noted) app.UI {
 		say("strong", "", said),
 		app.If(len(more) > 0, func() app.UI { return say("p", "hint", dots(more)) }),
 		app.If(e.Note != "", func() app.UI { return say("p", "", e.Note) }),
-		app.If(e.Kind == veneer.DoneStep, func() app.UI { return r.against(id, e.Change, places, e.SizeMM) }),
+		app.If(e.Kind == casefile.DoneStep, func() app.UI { return r.against(id, e.Change, places, e.SizeMM) }),
 		r.button(id+"-out", "quiet", r.t("page.departures.out"), func() {
 			if list := r.m.DoneSteps(); i < len(list) { // the numbers change with each that is taken out
 				r.m.TakeBack(list[i].Number)
@@ -295,7 +295,7 @@ func (r *Root) notedStep(i int, e model.Noted) app.UI {
 // stepForm takes one step: where, how much, what the patient was asked and said, and
 // whether it was done.
 func (r *Root) stepForm(p *plan.Plan, c plan.ChairChange) []app.UI {
-	places := veneer.SortPlaces(c.At())
+	places := casefile.SortPlaces(c.At())
 	size, ok := model.ParseMM(r.draft.size)
 	var sizeFaults, toothless fault.List
 	if !ok {
@@ -348,7 +348,7 @@ func (r *Root) stepForm(p *plan.Plan, c plan.ChairChange) []app.UI {
 }
 
 var (
-	chairAnswers = []veneer.Answer{veneer.Agree, veneer.No}
+	chairAnswers = []casefile.Answer{casefile.Agree, casefile.No}
 	saidHow      = []string{"spoken", "signal", "written", "signed"}
 	howWords     = map[string]string{"spoken": "page.how.spoken", "signal": "page.how.signal", "written": "page.how.written", "signed": "page.how.signed"}
 )
@@ -372,7 +372,7 @@ func (r *Root) questionForm() app.UI {
 	}
 	return el("div").ID("departure-question").Body(
 		r.pick("departure-said", r.t("page.departures.said"), string(r.draft.said), said, blank,
-			func(v string) { r.draft.said, r.draft.unasked = veneer.Answer(v), false }),
+			func(v string) { r.draft.said, r.draft.unasked = casefile.Answer(v), false }),
 		r.pick("departure-how", r.t("page.departures.how"), r.draft.how, how, nil, func(v string) { r.draft.how = v }),
 		app.If(r.m.Practice.Currency != "", func() app.UI {
 			return r.entry("departure-fee", "text", r.t("page.departures.fee", "Code", r.m.Practice.Currency), r.t("page.departures.fee-hint"), r.draft.fee, fee,
@@ -391,7 +391,7 @@ func (r *Root) noteStep(done bool) {
 		r.draft.toothless = true
 		for _, c := range together(r.m.Plan().ChairChanges) {
 			if c.Key == r.draft.step {
-				r.focus = "departure-tooth-" + veneer.SortPlaces(c.At())[0].String()
+				r.focus = "departure-tooth-" + casefile.SortPlaces(c.At())[0].String()
 			}
 		}
 		return
@@ -401,21 +401,21 @@ func (r *Root) noteStep(done bool) {
 	case !priced:
 		r.focus = "departure-fee"
 		return
-	case !done && r.draft.said == veneer.Blank:
+	case !done && r.draft.said == casefile.Blank:
 		r.draft.unasked = true
 		r.focus = "departure-said-agree"
 		return
 	}
 	note := strings.TrimSpace(r.draft.note)
-	if r.draft.said != veneer.Blank {
+	if r.draft.said != casefile.Blank {
 		q := model.Question{Change: r.draft.step, Places: r.draft.at, SizeMM: mm, Why: note, Answer: r.draft.said, By: r.m.People().Decides, How: r.draft.how}
 		if strings.TrimSpace(r.draft.fee) != "" {
-			q.Fee = &veneer.Price{Minor: sum, Currency: r.m.Practice.Currency}
+			q.Fee = &casefile.Price{Minor: sum, Currency: r.m.Practice.Currency}
 		}
 		r.m.Ask(q)
 		note = ""
 	}
-	if done && r.draft.said != veneer.No {
+	if done && r.draft.said != casefile.No {
 		r.m.AddDone(r.draft.step, r.draft.at, mm, note)
 	}
 	r.draft = draft{question: r.draft.question, changed: r.draft.changed}
@@ -442,7 +442,7 @@ func (r *Root) sizeHint(p *plan.Plan, step string) string {
 
 // against warns where a step does not go with the answer in force, or goes further
 // than was agreed.
-func (r *Root) against(id, change string, places []veneer.Place, mm float64) app.UI {
+func (r *Root) against(id, change string, places []casefile.Place, mm float64) app.UI {
 	c := r.m.Base.Change(change)
 	if len(places) == 0 || c != nil && c.TellOnly {
 		return none()
@@ -490,14 +490,14 @@ func (r *Root) statesPart() app.UI {
 	)
 }
 
-func (r *Root) stateRow(row, label string, teeth []veneer.Tooth) app.UI {
+func (r *Root) stateRow(row, label string, teeth []casefile.Tooth) app.UI {
 	name := label
 	if len(teeth) == 1 {
 		name = r.toothName(teeth[0])
 	}
 	return r.oneOf("state-"+row, label, name, toothStates, r.stateTexts(),
 		func(i int) bool {
-			return !slices.ContainsFunc(teeth, func(t veneer.Tooth) bool { return r.m.ToothState(t) != toothStates[i] })
+			return !slices.ContainsFunc(teeth, func(t casefile.Tooth) bool { return r.m.ToothState(t) != toothStates[i] })
 		},
 		func(i int) { r.m.SetToothState(teeth, toothStates[i]) })
 }

@@ -9,9 +9,9 @@ import (
 	"github.com/maxence-charriere/go-app/v10/pkg/app"
 	"golang.org/x/text/width"
 
+	"plainleaf/app/casefile"
 	"plainleaf/app/fault"
 	"plainleaf/app/plan"
-	"plainleaf/app/veneer"
 	"plainleaf/i18n"
 )
 
@@ -70,7 +70,7 @@ func (r *Root) apart(s string) string {
 func (r *Root) lang() i18n.Language { return r.words.Language() }
 
 // date writes a date with the month spelled out, or nothing for no date.
-func (r *Root) date(d veneer.Date) string {
+func (r *Root) date(d casefile.Date) string {
 	s, err := r.lang().Date(d.Year, d.Month, d.Day)
 	if err != nil {
 		return ""
@@ -144,24 +144,24 @@ func (r *Root) money(minor int64, currency string) string {
 }
 
 // label is a tooth in the numbering chosen.
-func (r *Root) label(t veneer.Tooth) string { return t.Label(r.m.Case.Numbering) }
+func (r *Root) label(t casefile.Tooth) string { return t.Label(r.m.Case.Numbering) }
 
 // toothName is a tooth's full name with its number.
-func (r *Root) toothName(t veneer.Tooth) string {
+func (r *Root) toothName(t casefile.Tooth) string {
 	return r.t("page.chart.tooth", "Name", r.t("tooth."+t.String()), "Tooth", r.label(t))
 }
 
 // teeth joins tooth numbers in chart order.
-func (r *Root) teeth(ts []veneer.Tooth) string {
+func (r *Root) teeth(ts []casefile.Tooth) string {
 	var list []string
-	for _, t := range veneer.SortTeeth(ts) {
+	for _, t := range casefile.SortTeeth(ts) {
 		list = append(list, r.apart(r.label(t)))
 	}
 	return r.lang().And(list)
 }
 
 // placeLabel is a tooth's number, or those of the two teeth of a contact.
-func (r *Root) placeLabel(p veneer.Place) string {
+func (r *Root) placeLabel(p casefile.Place) string {
 	var list []string
 	for _, t := range p.Teeth() {
 		list = append(list, r.label(t))
@@ -170,16 +170,16 @@ func (r *Root) placeLabel(p veneer.Place) string {
 }
 
 // places joins places along the arch.
-func (r *Root) places(ps []veneer.Place) string {
+func (r *Root) places(ps []casefile.Place) string {
 	var list []string
-	for _, p := range veneer.SortPlaces(ps) {
+	for _, p := range casefile.SortPlaces(ps) {
 		list = append(list, r.apart(r.placeLabel(p)))
 	}
 	return r.lang().And(list)
 }
 
 // placeName is a place for who hears the screen.
-func (r *Root) placeName(p veneer.Place) string {
+func (r *Root) placeName(p casefile.Place) string {
 	if p.Contact() {
 		return r.n("sheet.common.pair-list", 1, "Teeth", r.placeLabel(p))
 	}
@@ -187,7 +187,7 @@ func (r *Root) placeName(p veneer.Place) string {
 }
 
 // withPlaces is a name or an answer with its teeth or contacts.
-func (r *Root) withPlaces(text string, ps []veneer.Place) string {
+func (r *Root) withPlaces(text string, ps []casefile.Place) string {
 	if len(ps) > 0 && ps[0].Contact() {
 		return r.t("sheet.aftercare.done-between", "Text", text, "Teeth", r.places(ps))
 	}
@@ -196,7 +196,7 @@ func (r *Root) withPlaces(text string, ps []veneer.Place) string {
 
 // withTeeth is a name or an answer with its teeth, called teeth, since a number
 // alone may be read as how many.
-func (r *Root) withTeeth(text string, teeth []veneer.Tooth) string {
+func (r *Root) withTeeth(text string, teeth []casefile.Tooth) string {
 	return r.n("sheet.aftercare.done-change", len(teeth), "Text", text, "Teeth", r.teeth(teeth))
 }
 

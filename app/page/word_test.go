@@ -10,12 +10,12 @@ import (
 	"strings"
 	"testing"
 
+	"plainleaf/app/casefile"
 	"plainleaf/app/evidence"
 	"plainleaf/app/place"
 	"plainleaf/app/plan"
 	"plainleaf/app/record"
 	"plainleaf/app/sheet"
-	"plainleaf/app/veneer"
 	"plainleaf/content"
 	"plainleaf/i18n"
 )
@@ -139,19 +139,19 @@ func used(t *testing.T) map[string]string {
 		add("view", "shell.title.", "", place.Key(v))
 	}
 	add("next", "page.next.", "", "routes", "numbers", "chair", "understanding", "sheets")
-	for f := range reflect.TypeFor[veneer.Practice]().Fields() {
+	for f := range reflect.TypeFor[casefile.Practice]().Fields() {
 		if key, _, _ := strings.Cut(f.Tag.Get("json"), ","); key != "version" { // the same in all that are read
 			add("practice", "", "", partWord(key))
 		}
 	}
-	add("offer", "page.offer.group.", "", veneer.Dangers()...)
+	add("offer", "page.offer.group.", "", casefile.Dangers()...)
 	for _, q := range quicks() {
 		add("quick", "page.quick.", "", q.id)
 	}
 	for _, g := range groups {
 		add("group", "page.group.", "", g)
 	}
-	for _, x := range veneer.AllTeeth() {
+	for _, x := range casefile.AllTeeth() {
 		add("tooth", "tooth.", "", x.String())
 	}
 	for _, a := range answers {
@@ -233,7 +233,7 @@ func TestEveryFaultHasASentence(t *testing.T) {
 	if len(faults) > 0 {
 		t.Fatal(faults.Lines())
 	}
-	code := sources(t, "../veneer") + sources(t, "../strict") + sources(t, "../render") + sources(t, "model") + sources(t, ".")
+	code := sources(t, "../casefile") + sources(t, "../strict") + sources(t, "../render") + sources(t, "model") + sources(t, ".")
 	found := map[string]bool{}
 	for _, m := range regexp.MustCompile(`"((?:CASE|PRAC|JSON|TEXT|DATE|REVIEW|PAGE)(?:-[A-Z0-9]+)+)"`).FindAllStringSubmatch(code, -1) {
 		found[m[1]] = true

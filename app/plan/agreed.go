@@ -1,8 +1,8 @@
 package plan
 
 import (
+	"plainleaf/app/casefile"
 	"plainleaf/app/evidence"
-	"plainleaf/app/veneer"
 )
 
 // Kinds of what speaks against an agreed day (words: agreed.<kind>).
@@ -17,13 +17,13 @@ const (
 type Conflict struct {
 	Kind string `json:"kind"`
 	// Date is the other visit's day, or the first day after the wait; none for a closed day.
-	Date veneer.Date `json:"date,omitzero"`
+	Date casefile.Date `json:"date,omitzero"`
 }
 
 // pin is the day agreed for an appointment, and what speaks against it; nil where
 // none is agreed.
 type pin struct {
-	day     *veneer.AgreedVisit
+	day     *casefile.AgreedVisit
 	against []Conflict
 }
 
@@ -102,7 +102,7 @@ func pinAt(ps []*pin, j int) *pin {
 }
 
 // lastOf is the latest agreed day, the zero date when there is none.
-func lastOf(ps []*pin) (last veneer.Date) {
+func lastOf(ps []*pin) (last casefile.Date) {
 	for _, p := range ps {
 		if p != nil {
 			last = later(last, p.day.Date)
@@ -121,7 +121,7 @@ func (v *Visit) agree(p *pin) {
 // take puts the agreed day in the place of a computed one, d, and tells how it
 // compares: after is the last agreed day among the visits that have to come first.
 // Only the track of the lows, t 0, judges: no wait is shorter than its.
-func (w *work) take(p *pin, t int, d veneer.Date, after *veneer.Date) veneer.Date {
+func (w *work) take(p *pin, t int, d casefile.Date, after *casefile.Date) casefile.Date {
 	if p == nil {
 		return d
 	}
@@ -152,7 +152,7 @@ func (w *work) squeeze(tracks *[3]track, x timetable) {
 		return
 	}
 	for t := 1; t < len(tracks); t++ {
-		var limit veneer.Date // no day is later; zero: none
+		var limit casefile.Date // no day is later; zero: none
 		k := &tracks[t]
 		for i := len(steps) - 1; i >= 0; i-- {
 			s := &steps[i]
@@ -184,7 +184,7 @@ func (w *work) squeeze(tracks *[3]track, x timetable) {
 }
 
 // back is the last opening day from which the shortest gap leads to d or before.
-func (w *work) back(d veneer.Date, gap *evidence.Figure) veneer.Date {
+func (w *work) back(d casefile.Date, gap *evidence.Figure) casefile.Date {
 	for e, n := d, 0; n < reach; e, n = e.AddDays(-1), n+1 {
 		if open, ok := w.cal.roll(e); !ok || open != e {
 			continue

@@ -5,11 +5,11 @@ import (
 	"slices"
 	"testing"
 
-	"plainleaf/app/veneer"
+	"plainleaf/app/casefile"
 	"plainleaf/build/outside"
 )
 
-func agree(c veneer.Case, vs ...veneer.AgreedVisit) veneer.Case {
+func agree(c casefile.Case, vs ...casefile.AgreedVisit) casefile.Case {
 	c.Visits = append(slices.Clone(c.Visits), vs...)
 	return c
 }
@@ -27,7 +27,7 @@ func kinds(v Visit) []string {
 func TestWhatFollowsIsCountedFromTheAgreedDay(t *testing.T) {
 	p := demo(t)
 	p.Closures, p.LabClosures = nil, nil
-	c := simple(veneer.NoPrep, "lithium-disilicate", ten...)
+	c := simple(casefile.NoPrep, "lithium-disilicate", ten...)
 	c.Findings = []string{"bruxism"}
 	free := mustFor(t, c, p, base)
 	for _, v := range free.Visits {
@@ -36,7 +36,7 @@ func TestWhatFollowsIsCountedFromTheAgreedDay(t *testing.T) {
 		}
 	}
 	// The first visit a year later: everything is as in a plan that starts then.
-	moved := agree(c, veneer.AgreedVisit{Key: free.Visits[0].Key, Date: free.Visits[0].Likely.AddDays(364), Time: "09:05"})
+	moved := agree(c, casefile.AgreedVisit{Key: free.Visits[0].Key, Date: free.Visits[0].Likely.AddDays(364), Time: "09:05"})
 	got := mustFor(t, moved, p, base)
 	c.Start = c.Start.AddDays(364)
 	want := mustFor(t, c, p, base)
@@ -66,11 +66,11 @@ func TestWhatFollowsIsCountedFromTheAgreedDay(t *testing.T) {
 // the visits before it are planned so that they still come before.
 func TestAnAgreedDayLeavesRoomBeforeIt(t *testing.T) {
 	p := demo(t)
-	c := simple(veneer.ConventionalPrep, "lithium-disilicate", six...)
+	c := simple(casefile.ConventionalPrep, "lithium-disilicate", six...)
 	free := mustFor(t, c, p, base)
 	i := slices.IndexFunc(free.Visits, func(v Visit) bool { return v.Bonding })
 	b := free.Visits[i]
-	c = agree(c, veneer.AgreedVisit{Key: b.Key, Date: b.Earliest})
+	c = agree(c, casefile.AgreedVisit{Key: b.Key, Date: b.Earliest})
 	got := mustFor(t, c, p, base)
 	v := visit(t, got, b.Key)
 	if v.Span != (Span{b.Earliest, b.Earliest, b.Earliest}) || len(v.Conflicts) > 0 {
@@ -96,8 +96,8 @@ func TestAnAgreedDayLeavesRoomBeforeIt(t *testing.T) {
 
 func TestConflictsAreTold(t *testing.T) {
 	p := demo(t)
-	p.OpeningDays, p.Closures = []string{"mon", "tue", "wed", "thu", "fri"}, []veneer.Closure{{From: day(t, "2027-01-04"), To: day(t, "2027-01-08")}}
-	c := simple(veneer.NoPrep, "lithium-disilicate", "11", "21")
+	p.OpeningDays, p.Closures = []string{"mon", "tue", "wed", "thu", "fri"}, []casefile.Closure{{From: day(t, "2027-01-04"), To: day(t, "2027-01-08")}}
+	c := simple(casefile.NoPrep, "lithium-disilicate", "11", "21")
 	free := mustFor(t, c, p, base)
 	first, last := free.Visits[0], free.Visits[len(free.Visits)-1]
 	i := slices.IndexFunc(free.Visits, func(v Visit) bool { return v.Bonding })
@@ -107,22 +107,22 @@ func TestConflictsAreTold(t *testing.T) {
 		sunday = sunday.AddDays(1)
 	}
 	for name, x := range map[string]struct {
-		visits []veneer.AgreedVisit
+		visits []casefile.AgreedVisit
 		key    string
 		want   []string
-		date   veneer.Date
+		date   casefile.Date
 	}{
-		"on an open day":           {[]veneer.AgreedVisit{{Key: bond.Key, Date: bond.Likely}}, bond.Key, nil, veneer.Date{}},
-		"the first possible day":   {[]veneer.AgreedVisit{{Key: bond.Key, Date: bond.Earliest}}, bond.Key, nil, veneer.Date{}},
-		"too early":                {[]veneer.AgreedVisit{{Key: bond.Key, Date: bond.Earliest.AddDays(-1)}}, bond.Key, []string{ConflictEarly}, bond.Earliest},
-		"a Sunday":                 {[]veneer.AgreedVisit{{Key: bond.Key, Date: sunday}}, bond.Key, []string{ConflictClosed}, veneer.Date{}},
-		"a holiday":                {[]veneer.AgreedVisit{{Key: first.Key, Date: day(t, "2027-01-05")}}, first.Key, []string{ConflictClosed}, veneer.Date{}},
-		"before the planned start": {[]veneer.AgreedVisit{{Key: first.Key, Date: c.Start.AddDays(-1)}}, first.Key, nil, veneer.Date{}},
-		"before the visit in front": {[]veneer.AgreedVisit{{Key: last.Key, Date: bond.Likely.AddDays(-1)}, {Key: bond.Key, Date: bond.Likely}},
+		"on an open day":           {[]casefile.AgreedVisit{{Key: bond.Key, Date: bond.Likely}}, bond.Key, nil, casefile.Date{}},
+		"the first possible day":   {[]casefile.AgreedVisit{{Key: bond.Key, Date: bond.Earliest}}, bond.Key, nil, casefile.Date{}},
+		"too early":                {[]casefile.AgreedVisit{{Key: bond.Key, Date: bond.Earliest.AddDays(-1)}}, bond.Key, []string{ConflictEarly}, bond.Earliest},
+		"a Sunday":                 {[]casefile.AgreedVisit{{Key: bond.Key, Date: sunday}}, bond.Key, []string{ConflictClosed}, casefile.Date{}},
+		"a holiday":                {[]casefile.AgreedVisit{{Key: first.Key, Date: day(t, "2027-01-05")}}, first.Key, []string{ConflictClosed}, casefile.Date{}},
+		"before the planned start": {[]casefile.AgreedVisit{{Key: first.Key, Date: c.Start.AddDays(-1)}}, first.Key, nil, casefile.Date{}},
+		"before the visit in front": {[]casefile.AgreedVisit{{Key: last.Key, Date: bond.Likely.AddDays(-1)}, {Key: bond.Key, Date: bond.Likely}},
 			last.Key, []string{ConflictOrder}, bond.Likely},
-		"before the first visit": {[]veneer.AgreedVisit{{Key: last.Key, Date: bond.Latest}, {Key: first.Key, Date: bond.Latest.AddDays(7)}},
+		"before the first visit": {[]casefile.AgreedVisit{{Key: last.Key, Date: bond.Latest}, {Key: first.Key, Date: bond.Latest.AddDays(7)}},
 			last.Key, []string{ConflictOrder}, bond.Latest.AddDays(7)},
-		"a second visit of a key that stands once": {[]veneer.AgreedVisit{{Key: bond.Key, Number: 2, Date: sunday}}, bond.Key, nil, veneer.Date{}},
+		"a second visit of a key that stands once": {[]casefile.AgreedVisit{{Key: bond.Key, Number: 2, Date: sunday}}, bond.Key, nil, casefile.Date{}},
 	} {
 		got := mustFor(t, agree(c, x.visits...), p, base)
 		v := visit(t, got, x.key)
@@ -154,7 +154,7 @@ func TestAgreedDaysOfAnyCase(t *testing.T) {
 			d.Visits = nil
 			for _, v := range free.Visits {
 				if rng.IntN(2) == 0 {
-					d.Visits = append(d.Visits, veneer.AgreedVisit{Key: v.Key, Date: v.Likely.AddDays(rng.IntN(60) - 20)})
+					d.Visits = append(d.Visits, casefile.AgreedVisit{Key: v.Key, Date: v.Likely.AddDays(rng.IntN(60) - 20)})
 				}
 			}
 			got := mustFor(t, d, p, base)
@@ -187,9 +187,9 @@ func TestWhatAFindingAddsLeavesAgreedDays(t *testing.T) {
 	c.Findings = []string{"bruxism"}
 	free := mustFor(t, c, demo(t), base)
 	late := free.Visits[slices.IndexFunc(free.Visits, func(v Visit) bool { return v.Key == "delivery" })].Latest.AddDays(56)
-	c.Visits = []veneer.AgreedVisit{{Key: "delivery", Date: late}}
+	c.Visits = []casefile.AgreedVisit{{Key: "delivery", Date: late}}
 	p := mustFor(t, c, demo(t), base)
-	at := func(key string) veneer.Date {
+	at := func(key string) casefile.Date {
 		return p.Visits[slices.IndexFunc(p.Visits, func(v Visit) bool { return v.Key == key })].Likely
 	}
 	want := at("review").DaysUntil(at("night-guard-fit"))

@@ -3,15 +3,15 @@ package plan
 import (
 	"slices"
 
-	"plainleaf/app/veneer"
+	"plainleaf/app/casefile"
 )
 
 // Alike is the outlook of the teeth of one mouth that share route, material and
 // all that says something about how long things last.
 type Alike struct {
-	Route    veneer.Route
-	Material veneer.Material
-	Teeth    []veneer.Tooth // none where the case names none
+	Route    casefile.Route
+	Material casefile.Material
+	Teeth    []casefile.Tooth // none where the case names none
 	List     []Expectation
 }
 
@@ -20,7 +20,7 @@ type Alike struct {
 func AlikeTeeth(list []Expectation) []Alike {
 	within := func(e *Expectation, a *Alike) bool {
 		return e.Route == a.Route && e.Material == a.Material &&
-			!slices.ContainsFunc(a.Teeth, func(t veneer.Tooth) bool { return !slices.Contains(e.Teeth, t) })
+			!slices.ContainsFunc(a.Teeth, func(t casefile.Tooth) bool { return !slices.Contains(e.Teeth, t) })
 	}
 	var out []Alike
 	for i := range list {

@@ -5,7 +5,7 @@ import (
 	"slices"
 	"testing"
 
-	"plainleaf/app/veneer"
+	"plainleaf/app/casefile"
 )
 
 // Every tooth that is restored stands in one group of like teeth, and each group
@@ -19,7 +19,7 @@ func TestAlikeTeeth(t *testing.T) {
 			t.Fatal(faults.Lines())
 		}
 		groups := AlikeTeeth(pl.Expectations)
-		seen := map[veneer.Tooth]int{}
+		seen := map[casefile.Tooth]int{}
 		for _, g := range groups {
 			for _, tooth := range g.Teeth {
 				seen[tooth]++
@@ -80,7 +80,7 @@ func TestNothingNeededIsWithinInPlace(t *testing.T) {
 		}
 	}
 	p := demo(t)
-	run := func(c veneer.Case) {
+	run := func(c casefile.Case) {
 		pl, faults := For(c, p, base)
 		if len(faults) > 0 {
 			t.Fatal(faults.Lines())

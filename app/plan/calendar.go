@@ -6,9 +6,9 @@ import (
 	"strings"
 	"time"
 
+	"plainleaf/app/casefile"
 	"plainleaf/app/evidence"
 	"plainleaf/app/fault"
-	"plainleaf/app/veneer"
 )
 
 // calendar knows on which days the practice sees patients and on which the
@@ -32,11 +32,11 @@ const reach = 10_000
 // newCalendar reads the practice's days. A practice that names no opening days
 // is taken as open from Monday to Friday; a laboratory that names none works on
 // those days too, without the practice's closures.
-func newCalendar(p veneer.Practice) calendar {
+func newCalendar(p casefile.Practice) calendar {
 	return calendar{hours{week(p.OpeningDays), closures(p.Closures)}, hours{week(p.LaboratoryDays), closures(p.LabClosures)}}
 }
 
-func closures(list []veneer.Closure) []closure {
+func closures(list []casefile.Closure) []closure {
 	out := make([]closure, len(list))
 	for i, c := range list {
 		out[i] = closure{c.From.Days(), c.To.Days()}
@@ -56,34 +56,34 @@ func week(days []string) (w [7]bool) {
 
 // roll gives the first day on or after d on which the practice is open; false
 // when there is none.
-func (c *calendar) roll(d veneer.Date) (veneer.Date, bool) {
+func (c *calendar) roll(d casefile.Date) (casefile.Date, bool) {
 	n := d.Days()
 	to, ok := c.open.next(n)
 	if to == n {
 		return d, ok
 	}
-	return veneer.DateAt(to), ok
+	return casefile.DateAt(to), ok
 }
 
 // back gives the last day on or before d on which the practice is open; false when
 // there is none within reach.
-func (c *calendar) back(d veneer.Date) (veneer.Date, bool) {
+func (c *calendar) back(d casefile.Date) (casefile.Date, bool) {
 	n := d.Days()
 	to, ok := c.open.last(n)
 	if to == n {
 		return d, ok
 	}
-	return veneer.DateAt(to), ok
+	return casefile.DateAt(to), ok
 }
 
 // afterLab gives the day on which n laboratory working days have passed,
 // counted from the day after d; n of zero or less is d itself.
-func (c *calendar) afterLab(d veneer.Date, n int) (veneer.Date, bool) {
+func (c *calendar) afterLab(d casefile.Date, n int) (casefile.Date, bool) {
 	day, ok := d.Days(), true
 	for ; n > 0 && ok; n-- {
 		day, ok = c.lab.next(day + 1)
 	}
-	return veneer.DateAt(day), ok
+	return casefile.DateAt(day), ok
 }
 
 // next is the first such day, counted, on or after a day; false when there is none.
@@ -91,7 +91,7 @@ func (h *hours) next(day int) (int, bool) {
 	for range reach {
 		if i := slices.IndexFunc(h.closed, func(c closure) bool { return c.from <= day && day <= c.to }); i >= 0 {
 			day = h.closed[i].to + 1
-		} else if !h.week[veneer.WeekdayAt(day)] {
+		} else if !h.week[casefile.WeekdayAt(day)] {
 			day++
 		} else {
 			return day, day <= lastDay
@@ -109,7 +109,7 @@ func (h *hours) last(day int) (int, bool) {
 	for range reach {
 		if i := slices.IndexFunc(h.closed, func(c closure) bool { return c.from <= day && day <= c.to }); i >= 0 {
 			day = h.closed[i].from - 1
-		} else if !h.week[veneer.WeekdayAt(day)] {
+		} else if !h.week[casefile.WeekdayAt(day)] {
 			day--
 		} else {
 			return day, true
@@ -118,15 +118,15 @@ func (h *hours) last(day int) (int, bool) {
 	return day, false
 }
 
-// lastYear is the last year a date of the program may have (see veneer.ParseDate).
+// lastYear is the last year a date of the program may have (see casefile.ParseDate).
 const lastYear = 2999
 
-var lastDay = veneer.Date{Year: lastYear, Month: 12, Day: 31}.Days()
+var lastDay = casefile.Date{Year: lastYear, Month: 12, Day: 31}.Days()
 
 // add moves d by v units of u. Days, weeks, months and years are calendar time
 // and parts of a day count as a whole one; the fraction of a month counts as
 // that share of 30 days. Working days are the laboratory's.
-func (w *work) add(d veneer.Date, v float64, u evidence.Unit) veneer.Date {
+func (w *work) add(d casefile.Date, v float64, u evidence.Unit) casefile.Date {
 	switch u {
 	case "hours":
 		return d.AddDays(up(v / 24))
@@ -158,7 +158,7 @@ func (w *work) add(d veneer.Date, v float64, u evidence.Unit) veneer.Date {
 func up(v float64) int { return int(math.Ceil(v - 1e-9)) }
 
 // open rolls d to an opening day.
-func (w *work) open(d veneer.Date) veneer.Date {
+func (w *work) open(d casefile.Date) casefile.Date {
 	e, ok := w.cal.roll(d)
 	if !ok && !w.tooLate() {
 		w.fault("PLAN-NEVER-OPEN", "opening_days", "the practice is open on no day after %s", d)
@@ -179,7 +179,7 @@ func (w *work) tooLate() bool {
 // margin is more years than a plan's visits and upkeep take.
 const margin = 30
 
-func later(a, b veneer.Date) veneer.Date {
+func later(a, b casefile.Date) casefile.Date {
 	if a.Before(b) {
 		return b
 	}

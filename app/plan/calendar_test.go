@@ -3,27 +3,27 @@ package plan
 import (
 	"testing"
 
+	"plainleaf/app/casefile"
 	"plainleaf/app/evidence"
-	"plainleaf/app/veneer"
 )
 
-func day(t testing.TB, s string) veneer.Date {
+func day(t testing.TB, s string) casefile.Date {
 	t.Helper()
-	d, err := veneer.ParseDate(s)
+	d, err := casefile.ParseDate(s)
 	if err != nil {
 		t.Fatal(err)
 	}
 	return d
 }
 
-func worker(p veneer.Practice) *work {
-	return newWork(veneer.Case{}, p, base)
+func worker(p casefile.Practice) *work {
+	return newWork(casefile.Case{}, p, base)
 }
 
 // Calendar arithmetic: month ends keep to the month, leap years as in the
 // Gregorian calendar (a year divisible by 4, not by 100 unless by 400).
 func TestAddIntervals(t *testing.T) {
-	w := worker(veneer.Practice{})
+	w := worker(casefile.Practice{})
 	for _, c := range []struct {
 		from string
 		v    float64
@@ -62,7 +62,7 @@ func TestAddIntervals(t *testing.T) {
 }
 
 func TestRoll(t *testing.T) {
-	p := veneer.Practice{OpeningDays: []string{"tue", "thu"}, Closures: []veneer.Closure{
+	p := casefile.Practice{OpeningDays: []string{"tue", "thu"}, Closures: []casefile.Closure{
 		{From: day(t, "2026-12-24"), To: day(t, "2027-01-01")}, {From: day(t, "2026-12-20"), To: day(t, "2026-12-24")}}}
 	c := newCalendar(p)
 	for from, want := range map[string]string{
@@ -72,14 +72,14 @@ func TestRoll(t *testing.T) {
 			t.Errorf("%s rolls to %s, want %s", from, got, want)
 		}
 	}
-	sunday := newCalendar(veneer.Practice{OpeningDays: []string{"sun"}})
+	sunday := newCalendar(casefile.Practice{OpeningDays: []string{"sun"}})
 	if got, _ := sunday.roll(day(t, "2026-12-01")); got != day(t, "2026-12-06") {
 		t.Errorf("a Sunday practice opens on %s", got)
 	}
 }
 
 func TestLaboratoryDays(t *testing.T) {
-	p := veneer.Practice{LaboratoryDays: []string{"mon", "wed"}, LabClosures: []veneer.Closure{{From: day(t, "2026-12-09"), To: day(t, "2026-12-15")}}}
+	p := casefile.Practice{LaboratoryDays: []string{"mon", "wed"}, LabClosures: []casefile.Closure{{From: day(t, "2026-12-09"), To: day(t, "2026-12-15")}}}
 	c := newCalendar(p)
 	// Wed 2, Mon 7, then Wed 9 and Mon 14 closed, Wed 16.
 	if got, ok := c.afterLab(day(t, "2026-12-01"), 3); !ok || got != day(t, "2026-12-16") {
@@ -101,18 +101,18 @@ func TestAStartTooLate(t *testing.T) {
 
 func TestPracticeThatNeverOpens(t *testing.T) {
 	p := demo(t)
-	p.Closures = []veneer.Closure{{From: day(t, "2026-01-01"), To: day(t, "2999-12-31")}}
+	p.Closures = []casefile.Closure{{From: day(t, "2026-01-01"), To: day(t, "2999-12-31")}}
 	_, faults := For(simple("no-prep", "lithium-disilicate", "11"), p, base)
 	if !faults.Has("PLAN-NEVER-OPEN") {
 		t.Errorf("faults: %v", faults.Lines())
 	}
 	p = demo(t)
-	p.Closures = []veneer.Closure{{From: day(t, "2026-12-07"), To: day(t, "2999-12-31")}} // after the first visit
+	p.Closures = []casefile.Closure{{From: day(t, "2026-12-07"), To: day(t, "2999-12-31")}} // after the first visit
 	if _, faults := For(simple("no-prep", "lithium-disilicate", "11"), p, base); !faults.Has("PLAN-NEVER-OPEN") {
 		t.Errorf("faults: %v", faults.Lines())
 	}
 	p = demo(t)
-	p.LabClosures = []veneer.Closure{{From: day(t, "2026-01-01"), To: day(t, "2999-12-31")}}
+	p.LabClosures = []casefile.Closure{{From: day(t, "2026-01-01"), To: day(t, "2999-12-31")}}
 	if _, faults := For(simple("no-prep", "lithium-disilicate", "11"), p, base); !faults.Has("PLAN-LABORATORY-NEVER-OPEN") {
 		t.Errorf("faults: %v", faults.Lines())
 	}

@@ -3,8 +3,8 @@ package plan
 import (
 	"slices"
 
+	"plainleaf/app/casefile"
 	"plainleaf/app/evidence"
-	"plainleaf/app/veneer"
 )
 
 // likelyAt is why a change may become necessary on one tooth.
@@ -17,7 +17,7 @@ type likelyAt struct {
 }
 
 // answers are in the order in which a change's rows stand.
-var answers = [...]veneer.Answer{veneer.Blank, veneer.Agree, veneer.Ask, veneer.No}
+var answers = [...]casefile.Answer{casefile.Blank, casefile.Agree, casefile.Ask, casefile.No}
 
 // often ranks how often a change happens; higher is more often.
 var often = []string{"unknown", "rare", "seldom", "sometimes", "common", "usual"}
@@ -28,10 +28,10 @@ func rank(k string) int { return slices.Index(often, k) }
 // their teeth. How often is told of the teeth that meet it most, so that nobody is
 // promised less than may come; the answer stays the first's.
 func (c ChairChange) Together(d ChairChange) ChairChange {
-	c.Teeth = veneer.SortTeeth(append(slices.Clone(c.Teeth), d.Teeth...))
+	c.Teeth = casefile.SortTeeth(append(slices.Clone(c.Teeth), d.Teeth...))
 	c.Contacts = append(slices.Clone(c.Contacts), d.Contacts...)
 	c.Places = append(slices.Clone(c.Places), d.Places...)
-	c.ThinSides = slices.Compact(veneer.SortTeeth(append(slices.Clone(c.ThinSides), d.ThinSides...)))
+	c.ThinSides = slices.Compact(casefile.SortTeeth(append(slices.Clone(c.ThinSides), d.ThinSides...)))
 	if rank(d.Often) > rank(c.Often) {
 		c.Often = d.Often
 	}
@@ -152,8 +152,8 @@ func (w *work) resting(o outcome, live []ChairChange) []Resting {
 	}
 	for i := range w.b.Changes {
 		key := w.b.Changes[i].Key
-		for _, answer := range []veneer.Answer{veneer.Agree, veneer.Ask, veneer.No} {
-			var teeth []veneer.Tooth
+		for _, answer := range []casefile.Answer{casefile.Agree, casefile.Ask, casefile.No} {
+			var teeth []casefile.Tooth
 			for _, s := range o.mouth.sites {
 				if w.said(&w.b.Changes[i], s.tooth) == answer && !slices.ContainsFunc(live, func(c ChairChange) bool {
 					return c.Key == key && (len(c.Teeth) == 0 || slices.Contains(c.Teeth, s.tooth))
@@ -162,7 +162,7 @@ func (w *work) resting(o outcome, live []ChairChange) []Resting {
 				}
 			}
 			if len(teeth) > 0 {
-				out = append(out, Resting{Key: key, Teeth: named(veneer.SortTeeth(teeth)), Answer: answer})
+				out = append(out, Resting{Key: key, Teeth: named(casefile.SortTeeth(teeth)), Answer: answer})
 			}
 		}
 	}
@@ -217,16 +217,16 @@ func (w *work) reached(rule *evidence.Change, m mouth, findings []string) sites 
 
 // said is what the patient said about a change on one tooth, for a change of
 // contacts at one of its contacts.
-func (w *work) said(rule *evidence.Change, t veneer.Tooth) veneer.Answer {
+func (w *work) said(rule *evidence.Change, t casefile.Tooth) casefile.Answer {
 	if !rule.OfContacts() {
-		return w.c.AnswerAt(rule.Key, veneer.At(t))
+		return w.c.AnswerAt(rule.Key, casefile.At(t))
 	}
-	for _, p := range veneer.Contacts([]veneer.Tooth{t}) {
-		if a := w.c.AnswerAt(rule.Key, p); a != veneer.Blank {
+	for _, p := range casefile.Contacts([]casefile.Tooth{t}) {
+		if a := w.c.AnswerAt(rule.Key, p); a != casefile.Blank {
 			return a
 		}
 	}
-	return veneer.Blank
+	return casefile.Blank
 }
 
 // changeRows adds one row for the teeth of each answer, those on which the change
@@ -241,7 +241,7 @@ func (w *work) changeRows(out []ChairChange, rule *evidence.Change, at []likelyA
 	}
 	for i := range at {
 		x := &at[i]
-		k := max(0, slices.Index(answers[:], w.c.AnswerAt(rule.Key, veneer.At(w.entries[x.site].Tooth)))) // what is no answer counts as none
+		k := max(0, slices.Index(answers[:], w.c.AnswerAt(rule.Key, casefile.At(w.entries[x.site].Tooth)))) // what is no answer counts as none
 		if x.rests {
 			k += len(answers)
 		}
@@ -266,18 +266,18 @@ func (w *work) changeRows(out []ChairChange, rule *evidence.Change, at []likelyA
 // about once, whichever of its teeth the change may come up on; its neighbor may
 // be a tooth without a veneer.
 func (w *work) contactRows(out []ChairChange, rule *evidence.Change, at []likelyAt) []ChairChange {
-	var teeth []veneer.Tooth
-	of := map[veneer.Tooth]*likelyAt{}
+	var teeth []casefile.Tooth
+	of := map[casefile.Tooth]*likelyAt{}
 	for i := range at {
 		t := w.entries[at[i].site].Tooth
 		teeth, of[t] = append(teeth, t), &at[i]
 	}
 	type row struct {
-		places []veneer.Place
+		places []casefile.Place
 		best   *likelyAt
 	}
 	rows := make([]row, 2*len(answers))
-	for _, p := range veneer.SortPlaces(veneer.Contacts(teeth)) {
+	for _, p := range casefile.SortPlaces(casefile.Contacts(teeth)) {
 		x := of[p.A]
 		if o := of[p.B]; x == nil || o != nil && (x.rests && !o.rests || x.rests == o.rests && o.often > x.often) {
 			x = o
@@ -296,7 +296,7 @@ func (w *work) contactRows(out []ChairChange, rule *evidence.Change, at []likely
 		if len(r.places) == 0 {
 			continue
 		}
-		var mine []veneer.Tooth
+		var mine []casefile.Tooth
 		for _, p := range r.places {
 			for _, t := range p.Teeth() {
 				if of[t] != nil {
@@ -306,7 +306,7 @@ func (w *work) contactRows(out []ChairChange, rule *evidence.Change, at []likely
 		}
 		out = append(out, ChairChange{})
 		c := &out[len(out)-1]
-		w.changeRow(c, rule, answers[k%len(answers)], veneer.SortTeeth(mine), r.best.when)
+		w.changeRow(c, rule, answers[k%len(answers)], casefile.SortTeeth(mine), r.best.when)
 		w.between(c, rule, r.places)
 		c.Rests = k >= len(answers)
 	}
@@ -314,11 +314,11 @@ func (w *work) contactRows(out []ChairChange, rule *evidence.Change, at []likely
 }
 
 // between puts the contacts of a row in.
-func (w *work) between(c *ChairChange, rule *evidence.Change, places []veneer.Place) {
+func (w *work) between(c *ChairChange, rule *evidence.Change, places []casefile.Place) {
 	c.Places = c.Places[:0]
 	for _, p := range places {
 		t := p.Teeth()
-		c.Contacts = append(c.Contacts, [2]veneer.Tooth{t[0], t[1]})
+		c.Contacts = append(c.Contacts, [2]casefile.Tooth{t[0], t[1]})
 		c.Places = append(c.Places, p.String())
 	}
 	if rule.Removes == "enamel" || rule.Removes == "either" {
@@ -326,14 +326,14 @@ func (w *work) between(c *ChairChange, rule *evidence.Change, places []veneer.Pl
 	}
 }
 
-func (w *work) changeRow(c *ChairChange, rule *evidence.Change, answer veneer.Answer, teeth []veneer.Tooth, when *evidence.When) {
+func (w *work) changeRow(c *ChairChange, rule *evidence.Change, answer casefile.Answer, teeth []casefile.Tooth, when *evidence.When) {
 	l := w.ledger()
 	*c = ChairChange{Key: rule.Key, Teeth: teeth, Trigger: when.Trigger, PerSurface: rule.PerSurface, Removes: rule.Removes,
 		Place: rule.Place, Reversible: rule.Reversible, Answer: answer, ActsAs: actsAs(rule, answer), ForAll: rule.Reversible == "yes",
 		TellOnly: rule.TellOnly, TalkFirst: rule.TalkFirst, NewConsent: rule.NewConsent, Often: when.Often,
 		Minutes: l.estimate(rule.Minutes).round(), PerTooth: rule.PerTooth, Visits: exactly(0), Numbing: rule.Numbing,
 		AskAnyway:  AskAnyway{Always: rule.AlwaysAsk, Words: "change." + rule.Key + ".limit"},
-		Likelihood: Estimate{Unknown: NoStudy}, Contacts: [][2]veneer.Tooth{}}
+		Likelihood: Estimate{Unknown: NoStudy}, Contacts: [][2]casefile.Tooth{}}
 	if f := l.find(rule.Size); f != nil {
 		c.LowMM, c.HighMM = mm(f.Low), mm(f.High)
 	}
@@ -372,19 +372,19 @@ func (w *work) changeRow(c *ChairChange, rule *evidence.Change, answer veneer.An
 // actsAs is what an answer means in the chair: blank acts as ask, a change that
 // is always asked at the time acts as ask whatever was agreed, and one that is
 // only told asks for no answer at all.
-func actsAs(rule *evidence.Change, a veneer.Answer) veneer.Answer {
+func actsAs(rule *evidence.Change, a casefile.Answer) casefile.Answer {
 	switch {
-	case rule.TellOnly && a == veneer.Blank:
-		return veneer.Blank
-	case a == veneer.Blank, rule.AlwaysAsk && a == veneer.Agree:
-		return veneer.Ask
+	case rule.TellOnly && a == casefile.Blank:
+		return casefile.Blank
+	case a == casefile.Blank, rule.AlwaysAsk && a == casefile.Agree:
+		return casefile.Ask
 	}
 	return a
 }
 
 // thinSides are the teeth at the contacts whose side walls are thin, in chart order.
-func (w *work) thinSides(contacts [][2]veneer.Tooth) []veneer.Tooth {
-	var out []veneer.Tooth
+func (w *work) thinSides(contacts [][2]casefile.Tooth) []casefile.Tooth {
+	var out []casefile.Tooth
 	for _, c := range contacts {
 		for _, t := range c {
 			if row := w.enamelRow(t); row != nil && row.ThinSide && !slices.Contains(out, t) {
@@ -392,7 +392,7 @@ func (w *work) thinSides(contacts [][2]veneer.Tooth) []veneer.Tooth {
 			}
 		}
 	}
-	return veneer.SortTeeth(out)
+	return casefile.SortTeeth(out)
 }
 
 func mm(v float64) *float64 {

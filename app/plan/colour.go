@@ -4,8 +4,8 @@ import (
 	"math"
 	"slices"
 
+	"plainleaf/app/casefile"
 	"plainleaf/app/evidence"
-	"plainleaf/app/veneer"
 )
 
 // lab is a CIELAB color.
@@ -150,7 +150,7 @@ func (w *work) distance(x, y *evidence.Tab) float64 {
 // reach the planning step or all its ceramic is thinner than the least space the
 // step plans; unlikely where the tooth is no darker, or even the thinnest
 // ceramic reaches the likely space; else possible.
-func showThrough(c Colour, step *evidence.MaskStep, r veneer.Route) string {
+func showThrough(c Colour, step *evidence.MaskStep, r casefile.Route) string {
 	switch {
 	case c.Steps <= 0:
 		return ShowUnlikely
@@ -208,7 +208,7 @@ func hiding(t *evidence.Tab, l *ledger) *Reach {
 	return out
 }
 
-func (w *work) tab(s veneer.Shade) *evidence.Tab {
+func (w *work) tab(s casefile.Shade) *evidence.Tab {
 	for i := range w.b.Tabs {
 		if w.b.Tabs[i].Shade == s {
 			return &w.b.Tabs[i]

@@ -4,7 +4,7 @@ import (
 	"math"
 	"testing"
 
-	"plainleaf/app/veneer"
+	"plainleaf/app/casefile"
 	"plainleaf/build/outside"
 )
 
@@ -44,8 +44,8 @@ func TestDeltaE00ToothColors(t *testing.T) {
 // Differences between tabs, care-pathway 2.2: arithmetic on a table from memory,
 // so it checks the sum and no color.
 func TestDeltaE00BetweenTabs(t *testing.T) {
-	w := newWork(veneer.Case{}, veneer.Practice{}, base)
-	for pair, want := range map[[2]veneer.Shade]float64{
+	w := newWork(casefile.Case{}, casefile.Practice{}, base)
+	for pair, want := range map[[2]casefile.Shade]float64{
 		{"A1", "A2"}: 3.9013, {"A2", "A3"}: 2.3007, {"A3", "A3.5"}: 2.5284, {"A3.5", "A4"}: 2.9187, {"A1", "B1"}: 0.6998, {"A1", "A3"}: 6.0339,
 		{"A1", "C4"}: 12.2650, {"B1", "C4"}: 12.0586, {"A2", "C4"}: 8.9377, {"C3", "C4"}: 3.9035, {"A2", "D2"}: 2.1115, {"A1", "A4"}: 10.0403,
 	} {
@@ -55,12 +55,12 @@ func TestDeltaE00BetweenTabs(t *testing.T) {
 		}
 		outside.Check(t, "differences between tabs (care-pathway 2.2)", deltaE00(lab{x.L, x.A, x.B}, lab{y.L, y.A, y.B}), want, half4)
 	}
-	for _, s := range veneer.Shades() {
+	for _, s := range casefile.Shades() {
 		if w.tab(s) == nil {
 			t.Errorf("no color for tab %s", s)
 		}
 	}
-	outside.Check(t, "steps from A3.5 to A1 (CV-06)", float64(veneer.Shade("A3.5").StepsDarker("A1")), 10, 0)
+	outside.Check(t, "steps from A3.5 to A1 (CV-06)", float64(casefile.Shade("A3.5").StepsDarker("A1")), 10, 0)
 }
 
 func TestDeltaE00Properties(t *testing.T) {
@@ -89,9 +89,9 @@ func TestDeltaE00Properties(t *testing.T) {
 // more likely it shows.
 func TestShowThrough(t *testing.T) {
 	for _, c := range []struct {
-		route    veneer.Route
-		material veneer.Material
-		shade    veneer.Shade
+		route    casefile.Route
+		material casefile.Material
+		shade    casefile.Shade
 		want     string
 	}{
 		{"no-prep", "lithium-disilicate", "A1", ShowUnlikely},
@@ -114,8 +114,8 @@ func TestShowThrough(t *testing.T) {
 // over C3 and B3; over C4 one study needed 0.8 mm, another 1.5 to 2 (care-pathway 2.6).
 func TestPublishedThicknessThatHides(t *testing.T) {
 	const src = "ceramic that hides a tab (care-pathway 2.6, CV-10)"
-	want := map[veneer.Shade]Reach{"B2": {0.5, 0.5}, "A3": {0.5, 0.5}, "C2": {0.5, 0.5}, "C3": {1, 1}, "B3": {1, 1}, "C4": {0.8, 2}}
-	for _, s := range veneer.Shades() {
+	want := map[casefile.Shade]Reach{"B2": {0.5, 0.5}, "A3": {0.5, 0.5}, "C2": {0.5, 0.5}, "C3": {1, 1}, "B3": {1, 1}, "C4": {0.8, 2}}
+	for _, s := range casefile.Shades() {
 		c := simple("conventional-prep", "lithium-disilicate", "11")
 		c.TargetShade, c.Teeth[0].UnderlyingShade = "B1", s
 		got := mustFor(t, c, demo(t), base).Colour[0].Published

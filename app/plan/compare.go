@@ -3,7 +3,7 @@ package plan
 import (
 	"slices"
 
-	"plainleaf/app/veneer"
+	"plainleaf/app/casefile"
 )
 
 // comparable marks the routes whose expectations may stand beside those of the
@@ -61,8 +61,8 @@ func studies(out []study, list []Expectation) []study {
 	return out
 }
 
-func composite(m veneer.Material) bool {
-	return m == veneer.Composite || m == veneer.IndirectComposite
+func composite(m casefile.Material) bool {
+	return m == casefile.Composite || m == casefile.IndirectComposite
 }
 
 // OneSetting reports whether the groups of one mouth rest on studies that may

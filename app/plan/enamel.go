@@ -3,8 +3,8 @@ package plan
 import (
 	"slices"
 
+	"plainleaf/app/casefile"
 	"plainleaf/app/evidence"
-	"plainleaf/app/veneer"
 )
 
 // Dentin keys: whether the planned shaping stays in enamel. The thickness table
@@ -78,7 +78,7 @@ type taking struct {
 }
 
 // via is a route with the one whose visits it takes over.
-type via struct{ route, via veneer.Route }
+type via struct{ route, via casefile.Route }
 
 // taken is what is planned for a tooth; a route that goes on with another's
 // visits takes what either takes.
@@ -122,7 +122,7 @@ func (r *Removal) most() Estimate {
 }
 
 // removal is what a route plans to take, mm, place by place.
-func (w *work) removal(r veneer.Route) taking {
+func (w *work) removal(r casefile.Route) taking {
 	l := w.ledger()
 	out := taking{Removal: Removal{Cervical: exactly(0), Middle: exactly(0), Incisal: exactly(0), Proximal: exactly(0), Share: exactly(0)}}
 	rule := w.b.Route(r)
@@ -170,7 +170,7 @@ func (r taking) join(o *taking, w *work) taking {
 	return r
 }
 
-func (w *work) enamelRow(t veneer.Tooth) *evidence.EnamelRow {
+func (w *work) enamelRow(t casefile.Tooth) *evidence.EnamelRow {
 	for i := range w.b.Enamel {
 		if slices.Contains(w.b.Enamel[i].Teeth, t) {
 			return &w.b.Enamel[i]
@@ -258,7 +258,7 @@ func permitted(changes []ChairChange) []Permitted {
 		if c.PerSurface {
 			p.Surfaces = 2
 		}
-		if c.Answer == veneer.Agree && c.ActsAs == veneer.Agree {
+		if c.Answer == casefile.Agree && c.ActsAs == casefile.Agree {
 			p.UpToMM = c.HighMM
 			if o := c.AskAnyway.OverMM; o != nil {
 				p.UpToMM = o

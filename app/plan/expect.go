@@ -6,15 +6,15 @@ import (
 	"slices"
 	"strconv"
 
+	"plainleaf/app/casefile"
 	"plainleaf/app/evidence"
-	"plainleaf/app/veneer"
 )
 
 // group is the teeth of one mouth that share route, material, anchor condition
 // and hazard multipliers.
 type group struct {
-	route     veneer.Route
-	material  veneer.Material
+	route     casefile.Route
+	material  casefile.Material
 	dentin    string
 	modifiers []factor
 	words     []*modifier // of unknown size, told in words
@@ -120,7 +120,7 @@ func (w *work) groups(m mouth, es []effect) []group {
 // effects that say something about the outlook.
 type alike struct {
 	path     int
-	material veneer.Material
+	material casefile.Material
 	raised   uint64
 	back     bool
 	group    int

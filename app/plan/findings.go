@@ -4,17 +4,17 @@ import (
 	"slices"
 	"strings"
 
+	"plainleaf/app/casefile"
 	"plainleaf/app/evidence"
-	"plainleaf/app/veneer"
 )
 
 // effect is one finding with everything it does in a mouth.
 type effect struct {
 	key     string
 	private bool
-	at      int            // its place in work.here
-	on      sites          // where it is true
-	teeth   []veneer.Tooth // empty: the whole mouth or person
+	at      int              // its place in work.here
+	on      sites            // where it is true
+	teeth   []casefile.Tooth // empty: the whole mouth or person
 	level   evidence.Level
 	each    []*evidence.Effect // the distinct effects behind it, the strongest first
 	cared   *evidence.Effect   // what it does on gum care that any tooth has and that is there for it; nil without
@@ -98,10 +98,10 @@ func (e effect) appliances() []string {
 // caresFor reports whether gum care, which is for the whole mouth, has its visits on
 // a path and is there for a finding.
 func (w *work) caresFor(path int, f *evidence.Finding) bool {
-	if p := &w.paths[path]; p.lead != veneer.GumCareFirst && p.route != veneer.GumCareFirst || f.Named(veneer.GumCareFirst) == nil {
+	if p := &w.paths[path]; p.lead != casefile.GumCareFirst && p.route != casefile.GumCareFirst || f.Named(casefile.GumCareFirst) == nil {
 		return false
 	}
-	rule := w.b.Route(veneer.GumCareFirst)
+	rule := w.b.Route(casefile.GumCareFirst)
 	return rule != nil && slices.Contains(rule.When, f.Key)
 }
 

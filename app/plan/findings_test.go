@@ -8,8 +8,8 @@ import (
 	"strings"
 	"testing"
 
+	"plainleaf/app/casefile"
 	"plainleaf/app/evidence"
-	"plainleaf/app/veneer"
 	"plainleaf/build/outside"
 )
 
@@ -20,7 +20,7 @@ func TestStrongestLevelWins(t *testing.T) {
 	for i, weak := range order {
 		for _, strong := range order[i:] {
 			f := evidence.Finding{Key: "two-routes", Scope: "case", Effects: []evidence.Effect{
-				{Routes: []veneer.Route{"no-prep"}, Level: strong, Actions: []string{"a", "b"}}, {Level: weak, Actions: []string{"b", "c"}}}}
+				{Routes: []casefile.Route{"no-prep"}, Level: strong, Actions: []string{"a", "b"}}, {Level: weak, Actions: []string{"b", "c"}}}}
 			b.Findings = append(slices.Clone(base.Findings), f)
 			b.Index()
 			c := simple("no-prep", "lithium-disilicate", "11", "21")
@@ -42,12 +42,12 @@ func TestStrongestLevelWins(t *testing.T) {
 // for those under 18 (care-pathway 3.2, EU2011) and drilling waits (4.5, CV-27).
 func TestAgeAloneHoldsBack(t *testing.T) {
 	for age, want := range map[string]bool{"child": true, "adolescent": true, "adult": false, "older-adult": false, "": false} {
-		for _, route := range []veneer.Route{veneer.WhiteningHome, veneer.WhiteningInOffice, veneer.ConventionalPrep, veneer.NoPrep} {
+		for _, route := range []casefile.Route{casefile.WhiteningHome, casefile.WhiteningInOffice, casefile.ConventionalPrep, casefile.NoPrep} {
 			c := simple(route, "", "11", "21")
-			c.People = &veneer.People{AgeBand: age}
+			c.People = &casefile.People{AgeBand: age}
 			p := mustFor(t, c, demo(t), base)
 			held := len(p.WaitFor) == 1 && p.WaitFor[0].Key == "young-patient" && p.WaitFor[0].Level == evidence.LevelHold
-			if held != (want && route != veneer.NoPrep) {
+			if held != (want && route != casefile.NoPrep) {
 				t.Errorf("%s, age %q: wait-fors %+v", route, age, p.WaitFor)
 			}
 			if got := slices.ContainsFunc(p.Findings, func(f FindingEffect) bool { return f.Key == "young-patient" }); got != want {
@@ -65,8 +65,8 @@ func TestAgeAloneHoldsBack(t *testing.T) {
 // (ADAFDA2012, CV-38).
 func TestXraysGoByAge(t *testing.T) {
 	for age, want := range map[string]string{"": "adult", "adult": "adult", "older-adult": "adult", "adolescent": "adolescent", "child": "child"} {
-		c := simple(veneer.DirectComposite, veneer.Composite, "11")
-		c.Findings, c.People = []string{"high-caries"}, &veneer.People{AgeBand: age}
+		c := simple(casefile.DirectComposite, casefile.Composite, "11")
+		c.Findings, c.People = []string{"high-caries"}, &casefile.People{AgeBand: age}
 		p := mustFor(t, c, demo(t), base)
 		var got []string
 		for _, l := range p.Aftercare {
@@ -110,7 +110,7 @@ func TestFirstRouteSettlesWhatItIsFor(t *testing.T) {
 	}
 }
 
-func change(t testing.TB, p Plan, key string, answer veneer.Answer) ChairChange {
+func change(t testing.TB, p Plan, key string, answer casefile.Answer) ChairChange {
 	t.Helper()
 	i := slices.IndexFunc(p.ChairChanges, func(c ChairChange) bool { return c.Key == key && c.Answer == answer })
 	if i < 0 {
@@ -131,7 +131,7 @@ func TestAlwaysPrinted(t *testing.T) {
 	p := mustFor(t, dark, demo(t), base)
 	outside.Equal(t, src, hasChange(p, "facial-contouring"), true)
 	outside.Equal(t, src, hasChange(p, "opaque-or-tint-layer"), true)
-	for _, r := range []veneer.Route{"no-prep", "minimal-prep"} {
+	for _, r := range []casefile.Route{"no-prep", "minimal-prep"} {
 		tight := simple(r, "lithium-disilicate", "11")
 		tight.Findings = []string{"tight-contacts"}
 		outside.Equal(t, src, hasChange(mustFor(t, tight, demo(t), base), "opening-contacts"), true)
@@ -145,11 +145,11 @@ func TestAlwaysPrinted(t *testing.T) {
 // makes seldom; on one tooth it does so for that tooth.
 func TestAFindingMakesAChangeLikelier(t *testing.T) {
 	c := simple("no-prep", "lithium-disilicate", "11")
-	if x := change(t, mustFor(t, c, demo(t), base), "facial-contouring", veneer.Blank); x.Often != "seldom" {
+	if x := change(t, mustFor(t, c, demo(t), base), "facial-contouring", casefile.Blank); x.Often != "seldom" {
 		t.Errorf("without a finding: %s", x.Often)
 	}
 	c.Findings = []string{"protruding-teeth"}
-	if x := change(t, mustFor(t, c, demo(t), base), "facial-contouring", veneer.Blank); x.Often != "common" {
+	if x := change(t, mustFor(t, c, demo(t), base), "facial-contouring", casefile.Blank); x.Often != "common" {
 		t.Errorf("with teeth that stick out: %s", x.Often)
 	}
 	// A contact belongs to both its teeth.
@@ -157,14 +157,14 @@ func TestAFindingMakesAChangeLikelier(t *testing.T) {
 	b := *base
 	b.Changes = slices.Clone(base.Changes)
 	i := slices.IndexFunc(b.Changes, func(x evidence.Change) bool { return x.Over == "contacts" })
-	b.Changes[i].When = []evidence.When{{Routes: []veneer.Route{"conventional-prep"}, Findings: []string{"tight-contacts"}, Trigger: "tight-neighbor", Often: "rare"}}
+	b.Changes[i].When = []evidence.When{{Routes: []casefile.Route{"conventional-prep"}, Findings: []string{"tight-contacts"}, Trigger: "tight-neighbor", Often: "rare"}}
 	b.Index()
 	c.Teeth[1].Findings = []string{"tight-contacts"}
-	x := change(t, mustFor(t, c, demo(t), &b), b.Changes[i].Key, veneer.Blank)
-	if !slices.Equal(x.Teeth, []veneer.Tooth{12, 11, 21}) {
+	x := change(t, mustFor(t, c, demo(t), &b), b.Changes[i].Key, casefile.Blank)
+	if !slices.Equal(x.Teeth, []casefile.Tooth{12, 11, 21}) {
 		t.Errorf("a tight contact of 11 touches %v", x.Teeth)
 	}
-	if len(x.Contacts) != 4 || x.Contacts[0] != [2]veneer.Tooth{12, 11} && x.Contacts[0] != [2]veneer.Tooth{13, 12} {
+	if len(x.Contacts) != 4 || x.Contacts[0] != [2]casefile.Tooth{12, 11} && x.Contacts[0] != [2]casefile.Tooth{13, 12} {
 		t.Errorf("contacts %v", x.Contacts)
 	}
 }
@@ -178,50 +178,50 @@ func TestADarkerToothBringsTheSameRows(t *testing.T) {
 	c.Teeth[0].UnderlyingShade = "C4"
 	p := mustFor(t, c, demo(t), base)
 	for _, k := range []string{"facial-contouring", "opaque-or-tint-layer", "switch-one-tooth-to-prep"} {
-		x := change(t, p, k, veneer.Blank)
+		x := change(t, p, k, casefile.Blank)
 		if !slices.Contains(x.Teeth, 11) {
 			t.Errorf("%s for %v", k, x.Teeth)
 		}
 	}
-	if x := change(t, p, "opaque-or-tint-layer", veneer.Blank); len(x.Teeth) != 1 {
+	if x := change(t, p, "opaque-or-tint-layer", casefile.Blank); len(x.Teeth) != 1 {
 		t.Errorf("an opaque layer for %v", x.Teeth)
 	}
 }
 
 func TestAnswersPartTheRows(t *testing.T) {
 	c := simple("no-prep", "lithium-disilicate", "12", "11", "21", "22")
-	c.Answers = []veneer.AnswerEntry{
-		{Change: "opening-contacts", Places: []veneer.Place{veneer.Between(11, 21)}, Answer: veneer.Agree},
-		{Change: "opening-contacts", Places: []veneer.Place{veneer.Between(22, 23)}, Answer: veneer.No},
-		{Change: "round-incisal-edge", Teeth: []veneer.Tooth{11}, Answer: veneer.No},
-		{Change: "edge-length", Answer: veneer.Agree},
+	c.Answers = []casefile.AnswerEntry{
+		{Change: "opening-contacts", Places: []casefile.Place{casefile.Between(11, 21)}, Answer: casefile.Agree},
+		{Change: "opening-contacts", Places: []casefile.Place{casefile.Between(22, 23)}, Answer: casefile.No},
+		{Change: "round-incisal-edge", Teeth: []casefile.Tooth{11}, Answer: casefile.No},
+		{Change: "edge-length", Answer: casefile.Agree},
 	}
 	p := mustFor(t, c, demo(t), base)
-	for answer, want := range map[veneer.Answer]struct {
+	for answer, want := range map[casefile.Answer]struct {
 		places []string
-		teeth  []veneer.Tooth
-		acts   veneer.Answer
-	}{veneer.Agree: {[]string{"11-21"}, []veneer.Tooth{11, 21}, veneer.Agree}, veneer.No: {[]string{"22-23"}, []veneer.Tooth{22}, veneer.No},
-		veneer.Blank: {[]string{"12-13", "11-12", "21-22"}, []veneer.Tooth{12, 11, 21, 22}, veneer.Ask}} {
+		teeth  []casefile.Tooth
+		acts   casefile.Answer
+	}{casefile.Agree: {[]string{"11-21"}, []casefile.Tooth{11, 21}, casefile.Agree}, casefile.No: {[]string{"22-23"}, []casefile.Tooth{22}, casefile.No},
+		casefile.Blank: {[]string{"12-13", "11-12", "21-22"}, []casefile.Tooth{12, 11, 21, 22}, casefile.Ask}} {
 		x := change(t, p, "opening-contacts", answer)
 		if !slices.Equal(x.Places, want.places) || !slices.Equal(x.Teeth, want.teeth) || x.ActsAs != want.acts || x.Group != evidence.GroupTooth {
 			t.Errorf("%q: %v, %v acts as %s", answer, x.Places, x.Teeth, x.ActsAs)
 		}
 	}
-	for answer, want := range map[veneer.Answer][]string{veneer.No: {"11"}, veneer.Blank: {"12", "21", "22"}} {
+	for answer, want := range map[casefile.Answer][]string{casefile.No: {"11"}, casefile.Blank: {"12", "21", "22"}} {
 		if x := change(t, p, "round-incisal-edge", answer); !slices.Equal(x.Places, want) {
 			t.Errorf("%q: %v", answer, x.Places)
 		}
 	}
 	// An answer without teeth is for all; what is always asked acts as ask.
-	if x := change(t, p, "edge-length", veneer.Agree); len(x.Teeth) != 4 || x.ActsAs != veneer.Ask || !x.AskAnyway.Always {
+	if x := change(t, p, "edge-length", casefile.Agree); len(x.Teeth) != 4 || x.ActsAs != casefile.Ask || !x.AskAnyway.Always {
 		t.Errorf("edge-length %+v", x)
 	}
 	for _, x := range p.ChairChanges {
 		if x.ForAll != (x.Reversible == "yes") {
 			t.Errorf("%s: one tap for all %v, reversible %s", x.Key, x.ForAll, x.Reversible)
 		}
-		if x.Answer == veneer.Blank && !x.TellOnly && x.ActsAs != veneer.Ask {
+		if x.Answer == casefile.Blank && !x.TellOnly && x.ActsAs != casefile.Ask {
 			t.Errorf("%s: blank acts as %q", x.Key, x.ActsAs)
 		}
 	}
@@ -232,9 +232,9 @@ func TestNoAnswerIsLost(t *testing.T) {
 	for name, c := range cases(t) {
 		p := mustFor(t, c, demo(t), base)
 		for _, a := range c.Answers {
-			places := append(veneer.Places(a.Teeth), a.Places...)
+			places := append(casefile.Places(a.Teeth), a.Places...)
 			if len(places) == 0 {
-				places = veneer.Places(c.ToothList())
+				places = casefile.Places(c.ToothList())
 			}
 			for _, at := range places {
 				if !slices.ContainsFunc(p.ChairChanges, func(x ChairChange) bool {
@@ -249,13 +249,13 @@ func TestNoAnswerIsLost(t *testing.T) {
 
 func TestHowOftenOnlyFromThePractice(t *testing.T) {
 	c := simple("no-prep", "lithium-disilicate", "11")
-	if x := change(t, mustFor(t, c, demo(t), base), "bite-adjustment", veneer.Blank); x.Likelihood.Known() || x.Often != "common" {
+	if x := change(t, mustFor(t, c, demo(t), base), "bite-adjustment", casefile.Blank); x.Likelihood.Known() || x.Often != "common" {
 		t.Errorf("a guess of the trade is given as a number: %+v", x.Likelihood)
 	}
 	p := demo(t)
 	v := 0.2
-	p.Figures = map[string]veneer.PracticeFigure{"likely-bite-adjustment": {Likely: &v}}
-	if x := change(t, mustFor(t, c, p, base), "bite-adjustment", veneer.Blank); x.Likelihood != exactly(0.2) {
+	p.Figures = map[string]casefile.PracticeFigure{"likely-bite-adjustment": {Likely: &v}}
+	if x := change(t, mustFor(t, c, p, base), "bite-adjustment", casefile.Blank); x.Likelihood != exactly(0.2) {
 		t.Errorf("the practice's own figure: %+v", x.Likelihood)
 	}
 }
@@ -264,23 +264,23 @@ func TestHowOftenOnlyFromThePractice(t *testing.T) {
 func TestPermittedByAnswers(t *testing.T) {
 	c := simple("no-prep", "lithium-disilicate", "11")
 	for _, k := range []string{"facial-contouring", "round-incisal-edge"} {
-		c.Answers = append(c.Answers, veneer.AnswerEntry{Change: k, Teeth: []veneer.Tooth{11}, Answer: veneer.Agree})
+		c.Answers = append(c.Answers, casefile.AnswerEntry{Change: k, Teeth: []casefile.Tooth{11}, Answer: casefile.Agree})
 	}
-	c.Answers = append(c.Answers, veneer.AnswerEntry{Change: "opening-contacts", Places: veneer.Contacts([]veneer.Tooth{11}), Answer: veneer.Agree})
+	c.Answers = append(c.Answers, casefile.AnswerEntry{Change: "opening-contacts", Places: casefile.Contacts([]casefile.Tooth{11}), Answer: casefile.Agree})
 	p := mustFor(t, c, demo(t), base)
 	sum, places := 0.0, 0
 	for _, x := range p.Enamel.Permitted {
 		if x.UpToMM != nil {
 			sum += float64(x.Surfaces) * *x.UpToMM
 			places++
-		} else if x.Answer == veneer.Agree {
+		} else if x.Answer == casefile.Agree {
 			t.Errorf("%s is agreed and permits nothing", x.Change)
 		}
 	}
 	outside.Check(t, "enamel the answers allow (CV-33)", sum, 0.8, 1e-12)
 	outside.Check(t, "enamel the answers allow (CV-33)", float64(places), 3, 0)
 	for i := range c.Answers {
-		c.Answers[i].Answer = veneer.Ask
+		c.Answers[i].Answer = casefile.Ask
 	}
 	for _, x := range mustFor(t, c, demo(t), base).Enamel.Permitted {
 		if x.UpToMM != nil {
@@ -292,7 +292,7 @@ func TestPermittedByAnswers(t *testing.T) {
 // care-pathway 1.5 and 1.7 with CV-04 and CV-05.
 func TestEnamelAndBulk(t *testing.T) {
 	p := mustFor(t, simple("conventional-prep", "lithium-disilicate", "11", "12", "31", "16"), demo(t), base)
-	for tooth, want := range map[veneer.Tooth]string{11: DentinMayReach, 12: DentinLikely, 31: DentinLikely, 16: DentinUnknown} {
+	for tooth, want := range map[casefile.Tooth]string{11: DentinMayReach, 12: DentinLikely, 31: DentinLikely, 16: DentinUnknown} {
 		i := slices.IndexFunc(p.Enamel.Teeth, func(x ToothEnamel) bool { return x.Tooth == tooth })
 		outside.Equal(t, "depth against enamel (CV-04, care-pathway 1.5)", p.Enamel.Teeth[i].Dentin, want)
 	}
@@ -331,7 +331,7 @@ func TestThinnedEnamel(t *testing.T) {
 	if d := dentin(); d != DentinLikely {
 		t.Errorf("worn: %s", d)
 	}
-	c.Findings, c.People = nil, &veneer.People{AgeBand: "older-adult"}
+	c.Findings, c.People = nil, &casefile.People{AgeBand: "older-adult"}
 	if d := dentin(); d != DentinLikely {
 		t.Errorf("in an older adult: %s", d)
 	}
@@ -386,7 +386,7 @@ func TestRecallBounds(t *testing.T) {
 	const src = "NICE CG19 recall bounds (CV-37)"
 	w := worker(demo(t))
 	interval := func(asked float64, age string) float64 {
-		w.c.People = &veneer.People{AgeBand: age}
+		w.c.People = &casefile.People{AgeBand: age}
 		return w.recall(&evidence.Figure{Value: asked, Unit: "months"}, nil, w.ledger()).Value
 	}
 	outside.Check(t, src, interval(1, "adult"), 3, 0)
@@ -411,12 +411,12 @@ func TestRecallsKeepTheirBoundsOverClosures(t *testing.T) {
 		sooner    bool
 	}{{"adult", 3, 3, 24, false}, {"adult", 6, 3, 24, true}, {"adult", 24, 3, 24, true}, {"adolescent", 12, 3, 12, true}, {"child", 12, 3, 12, true}, {"adult", 60, 3, 24, true}} {
 		c := simple("no-prep", "lithium-disilicate", "11", "21")
-		c.People = &veneer.People{AgeBand: x.age}
+		c.People = &casefile.People{AgeBand: x.age}
 		p := demo(t)
 		p.Closures = nil
-		f := veneer.PracticeFigure{Low: &x.months, Likely: &x.months, High: &x.months}
-		p.Figures = map[string]veneer.PracticeFigure{"recall-default": f, "recall-risk": f, "recall-risk-later": f}
-		recalls := func() (out []veneer.Date) {
+		f := casefile.PracticeFigure{Low: &x.months, Likely: &x.months, High: &x.months}
+		p.Figures = map[string]casefile.PracticeFigure{"recall-default": f, "recall-risk": f, "recall-risk-later": f}
+		recalls := func() (out []casefile.Date) {
 			for _, u := range mustFor(t, c, p, base).Upkeep {
 				if u.Key == "recall" {
 					out = append(out, u.Date)
@@ -431,7 +431,7 @@ func TestRecallsKeepTheirBoundsOverClosures(t *testing.T) {
 		// Closed for four weeks around the second, and on every one after that.
 		for i, d := range free[1:] {
 			n := 14 - min(i, 1)*11
-			p.Closures = append(p.Closures, veneer.Closure{From: d.AddDays(-n), To: d.AddDays(n)})
+			p.Closures = append(p.Closures, casefile.Closure{From: d.AddDays(-n), To: d.AddDays(n)})
 		}
 		closed := recalls()
 		last := closed[0]
@@ -451,7 +451,7 @@ func TestUpkeepDates(t *testing.T) {
 	for name, c := range cases(t) {
 		p := mustFor(t, c, demo(t), base)
 		w := worker(demo(t))
-		var last veneer.Date
+		var last casefile.Date
 		for _, u := range p.Upkeep {
 			if d, ok := w.cal.roll(u.Date); !ok || d != u.Date {
 				t.Errorf("%s: %s on %s, when the practice is closed", name, u.Key, u.Date)
@@ -466,10 +466,10 @@ func TestUpkeepDates(t *testing.T) {
 	calm := mustFor(t, c, demo(t), base)
 	c.Findings = []string{"bruxism"}
 	risk := mustFor(t, c, demo(t), base)
-	first := func(p Plan, key string) veneer.Date {
+	first := func(p Plan, key string) casefile.Date {
 		return p.Upkeep[slices.IndexFunc(p.Upkeep, func(u Upkeep) bool { return u.Key == key })].Date
 	}
-	end := func(p Plan) veneer.Date { return routeOf(t, p, "no-prep").Dates.Likely }
+	end := func(p Plan) casefile.Date { return routeOf(t, p, "no-prep").Dates.Likely }
 	if a, b := end(calm).DaysUntil(first(calm, "recall")), end(risk).DaysUntil(first(risk, "recall")); b >= a {
 		t.Errorf("recall after %d days, with a raised risk after %d", a, b)
 	}
@@ -486,12 +486,12 @@ func TestChecksAtRecallsFallOnRecalls(t *testing.T) {
 			c := simple("no-prep", "lithium-disilicate", "11", "21")
 			c.Findings = findings
 			var err error
-			if c.Start, err = veneer.ParseDate(start); err != nil {
+			if c.Start, err = casefile.ParseDate(start); err != nil {
 				t.Fatal(err)
 			}
 			c.Issued = c.Start
 			p := mustFor(t, c, demo(t), base)
-			recalls, once, at := map[veneer.Date]bool{}, map[string]bool{}, 0
+			recalls, once, at := map[casefile.Date]bool{}, map[string]bool{}, 0
 			for _, u := range p.Upkeep {
 				if u.Key == "recall" {
 					recalls[u.Date] = true
@@ -536,7 +536,7 @@ func TestAnEarlyCheckIsAVisitOfItsOwn(t *testing.T) {
 	c.Findings = []string{"bruxism"}
 	p := demo(t)
 	late := 12.0
-	p.Figures = map[string]veneer.PracticeFigure{"recall-risk": {Low: &late, Likely: &late, High: &late}}
+	p.Figures = map[string]casefile.PracticeFigure{"recall-risk": {Low: &late, Likely: &late, High: &late}}
 	pl := mustFor(t, c, p, base)
 	i := slices.IndexFunc(pl.Upkeep, func(u Upkeep) bool { return u.Key == "bite-check" })
 	end := routeOf(t, pl, "no-prep").Dates.Likely
@@ -549,7 +549,7 @@ func TestMoney(t *testing.T) {
 	c := simple("no-prep", "lithium-disilicate", "11", "21")
 	c.Teeth[1].Route = "minimal-prep"
 	c.Findings = []string{"bruxism"}
-	p := veneer.Practice{Currency: "EUR", Fees: map[string]veneer.Fee{"no-prep": {PerTooth: 100, Flat: 7}, "minimal-prep": {PerTooth: 1000}, "night-guard": {Flat: 30000}}}
+	p := casefile.Practice{Currency: "EUR", Fees: map[string]casefile.Fee{"no-prep": {PerTooth: 100, Flat: 7}, "minimal-prep": {PerTooth: 1000}, "night-guard": {Flat: 30000}}}
 	m := mustFor(t, c, p, base).Money
 	if !m.Known || m.Total != 100+7+1000+30000 || m.Currency != "EUR" || m.ValidUntil.IsZero() {
 		t.Errorf("money %+v", m)
@@ -568,21 +568,21 @@ func TestMoney(t *testing.T) {
 	if f.Money.IfOne != 1000 || f.Money.IfAll != 1100 {
 		t.Errorf("once more: %+v", f.Money)
 	}
-	if m := mustFor(t, c, veneer.Practice{}, base).Money; m.Known || m.Total != 0 || len(m.Lines) > 0 {
+	if m := mustFor(t, c, casefile.Practice{}, base).Money; m.Known || m.Total != 0 || len(m.Lines) > 0 {
 		t.Errorf("without fees: %+v", m)
 	}
 	// Single visits: a consultation and, tooth by tooth, the delivery.
-	p.Fees["consultation"], p.Fees["delivery"], p.Fees["recall"] = veneer.Fee{Flat: 50}, veneer.Fee{PerTooth: 3}, veneer.Fee{Flat: 1}
+	p.Fees["consultation"], p.Fees["delivery"], p.Fees["recall"] = casefile.Fee{Flat: 50}, casefile.Fee{PerTooth: 3}, casefile.Fee{Flat: 1}
 	if x := mustFor(t, c, p, base).Money; x.Total != m.Total+50+2*3 {
 		t.Errorf("with fees for visits: %+v", x)
 	}
 	// A route with one sum for all its teeth has no price for one tooth again.
-	p.Fees["minimal-prep"] = veneer.Fee{Flat: 2000}
+	p.Fees["minimal-prep"] = casefile.Fee{Flat: 2000}
 	if f := routeOf(t, mustFor(t, c, p, base), "no-prep"); !f.Money.Known || f.Money.IfOne != 0 || f.Money.IfAll != 0 || len(f.Money.Later) > 0 {
 		t.Errorf("one sum for the shaped tooth: %+v", f.Money)
 	}
 	// A review after whitening and one after bonding are both charged.
-	p.Fees["review"], p.Fees["whitening-home"] = veneer.Fee{Flat: 11}, veneer.Fee{Flat: 1}
+	p.Fees["review"], p.Fees["whitening-home"] = casefile.Fee{Flat: 11}, casefile.Fee{Flat: 1}
 	white := simple("no-prep", "lithium-disilicate", "11", "21")
 	white.Teeth[1].Route = "whitening-home"
 	reviews := 0
@@ -600,7 +600,7 @@ func TestMoney(t *testing.T) {
 		t.Errorf("with half the fees: %+v", m)
 	}
 	delete(p.Fees, "night-guard")
-	p.Fees["minimal-prep"] = veneer.Fee{}
+	p.Fees["minimal-prep"] = casefile.Fee{}
 	if m := mustFor(t, c, p, base).Money; !m.Known || !slices.Equal(m.Missing, []string{"night-guard"}) {
 		t.Errorf("without a fee for the guard: %+v", m)
 	}
@@ -610,7 +610,7 @@ func TestMoney(t *testing.T) {
 // exponential's renewal function, by hand).
 func TestReplacementsOverTheYears(t *testing.T) {
 	c := simple("direct-composite", "composite", "11", "21")
-	p := veneer.Practice{Fees: map[string]veneer.Fee{"direct-composite": {PerTooth: 10000}}}
+	p := casefile.Practice{Fees: map[string]casefile.Fee{"direct-composite": {PerTooth: 10000}}}
 	l := routeOf(t, mustFor(t, c, p, base), "direct-composite").Money.Later
 	if len(l) != 3 || l[2].Cost.Unknown != PastLimit {
 		t.Fatalf("later %+v", l)
@@ -634,7 +634,7 @@ func TestFactsOfPrioritiesCarryTheirFigures(t *testing.T) {
 		}
 		for _, o := range p.Order {
 			for _, f := range o.Routes {
-				dated := o.Fact == "visits" && f.Value.Known() && f.Value.High > 0 || !f.Date.IsZero() && f.Route != veneer.None
+				dated := o.Fact == "visits" && f.Value.Known() && f.Value.High > 0 || !f.Date.IsZero() && f.Route != casefile.None
 				if f.Figures == nil || dated && len(f.Figures) == 0 || o.Fact == InPlace && f.Value.Known() && len(f.Figures) == 0 {
 					t.Errorf("%s: %s of %s rests on %v", name, o.Fact, f.Route, f.Figures)
 				}
@@ -669,7 +669,7 @@ func TestOrderIsThePatients(t *testing.T) {
 			t.Errorf("how light %s gets: %q", f.Route, f.Words)
 		}
 	}
-	if p.Routes[0].Key != veneer.None {
+	if p.Routes[0].Key != casefile.None {
 		t.Errorf("the first route is %s", p.Routes[0].Key)
 	}
 }
@@ -810,8 +810,8 @@ func TestExpectationsAreMonotone(t *testing.T) {
 
 func TestNothingPastTheLimitOrWithoutData(t *testing.T) {
 	for _, x := range []struct {
-		route    veneer.Route
-		material veneer.Material
+		route    casefile.Route
+		material casefile.Material
 		years    int
 		want     string
 	}{
@@ -847,7 +847,7 @@ func TestMissingDataIsAFault(t *testing.T) {
 	if _, faults := For(c, demo(t), base); !faults.Has("PLAN-FINDING-MISSING") {
 		t.Errorf("faults %v", faults.Lines())
 	}
-	c.Findings, c.Start = nil, veneer.Date{}
+	c.Findings, c.Start = nil, casefile.Date{}
 	if _, faults := For(c, demo(t), base); !faults.Has("PLAN-NO-DATE") {
 		t.Errorf("faults %v", faults.Lines())
 	}
@@ -872,7 +872,7 @@ func TestMostlyDentin(t *testing.T) {
 	c.Teeth[1].Findings = []string{"dentin-sealed"}
 	c.Teeth[2].Findings = []string{"dentin-unsealed"}
 	c.HorizonYears = 15
-	of := func(p Plan, tooth veneer.Tooth, endpoint string, years int) Expectation {
+	of := func(p Plan, tooth casefile.Tooth, endpoint string, years int) Expectation {
 		i := slices.IndexFunc(p.Expectations, func(e Expectation) bool {
 			return e.Route != "" && e.Endpoint == endpoint && e.Years == years && slices.Contains(e.Teeth, tooth)
 		})
@@ -882,7 +882,7 @@ func TestMostlyDentin(t *testing.T) {
 		return p.Expectations[i]
 	}
 	p := mustFor(t, c, demo(t), base)
-	for tooth, want := range map[veneer.Tooth][2]float64{11: {0.9747, 0.95}, 12: {0.9644, 0.93}, 21: {0.9055, 0.82}} {
+	for tooth, want := range map[casefile.Tooth][2]float64{11: {0.9747, 0.95}, 12: {0.9644, 0.93}, 21: {0.9055, 0.82}} {
 		outside.Check(t, src, of(p, tooth, InPlace, 5).PerTooth.Likely, want[0], half4)
 		outside.Check(t, src, of(p, tooth, InPlace, 10).PerTooth.Likely, want[1], half4)
 		if past := of(p, tooth, InPlace, 15); past.Known == (tooth != 11) || tooth != 11 && past.PerTooth.Unknown != PastLimit {
@@ -901,7 +901,7 @@ func TestMostlyDentin(t *testing.T) {
 	c.Teeth[2].Findings = append(c.Teeth[2].Findings, "root-filled")
 	p = mustFor(t, c, demo(t), base)
 	outside.Check(t, src, of(p, 21, InPlace, 10).PerTooth.Likely, 0.6724, half4) // 2.5 and 2.0, capped at 2
-	for _, r := range []veneer.Route{veneer.NoPrep, veneer.MinimalPrep} {
+	for _, r := range []casefile.Route{casefile.NoPrep, casefile.MinimalPrep} {
 		c.Route = r
 		p = mustFor(t, c, demo(t), base)
 		if e := of(p, 12, InPlace, 10); e.PerTooth.Unknown != "dentin-unstudied" {
@@ -916,7 +916,7 @@ func TestMostlyDentin(t *testing.T) {
 // The anchors are of front teeth (evidence-longevity 4.2): a tooth behind the
 // canines says so, without a finding and without another number.
 func TestBackTeethSaySo(t *testing.T) {
-	of := func(p Plan, tooth veneer.Tooth, endpoint string, years int) Expectation {
+	of := func(p Plan, tooth casefile.Tooth, endpoint string, years int) Expectation {
 		for _, e := range p.Expectations {
 			if e.Route != "" && e.Endpoint == endpoint && e.Years == years && slices.Contains(e.Teeth, tooth) {
 				return e
@@ -924,7 +924,7 @@ func TestBackTeethSaySo(t *testing.T) {
 		}
 		return Expectation{}
 	}
-	for _, route := range []veneer.Route{"direct-composite", "no-prep", "crown"} {
+	for _, route := range []casefile.Route{"direct-composite", "no-prep", "crown"} {
 		p := mustFor(t, simple(route, "", "13", "14"), demo(t), base)
 		front := mustFor(t, simple(route, "", "13"), demo(t), base)
 		back := mustFor(t, simple(route, "", "14"), demo(t), base)
@@ -955,9 +955,9 @@ func TestWhatComesFromSeveralSettingsIsTold(t *testing.T) {
 // can come off as any other: the sign is told, to be called about soon.
 func TestATemporaryPlacedAtTheChairHasItsSign(t *testing.T) {
 	sign := func(change string) string {
-		c := simple(veneer.NoPrep, "lithium-disilicate", ten...)
+		c := simple(casefile.NoPrep, "lithium-disilicate", ten...)
 		if change != "" {
-			c.Events = []veneer.Event{{Kind: veneer.DoneStep, Change: change, Teeth: c.ToothList()[:1]}}
+			c.Events = []casefile.Event{{Kind: casefile.DoneStep, Change: change, Teeth: c.ToothList()[:1]}}
 		}
 		for _, w := range mustFor(t, c, demo(t), base).Warnings {
 			if w.Key == "temporary-off" {

@@ -1,19 +1,19 @@
 package plan
 
 import (
+	"plainleaf/app/casefile"
 	"plainleaf/app/evidence"
 	"plainleaf/app/fault"
-	"plainleaf/app/veneer"
 )
 
 // For computes the plan of a case in a practice. Case and practice have been
 // checked; b is indexed. Faults name only what cannot be computed: a practice
 // that is never open, or data the case needs and b lacks. With faults the plan is
 // not to be used. For is pure: the same arguments give the same plan.
-func For(c veneer.Case, p veneer.Practice, b *evidence.Base) (Plan, fault.List) {
+func For(c casefile.Case, p casefile.Practice, b *evidence.Base) (Plan, fault.List) {
 	w := newWork(c, p, b)
 	defer w.leave()
-	for path, d := range map[string]veneer.Date{"issued": c.Issued, "start": c.Start} {
+	for path, d := range map[string]casefile.Date{"issued": c.Issued, "start": c.Start} {
 		if d.IsZero() {
 			w.fault("PLAN-NO-DATE", path, "the plan is counted from this date and the case does not have it")
 		}

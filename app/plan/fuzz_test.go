@@ -7,8 +7,8 @@ import (
 	"slices"
 	"testing"
 
+	"plainleaf/app/casefile"
 	"plainleaf/app/evidence"
-	"plainleaf/app/veneer"
 )
 
 // tape is a source of chance that reads its numbers off bytes, so that a fuzzer
@@ -237,7 +237,7 @@ func chances(t *testing.T, es []Expectation) {
 	}
 }
 
-func addFinding(c *veneer.Case, r *rand.Rand) evidence.Finding {
+func addFinding(c *casefile.Case, r *rand.Rand) evidence.Finding {
 	f := base.Findings[r.IntN(len(base.Findings))]
 	if f.Scope != "tooth" || len(c.Teeth) == 0 {
 		if f.Scope != "tooth" {
@@ -268,16 +268,16 @@ func notSooner(t *testing.T, a, b Plan) {
 
 // moreTeeth: one more tooth like the first means no fewer failures and no less
 // chance of one.
-func moreTeeth(t *testing.T, c veneer.Case, p veneer.Practice, one Plan) {
+func moreTeeth(t *testing.T, c casefile.Case, p casefile.Practice, one Plan) {
 	t.Helper()
-	i := slices.IndexFunc(veneer.AllTeeth(), func(x veneer.Tooth) bool {
-		return !slices.ContainsFunc(c.Teeth, func(e veneer.ToothEntry) bool { return e.Tooth == x })
+	i := slices.IndexFunc(casefile.AllTeeth(), func(x casefile.Tooth) bool {
+		return !slices.ContainsFunc(c.Teeth, func(e casefile.ToothEntry) bool { return e.Tooth == x })
 	})
 	if len(c.Teeth) == 0 || i < 0 {
 		return
 	}
 	e := c.Teeth[0]
-	e.Tooth = veneer.AllTeeth()[i]
+	e.Tooth = casefile.AllTeeth()[i]
 	c.Teeth = append(slices.Clone(c.Teeth), e)
 	more, faults := For(c, p, base)
 	if len(faults) > 0 {

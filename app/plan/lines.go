@@ -3,8 +3,8 @@ package plan
 import (
 	"slices"
 
+	"plainleaf/app/casefile"
 	"plainleaf/app/evidence"
-	"plainleaf/app/veneer"
 )
 
 // aftercare picks the lines that apply: by route, by public finding, by
@@ -82,7 +82,7 @@ func (w *work) asked(es []effect, of func(*evidence.Effect) []string) map[string
 
 // askers is the teeth of those that ask; none when one of them is true of the
 // whole mouth, or when nobody asks.
-func (w *work) askers(a asker) []veneer.Tooth {
+func (w *work) askers(a asker) []casefile.Tooth {
 	if a.whole || a.on == 0 {
 		return nil
 	}
@@ -90,8 +90,8 @@ func (w *work) askers(a asker) []veneer.Tooth {
 }
 
 // done is the teeth on which one of the changes was really made.
-func (w *work) done(changes []string) ([]veneer.Tooth, bool) {
-	var teeth []veneer.Tooth
+func (w *work) done(changes []string) ([]casefile.Tooth, bool) {
+	var teeth []casefile.Tooth
 	ok := false
 	for _, d := range w.c.Done() {
 		if slices.Contains(changes, d.Change) {
@@ -101,12 +101,12 @@ func (w *work) done(changes []string) ([]veneer.Tooth, bool) {
 	if len(teeth) == 0 {
 		return nil, ok
 	}
-	return veneer.SortTeeth(teeth), ok
+	return casefile.SortTeeth(teeth), ok
 }
 
 // warnings picks the warning signs that apply, the most urgent first.
 func (w *work) warnings(o outcome) []Warning {
-	temps := slices.ContainsFunc(o.mouth.routes(), func(r veneer.Route) bool {
+	temps := slices.ContainsFunc(o.mouth.routes(), func(r casefile.Route) bool {
 		rule := w.b.Route(r)
 		return rule != nil && rule.Temporaries != "no" && rule.Temporaries != ""
 	})

@@ -6,8 +6,8 @@ import (
 	"strings"
 	"testing"
 
+	"plainleaf/app/casefile"
 	"plainleaf/app/evidence"
-	"plainleaf/app/veneer"
 )
 
 // Every finding has an effect on every route or an explicit "none", and the plan
@@ -47,7 +47,7 @@ func TestMatrixOfFindingsAndRoutes(t *testing.T) {
 			} else {
 				c.Findings = []string{f.Key}
 			}
-			p := mustFor(t, c, veneer.Practice{}, base)
+			p := mustFor(t, c, casefile.Practice{}, base)
 			if len(p.Findings) != 1 || p.Findings[0].Level != x.Level {
 				t.Errorf("%s on %s is %q, the plan has %+v", f.Key, r.Key, x.Level, p.Findings)
 			}

@@ -4,7 +4,7 @@ import (
 	"math"
 	"slices"
 
-	"plainleaf/app/veneer"
+	"plainleaf/app/casefile"
 )
 
 // money is today's estimate of the chosen plan: each route's fee for its teeth,
@@ -49,7 +49,7 @@ func (w *work) visitLines(o outcome, out *Money) {
 	for _, v := range o.schedule.charged {
 		f, ok := w.p.Fees[v.key]
 		// A key that is also a route's or an appliance's is charged as that.
-		if !ok || w.b.Route(veneer.Route(v.key)) != nil || slices.Contains(o.appliances, v.key) {
+		if !ok || w.b.Route(casefile.Route(v.key)) != nil || slices.Contains(o.appliances, v.key) {
 			continue
 		}
 		if f.Flat != 0 {
@@ -84,11 +84,11 @@ func (w *work) routeLines(m mouth, out *Money) bool {
 }
 
 // on counts the teeth that go through a route.
-func (w *work) on(m mouth, r veneer.Route) int {
+func (w *work) on(m mouth, r casefile.Route) int {
 	if w.entries[0].Tooth == 0 {
 		return 0
 	}
-	return w.through(m, []veneer.Route{r}).count()
+	return w.through(m, []casefile.Route{r}).count()
 }
 
 func (m *Money) add(key string, n int, each int64) {
@@ -108,7 +108,7 @@ func (w *work) routeMoney(o outcome, ex []Expectation) RouteMoney {
 		return out
 	}
 	out.Today = all.Total
-	var f veneer.Fee
+	var f casefile.Fee
 	for i := range o.mouth.sites {
 		s := &o.mouth.sites[i]
 		if !restores(s.kind) {

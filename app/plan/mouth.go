@@ -6,20 +6,20 @@ import (
 	"slices"
 	"sync"
 
+	"plainleaf/app/casefile"
 	"plainleaf/app/evidence"
 	"plainleaf/app/fault"
-	"plainleaf/app/veneer"
 )
 
 // work is one computation: the input, and what it came to rest on.
 type work struct {
-	c            veneer.Case
-	p            veneer.Practice
+	c            casefile.Case
+	p            casefile.Practice
 	b            *evidence.Base
 	cal          calendar
 	used, hidden set
 	faults       fault.List
-	entries      []veneer.ToothEntry // the case's teeth in chart order; one of tooth 0 where it names none
+	entries      []casefile.ToothEntry // the case's teeth in chart order; one of tooth 0 where it names none
 	here         []present
 	shaded       sites // the teeth with an underlying shade, where the case has a target
 	thin, bare   sites // where a finding thins the enamel, and where it says that most of the front is dentin
@@ -36,7 +36,7 @@ type work struct {
 // that the next one can have it.
 type room struct {
 	// Of the whole plan.
-	entries   []veneer.ToothEntry
+	entries   []casefile.ToothEntry
 	here      []present
 	at        map[string]int // the place of a finding in here
 	paths     []path
@@ -68,7 +68,7 @@ type room struct {
 	fits    slab[fit]
 	streams []stream
 	tracks  [3]track
-	dates   [3][]veneer.Date
+	dates   [3][]casefile.Date
 	// Of the chosen mouth, and of the one of the others that is looked at.
 	mouth   [2]mouth
 	effects [2][]effect
@@ -128,11 +128,11 @@ func (s *slab[T]) take(n int) []T {
 	return s.all[s.used-n : s.used-n : s.used]
 }
 
-func newWork(c veneer.Case, p veneer.Practice, b *evidence.Base) *work {
+func newWork(c casefile.Case, p casefile.Practice, b *evidence.Base) *work {
 	w := &work{c: c, p: p, b: b, cal: newCalendar(p), room: rooms.Get().(*room)}
 	w.entries = append(w.room.entries[:0], c.Teeth...)
 	if len(w.entries) == 0 { // whitening or no treatment of the whole mouth
-		w.entries = append(w.entries, veneer.ToothEntry{})
+		w.entries = append(w.entries, casefile.ToothEntry{})
 	}
 	w.paths = w.room.paths[:0]
 	w.room.points = anew(w.room.points, len(b.Anchors))
@@ -140,7 +140,7 @@ func newWork(c veneer.Case, p veneer.Practice, b *evidence.Base) *work {
 	for i := range b.Modifiers {
 		w.room.modifiers = append(w.room.modifiers, modifier{Modifier: &b.Modifiers[i]})
 	}
-	slices.SortFunc(w.entries, func(a, b veneer.ToothEntry) int { return chart(a.Tooth) - chart(b.Tooth) })
+	slices.SortFunc(w.entries, func(a, b casefile.ToothEntry) int { return chart(a.Tooth) - chart(b.Tooth) })
 	for i := range w.entries {
 		if w.entries[i].UnderlyingShade.Valid() && c.TargetShade.Valid() {
 			w.shaded |= 1 << i
@@ -163,10 +163,10 @@ func newWork(c veneer.Case, p veneer.Practice, b *evidence.Base) *work {
 
 // chart is a tooth's place in chart order; the tooth that stands for the whole
 // mouth comes first.
-func chart(t veneer.Tooth) int { return chartOrder[t] }
+func chart(t casefile.Tooth) int { return chartOrder[t] }
 
 var chartOrder = func() (order [49]int) {
-	for i, t := range veneer.AllTeeth() {
+	for i, t := range casefile.AllTeeth() {
 		order[t] = i + 1
 	}
 	return order
@@ -185,13 +185,13 @@ func (s sites) count() int { return bits.OnesCount32(uint32(s)) }
 
 // teeth lists the teeth at some sites in chart order, never nil; a list is made
 // once and not to be changed.
-func (w *work) teeth(on sites) []veneer.Tooth {
+func (w *work) teeth(on sites) []casefile.Tooth {
 	for _, l := range w.room.lists {
 		if l.on == on {
 			return l.teeth
 		}
 	}
-	out := make([]veneer.Tooth, 0, on.count())
+	out := make([]casefile.Tooth, 0, on.count())
 	for i := range w.entries {
 		if on.has(i) {
 			out = append(out, w.entries[i].Tooth)
@@ -204,17 +204,17 @@ func (w *work) teeth(on sites) []veneer.Tooth {
 
 type listed struct {
 	on    sites
-	teeth []veneer.Tooth
+	teeth []casefile.Tooth
 }
 
 // present is one finding of the case with where it is true.
 type present struct {
 	key   string
 	rule  *evidence.Finding
-	place int            // of the rule in the data
-	whole bool           // of the mouth or person
-	on    sites          // every site where the whole mouth has it
-	teeth []veneer.Tooth // empty: the whole mouth or person
+	place int              // of the rule in the data
+	whole bool             // of the mouth or person
+	on    sites            // every site where the whole mouth has it
+	teeth []casefile.Tooth // empty: the whole mouth or person
 	// What it does on some route: visits or a wait of its own, something about the outlook.
 	delays, raises bool
 }
@@ -286,18 +286,18 @@ func (w *work) any(findings []string) bool {
 
 // site is one tooth with what is planned for it.
 type site struct {
-	tooth veneer.Tooth // 0: the whole mouth, in a case that names no teeth
-	shade veneer.Shade
+	tooth casefile.Tooth // 0: the whole mouth, in a case that names no teeth
+	shade casefile.Shade
 	*way
 }
 
 // way is what is planned for a tooth; teeth beside each other share one.
 type way struct {
-	lead     veneer.Route // what comes first: a "first" route or whitening before veneers; empty when nothing does
-	route    veneer.Route // what stays in the mouth in the end; the lead again when nothing follows it
-	via      veneer.Route // whose visits the route takes over when it has only a beginning of its own (replacing veneers)
-	kind     string       // of the route that stays
-	material veneer.Material
+	lead     casefile.Route // what comes first: a "first" route or whitening before veneers; empty when nothing does
+	route    casefile.Route // what stays in the mouth in the end; the lead again when nothing follows it
+	via      casefile.Route // whose visits the route takes over when it has only a beginning of its own (replacing veneers)
+	kind     string         // of the route that stays
+	material casefile.Material
 	path     int     // of its lead and route, in work.paths
 	takes    *taking // once it was asked for
 }
@@ -308,14 +308,14 @@ type mouth struct {
 	sites []site  // chart order
 	paths []int   // of the sites, each once
 	on    []sites // the sites of each path
-	list  []veneer.Route
+	list  []casefile.Route
 	// restored: something bonded stays on some tooth.
 	restored bool
 }
 
 // chosen is the mouth as the case has it.
 func (w *work) chosen() mouth {
-	return w.mouth(&w.room.mouth[0], func(e veneer.ToothEntry) (veneer.Route, veneer.Material) {
+	return w.mouth(&w.room.mouth[0], func(e casefile.ToothEntry) (casefile.Route, casefile.Material) {
 		r, m := w.c.Route, w.c.Material
 		if e.Route != "" {
 			r = e.Route
@@ -328,8 +328,8 @@ func (w *work) chosen() mouth {
 }
 
 // onRoute is the same teeth all on route r; it holds until the next call.
-func (w *work) onRoute(r veneer.Route) mouth {
-	return w.mouth(&w.room.mouth[1], func(e veneer.ToothEntry) (veneer.Route, veneer.Material) {
+func (w *work) onRoute(r casefile.Route) mouth {
+	return w.mouth(&w.room.mouth[1], func(e casefile.ToothEntry) (casefile.Route, casefile.Material) {
 		m := w.c.Material
 		if e.Material != "" {
 			m = e.Material
@@ -338,10 +338,10 @@ func (w *work) onRoute(r veneer.Route) mouth {
 	})
 }
 
-func (w *work) mouth(into *mouth, of func(veneer.ToothEntry) (veneer.Route, veneer.Material)) mouth {
+func (w *work) mouth(into *mouth, of func(casefile.ToothEntry) (casefile.Route, casefile.Material)) mouth {
 	m := mouth{anew(into.sites, len(w.entries)), into.paths[:0], into.on[:0], into.list[:0], false}
-	var before veneer.Route // of the tooth before
-	var wanted veneer.Material
+	var before casefile.Route // of the tooth before
+	var wanted casefile.Material
 	last := -1 // its path's place in m.paths
 	for i, e := range w.entries {
 		r, mat := of(e)
@@ -369,7 +369,7 @@ func (w *work) mouth(into *mouth, of func(veneer.ToothEntry) (veneer.Route, vene
 		m.restored = m.restored || restores(s.kind)
 		m.sites[i] = s
 	}
-	for _, r := range veneer.Routes() {
+	for _, r := range casefile.Routes() {
 		if slices.ContainsFunc(m.paths, func(p int) bool { return w.paths[p].lead == r || w.paths[p].route == r }) {
 			m.list = append(m.list, r)
 		}
@@ -379,7 +379,7 @@ func (w *work) mouth(into *mouth, of func(veneer.ToothEntry) (veneer.Route, vene
 }
 
 // via is whose visits a route takes over that has only a beginning of its own; none for any other.
-func (w *work) via(r veneer.Route) veneer.Route {
+func (w *work) via(r casefile.Route) casefile.Route {
 	rule := w.b.Route(r)
 	switch {
 	case rule == nil || rule.Kind != kindReplace:
@@ -393,7 +393,7 @@ func (w *work) via(r veneer.Route) veneer.Route {
 // split divides a route into what comes first and what stays. A "first" route is
 // followed by the case's then, or by the case's own route when that is a
 // restoration; whitening is followed only by a then that the case names.
-func (w *work) split(r veneer.Route) (lead, route veneer.Route) {
+func (w *work) split(r casefile.Route) (lead, route casefile.Route) {
 	switch w.kind(r) {
 	case kindFirst:
 		then := w.c.Then
@@ -417,7 +417,7 @@ func (w *work) split(r veneer.Route) (lead, route veneer.Route) {
 
 // material is the material of a tooth on route r: the wanted one where the route
 // can be made of it, else the route's first; none where the route places nothing.
-func (w *work) material(r veneer.Route, want veneer.Material) veneer.Material {
+func (w *work) material(r casefile.Route, want casefile.Material) casefile.Material {
 	rule := w.b.Route(r)
 	if rule == nil || len(rule.Materials) == 0 {
 		return ""
@@ -439,7 +439,7 @@ const (
 	kindReplace   = "replace"
 )
 
-func (w *work) kind(r veneer.Route) string {
+func (w *work) kind(r casefile.Route) string {
 	if rule := w.b.Route(r); rule != nil {
 		return rule.Kind
 	}
@@ -453,17 +453,17 @@ func restores(kind string) bool {
 
 // routes lists the routes of the teeth, the ones that come first before the ones
 // that stay, each once, in display order.
-func (m mouth) routes() []veneer.Route { return m.list }
+func (m mouth) routes() []casefile.Route { return m.list }
 
 // all is every site of m.
 func (m mouth) all() sites { return ^sites(0) >> (32 - len(m.sites)) }
 
 // named drops the tooth that stands for the whole mouth; never nil.
-func named(teeth []veneer.Tooth) []veneer.Tooth {
+func named(teeth []casefile.Tooth) []casefile.Tooth {
 	if len(teeth) > 0 && !slices.Contains(teeth, 0) {
 		return teeth
 	}
-	out := []veneer.Tooth{}
+	out := []casefile.Tooth{}
 	for _, t := range teeth {
 		if t != 0 {
 			out = append(out, t)
@@ -473,17 +473,17 @@ func named(teeth []veneer.Tooth) []veneer.Tooth {
 }
 
 // onAny reports whether one of the routes is planned; an empty list means every route.
-func (m mouth) onAny(routes []veneer.Route) bool {
-	return len(routes) == 0 || slices.ContainsFunc(m.list, func(r veneer.Route) bool { return slices.Contains(routes, r) })
+func (m mouth) onAny(routes []casefile.Route) bool {
+	return len(routes) == 0 || slices.ContainsFunc(m.list, func(r casefile.Route) bool { return slices.Contains(routes, r) })
 }
 
 // on reports whether the tooth goes through one of the routes.
-func (s *site) on(routes []veneer.Route) bool {
+func (s *site) on(routes []casefile.Route) bool {
 	return slices.Contains(routes, s.route) || s.lead != "" && slices.Contains(routes, s.lead)
 }
 
 // using is the sites whose teeth take part in the visits of a route.
-func (w *work) using(m mouth, r veneer.Route) (on sites) {
+func (w *work) using(m mouth, r casefile.Route) (on sites) {
 	for k, p := range m.paths {
 		if p := &w.paths[p]; r == p.route || r == p.lead || r == p.via {
 			on |= m.on[k]
@@ -493,7 +493,7 @@ func (w *work) using(m mouth, r veneer.Route) (on sites) {
 }
 
 // through is the sites whose teeth go through one of the routes.
-func (w *work) through(m mouth, routes []veneer.Route) (on sites) {
+func (w *work) through(m mouth, routes []casefile.Route) (on sites) {
 	for k, p := range m.paths {
 		if p := &w.paths[p]; slices.Contains(routes, p.route) || p.lead != "" && slices.Contains(routes, p.lead) {
 			on |= m.on[k]
@@ -505,7 +505,7 @@ func (w *work) through(m mouth, routes []veneer.Route) (on sites) {
 // path is what comes first on a tooth and what stays, with what each finding of
 // the case does there.
 type path struct {
-	lead, route, via veneer.Route
+	lead, route, via casefile.Route
 	does             []met // by place in work.here
 }
 
@@ -513,7 +513,7 @@ type path struct {
 // something comes first, its effect on that too, else nil.
 type met struct{ first, stays *evidence.Effect }
 
-func (w *work) path(lead, route veneer.Route) int {
+func (w *work) path(lead, route casefile.Route) int {
 	for i := range w.paths {
 		if w.paths[i].lead == lead && w.paths[i].route == route {
 			return i

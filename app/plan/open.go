@@ -4,8 +4,8 @@ import (
 	"slices"
 	"strings"
 
+	"plainleaf/app/casefile"
 	"plainleaf/app/evidence"
-	"plainleaf/app/veneer"
 )
 
 // Open is one thing that is missing or unsettled. Sheets, screens and the seal read
@@ -13,14 +13,14 @@ import (
 type Open struct {
 	What string `json:"what"`
 	// Key is the wait-for or the language that is meant, where there are several.
-	Key   string         `json:"key,omitempty"`
-	Teeth []veneer.Tooth `json:"teeth,omitempty"`
+	Key   string           `json:"key,omitempty"`
+	Teeth []casefile.Tooth `json:"teeth,omitempty"`
 	// Holds lists what may not happen before it is settled, each a key of Held.
 	Holds []string `json:"holds"`
 	// NoLines: the consent has no line to sign before it is settled.
 	NoLines bool `json:"no_lines,omitempty"`
 	// From is the first day on which it no longer holds by itself.
-	From veneer.Date `json:"from,omitzero"`
+	From casefile.Date `json:"from,omitzero"`
 	// MayGoOn: one may go on with a reason; Whose is whose, dentist or patient.
 	MayGoOn bool   `json:"may_go_on"`
 	Whose   string `json:"whose,omitempty"`
@@ -61,31 +61,31 @@ const (
 // InForce is the answer that holds in the chair for one change, at the places that
 // share it. It names what was asked for where the patient was asked.
 type InForce struct {
-	Key    string         `json:"key"`
-	Teeth  []veneer.Tooth `json:"teeth"`
-	Places []string       `json:"places"`
+	Key    string           `json:"key"`
+	Teeth  []casefile.Tooth `json:"teeth"`
+	Places []string         `json:"places"`
 	// Contacts are the pairs, where the change is one of contacts.
-	Contacts []veneer.Place `json:"-"`
-	Answer   veneer.Answer  `json:"answer"`
-	From     string         `json:"from"` // agreement, asked or case
-	On       veneer.Date    `json:"on,omitzero"`
-	By       string         `json:"by,omitempty"`
-	How      string         `json:"how,omitempty"`
-	SizeMM   float64        `json:"size_mm,omitempty"`
-	Fee      *veneer.Price  `json:"fee,omitempty"`
-	TellOnly bool           `json:"tell_only,omitempty"`
+	Contacts []casefile.Place `json:"-"`
+	Answer   casefile.Answer  `json:"answer"`
+	From     string           `json:"from"` // agreement, asked or case
+	On       casefile.Date    `json:"on,omitzero"`
+	By       string           `json:"by,omitempty"`
+	How      string           `json:"how,omitempty"`
+	SizeMM   float64          `json:"size_mm,omitempty"`
+	Fee      *casefile.Price  `json:"fee,omitempty"`
+	TellOnly bool             `json:"tell_only,omitempty"`
 }
 
 // ToothState is how far one tooth has been changed: untouched, shaped or bonded.
 type ToothState struct {
-	Tooth veneer.Tooth `json:"tooth"`
-	State string       `json:"state"`
+	Tooth casefile.Tooth `json:"tooth"`
+	State string         `json:"state"`
 }
 
 // Held lists the open points that hold something back and that no reason settles.
 // day is when it is to happen; the zero day counts every point, also one that ends
 // by itself.
-func (p Plan) Held(what string, day veneer.Date) []Open {
+func (p Plan) Held(what string, day casefile.Date) []Open {
 	return slices.DeleteFunc(slices.Clone(p.Open), func(o Open) bool {
 		return o.Reason != "" || !slices.Contains(o.Holds, what) || o.From.Exists() && day.Exists() && !day.Before(o.From)
 	})
@@ -99,7 +99,7 @@ func (p Plan) NoLines() []Open {
 // HeldFor lists what keeps a kind of sheet from being signed with a yes on a day: for
 // a consent everything that holds the signing back; for a try-in and a change, which
 // follow it, what was not asked about who decides and who helps.
-func (p Plan) HeldFor(sheet string, day veneer.Date) []Open {
+func (p Plan) HeldFor(sheet string, day casefile.Date) []Open {
 	held := p.Held(HoldsSigning, day)
 	switch sheet {
 	case "consent":
@@ -149,7 +149,7 @@ func (l *openList) practice() {
 		}
 	}
 	for _, tag := range []string{l.w.c.Locale, l.w.c.Second} {
-		signed := slices.ContainsFunc(p.SignOffs, func(s veneer.SignOff) bool {
+		signed := slices.ContainsFunc(p.SignOffs, func(s casefile.SignOff) bool {
 			return s.Locale == tag && (s.Sheet == "consent" || s.Sheet == "all")
 		})
 		if tag != "" && !signed {
@@ -177,7 +177,7 @@ func (l *openList) settle(p *Plan) {
 
 // begun reports whether treatment has come as far as the try-in.
 func (l *openList) begun() bool {
-	return l.w.c.Stage == veneer.AtTryIn || l.w.c.Stage == veneer.Delivered
+	return l.w.c.Stage == casefile.AtTryIn || l.w.c.Stage == casefile.Delivered
 }
 
 // waived puts in the patient's own words where the practice lets the patient waive
@@ -191,7 +191,7 @@ func (l *openList) waived(o Open) Open {
 
 // people names what was not asked about who decides and who helps.
 func (l *openList) people() {
-	p := veneer.People{}
+	p := casefile.People{}
 	if l.w.c.People != nil {
 		p = *l.w.c.People
 	}
@@ -223,7 +223,7 @@ func (l *openList) people() {
 
 // patient names open questions and the thinking time.
 func (l *openList) patient(p *Plan) {
-	if slices.ContainsFunc(l.w.c.Questions, func(q veneer.Question) bool { return strings.TrimSpace(q.Answer) == "" }) {
+	if slices.ContainsFunc(l.w.c.Questions, func(q casefile.Question) bool { return strings.TrimSpace(q.Answer) == "" }) {
 		l.add(l.waived(Open{What: OpenQuestions, Holds: before}))
 	}
 	if !l.begun() || l.w.c.Agreed == nil { // a stage alone gave nobody time
@@ -240,14 +240,14 @@ func (l *openList) treatment(p *Plan) {
 	case c.Agreed == nil:
 		l.add(Open{What: OpenSignature, Holds: []string{HoldsLaboratory, HoldsBonding}})
 	}
-	states := map[veneer.Tooth]string{}
+	states := map[casefile.Tooth]string{}
 	for _, s := range p.ToothState {
 		states[s.Tooth] = s.State
 	}
-	var look, yes []veneer.Tooth
+	var look, yes []casefile.Tooth
 	for _, v := range p.Deliveries() {
 		for _, t := range v.Teeth {
-			if states[t] == veneer.BondedState {
+			if states[t] == casefile.BondedState {
 				continue
 			}
 			if approved, change := c.Approval(t, 0); len(approved) == 0 || len(change) > 0 {
@@ -260,10 +260,10 @@ func (l *openList) treatment(p *Plan) {
 	}
 	for _, x := range []struct {
 		what  string
-		teeth []veneer.Tooth
+		teeth []casefile.Tooth
 	}{{OpenTryIn, look}, {OpenGluing, yes}} {
 		if len(x.teeth) > 0 {
-			l.add(Open{What: x.what, Teeth: veneer.SortTeeth(x.teeth), Holds: []string{HoldsBonding}})
+			l.add(Open{What: x.what, Teeth: casefile.SortTeeth(x.teeth), Holds: []string{HoldsBonding}})
 		}
 	}
 }
@@ -273,7 +273,7 @@ func (l *openList) treatment(p *Plan) {
 func (w *work) toothStates() []ToothState {
 	states := w.c.States(w.takes)
 	out := make([]ToothState, 0, len(states))
-	for _, t := range veneer.AllTeeth() {
+	for _, t := range casefile.AllTeeth() {
 		if s, ok := states[t]; ok {
 			out = append(out, ToothState{t, s})
 		}
@@ -294,19 +294,19 @@ func (w *work) inForce(changes []ChairChange) []InForce {
 	course.Upto(len(history))
 	for i := range w.b.Changes {
 		rule := &w.b.Changes[i]
-		var places []veneer.Place
+		var places []casefile.Place
 		for _, c := range changes {
 			if c.Key == rule.Key && !c.Rests {
 				places = append(places, c.At()...)
 			}
 		}
 		for _, e := range history {
-			if e.Change == rule.Key && (e.Kind == veneer.Answered || e.Kind == veneer.Asked || e.Kind == veneer.Reopened) {
+			if e.Change == rule.Key && (e.Kind == casefile.Answered || e.Kind == casefile.Asked || e.Kind == casefile.Reopened) {
 				places = append(places, w.c.PlacesOf(e, rule.OfContacts())...)
 			}
 		}
 		first := len(out)
-		for _, at := range veneer.SortPlaces(places) {
+		for _, at := range casefile.SortPlaces(places) {
 			s := course.Standing(rule.Key, at)
 			j := slices.IndexFunc(out[first:], func(x InForce) bool { return x.says(s) })
 			if j < 0 {
@@ -322,26 +322,26 @@ func (w *work) inForce(changes []ChairChange) []InForce {
 			x.Teeth = append(x.Teeth, at.Teeth()...)
 		}
 		for j := range out[first:] {
-			out[first+j].Teeth = veneer.SortTeeth(out[first+j].Teeth)
+			out[first+j].Teeth = casefile.SortTeeth(out[first+j].Teeth)
 		}
 	}
 	return out
 }
 
 // says reports whether x is of the same answer, given at the same time to the same.
-func (x InForce) says(s veneer.Standing) bool {
+func (x InForce) says(s casefile.Standing) bool {
 	same := x.Fee == s.Fee || x.Fee != nil && s.Fee != nil && *x.Fee == *s.Fee
 	return same && x.Answer == s.Answer && x.From == s.From && x.On == s.On && x.By == s.By && x.How == s.How && x.SizeMM == s.SizeMM
 }
 
 // At lists the places of a row: its contacts, or its teeth.
-func (c ChairChange) At() []veneer.Place {
-	var out []veneer.Place
+func (c ChairChange) At() []casefile.Place {
+	var out []casefile.Place
 	for _, p := range c.Contacts {
-		out = append(out, veneer.Between(p[0], p[1]))
+		out = append(out, casefile.Between(p[0], p[1]))
 	}
 	if len(c.Contacts) == 0 {
-		return veneer.Places(c.Teeth)
+		return casefile.Places(c.Teeth)
 	}
 	return out
 }

@@ -9,8 +9,8 @@ import (
 
 	"github.com/rickar/cal/v2"
 
+	"plainleaf/app/casefile"
 	"plainleaf/app/evidence"
-	"plainleaf/app/veneer"
 	"plainleaf/build/outside"
 )
 
@@ -18,7 +18,7 @@ import (
 // leap days and closures.
 func TestWorkingDaysAgainstLibrary(t *testing.T) {
 	const src = "working days (github.com/rickar/cal, workdays)"
-	closed := []veneer.Closure{{From: day(t, "2026-12-24"), To: day(t, "2027-01-03")}, {From: day(t, "2028-02-28"), To: day(t, "2028-03-01")}}
+	closed := []casefile.Closure{{From: day(t, "2026-12-24"), To: day(t, "2027-01-03")}, {From: day(t, "2028-02-28"), To: day(t, "2028-03-01")}}
 	lib := cal.NewBusinessCalendar()
 	lib.SetWorkday(time.Saturday, true)
 	for _, c := range closed {
@@ -26,8 +26,8 @@ func TestWorkingDaysAgainstLibrary(t *testing.T) {
 			lib.AddHoliday(&cal.Holiday{Name: d.String(), Type: cal.ObservancePublic, Month: time.Month(d.Month), Day: d.Day, StartYear: d.Year, EndYear: d.Year, Func: cal.CalcDayOfMonth})
 		}
 	}
-	w := newWork(veneer.Case{}, veneer.Practice{LaboratoryDays: []string{"mon", "tue", "wed", "thu", "fri", "sat"}, LabClosures: closed}, base)
-	of := func(d veneer.Date) time.Time {
+	w := newWork(casefile.Case{}, casefile.Practice{LaboratoryDays: []string{"mon", "tue", "wed", "thu", "fri", "sat"}, LabClosures: closed}, base)
+	of := func(d casefile.Date) time.Time {
 		return time.Date(d.Year, time.Month(d.Month), d.Day, 12, 0, 0, 0, time.UTC)
 	}
 	for _, from := range []string{"2026-12-01", "2026-12-19", "2026-12-23", "2026-12-24", "2026-12-31", "2027-01-03", "2028-02-25", "2028-02-29", "2028-12-30"} {
@@ -42,7 +42,7 @@ func TestWorkingDaysAgainstLibrary(t *testing.T) {
 		for !lib.IsWorkday(want) {
 			want = want.AddDate(0, 0, 1)
 		}
-		c := newCalendar(veneer.Practice{OpeningDays: []string{"mon", "tue", "wed", "thu", "fri", "sat"}, Closures: closed})
+		c := newCalendar(casefile.Practice{OpeningDays: []string{"mon", "tue", "wed", "thu", "fri", "sat"}, Closures: closed})
 		got, _ := c.roll(d)
 		outside.Equal(t, src, got.String(), want.Format(time.DateOnly))
 	}
@@ -52,10 +52,10 @@ func TestWorkingDaysAgainstLibrary(t *testing.T) {
 // day the month lacks runs over and is taken back here to the month's last.
 func TestIntervalsAgainstLibrary(t *testing.T) {
 	const src = "calendar intervals (Go time package)"
-	w := newWork(veneer.Case{}, veneer.Practice{}, base)
+	w := newWork(casefile.Case{}, casefile.Practice{}, base)
 	r := rand.New(rand.NewPCG(1, 2))
 	for range 200 {
-		d := veneer.Date{Year: 2000, Month: 1, Day: 1}.AddDays(r.IntN(150_000))
+		d := casefile.Date{Year: 2000, Month: 1, Day: 1}.AddDays(r.IntN(150_000))
 		at := time.Date(d.Year, time.Month(d.Month), d.Day, 0, 0, 0, 0, time.UTC)
 		n := r.IntN(60)
 		outside.Equal(t, src, w.add(d, float64(n), "days").String(), at.AddDate(0, 0, n).Format(time.DateOnly))
@@ -194,7 +194,7 @@ func TestRenewalAgainstEquationAndSimulation(t *testing.T) {
 func TestRecallsOfExamples(t *testing.T) {
 	for name, c := range cases(t) {
 		p := mustFor(t, c, demo(t), base)
-		var last veneer.Date
+		var last casefile.Date
 		for _, u := range p.Upkeep {
 			if u.Key != "recall" {
 				continue

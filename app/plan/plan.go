@@ -8,8 +8,8 @@ package plan
 import (
 	"encoding/json"
 
+	"plainleaf/app/casefile"
 	"plainleaf/app/evidence"
-	"plainleaf/app/veneer"
 )
 
 // Version of the plan's JSON form.
@@ -53,7 +53,7 @@ type Plan struct {
 	Content string `json:"content"` // version of the evidence
 	// Open lists what is still missing or unsettled, in the order in which it is settled.
 	Open []Open `json:"open"`
-	// InForce are the answers that hold in the chair; see veneer.Case.Standing.
+	// InForce are the answers that hold in the chair; see casefile.Case.Standing.
 	InForce []InForce `json:"in_force"`
 	// ToothState is how far each tooth has been changed, by what was noted as done.
 	ToothState   []ToothState    `json:"tooth_state"`
@@ -90,16 +90,16 @@ type Plan struct {
 // Added is by how many calendar days the likely last date would be sooner without
 // a finding; all private ones together are TalkAgain.
 type Added struct {
-	Finding string         `json:"finding"`
-	Teeth   []veneer.Tooth `json:"teeth,omitempty"`
-	Days    int            `json:"days"`
+	Finding string           `json:"finding"`
+	Teeth   []casefile.Tooth `json:"teeth,omitempty"`
+	Days    int              `json:"days"`
 }
 
 // Resting is an answer to a step that cannot happen on the present route.
 type Resting struct {
-	Key    string         `json:"key"`
-	Teeth  []veneer.Tooth `json:"teeth"`
-	Answer veneer.Answer  `json:"answer"`
+	Key    string           `json:"key"`
+	Teeth  []casefile.Tooth `json:"teeth"`
+	Answer casefile.Answer  `json:"answer"`
 }
 
 // Limit is the size, mm, up to which a step may be agreed to beforehand: where the
@@ -119,31 +119,31 @@ func (p Plan) Limit(change string) (float64, bool) {
 
 // Span is a range of calendar dates for one event.
 type Span struct {
-	Earliest veneer.Date `json:"earliest"`
-	Likely   veneer.Date `json:"likely"`
-	Latest   veneer.Date `json:"latest"`
+	Earliest casefile.Date `json:"earliest"`
+	Likely   casefile.Date `json:"likely"`
+	Latest   casefile.Date `json:"latest"`
 }
 
 // RouteFacts is one route beside the others: the same fields for each.
 type RouteFacts struct {
-	Key    veneer.Route `json:"key"`
-	Chosen bool         `json:"chosen"`
+	Key    casefile.Route `json:"key"`
+	Chosen bool           `json:"chosen"`
 	// NotOffered is the dentist's reason why this route is not on the table.
-	NotOffered   string          `json:"not_offered,omitempty"`
-	Then         veneer.Route    `json:"then,omitempty"`  // what follows a route that comes first
-	Mixed        bool            `json:"mixed,omitempty"` // the chosen plan has teeth on other routes; its facts are of the whole plan
-	Material     veneer.Material `json:"material,omitempty"`
-	Teeth        []veneer.Tooth  `json:"teeth"`
-	Visits       Estimate        `json:"visits"`   // count
-	Minutes      Estimate        `json:"minutes"`  // chair minutes in all
-	Dates        Span            `json:"dates"`    // of the last visit
-	Sittings     int             `json:"sittings"` // delivery sittings, likely
-	Numbing      string          `json:"numbing"`
-	Temporaries  string          `json:"temporaries"`
-	Removal      Removal         `json:"removal"`
-	Reversible   string          `json:"reversible"`
-	Expectations []Expectation   `json:"expectations"`
-	Money        RouteMoney      `json:"money"`
+	NotOffered   string            `json:"not_offered,omitempty"`
+	Then         casefile.Route    `json:"then,omitempty"`  // what follows a route that comes first
+	Mixed        bool              `json:"mixed,omitempty"` // the chosen plan has teeth on other routes; its facts are of the whole plan
+	Material     casefile.Material `json:"material,omitempty"`
+	Teeth        []casefile.Tooth  `json:"teeth"`
+	Visits       Estimate          `json:"visits"`   // count
+	Minutes      Estimate          `json:"minutes"`  // chair minutes in all
+	Dates        Span              `json:"dates"`    // of the last visit
+	Sittings     int               `json:"sittings"` // delivery sittings, likely
+	Numbing      string            `json:"numbing"`
+	Temporaries  string            `json:"temporaries"`
+	Removal      Removal           `json:"removal"`
+	Reversible   string            `json:"reversible"`
+	Expectations []Expectation     `json:"expectations"`
+	Money        RouteMoney        `json:"money"`
 	// Comparable: its expectations may stand beside those of the chosen route.
 	// Composite and ceramic may only when both come from one setting; SameSetting
 	// has a pair that does.
@@ -167,53 +167,53 @@ type Removal struct {
 
 // Visit is one appointment of the chosen route, dated.
 type Visit struct {
-	Key     string         `json:"key"`
-	Purpose string         `json:"purpose"`
-	Minutes Estimate       `json:"minutes"`
-	Teeth   []veneer.Tooth `json:"teeth,omitempty"`
-	Sitting int            `json:"sitting,omitempty"` // 1.. of a split visit
-	Of      int            `json:"of,omitempty"`
-	Times   *Estimate      `json:"times,omitempty"` // a row of short visits like this one, the first dated
-	Extra   bool           `json:"extra,omitempty"` // asked for by a finding
+	Key     string           `json:"key"`
+	Purpose string           `json:"purpose"`
+	Minutes Estimate         `json:"minutes"`
+	Teeth   []casefile.Tooth `json:"teeth,omitempty"`
+	Sitting int              `json:"sitting,omitempty"` // 1.. of a split visit
+	Of      int              `json:"of,omitempty"`
+	Times   *Estimate        `json:"times,omitempty"` // a row of short visits like this one, the first dated
+	Extra   bool             `json:"extra,omitempty"` // asked for by a finding
 	// Optional: where things go fast it is not needed; its earliest date is then that
 	// of the visit before, so that what follows need not wait for it.
 	Optional bool `json:"optional,omitempty"`
 	Span
 	// Agreed: the day is fixed with the patient, so it is all three of the span; Time
 	// is its hour where one is agreed.
-	Agreed       bool        `json:"agreed,omitempty"`
-	Time         veneer.Time `json:"time,omitempty"`
-	Conflicts    []Conflict  `json:"conflicts,omitempty"`
-	After        string      `json:"after"`             // key of the visit this one waits for, "" for the first
-	Finding      string      `json:"finding,omitempty"` // the public finding this visit waits for or serves
-	Why          string      `json:"why"`               // reason key for the interval (words: why.<key>), never a private finding
-	Irreversible bool        `json:"irreversible,omitempty"`
-	Bonding      bool        `json:"bonding,omitempty"`
-	Figures      []string    `json:"figures"`
+	Agreed       bool          `json:"agreed,omitempty"`
+	Time         casefile.Time `json:"time,omitempty"`
+	Conflicts    []Conflict    `json:"conflicts,omitempty"`
+	After        string        `json:"after"`             // key of the visit this one waits for, "" for the first
+	Finding      string        `json:"finding,omitempty"` // the public finding this visit waits for or serves
+	Why          string        `json:"why"`               // reason key for the interval (words: why.<key>), never a private finding
+	Irreversible bool          `json:"irreversible,omitempty"`
+	Bonding      bool          `json:"bonding,omitempty"`
+	Figures      []string      `json:"figures"`
 }
 
 // FindingEffect is what one finding does on the chosen route or routes.
 type FindingEffect struct {
-	Key        string         `json:"key"`
-	Teeth      []veneer.Tooth `json:"teeth"` // empty: the whole mouth or person
-	Level      evidence.Level `json:"level"`
-	Actions    []string       `json:"actions"`
-	Visits     Estimate       `json:"visits"` // extra visits
-	Appliances []string       `json:"appliances,omitempty"`
-	Private    bool           `json:"private"`
-	Figures    []string       `json:"figures"`
+	Key        string           `json:"key"`
+	Teeth      []casefile.Tooth `json:"teeth"` // empty: the whole mouth or person
+	Level      evidence.Level   `json:"level"`
+	Actions    []string         `json:"actions"`
+	Visits     Estimate         `json:"visits"` // extra visits
+	Appliances []string         `json:"appliances,omitempty"`
+	Private    bool             `json:"private"`
+	Figures    []string         `json:"figures"`
 }
 
 // WaitFor is something to settle before this route may go on. Key is the
 // finding's, or TalkAgain for any number of private findings together.
 type WaitFor struct {
-	Key     string         `json:"key"`
-	Level   evidence.Level `json:"level"`
-	Teeth   []veneer.Tooth `json:"teeth,omitempty"`
-	Private bool           `json:"private"`
-	Wait    Estimate       `json:"wait"`             // calendar days
-	Reason  string         `json:"reason,omitempty"` // the dentist's reason for going on, when given
-	Figures []string       `json:"figures"`
+	Key     string           `json:"key"`
+	Level   evidence.Level   `json:"level"`
+	Teeth   []casefile.Tooth `json:"teeth,omitempty"`
+	Private bool             `json:"private"`
+	Wait    Estimate         `json:"wait"`             // calendar days
+	Reason  string           `json:"reason,omitempty"` // the dentist's reason for going on, when given
+	Figures []string         `json:"figures"`
 }
 
 // TalkAgain is the neutral key under which private findings reach a patient.
@@ -222,22 +222,22 @@ const TalkAgain = "talk-again"
 // ChairChange is a departure that may become necessary, for the teeth that
 // share one answer. A key stands once for each different answer.
 type ChairChange struct {
-	Key        string         `json:"key"`
-	Teeth      []veneer.Tooth `json:"teeth"`
-	Trigger    string         `json:"trigger"` // words: trigger.<key>
-	LowMM      *float64       `json:"low_mm"`  // null: nothing is removed
-	HighMM     *float64       `json:"high_mm"`
-	Place      string         `json:"place"` // where the size is measured, words: place.<key>
-	PerSurface bool           `json:"per_surface,omitempty"`
-	Removes    string         `json:"removes"`
-	Reversible string         `json:"reversible"` // yes, no, partly
-	AskAnyway  AskAnyway      `json:"ask_anyway"`
-	Answer     veneer.Answer  `json:"answer"`  // "" while blank
-	ActsAs     veneer.Answer  `json:"acts_as"` // what the answer means in the chair: blank acts as ask
-	ForAll     bool           `json:"for_all"` // one tap for all teeth may be offered
-	TellOnly   bool           `json:"tell_only,omitempty"`
-	TalkFirst  bool           `json:"talk_first,omitempty"`
-	NewConsent bool           `json:"new_consent,omitempty"`
+	Key        string           `json:"key"`
+	Teeth      []casefile.Tooth `json:"teeth"`
+	Trigger    string           `json:"trigger"` // words: trigger.<key>
+	LowMM      *float64         `json:"low_mm"`  // null: nothing is removed
+	HighMM     *float64         `json:"high_mm"`
+	Place      string           `json:"place"` // where the size is measured, words: place.<key>
+	PerSurface bool             `json:"per_surface,omitempty"`
+	Removes    string           `json:"removes"`
+	Reversible string           `json:"reversible"` // yes, no, partly
+	AskAnyway  AskAnyway        `json:"ask_anyway"`
+	Answer     casefile.Answer  `json:"answer"`  // "" while blank
+	ActsAs     casefile.Answer  `json:"acts_as"` // what the answer means in the chair: blank acts as ask
+	ForAll     bool             `json:"for_all"` // one tap for all teeth may be offered
+	TellOnly   bool             `json:"tell_only,omitempty"`
+	TalkFirst  bool             `json:"talk_first,omitempty"`
+	NewConsent bool             `json:"new_consent,omitempty"`
 	// Rests: only an answer given earlier names the step; on this route it is not
 	// one that can come up.
 	Rests      bool     `json:"rests,omitempty"`
@@ -249,16 +249,16 @@ type ChairChange struct {
 	Lab        Estimate `json:"lab"`  // laboratory working days
 	Wait       Estimate `json:"wait"` // days to wait
 	// Contacts are the contacts a contact change can touch; a neighbor may have no veneer.
-	Contacts [][2]veneer.Tooth `json:"contacts"`
+	Contacts [][2]casefile.Tooth `json:"contacts"`
 	// Places are where the answer holds: teeth, or pairs such as 14-15 for contacts.
 	Places []string `json:"places"`
 	// Group is tooth (takes something from a tooth), veneer (only from the veneer) or tell.
 	Group string `json:"group"`
 	// ThinSides are those of the teeth, and of their neighbors at these contacts, whose
 	// side walls are thin: a strip keeps to the distal side or is left out (care-pathway 1.3).
-	ThinSides []veneer.Tooth `json:"thin_sides,omitempty"`
-	Numbing   string         `json:"numbing"`
-	Figures   []string       `json:"figures"`
+	ThinSides []casefile.Tooth `json:"thin_sides,omitempty"`
+	Numbing   string           `json:"numbing"`
+	Figures   []string         `json:"figures"`
 }
 
 // AskAnyway is the limit beyond which the dentist asks whatever was answered.
@@ -277,9 +277,9 @@ const (
 // Expectation is one endpoint of a group of like teeth after some years.
 type Expectation struct {
 	Endpoint   string             `json:"endpoint"`
-	Route      veneer.Route       `json:"route"`
-	Material   veneer.Material    `json:"material,omitempty"`
-	Teeth      []veneer.Tooth     `json:"teeth"`
+	Route      casefile.Route     `json:"route"`
+	Material   casefile.Material  `json:"material,omitempty"`
+	Teeth      []casefile.Tooth   `json:"teeth"`
 	Years      int                `json:"years"`
 	PerTooth   Estimate           `json:"per_tooth"`          // chance that one is still in place, or has needed nothing
 	Expected   Estimate           `json:"expected"`           // number of these teeth that will have needed repair or replacement
@@ -321,9 +321,9 @@ type Enamel struct {
 
 // ToothEnamel is one tooth's planned removal and what may follow from it.
 type ToothEnamel struct {
-	Tooth   veneer.Tooth `json:"tooth"`
-	Route   veneer.Route `json:"route"`
-	Removal Removal      `json:"removal"`
+	Tooth   casefile.Tooth `json:"tooth"`
+	Route   casefile.Route `json:"route"`
+	Removal Removal        `json:"removal"`
 	// Dentin is none, may-reach or likely (both raise a question; the thickness
 	// table is from memory), bare where most of the front is dentin already, or
 	// not-known for a tooth without a row.
@@ -340,24 +340,24 @@ type ToothEnamel struct {
 
 // Permitted is one irreversible change that the patient's answers permit.
 type Permitted struct {
-	Change string         `json:"change"`
-	Teeth  []veneer.Tooth `json:"teeth"`
-	UpToMM *float64       `json:"up_to_mm"` // null: the answer permits nothing yet
-	Place  string         `json:"place"`    // words: place.<key>
-	Answer veneer.Answer  `json:"answer"`
+	Change string           `json:"change"`
+	Teeth  []casefile.Tooth `json:"teeth"`
+	UpToMM *float64         `json:"up_to_mm"` // null: the answer permits nothing yet
+	Place  string           `json:"place"`    // words: place.<key>
+	Answer casefile.Answer  `json:"answer"`
 	// Surfaces is how many places of this size one tooth has: 2 for the two sides.
 	Surfaces int `json:"surfaces"`
 }
 
 // Colour is one tooth's underlying shade against the target.
 type Colour struct {
-	Tooth      veneer.Tooth `json:"tooth"`
-	Underlying veneer.Shade `json:"underlying"`
-	Target     veneer.Shade `json:"target"`
-	Steps      int          `json:"steps"` // places darker in the light-to-dark order
-	DeltaE00   float64      `json:"delta_e_00"`
-	Ceramic    Estimate     `json:"ceramic"` // mm available on this route
-	Needed     Estimate     `json:"needed"`  // mm to plan for hiding
+	Tooth      casefile.Tooth `json:"tooth"`
+	Underlying casefile.Shade `json:"underlying"`
+	Target     casefile.Shade `json:"target"`
+	Steps      int            `json:"steps"` // places darker in the light-to-dark order
+	DeltaE00   float64        `json:"delta_e_00"`
+	Ceramic    Estimate       `json:"ceramic"` // mm available on this route
+	Needed     Estimate       `json:"needed"`  // mm to plan for hiding
 	// Published is the ceramic, mm, that hid a tab like the tooth in studies: the
 	// thinnest and the thickest any of them names, never merged; nil: none was found.
 	Published *Reach `json:"published,omitempty"`
@@ -378,8 +378,8 @@ type Reach struct {
 
 // Upkeep is one dated check.
 type Upkeep struct {
-	Key  string      `json:"key"`
-	Date veneer.Date `json:"date"`
+	Key  string        `json:"key"`
+	Date casefile.Date `json:"date"`
 	// AtRecall: done at a recall visit, not a visit of its own.
 	AtRecall bool     `json:"at_recall,omitempty"`
 	Figures  []string `json:"figures"`
@@ -387,10 +387,10 @@ type Upkeep struct {
 
 // AftercareLine applies to this case. Words: aftercare.<key>.
 type AftercareLine struct {
-	Key     string         `json:"key"`
-	Phase   string         `json:"phase"`
-	Teeth   []veneer.Tooth `json:"teeth,omitempty"`
-	Figures []string       `json:"figures,omitempty"`
+	Key     string           `json:"key"`
+	Phase   string           `json:"phase"`
+	Teeth   []casefile.Tooth `json:"teeth,omitempty"`
+	Figures []string         `json:"figures,omitempty"`
 }
 
 // Warning sign that applies, in order of urgency.
@@ -404,22 +404,22 @@ type Warning struct {
 
 // Risk is a material risk of the chosen route for this mouth. Words: risk.<key>.
 type Risk struct {
-	Key     string         `json:"key"`
-	Teeth   []veneer.Tooth `json:"teeth,omitempty"`
-	Raised  bool           `json:"raised"` // a finding raises it here
-	Figures []string       `json:"figures,omitempty"`
+	Key     string           `json:"key"`
+	Teeth   []casefile.Tooth `json:"teeth,omitempty"`
+	Raised  bool             `json:"raised"` // a finding raises it here
+	Figures []string         `json:"figures,omitempty"`
 }
 
 // Money in minor units; nothing is shown without fees.
 type Money struct {
-	Currency   string      `json:"currency,omitempty"`
-	Known      bool        `json:"known"`
-	Demo       bool        `json:"demo"`
-	Lines      []MoneyLine `json:"lines"`
-	Total      int64       `json:"total"`
-	ValidUntil veneer.Date `json:"valid_until,omitzero"`
-	Missing    []string    `json:"missing,omitempty"` // keys of appliances the practice has no fee for
-	Figures    []string    `json:"figures,omitempty"`
+	Currency   string        `json:"currency,omitempty"`
+	Known      bool          `json:"known"`
+	Demo       bool          `json:"demo"`
+	Lines      []MoneyLine   `json:"lines"`
+	Total      int64         `json:"total"`
+	ValidUntil casefile.Date `json:"valid_until,omitzero"`
+	Missing    []string      `json:"missing,omitempty"` // keys of appliances the practice has no fee for
+	Figures    []string      `json:"figures,omitempty"`
 }
 
 // MoneyLine is one item of the estimate. Words: money.<key> or a route or appliance name.
@@ -457,19 +457,19 @@ type Standing struct {
 
 // RouteFact is one route's fact for a priority: a message key or a number in Unit.
 type RouteFact struct {
-	Route veneer.Route `json:"route"`
-	Words string       `json:"words,omitempty"`
-	Value Estimate     `json:"value"`
-	Date  veneer.Date  `json:"date,omitzero"`
+	Route casefile.Route `json:"route"`
+	Words string         `json:"words,omitempty"`
+	Value Estimate       `json:"value"`
+	Date  casefile.Date  `json:"date,omitzero"`
 	// Figures are the ids the fact rests on; fees and words rest on none.
 	Figures []string `json:"figures"`
 }
 
 // Deciding gives the dates of thinking time.
 type Deciding struct {
-	Given        veneer.Date `json:"given"`
-	EarliestSign veneer.Date `json:"earliest_sign"`
-	Figures      []string    `json:"figures"`
+	Given        casefile.Date `json:"given"`
+	EarliestSign casefile.Date `json:"earliest_sign"`
+	Figures      []string      `json:"figures"`
 }
 
 // FigureUse is one figure the plan rests on, with its source.

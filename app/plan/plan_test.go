@@ -8,8 +8,8 @@ import (
 	"strings"
 	"testing"
 
+	"plainleaf/app/casefile"
 	"plainleaf/app/evidence"
-	"plainleaf/app/veneer"
 	"plainleaf/build/outside"
 	"plainleaf/content"
 )
@@ -29,9 +29,9 @@ func readFile(t testing.TB, path string) []byte {
 	return b
 }
 
-func demo(t testing.TB) veneer.Practice {
+func demo(t testing.TB) casefile.Practice {
 	t.Helper()
-	p, faults := veneer.ReadPractice(readFile(t, testdata+"practice/demo.json"), base.Vocabulary(nil))
+	p, faults := casefile.ReadPractice(readFile(t, testdata+"practice/demo.json"), base.Vocabulary(nil))
 	// Locales belong to the wordings, not to this package.
 	for _, f := range faults {
 		if !strings.Contains(f.Code, "LOCALE") && !strings.Contains(f.Code, "LANGUAGE") {
@@ -42,15 +42,15 @@ func demo(t testing.TB) veneer.Practice {
 }
 
 // cases reads every example case.
-func cases(t testing.TB) map[string]veneer.Case {
+func cases(t testing.TB) map[string]casefile.Case {
 	t.Helper()
 	files, err := filepath.Glob(testdata + "cases/*.json")
 	if err != nil || len(files) < 10 {
 		t.Fatalf("example cases: %d files, %v", len(files), err)
 	}
-	out := map[string]veneer.Case{}
+	out := map[string]casefile.Case{}
 	for _, f := range files {
-		c, faults := veneer.ReadCase(readFile(t, f), base.Vocabulary([]string{"en", "es", "ar"}))
+		c, faults := casefile.ReadCase(readFile(t, f), base.Vocabulary([]string{"en", "es", "ar"}))
 		if err := faults.Err(); err != nil {
 			t.Fatalf("%s: %v", f, err)
 		}
@@ -59,7 +59,7 @@ func cases(t testing.TB) map[string]veneer.Case {
 	return out
 }
 
-func mustFor(t testing.TB, c veneer.Case, p veneer.Practice, b *evidence.Base) Plan {
+func mustFor(t testing.TB, c casefile.Case, p casefile.Practice, b *evidence.Base) Plan {
 	t.Helper()
 	pl, faults := For(c, p, b)
 	if err := faults.Err(); err != nil {

@@ -7,17 +7,17 @@ import (
 	"sync"
 	"testing"
 
-	"plainleaf/app/veneer"
+	"plainleaf/app/casefile"
 	"plainleaf/build/trials"
 )
 
 // random makes a case of anything the data knows, in combinations nobody would
 // think of.
-func random(r *rand.Rand) veneer.Case {
+func random(r *rand.Rand) casefile.Case {
 	pick := func(n int) int { return r.IntN(n) }
-	routes := veneer.Routes()
+	routes := casefile.Routes()
 	mats := base.Materials
-	shades := append([]veneer.Shade{""}, veneer.Shades()...)
+	shades := append([]casefile.Shade{""}, casefile.Shades()...)
 	c := simple(routes[pick(len(routes))], mats[pick(len(mats))].Key)
 	c.Start = c.Issued.AddDays(pick(400))
 	c.TargetShade = shades[pick(len(shades))]
@@ -26,20 +26,20 @@ func random(r *rand.Rand) veneer.Case {
 		c.Then = routes[1+pick(8)]
 	}
 	if age := []string{"", "child", "adolescent", "adult", "older-adult"}[pick(5)]; age != "" {
-		c.People = &veneer.People{AgeBand: age}
+		c.People = &casefile.People{AgeBand: age}
 	}
-	for _, t := range veneer.AllTeeth() {
+	for _, t := range casefile.AllTeeth() {
 		if pick(4) > 0 {
 			continue
 		}
-		e := veneer.ToothEntry{Tooth: t, UnderlyingShade: shades[pick(len(shades))]}
+		e := casefile.ToothEntry{Tooth: t, UnderlyingShade: shades[pick(len(shades))]}
 		if pick(4) == 0 {
 			e.Route, e.Material = routes[pick(len(routes))], mats[pick(len(mats))].Key
 		}
 		c.Teeth = append(c.Teeth, e)
 	}
 	if len(c.Teeth) == 0 && c.Route.NeedsTeeth() {
-		c.Teeth = []veneer.ToothEntry{{Tooth: 11}}
+		c.Teeth = []casefile.ToothEntry{{Tooth: 11}}
 	}
 	for _, f := range base.Findings {
 		if pick(5) > 0 {
@@ -54,8 +54,8 @@ func random(r *rand.Rand) veneer.Case {
 	}
 	for _, x := range base.Changes {
 		if pick(3) == 0 && len(c.Teeth) > 0 {
-			a := []veneer.Answer{veneer.Blank, veneer.Agree, veneer.Ask, veneer.No}[pick(4)]
-			c.Answers = append(c.Answers, veneer.AnswerEntry{Change: x.Key, Teeth: []veneer.Tooth{c.Teeth[pick(len(c.Teeth))].Tooth}, Answer: a})
+			a := []casefile.Answer{casefile.Blank, casefile.Agree, casefile.Ask, casefile.No}[pick(4)]
+			c.Answers = append(c.Answers, casefile.AnswerEntry{Change: x.Key, Teeth: []casefile.Tooth{c.Teeth[pick(len(c.Teeth))].Tooth}, Answer: a})
 		}
 	}
 	for _, p := range base.Priorities {
@@ -69,8 +69,8 @@ func random(r *rand.Rand) veneer.Case {
 func TestRandomCases(t *testing.T) {
 	r := rand.New(rand.NewPCG(2026, 11))
 	s := planSchema(t)
-	sunday, _ := veneer.ReadPractice(readFile(t, testdata+"practice/sunday-week.json"), base.Vocabulary([]string{"en", "es", "ar"}))
-	practices := []veneer.Practice{demo(t), sunday, {}}
+	sunday, _ := casefile.ReadPractice(readFile(t, testdata+"practice/sunday-week.json"), base.Vocabulary([]string{"en", "es", "ar"}))
+	practices := []casefile.Practice{demo(t), sunday, {}}
 	var private []string
 	for _, f := range base.Findings {
 		if f.Private {
@@ -138,10 +138,10 @@ func ordered(t *testing.T, name string, v any) {
 // part of a plan that was given, nor be shared by two that are made at once.
 func TestPlansShareNothing(t *testing.T) {
 	r := rand.New(rand.NewPCG(7, 7))
-	practices := []veneer.Practice{demo(t), {}}
+	practices := []casefile.Practice{demo(t), {}}
 	type one struct {
-		c    veneer.Case
-		p    veneer.Practice
+		c    casefile.Case
+		p    casefile.Practice
 		plan Plan
 		text string
 	}

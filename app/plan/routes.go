@@ -4,8 +4,8 @@ import (
 	"cmp"
 	"slices"
 
+	"plainleaf/app/casefile"
 	"plainleaf/app/evidence"
-	"plainleaf/app/veneer"
 )
 
 // outcome is one mouth worked through.
@@ -32,8 +32,8 @@ func (w *work) outcome(m mouth, chosen bool) outcome {
 // teeth on it. A route is left out only when its rule waits for a finding that
 // this mouth does not have and nobody chose it.
 func (w *work) routes(chosen outcome, ex []Expectation) []RouteFacts {
-	out := make([]RouteFacts, 0, len(veneer.Routes()))
-	for _, r := range veneer.Routes() {
+	out := make([]RouteFacts, 0, len(casefile.Routes()))
+	for _, r := range casefile.Routes() {
 		rule := w.b.Route(r)
 		if rule == nil {
 			continue
@@ -41,11 +41,11 @@ func (w *work) routes(chosen outcome, ex []Expectation) []RouteFacts {
 		if r == w.c.Route {
 			f := w.routeFacts(r, chosen, ex)
 			f.Chosen = true
-			f.Mixed = slices.ContainsFunc(w.c.Teeth, func(e veneer.ToothEntry) bool { return e.Route != "" && e.Route != r })
+			f.Mixed = slices.ContainsFunc(w.c.Teeth, func(e casefile.ToothEntry) bool { return e.Route != "" && e.Route != r })
 			out = append(out, f)
 			continue
 		}
-		onTooth := slices.ContainsFunc(w.c.Teeth, func(e veneer.ToothEntry) bool { return e.Route == r })
+		onTooth := slices.ContainsFunc(w.c.Teeth, func(e casefile.ToothEntry) bool { return e.Route == r })
 		if len(rule.When) > 0 && !w.any(rule.When) && !onTooth && r != w.c.Then {
 			continue
 		}
@@ -57,7 +57,7 @@ func (w *work) routes(chosen outcome, ex []Expectation) []RouteFacts {
 	return out
 }
 
-func (w *work) routeFacts(r veneer.Route, o outcome, ex []Expectation) RouteFacts {
+func (w *work) routeFacts(r casefile.Route, o outcome, ex []Expectation) RouteFacts {
 	rule := w.b.Route(r)
 	l := w.ledger()
 	l.ids.join(o.schedule.figures)

@@ -11,7 +11,7 @@ import (
 	"strings"
 	"testing"
 
-	"plainleaf/app/veneer"
+	"plainleaf/app/casefile"
 )
 
 // hashes has one line for each plan: the case and the start of the SHA-256 of its JSON.
@@ -21,7 +21,7 @@ const hashes = testdata + "plans/hashes.txt"
 
 func TestThePlansAreTheSame(t *testing.T) {
 	var got []string
-	note := func(name string, c veneer.Case, p veneer.Practice) Plan {
+	note := func(name string, c casefile.Case, p casefile.Practice) Plan {
 		pl := mustFor(t, c, p, base)
 		b, err := json.Marshal(pl)
 		if err != nil {
@@ -38,7 +38,7 @@ func TestThePlansAreTheSame(t *testing.T) {
 	// 1,600 random cases in practices with and without fees, a quarter of them
 	// planned again with days agreed for some of the visits.
 	r := rand.New(rand.NewPCG(1600, 1))
-	practices := []veneer.Practice{p, {}}
+	practices := []casefile.Practice{p, {}}
 	for i := range 1600 {
 		c := random(r)
 		pl := note(fmt.Sprint("random-", i), c, practices[i%2])
@@ -47,7 +47,7 @@ func TestThePlansAreTheSame(t *testing.T) {
 		}
 		for _, v := range pl.Visits {
 			if r.IntN(2) == 0 && c.AgreedDay(v.Key, 1) == nil {
-				c.Visits = append(c.Visits, veneer.AgreedVisit{Key: v.Key, Date: v.Likely.AddDays(r.IntN(40) - 10)})
+				c.Visits = append(c.Visits, casefile.AgreedVisit{Key: v.Key, Date: v.Likely.AddDays(r.IntN(40) - 10)})
 			}
 		}
 		note(fmt.Sprint("agreed-", i), c, practices[i%2])

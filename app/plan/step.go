@@ -5,8 +5,8 @@ import (
 	"slices"
 	"strconv"
 
+	"plainleaf/app/casefile"
 	"plainleaf/app/evidence"
-	"plainleaf/app/veneer"
 )
 
 // step is one appointment, or one run of like appointments, of a mouth's sequence.
@@ -28,8 +28,8 @@ type step struct {
 	recheck      bool // shows whether what came before has worked
 	within       bool // short visits inside the next step's interval; they move no later date
 	whitening    bool
-	gums         bool         // gum care
-	lead         veneer.Route // the route that comes first whose visit it is; empty for the visits of what stays
+	gums         bool           // gum care
+	lead         casefile.Route // the route that comes first whose visit it is; empty for the visits of what stays
 	ledger       *ledger
 	// Filled in once the sequence stands, the last two by track.
 	minutes      Estimate // chair time of all the teeth together, once
@@ -48,7 +48,7 @@ type toothTime struct {
 // most from the tooth, minutes added up tooth by tooth on each tooth's own route.
 // What comes first (straightening, gum care, whitening) is put around the rest.
 func (w *work) sequence(m mouth) []step {
-	var leads, stays []veneer.Route
+	var leads, stays []casefile.Route
 	for _, r := range m.routes() {
 		stay := slices.ContainsFunc(m.paths, func(p int) bool { return w.paths[p].route == r })
 		lead := slices.ContainsFunc(m.paths, func(p int) bool { return w.paths[p].lead == r })
@@ -60,19 +60,19 @@ func (w *work) sequence(m mouth) []step {
 		}
 	}
 	// Whitening of one tooth beside veneers on others comes before their bonding.
-	if slices.ContainsFunc(stays, func(r veneer.Route) bool { return restores(w.kind(r)) }) {
-		var rest []veneer.Route
+	if slices.ContainsFunc(stays, func(r casefile.Route) bool { return restores(w.kind(r)) }) {
+		var rest []casefile.Route
 		for _, r := range stays {
 			switch {
 			case restores(w.kind(r)):
 				rest = append(rest, r)
-			case r != veneer.None:
+			case r != casefile.None:
 				leads = append(leads, r)
 			}
 		}
 		stays = rest
 	}
-	slices.SortStableFunc(leads, func(a, b veneer.Route) int { return slices.Index(leadOrder, a) - slices.Index(leadOrder, b) })
+	slices.SortStableFunc(leads, func(a, b casefile.Route) int { return slices.Index(leadOrder, a) - slices.Index(leadOrder, b) })
 	var steps []step
 	for i := len(stays) - 1; i >= 0; i-- { // the route that takes most stands last
 		steps = merge(steps, w.routeSteps(stays[i], m))
@@ -90,11 +90,11 @@ func (w *work) sequence(m mouth) []step {
 // leadOrder is the order of what comes first where a mouth needs several: no tooth
 // is moved while the gums are ill (care-pathway 3.2 and 4.4), and whitening, whose
 // color drifts back, comes last, shortly before the shade is taken.
-var leadOrder = []veneer.Route{veneer.GumCareFirst, veneer.StraighteningFirst, veneer.WhiteningHome, veneer.WhiteningInOffice}
+var leadOrder = []casefile.Route{casefile.GumCareFirst, casefile.StraighteningFirst, casefile.WhiteningHome, casefile.WhiteningInOffice}
 
 // routeSteps is the visits of one route for the teeth that are on it. A route
 // with only a beginning of its own goes on with the visits of another.
-func (w *work) routeSteps(r veneer.Route, m mouth) []step {
+func (w *work) routeSteps(r casefile.Route, m mouth) []step {
 	rule := w.b.Route(r)
 	if rule == nil {
 		w.fault("PLAN-ROUTE-MISSING", "routes."+string(r), "the data has no rule for this route")
@@ -116,7 +116,7 @@ func (w *work) step(rule *evidence.RouteRule, v *evidence.VisitRule, m mouth) st
 	l := w.ledger()
 	s := step{key: v.Key, fee: v.Key, purpose: v.Purpose, fixed: exactly(0), repeat: exactly(1), why: v.GapWhy, again: cmp.Or(v.RepeatWhy, v.GapWhy), irreversible: v.Irreversible,
 		bonding: v.Bonding, records: v.Records, recheck: v.Recheck, within: v.Within, whitening: rule.Kind == kindWhitening,
-		gums: rule.Key == veneer.GumCareFirst, ledger: l}
+		gums: rule.Key == casefile.GumCareFirst, ledger: l}
 	if v.Minutes != "" {
 		s.fixed = l.estimate(v.Minutes)
 	}
@@ -143,7 +143,7 @@ func (w *work) step(rule *evidence.RouteRule, v *evidence.VisitRule, m mouth) st
 // labTime puts the longest laboratory time of the materials in place of the gap.
 func (s *step) labTime(w *work, m mouth, on sites) {
 	var lab *evidence.Figure
-	var before veneer.Material
+	var before casefile.Material
 	for i := range m.sites {
 		k := m.sites[i].material
 		if !on.has(i) || k == before {
@@ -238,7 +238,7 @@ func longer(a, b *evidence.Figure) bool {
 
 // around puts the visits of what comes first around those of what follows: at
 // the place the route names, else at its end. One consultation serves both.
-func (w *work) around(lead veneer.Route, m mouth, rest []step) []step {
+func (w *work) around(lead casefile.Route, m mouth, rest []step) []step {
 	rule := w.b.Route(lead)
 	if rule == nil {
 		w.fault("PLAN-ROUTE-MISSING", "routes."+string(lead), "the data has no rule for this route")
@@ -311,13 +311,13 @@ func (s *step) settle(w *work) {
 // share is the teeth and minutes of each of n sittings: the jaws one after the
 // other, each from the midline outwards, left and right partners together as far
 // as no sitting grows beyond the limit. The fixed minutes are divided evenly.
-func (s *step) share(w *work, n int) (teeth [][]veneer.Tooth, minutes []Estimate) {
+func (s *step) share(w *work, n int) (teeth [][]casefile.Tooth, minutes []Estimate) {
 	all := w.teeth(s.on)
 	if n <= 1 {
-		return [][]veneer.Tooth{all}, []Estimate{s.minutes}
+		return [][]casefile.Tooth{all}, []Estimate{s.minutes}
 	}
 	order := slices.Clone(all)
-	rank := func(t veneer.Tooth) int {
+	rank := func(t casefile.Tooth) int {
 		r := 2 * t.Position()
 		if q := t.Quadrant(); q == 2 || q == 3 {
 			r++
@@ -327,8 +327,8 @@ func (s *step) share(w *work, n int) (teeth [][]veneer.Tooth, minutes []Estimate
 		}
 		return r
 	}
-	slices.SortFunc(order, func(a, b veneer.Tooth) int { return rank(a) - rank(b) })
-	pairs := make([][]veneer.Tooth, 0, len(order))
+	slices.SortFunc(order, func(a, b casefile.Tooth) int { return rank(a) - rank(b) })
+	pairs := make([][]casefile.Tooth, 0, len(order))
 	for i, t := range order {
 		if k := len(pairs) - 1; k >= 0 && pairs[k][0].Position() == t.Position() && pairs[k][0].Upper() == t.Upper() {
 			pairs[k] = order[i-len(pairs[k]) : i+1 : i+1]
@@ -350,8 +350,8 @@ func (s *step) share(w *work, n int) (teeth [][]veneer.Tooth, minutes []Estimate
 }
 
 // deal divides units of teeth, in order, into n parts of nearly the same number of teeth.
-func deal(units [][]veneer.Tooth, total, n int) [][]veneer.Tooth {
-	out := make([][]veneer.Tooth, n)
+func deal(units [][]casefile.Tooth, total, n int) [][]casefile.Tooth {
+	out := make([][]casefile.Tooth, n)
 	i, done := 0, 0
 	for k := range n {
 		for i < len(units) && (len(out[k])*(n-k) < total-done || k == n-1) {
@@ -363,12 +363,12 @@ func deal(units [][]veneer.Tooth, total, n int) [][]veneer.Tooth {
 	return out
 }
 
-func (s *step) each(w *work, teeth [][]veneer.Tooth) []Estimate {
+func (s *step) each(w *work, teeth [][]casefile.Tooth) []Estimate {
 	out := make([]Estimate, len(teeth))
 	for k, ts := range teeth {
 		out[k] = s.fixed.times(1 / float64(len(teeth)))
 		for _, t := range ts {
-			at := slices.IndexFunc(w.entries, func(e veneer.ToothEntry) bool { return e.Tooth == t })
+			at := slices.IndexFunc(w.entries, func(e casefile.ToothEntry) bool { return e.Tooth == t })
 			for i := range s.perTooth {
 				if s.perTooth[i].on.has(at) {
 					out[k] = out[k].plus(s.perTooth[i].minutes)

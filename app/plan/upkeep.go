@@ -3,8 +3,8 @@ package plan
 import (
 	"slices"
 
+	"plainleaf/app/casefile"
 	"plainleaf/app/evidence"
-	"plainleaf/app/veneer"
 )
 
 // upkeep is the dated checks for the years the data sets, counted from the likely
@@ -12,7 +12,7 @@ import (
 // Dates are counted from there, not from each other, so that month ends do not
 // drift. What is done at a recall visit is put on the day of one.
 func (w *work) upkeep(o outcome) []Upkeep {
-	recalls := make([]veneer.Date, 0, 40)
+	recalls := make([]casefile.Date, 0, 40)
 	l := w.ledger()
 	f := l.ruled("upkeep-years")
 	if f == nil {
@@ -39,7 +39,7 @@ func (w *work) upkeep(o outcome) []Upkeep {
 	}
 	out = atRecalls(out, recalls, o.schedule.last.Likely)
 	w.room.upkeep = out
-	return sorted(&w.room.order, out, func(u *Upkeep) veneer.Date { return u.Date })
+	return sorted(&w.room.order, out, func(u *Upkeep) casefile.Date { return u.Date })
 }
 
 // upkeepApplies reports whether a rule stands for this mouth: its routes, and
@@ -56,7 +56,7 @@ func (w *work) upkeepApplies(rule *evidence.UpkeepRule, o outcome) bool {
 
 // stays reports whether what stays in the mouth is one of the routes; a tooth
 // left as it is counts only in a mouth where nothing is bonded.
-func (m mouth) stays(routes []veneer.Route) bool {
+func (m mouth) stays(routes []casefile.Route) bool {
 	return len(routes) == 0 || slices.ContainsFunc(m.sites, func(s site) bool {
 		return slices.Contains(routes, s.route) && (!m.restored || restores(s.kind))
 	})
@@ -75,14 +75,14 @@ func (w *work) ageBand() string {
 // Once is enough for each visit. What falls nearer to the end of treatment than
 // to the first recall visit keeps its day and is a visit of its own. The checks of
 // one rule stand together, and recalls are in order.
-func atRecalls(list []Upkeep, recalls []veneer.Date, end veneer.Date) []Upkeep {
+func atRecalls(list []Upkeep, recalls []casefile.Date, end casefile.Date) []Upkeep {
 	if len(recalls) == 0 {
 		return list
 	}
 	out := list[:0]
 	for _, u := range list {
 		if u.AtRecall {
-			i, _ := slices.BinarySearchFunc(recalls, u.Date, veneer.Date.Compare)
+			i, _ := slices.BinarySearchFunc(recalls, u.Date, casefile.Date.Compare)
 			before, after := end, recalls[min(i, len(recalls)-1)]
 			if i > 0 {
 				before = recalls[i-1]
@@ -105,7 +105,7 @@ func atRecalls(list []Upkeep, recalls []veneer.Date, end veneer.Date) []Upkeep {
 }
 
 // dates adds those of one rule.
-func (w *work) dates(out []Upkeep, rule *evidence.UpkeepRule, es []effect, from, end veneer.Date) []Upkeep {
+func (w *work) dates(out []Upkeep, rule *evidence.UpkeepRule, es []effect, from, end casefile.Date) []Upkeep {
 	l := w.ledger()
 	first, every := rule.First, rule.Every
 	if w.any(rule.Risk) {
@@ -198,7 +198,7 @@ func (w *work) longestRecall() string {
 // closure go to its earlier side, so that nobody is seen later than was meant; only
 // where the interval is the shortest there is do they go to the later. Past the longest
 // interval a recall comes sooner than the bound rather than later.
-func (w *work) recallDay(before, d veneer.Date) veneer.Date {
+func (w *work) recallDay(before, d casefile.Date) casefile.Date {
 	l := w.ledger()
 	least, most := before, d
 	if r := l.ruled("recall-min"); r != nil {

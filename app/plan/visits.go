@@ -4,8 +4,8 @@ import (
 	"slices"
 	"strconv"
 
+	"plainleaf/app/casefile"
 	"plainleaf/app/evidence"
-	"plainleaf/app/veneer"
 )
 
 // Reason keys for the interval before a visit, besides those of the data's
@@ -46,8 +46,8 @@ type stream struct {
 	private bool
 	count   Estimate
 	waits   []wait
-	before  int            // the step that may not come before the extra visits are over; -1 none
-	leads   []veneer.Route // what comes first and may not begin before they are over either
+	before  int              // the step that may not come before the extra visits are over; -1 none
+	leads   []casefile.Route // what comes first and may not begin before they are over either
 	ledger  *ledger
 }
 
@@ -61,24 +61,24 @@ func (s *stream) visitKey() string {
 
 type wait struct {
 	figure *evidence.Figure
-	at     string       // which step waits: records, preparation, bonding, recheck
-	lead   veneer.Route // what comes first and has to wait itself; empty: the step named by at
-	step   int          // its index; -1 none
+	at     string         // which step waits: records, preparation, bonding, recheck
+	lead   casefile.Route // what comes first and has to wait itself; empty: the step named by at
+	step   int            // its index; -1 none
 }
 
 // track is the dates of one of the three tracks: everything at its low,
 // likely or high value.
 type track struct {
-	main    [][]veneer.Date // by step
-	streams [][]veneer.Date // by stream
-	fits    []veneer.Date   // by appliance
-	why     []cause         // by step: what its first date waited for
-	end     veneer.Date     // the last visit of all
+	main    [][]casefile.Date // by step
+	streams [][]casefile.Date // by stream
+	fits    []casefile.Date   // by appliance
+	why     []cause           // by step: what its first date waited for
+	end     casefile.Date     // the last visit of all
 }
 
 // cause is what a step waits for: the after-th step, a stream, or a date.
 type cause struct {
-	date   veneer.Date
+	date   casefile.Date
 	step   int // index of the step before; -1 none
 	stream int // index of a stream; -1 none
 	why    string
@@ -220,7 +220,7 @@ func (w *work) streams(o outcome) []stream {
 // of a finding is settled: no tooth is moved while gums or decay are active. Gum
 // care waits for nothing. Of several it is the one that begins first; empty when
 // there is none.
-func (w *work) holdsUp(m mouth, e *effect, x *evidence.Effect) (lead veneer.Route) {
+func (w *work) holdsUp(m mouth, e *effect, x *evidence.Effect) (lead casefile.Route) {
 	if x.Level.Rank() < evidence.LevelFirst.Rank() {
 		return ""
 	}
@@ -233,7 +233,7 @@ func (w *work) holdsUp(m mouth, e *effect, x *evidence.Effect) (lead veneer.Rout
 			r, does = w.paths[p].route, w.paths[p].does[e.at].stays
 		}
 		i := slices.Index(leadOrder, r)
-		if i < 0 || r == veneer.GumCareFirst || does != x {
+		if i < 0 || r == casefile.GumCareFirst || does != x {
 			continue
 		}
 		if lead == "" || i < slices.Index(leadOrder, lead) {
@@ -315,7 +315,7 @@ const atRecheck = "recheck"
 
 // begins is the first visit of what comes first, after the consultation it shares
 // with the rest; -1 when there is none.
-func begins(steps []step, lead veneer.Route) int {
+func begins(steps []step, lead casefile.Route) int {
 	for i := 1; i < len(steps) && lead != ""; i++ {
 		if steps[i].lead == lead && !steps[i].within {
 			return i
@@ -346,7 +346,7 @@ func (w *work) track(t int, x timetable) track {
 	steps, streams, fits, r, agreed := x.steps, x.streams, x.fits, x.rules, x.agreed
 	k := w.room.tracks[t] // used up before the next schedule
 	k.main, k.streams, k.why, k.fits = anew(k.main, len(steps)), anew(k.streams, len(streams)), anew(k.why, len(steps)), k.fits[:0]
-	move := func(d veneer.Date, f *evidence.Figure) veneer.Date {
+	move := func(d casefile.Date, f *evidence.Figure) casefile.Date {
 		if f == nil {
 			return d // the data lacks it, which is a fault of its own
 		}
@@ -359,7 +359,7 @@ func (w *work) track(t int, x timetable) track {
 		}
 	}
 	irreversible := first(steps, func(s *step) bool { return s.irreversible })
-	end := func(i int) veneer.Date { // the last date of step i, or of the one before when it has none
+	end := func(i int) casefile.Date { // the last date of step i, or of the one before when it has none
 		for ; i > 0 && (len(k.main[i]) == 0 || steps[i].within); i-- {
 		}
 		if len(k.main[i]) == 0 {
@@ -367,7 +367,7 @@ func (w *work) track(t int, x timetable) track {
 		}
 		return k.main[i][len(k.main[i])-1]
 	}
-	var opened, last veneer.Date // the latest agreed day of the first step, and of all so far
+	var opened, last casefile.Date // the latest agreed day of the first step, and of all so far
 	n := 0
 	for i := range steps {
 		n += max(1, steps[i].appointments[t])
@@ -381,7 +381,7 @@ func (w *work) track(t int, x timetable) track {
 		s := &steps[i]
 		// The latest cause decides; of two on one day the first stands.
 		best := cause{w.c.Start, -1, -1, WhyStart}
-		wait := func(d veneer.Date, step, stream int, why string) {
+		wait := func(d casefile.Date, step, stream int, why string) {
 			if best.date.Before(d) {
 				best = cause{d, step, stream, why}
 			}
@@ -446,7 +446,7 @@ func (w *work) track(t int, x timetable) track {
 			k.main[i] = append(dates, w.take(pinAt(agreed.step(i), 0), t, d, &before))
 		} else {
 			if i == 0 && best.why == WhyStart && pinAt(agreed.step(0), 0) != nil {
-				d = veneer.Date{} // the start only says when the first visit is planned
+				d = casefile.Date{} // the start only says when the first visit is planned
 			}
 			k.main[i] = w.run(dates, d, t, s, r, agreed.step(i), &last)
 		}
@@ -492,10 +492,10 @@ func bound(f *evidence.Figure, t int) float64 {
 }
 
 // rest is the room behind a list.
-func rest(list []veneer.Date) []veneer.Date { return list[len(list):] }
+func rest(list []casefile.Date) []casefile.Date { return list[len(list):] }
 
 // run dates the appointments of one step from its first date on, into out.
-func (w *work) run(out []veneer.Date, d veneer.Date, t int, s *step, r intervals, agreed []*pin, last *veneer.Date) []veneer.Date {
+func (w *work) run(out []casefile.Date, d casefile.Date, t int, s *step, r intervals, agreed []*pin, last *casefile.Date) []casefile.Date {
 	for j := range max(s.appointments[t], len(agreed)) {
 		if j > 0 {
 			if gap := s.between(j, s.sittings[t], r); gap != nil {
@@ -519,7 +519,7 @@ func (s *step) between(j, sittings int, r intervals) *evidence.Figure {
 
 // pick gives the date of the j-th appointment, or the last one where the track
 // has fewer, or otherwise d.
-func pick(ds []veneer.Date, j int, d veneer.Date) veneer.Date {
+func pick(ds []casefile.Date, j int, d casefile.Date) casefile.Date {
 	switch {
 	case j < len(ds):
 		return ds[j]
@@ -590,7 +590,7 @@ func (w *work) visits(x timetable, tracks *[3]track) []Visit {
 	steps, streams, fits, agreed := x.steps, x.streams, x.fits, x.agreed
 	lastKey := make([]string, len(steps)) // key of the last listed appointment at or before a step
 	streamKey := make([]string, len(streams))
-	prev := func(t *track, i int) veneer.Date {
+	prev := func(t *track, i int) casefile.Date {
 		for i--; i >= 0; i-- {
 			if n := len(t.main[i]); n > 0 && !steps[i].within {
 				return t.main[i][n-1]
@@ -606,7 +606,7 @@ func (w *work) visits(x timetable, tracks *[3]track) []Visit {
 		for j := range n {
 			v := Visit{Key: numbered(s.key, j, n), Purpose: s.purpose, Teeth: teeth[j%per], Minutes: minutes[j%per].round(),
 				Irreversible: s.irreversible, Bonding: s.bonding, Figures: s.ledger.list(), Optional: j >= len(tracks[0].main[i]),
-				Span: spanned(tracks, func(t *track) veneer.Date { return pick(t.main[i], j, prev(t, i)) })}
+				Span: spanned(tracks, func(t *track) casefile.Date { return pick(t.main[i], j, prev(t, i)) })}
 			if per > 1 {
 				v.Sitting, v.Of = j%per+1, per
 			}
@@ -647,22 +647,22 @@ func (w *work) visits(x timetable, tracks *[3]track) []Visit {
 	}
 	for i, f := range fits {
 		v := Visit{Key: f.key(), Purpose: f.key(), Minutes: f.minutes.round(), Extra: true, Figures: f.ledger.list(),
-			After: lastKey[len(steps)-1], Why: WhyAppliance, Span: spanned(tracks, func(t *track) veneer.Date { return t.fits[i] })}
+			After: lastKey[len(steps)-1], Why: WhyAppliance, Span: spanned(tracks, func(t *track) casefile.Date { return t.fits[i] })}
 		v.agree(agreed.fit(i))
 		out = append(out, v)
 	}
 	w.room.visits = out
-	return sorted(&w.room.order, out, func(v *Visit) veneer.Date { return v.Likely })
+	return sorted(&w.room.order, out, func(v *Visit) casefile.Date { return v.Likely })
 }
 
 // spanned is a date on each of the tracks.
-func spanned(tracks *[3]track, of func(*track) veneer.Date) Span {
+func spanned(tracks *[3]track, of func(*track) casefile.Date) Span {
 	return Span{of(&tracks[0]), of(&tracks[1]), of(&tracks[2])}
 }
 
 // sorted is the list by date, what is of one day as it stood; each item is copied
 // once. The order is worked out in room.
-func sorted[T any](room *[]int, list []T, date func(*T) veneer.Date) []T {
+func sorted[T any](room *[]int, list []T, date func(*T) casefile.Date) []T {
 	order := (*room)[:0]
 	for i := range list {
 		order = append(order, date(&list[i]).Days()*len(list)+i)
@@ -705,7 +705,7 @@ func (w *work) extras(out []Visit, streams []stream, after string, streamKey []s
 		for i := range n {
 			v := Visit{Key: numbered(x.visitKey(), i, n), Purpose: "settle-first", Minutes: minutes.round(), Extra: true, Why: WhyFinding,
 				Finding: x.key, After: after, Figures: l.list(), Optional: i >= len(tracks[0].streams[j]),
-				Span: spanned(tracks, func(t *track) veneer.Date { return pick(t.streams[j], i, pick(t.main[0], len(t.main[0]), w.c.Start)) })}
+				Span: spanned(tracks, func(t *track) casefile.Date { return pick(t.streams[j], i, pick(t.main[0], len(t.main[0]), w.c.Start)) })}
 			if x.private {
 				v.Purpose, v.Why, v.Finding = TalkAgain, WhyAgreedPause, ""
 			}

@@ -8,21 +8,21 @@ import (
 	"strings"
 	"testing"
 
+	"plainleaf/app/casefile"
 	"plainleaf/app/evidence"
-	"plainleaf/app/veneer"
 	"plainleaf/build/outside"
 	"plainleaf/build/trials"
 )
 
 // simple is a case of some teeth on one route, without findings.
-func simple(r veneer.Route, m veneer.Material, teeth ...string) veneer.Case {
-	c := veneer.Case{Version: 1, Issued: veneer.Date{Year: 2026, Month: 11, Day: 25}, Start: veneer.Date{Year: 2026, Month: 12, Day: 1}, Route: r, Material: m}
+func simple(r casefile.Route, m casefile.Material, teeth ...string) casefile.Case {
+	c := casefile.Case{Version: 1, Issued: casefile.Date{Year: 2026, Month: 11, Day: 25}, Start: casefile.Date{Year: 2026, Month: 12, Day: 1}, Route: r, Material: m}
 	for _, s := range teeth {
-		t, err := veneer.ParseTooth(s)
+		t, err := casefile.ParseTooth(s)
 		if err != nil {
 			panic(err)
 		}
-		c.Teeth = append(c.Teeth, veneer.ToothEntry{Tooth: t})
+		c.Teeth = append(c.Teeth, casefile.ToothEntry{Tooth: t})
 	}
 	return c
 }
@@ -32,7 +32,7 @@ var (
 	ten = append([]string{"15", "14", "24", "25"}, six...)
 )
 
-func routeOf(t testing.TB, p Plan, r veneer.Route) RouteFacts {
+func routeOf(t testing.TB, p Plan, r casefile.Route) RouteFacts {
 	t.Helper()
 	i := slices.IndexFunc(p.Routes, func(f RouteFacts) bool { return f.Key == r })
 	if i < 0 {
@@ -61,13 +61,13 @@ func keys(p Plan) []string {
 // CV-17 and the tables of care-pathway 3.1: chair minutes by route and number of
 // teeth, habits of the trade.
 func TestChairMinutes(t *testing.T) {
-	minutes := map[veneer.Route][]float64{
+	minutes := map[casefile.Route][]float64{
 		"no-prep": {190, 225, 295, 365, 435, 505}, "minimal-prep": {222, 259, 333, 407, 481, 555},
 		"conventional-prep": {225, 265, 345, 425, 505, 585}, "direct-composite": {145, 190, 280, 370, 460, 550}, "crown": {225, 275, 375, 475, 575, 675}}
 	all := []string{"11", "21", "12", "22", "13", "23", "14", "24", "15", "25"}
 	for r, want := range minutes {
 		for i, n := range []int{1, 2, 4, 6, 8, 10} {
-			m := veneer.Material("lithium-disilicate")
+			m := casefile.Material("lithium-disilicate")
 			if r == "direct-composite" {
 				m = "composite"
 			}
@@ -79,7 +79,7 @@ func TestChairMinutes(t *testing.T) {
 
 // CV-18: sittings of the delivery of six teeth, longest sitting 180 minutes.
 func TestSittings(t *testing.T) {
-	for r, want := range map[veneer.Route]int{"no-prep": 2, "minimal-prep": 1, "conventional-prep": 1} {
+	for r, want := range map[casefile.Route]int{"no-prep": 2, "minimal-prep": 1, "conventional-prep": 1} {
 		p := mustFor(t, simple(r, "lithium-disilicate", six...), demo(t), base)
 		outside.Check(t, "sittings (CV-18)", float64(routeOf(t, p, r).Sittings), float64(want), 0)
 	}
@@ -127,7 +127,7 @@ func TestThinkingTimeHoldsBackWhatCannotBeUndone(t *testing.T) {
 	c := simple("no-prep", "lithium-disilicate", "11")
 	p := demo(t)
 	v := 120.0
-	p.Figures = map[string]veneer.PracticeFigure{"thinking-time": {Likely: &v}}
+	p.Figures = map[string]casefile.PracticeFigure{"thinking-time": {Likely: &v}}
 	pl := mustFor(t, c, p, base)
 	d := visit(t, pl, "delivery")
 	if d.Why != WhyThinking || d.Likely.Before(pl.Deciding.EarliestSign) || pl.Deciding.EarliestSign != c.Issued.AddDays(120) {
@@ -142,7 +142,7 @@ func TestThinkingTimeHoldsBackWhatCannotBeUndone(t *testing.T) {
 func TestPublishedFiguresAreNotReplaced(t *testing.T) {
 	p := demo(t)
 	v := 0.5
-	p.Figures = map[string]veneer.PracticeFigure{"anchor-np-1": {Likely: &v}}
+	p.Figures = map[string]casefile.PracticeFigure{"anchor-np-1": {Likely: &v}}
 	a := mustFor(t, simple("no-prep", "lithium-disilicate", "11"), p, base)
 	b := mustFor(t, simple("no-prep", "lithium-disilicate", "11"), demo(t), base)
 	if a.Expectations[0].PerTooth != b.Expectations[0].PerTooth {
@@ -162,7 +162,7 @@ func TestParallelWaitsTakeTheLongest(t *testing.T) {
 	fig("wait-14", 14)
 	fig("wait-28", 28)
 	b.Index()
-	at := func(findings ...string) veneer.Date {
+	at := func(findings ...string) casefile.Date {
 		c := simple("no-prep", "lithium-disilicate", "11")
 		c.Findings = findings
 		p := demo(t)
@@ -170,7 +170,7 @@ func TestParallelWaitsTakeTheLongest(t *testing.T) {
 		p.Closures = nil
 		return visit(t, mustFor(t, c, p, &b), "records").Likely
 	}
-	start := veneer.Date{Year: 2026, Month: 12, Day: 1}
+	start := casefile.Date{Year: 2026, Month: 12, Day: 1}
 	outside.Check(t, "parallel waits of 14 and 28 days (CV-32)", float64(start.DaysUntil(at("wait-14", "wait-28"))), 28, 0)
 	outside.Check(t, "parallel waits of 14 and 28 days (CV-32)", float64(start.DaysUntil(at("wait-28", "wait-14"))), 28, 0)
 	if n := start.DaysUntil(at("wait-14")); n != 14 {
@@ -256,7 +256,7 @@ func TestVisitsHangTogether(t *testing.T) {
 // Adding a finding never brings the last visit forward, on any track.
 func TestAddingAFindingNeverBringsTheEndForward(t *testing.T) {
 	r := rand.New(rand.NewPCG(7, 11))
-	routes := []veneer.Route{"direct-composite", "no-prep", "minimal-prep", "conventional-prep", "crown", "whitening-home"}
+	routes := []casefile.Route{"direct-composite", "no-prep", "minimal-prep", "conventional-prep", "crown", "whitening-home"}
 	for i := range trials.N(20, 100, 1000) {
 		rt := routes[r.IntN(len(routes))]
 		c := simple(rt, "lithium-disilicate", ten[:1+r.IntN(10)]...)
@@ -288,7 +288,7 @@ func TestPrivateFindingsWithEveryEffect(t *testing.T) {
 	b.Modifiers = append(slices.Clone(base.Modifiers), evidence.Modifier{ID: "secret-modifier", Multiplier: "secret-ratio"})
 	b.Lines = append(slices.Clone(base.Lines), evidence.Line{Key: "secret-line", Phase: "life", Findings: []string{"secret-a"}})
 	b.Changes = slices.Clone(base.Changes)
-	b.Changes[0].When = append(slices.Clone(b.Changes[0].When), evidence.When{Routes: veneer.Routes(), Findings: []string{"secret-a"}, Trigger: "secret-trigger", Often: "usual"})
+	b.Changes[0].When = append(slices.Clone(b.Changes[0].When), evidence.When{Routes: casefile.Routes(), Findings: []string{"secret-a"}, Trigger: "secret-trigger", Often: "usual"})
 	b.Findings = slices.Clone(base.Findings)
 	for _, k := range []string{"secret-a", "secret-b"} {
 		b.Findings = append(b.Findings, evidence.Finding{Key: k, Scope: "case", Private: true, Effects: []evidence.Effect{{Level: evidence.LevelHold, Visits: "secret-visits",
@@ -332,9 +332,9 @@ func TestPrivateFindingsWithEveryEffect(t *testing.T) {
 func TestLaterStartNeverEndsEarlier(t *testing.T) {
 	c := simple("conventional-prep", "lithium-disilicate", six...)
 	c.Findings = []string{"bruxism", "gum-inflammation"}
-	var last veneer.Date
+	var last casefile.Date
 	for i := range 60 {
-		c.Start = veneer.Date{Year: 2026, Month: 12, Day: 1}.AddDays(i)
+		c.Start = casefile.Date{Year: 2026, Month: 12, Day: 1}.AddDays(i)
 		end := routeOf(t, mustFor(t, c, demo(t), base), c.Route).Dates.Likely
 		if end.Before(last) {
 			t.Errorf("start %s ends %s, before %s", c.Start, end, last)
@@ -405,7 +405,7 @@ func TestPrivateFindingsShowNowhereElse(t *testing.T) {
 		} else {
 			c.Findings = []string{f.Key}
 		}
-		c.ProceedReasons = []veneer.ProceedReason{{WaitFor: f.Key, Reason: "x"}}
+		c.ProceedReasons = []casefile.ProceedReason{{WaitFor: f.Key, Reason: "x"}}
 		p := mustFor(t, c, demo(t), base)
 		i := slices.IndexFunc(p.Findings, func(x FindingEffect) bool { return x.Key == f.Key })
 		if i < 0 || !p.Findings[i].Private {
@@ -450,7 +450,7 @@ func TestAddsIsTheDateWithoutTheFinding(t *testing.T) {
 	for name, c := range cases(t) {
 		p := demo(t)
 		pl, _ := For(c, p, base)
-		end := func(p Plan) veneer.Date {
+		end := func(p Plan) casefile.Date {
 			return p.Routes[slices.IndexFunc(p.Routes, func(r RouteFacts) bool { return r.Chosen })].Dates.Likely
 		}
 		without := map[string][]string{} // what is taken out together
@@ -504,13 +504,13 @@ func TestRoomAgainstTheStudies(t *testing.T) {
 			t.Errorf("without a study: %q", got)
 		}
 	}
-	c := simple(veneer.DirectComposite, veneer.Composite)
+	c := simple(casefile.DirectComposite, casefile.Composite)
 	c.TargetShade = "A1"
-	c.Teeth = []veneer.ToothEntry{{Tooth: 11, UnderlyingShade: "C4"}}
+	c.Teeth = []casefile.ToothEntry{{Tooth: 11, UnderlyingShade: "C4"}}
 	p, _ := For(c, demo(t), base)
 	for _, r := range p.Routes {
 		for _, x := range r.Colour {
-			if is := r.Key == veneer.DirectComposite; is != (x.Published == nil) || is != (x.Room == "") {
+			if is := r.Key == casefile.DirectComposite; is != (x.Published == nil) || is != (x.Room == "") {
 				t.Errorf("%s: room %q beside %v; filling material is not porcelain", r.Key, x.Room, x.Published)
 			}
 		}
@@ -554,7 +554,7 @@ func TestWhatComesFirstWaitsForHealth(t *testing.T) {
 		t.Errorf("gums are cleaned on %s, trays on %s", clean.Likely, trays.Likely)
 	}
 	// A whole mouth of them, also where a tooth only has what comes first.
-	for _, route := range []veneer.Route{"gum-care-first", "whitening-in-office", "straightening-first"} {
+	for _, route := range []casefile.Route{"gum-care-first", "whitening-in-office", "straightening-first"} {
 		c := simple(route, "lithium-disilicate", six...)
 		if c.Route.First() {
 			c.Then = "no-prep"
@@ -562,7 +562,7 @@ func TestWhatComesFirstWaitsForHealth(t *testing.T) {
 			c.Teeth[0].Route, c.Teeth[0].Material = "no-prep", "lithium-disilicate"
 			c.Material = ""
 		}
-		for i, r := range []veneer.Route{"straightening-first", "whitening-in-office", "gum-care-first"} {
+		for i, r := range []casefile.Route{"straightening-first", "whitening-in-office", "gum-care-first"} {
 			c.Teeth[1+i].Route = r
 		}
 		p := mustFor(t, c, demo(t), base)
@@ -583,10 +583,10 @@ func TestWhatComesFirstWaitsForHealth(t *testing.T) {
 // veneer comes off and no tooth is cut while gums, decay or a possible allergy are
 // open (care-pathway 4.3 to 4.5).
 func TestNothingIsCutBeforeWhatComesFirst(t *testing.T) {
-	for _, route := range []veneer.Route{veneer.ReplaceVeneers, veneer.ConventionalPrep, veneer.MinimalPrep, veneer.Crown, veneer.NoPrep} {
+	for _, route := range []casefile.Route{casefile.ReplaceVeneers, casefile.ConventionalPrep, casefile.MinimalPrep, casefile.Crown, casefile.NoPrep} {
 		for _, f := range []string{"periodontitis", "high-caries", "resin-allergy", "high-smile-uneven-gums", "dry-mouth"} {
 			c := simple(route, "lithium-disilicate", six...)
-			if route == veneer.ReplaceVeneers {
+			if route == casefile.ReplaceVeneers {
 				c.Findings = []string{"existing-veneers"}
 			}
 			c.Findings = append(c.Findings, f)
@@ -609,7 +609,7 @@ func TestNothingIsCutBeforeWhatComesFirst(t *testing.T) {
 // Gum care does not wait for the gums it is there for, also where nothing or only
 // whitening follows.
 func TestGumCareBeginsAtOnce(t *testing.T) {
-	for _, then := range []veneer.Route{"", "whitening-home"} {
+	for _, then := range []casefile.Route{"", "whitening-home"} {
 		c := simple("gum-care-first", "", "11", "21")
 		c.Then = then
 		before := visit(t, mustFor(t, c, demo(t), base), "gum-care-1").Likely
@@ -627,7 +627,7 @@ func TestGumCareIsPlannedOnce(t *testing.T) {
 	c := simple("gum-care-first", "lithium-disilicate", "11", "21")
 	c.Then, c.Findings = "no-prep", []string{"periodontitis"}
 	p := mustFor(t, c, demo(t), base)
-	last, sessions := veneer.Date{}, 0
+	last, sessions := casefile.Date{}, 0
 	for _, v := range p.Visits {
 		switch {
 		case v.Extra:
@@ -698,7 +698,7 @@ func TestGumCareIsForTheWholeMouth(t *testing.T) {
 		c := simple("gum-care-first", "lithium-disilicate", "11", "21", "22")
 		c.Then, c.Findings = "no-prep", []string{finding}
 		all := mustFor(t, c, demo(t), base)
-		for _, then := range []veneer.Route{"no-prep", ""} {
+		for _, then := range []casefile.Route{"no-prep", ""} {
 			c.Then = "no-prep"
 			c.Teeth[1].Route, c.Teeth[2].Route = "no-prep", "no-prep"
 			if then == "" { // nothing follows on that tooth

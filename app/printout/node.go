@@ -10,9 +10,9 @@ import (
 
 	"golang.org/x/net/html"
 
+	"plainleaf/app/casefile"
 	"plainleaf/app/render"
 	"plainleaf/app/sheet"
-	"plainleaf/app/veneer"
 )
 
 func node(docs []render.Doc, o Options) (*html.Node, error) {
@@ -524,7 +524,7 @@ func dial(s string) string {
 	return ""
 }
 
-func codes(ts []veneer.Tooth) string {
+func codes(ts []casefile.Tooth) string {
 	var s []string
 	for _, t := range ts {
 		s = append(s, t.String())

@@ -7,10 +7,10 @@ import (
 
 	"golang.org/x/net/html"
 
+	"plainleaf/app/casefile"
 	"plainleaf/app/handover"
 	"plainleaf/app/render"
 	"plainleaf/app/sheet"
-	"plainleaf/app/veneer"
 )
 
 // Inks of the pictures; they are drawn, so a printer set to drop backgrounds
@@ -175,7 +175,7 @@ func (w *writer) arches(b render.Block, right, left, upper, lower string) *html.
 	half += 8 * gap
 	width := 2*half + 4*gap
 	svg := w.picture(w.doc.Words.ChartTitle.String(), b.Text.String(), width, top+2*height+middle+24)
-	marked := map[veneer.Tooth]bool{}
+	marked := map[casefile.Tooth]bool{}
 	for _, t := range b.Ref.Teeth {
 		marked[t] = true
 	}
@@ -197,7 +197,7 @@ func (w *writer) arches(b render.Block, right, left, upper, lower string) *html.
 		for side, q := range row.quadrants {
 			x := half + 2*gap + gap/2 + side*gap
 			for p := 1; p <= 8; p++ {
-				t := veneer.Tooth(q*10 + p)
+				t := casefile.Tooth(q*10 + p)
 				left := x
 				if side == 0 {
 					left = x - widths[p]
@@ -214,7 +214,7 @@ func (w *writer) arches(b render.Block, right, left, upper, lower string) *html.
 	return svg
 }
 
-func (w *writer) tooth(svg *html.Node, t veneer.Tooth, label string, x, y, height int, marked bool) {
+func (w *writer) tooth(svg *html.Node, t casefile.Tooth, label string, x, y, height int, marked bool) {
 	fill, stroke, thick, number, weight := "#ffffff", line, "1", soft, "400"
 	key := ""
 	if marked {

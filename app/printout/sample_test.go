@@ -5,9 +5,9 @@ import (
 	"os"
 	"testing"
 
+	"plainleaf/app/casefile"
 	"plainleaf/app/render"
 	"plainleaf/app/sheet"
-	"plainleaf/app/veneer"
 	"plainleaf/i18n"
 )
 
@@ -47,7 +47,7 @@ const hostile = "Keep it small <script>alert(1)</script> {{.Phone}} & \"so\" \u2
 func sample(rounds int) sheet.Sheet {
 	teeth := sheet.Teeth{13, 12, 11, 21, 22, 23}
 	s := sheet.Sheet{
-		Kind: sheet.Consent, Title: sheet.M("sample.title"), Issued: veneer.Date{Year: 2026, Month: 11, Day: 25},
+		Kind: sheet.Consent, Title: sheet.M("sample.title"), Issued: casefile.Date{Year: 2026, Month: 11, Day: 25},
 		CaseID: "case-7", Numbering: "fdi", Demo: true, Content: "2026.11",
 		Practice: sheet.Practice{Name: "Harbor Lane Demo Practice", Telephone: "+1 555 0100", EmergencyLine: "+1 555 0199"},
 		Must: sheet.Must{Teeth: teeth, Waits: []string{"active-gum-disease"}, Changes: []string{"corner-rounding"},
@@ -57,7 +57,7 @@ func sample(rounds int) sheet.Sheet {
 	h2 := func(id string) { add(sheet.Block{Kind: sheet.Heading, Level: 2, Text: sheet.M(id)}) }
 	cited := sheet.Ref{Figures: []string{"survival-10y"}, Sources: []int{2, 1}}
 	day := func(n int) sheet.Day {
-		return sheet.Day{Date: veneer.Date{Year: 2026, Month: 12, Day: n}, Weekday: true}
+		return sheet.Day{Date: casefile.Date{Year: 2026, Month: 12, Day: n}, Weekday: true}
 	}
 
 	add(sheet.Block{Kind: sheet.Paragraph, Text: sheet.N("sample.intro", 6, "Teeth", teeth), Ref: sheet.Ref{Teeth: teeth}},
@@ -90,7 +90,7 @@ func sample(rounds int) sheet.Sheet {
 			sheet.Block{Kind: sheet.Paragraph, Text: sheet.M("sample.unknown")})
 		h2("sample.h.changes")
 		answer := sheet.Boxes("ask")
-		change := func(a *veneer.Answer) sheet.Item {
+		change := func(a *casefile.Answer) sheet.Item {
 			return sheet.Item{Label: sheet.M("sample.change"), Answer: a, Ref: sheet.Ref{Change: "corner-rounding", Teeth: sheet.Teeth{11, 21}},
 				Cells: []sheet.Cell{
 					{Texts: []sheet.Text{sheet.N("sample.intro", 2, "Teeth", sheet.Teeth{21, 11}), sheet.M("sample.change.what")}},

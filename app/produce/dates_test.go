@@ -10,10 +10,10 @@ import (
 	ics "github.com/arran4/golang-ical"
 
 	"plainleaf/app/calendar"
+	"plainleaf/app/casefile"
 	"plainleaf/app/plan"
 	"plainleaf/app/produce"
 	"plainleaf/app/sheet"
-	"plainleaf/app/veneer"
 	"plainleaf/build/node"
 )
 
@@ -83,7 +83,7 @@ func TestDatesAreAgreedMovedAndWithdrawn(t *testing.T) {
 		t.Fatalf("%d events before any day is agreed", len(c.Events))
 	}
 	first, last := pl.Visits[0], pl.Visits[len(pl.Visits)-1]
-	in.Case.Visits = []veneer.AgreedVisit{{Key: first.Key, Date: first.Likely, Time: "09:05"}, {Key: last.Key, Date: last.Likely}}
+	in.Case.Visits = []casefile.AgreedVisit{{Key: first.Key, Date: first.Likely, Time: "09:05"}, {Key: last.Key, Date: last.Likely}}
 
 	handOut := func() []dated {
 		t.Helper()
@@ -127,7 +127,7 @@ func TestDatesAreAgreedMovedAndWithdrawn(t *testing.T) {
 		t.Errorf("%d events of %d, number %d", len(five), len(four), five[0].Sequence)
 	}
 	// It comes back under its id.
-	in.Case.Visits = append(in.Case.Visits, veneer.AgreedVisit{Key: last.Key, Date: last.Likely.AddDays(7)})
+	in.Case.Visits = append(in.Case.Visits, casefile.AgreedVisit{Key: last.Key, Date: last.Likely.AddDays(7)})
 	six := handOut()
 	back := false
 	for _, e := range six {
@@ -139,7 +139,7 @@ func TestDatesAreAgreedMovedAndWithdrawn(t *testing.T) {
 	// Once the day of a withdrawn date has passed nothing is left to take back.
 	in.Case.Visits = in.Case.Visits[:1]
 	in.Case.Issued = last.Likely.AddDays(8)
-	in.Case.Stage = veneer.Delivered
+	in.Case.Stage = casefile.Delivered
 	if c, faults := produce.Dates(in, pl); len(faults) > 0 || len(c.Events) == 0 {
 		t.Errorf("%d events, %s", len(c.Events), faults.Lines())
 	} else {
@@ -150,11 +150,11 @@ func TestDatesAreAgreedMovedAndWithdrawn(t *testing.T) {
 		}
 	}
 	// The case that holds all this is a good case file.
-	data, err := veneer.WriteCase(in.Case)
+	data, err := casefile.WriteCase(in.Case)
 	if err != nil {
 		t.Fatal(err)
 	}
-	if _, faults := veneer.ReadCase(data, in.Base.Vocabulary([]string{"en", "es", "ar"})); len(faults) > 0 {
+	if _, faults := casefile.ReadCase(data, in.Base.Vocabulary([]string{"en", "es", "ar"})); len(faults) > 0 {
 		t.Error(faults.Lines())
 	}
 }
@@ -169,7 +169,7 @@ func TestAVisitThatCameSooner(t *testing.T) {
 		t.Fatal(faults.Lines())
 	}
 	first, second, last := pl.Visits[0], pl.Visits[1], pl.Visits[len(pl.Visits)-1]
-	in.Case.Visits = []veneer.AgreedVisit{{Key: first.Key, Date: first.Likely}, {Key: second.Key, Date: first.Likely.AddDays(20)}, {Key: last.Key, Date: last.Likely.AddDays(60)}}
+	in.Case.Visits = []casefile.AgreedVisit{{Key: first.Key, Date: first.Likely}, {Key: second.Key, Date: first.Likely.AddDays(20)}, {Key: last.Key, Date: last.Likely.AddDays(60)}}
 	given := write(t, in)
 	in.Case.Calendar = produce.GivenOut(in, pl)
 	in.Case.Visits[1].Date = first.Likely.AddDays(10)
@@ -193,10 +193,10 @@ func TestVisitsOutOfOrder(t *testing.T) {
 		i--
 	}
 	numbers, _ := produce.Agreed(in.Case, pl)
-	in.Case.Visits = []veneer.AgreedVisit{{Key: pl.Visits[i].Key, Number: numbers[i], Date: pl.Visits[0].Likely}}
+	in.Case.Visits = []casefile.AgreedVisit{{Key: pl.Visits[i].Key, Number: numbers[i], Date: pl.Visits[0].Likely}}
 	for j := range pl.Visits[:i] {
 		if pl.Visits[j].Key == pl.Visits[i].After {
-			in.Case.Visits = append(in.Case.Visits, veneer.AgreedVisit{Key: pl.Visits[j].Key, Number: numbers[j], Date: pl.Visits[0].Likely.AddDays(1)})
+			in.Case.Visits = append(in.Case.Visits, casefile.AgreedVisit{Key: pl.Visits[j].Key, Number: numbers[j], Date: pl.Visits[0].Likely.AddDays(1)})
 		}
 	}
 	if pl, faults = plan.For(in.Case, in.Practice, in.Base); len(faults) > 0 {
@@ -225,7 +225,7 @@ func TestZones(t *testing.T) {
 		}
 		c.Lang, c.Events = "en", nil
 		var want []string
-		for d := (veneer.Date{Year: 2027, Month: 1, Day: 1}); d.Year < 2029; d = d.AddDays(10) {
+		for d := (casefile.Date{Year: 2027, Month: 1, Day: 1}); d.Year < 2029; d = d.AddDays(10) {
 			c.Events = append(c.Events, calendar.Event{ID: calendar.ID(d.String()), Date: d, Time: "12:00", Minutes: 45, Summary: "Appointment"})
 			if zone != "" {
 				l, err := time.LoadLocation(zone)
@@ -257,7 +257,7 @@ func TestZones(t *testing.T) {
 // The ids of a case that has none of its own do not tell a private finding to
 // somebody who knows the rest of the case and tries; another case still has ids of its own.
 func TestIDsHoldNoPrivateFinding(t *testing.T) {
-	ids := func(change func(c *veneer.Case)) (out []string) {
+	ids := func(change func(c *casefile.Case)) (out []string) {
 		in := inputs(t)["delivered.json"]
 		in.Case.ID, in.Case.Calendar = "", nil
 		change(&in.Case)
@@ -274,8 +274,8 @@ func TestIDsHoldNoPrivateFinding(t *testing.T) {
 		}
 		return out
 	}
-	with := func(keys ...string) func(c *veneer.Case) {
-		return func(c *veneer.Case) { c.Findings = append(keys, c.Findings...) }
+	with := func(keys ...string) func(c *casefile.Case) {
+		return func(c *casefile.Case) { c.Findings = append(keys, c.Findings...) }
 	}
 	bare := ids(with())
 	private := 0
@@ -290,7 +290,7 @@ func TestIDsHoldNoPrivateFinding(t *testing.T) {
 	if private == 0 {
 		t.Fatal("no private finding was tried")
 	}
-	if slices.Equal(ids(func(c *veneer.Case) { c.TargetShade = "B4" }), bare) {
+	if slices.Equal(ids(func(c *casefile.Case) { c.TargetShade = "B4" }), bare) {
 		t.Error("another case has the same ids")
 	}
 }

@@ -6,19 +6,19 @@ package produce
 import (
 	"strings"
 
+	"plainleaf/app/casefile"
 	"plainleaf/app/evidence"
 	"plainleaf/app/fault"
 	"plainleaf/app/plan"
 	"plainleaf/app/render"
 	"plainleaf/app/sheet"
-	"plainleaf/app/veneer"
 	"plainleaf/i18n"
 )
 
 // Input is what one sheet is made of.
 type Input struct {
-	Case     veneer.Case
-	Practice veneer.Practice
+	Case     casefile.Case
+	Practice casefile.Practice
 	Base     *evidence.Base
 	Kind     sheet.Kind
 	Locale   string // the language of the sheet
@@ -28,7 +28,7 @@ type Input struct {
 	// States gives the review states of a language's messages.
 	States func(tag string) map[string]i18n.State
 	// Offset gives the seconds that the clocks of a time zone are ahead of UTC at a
-	// Unix time, false for an unknown zone; veneer.Offset where it is nil.
+	// Unix time, false for an unknown zone; casefile.Offset where it is nil.
 	Offset func(zone string, unix int64) (int, bool)
 }
 
@@ -36,7 +36,7 @@ type Input struct {
 // or, where that leaves words without a sign-off without the practice's own language
 // beside them, that language as far as Docs puts it there. A paper has room for two, so
 // a second foreign language gives way: the first is the one the patient reads.
-func Beside(p veneer.Practice, kind sheet.Kind, locale, asked string) string {
+func Beside(p casefile.Practice, kind sheet.Kind, locale, asked string) string {
 	if kind == sheet.Consent || locale == p.Locale || asked == p.Locale || asked == locale {
 		return asked
 	}
@@ -48,7 +48,7 @@ func Beside(p veneer.Practice, kind sheet.Kind, locale, asked string) string {
 
 // Unsigned is the first of some languages that the practice has no sign-off for, its
 // own left out; "" for none.
-func Unsigned(p veneer.Practice, kind sheet.Kind, tags ...string) string {
+func Unsigned(p casefile.Practice, kind sheet.Kind, tags ...string) string {
 	for _, tag := range tags {
 		if tag != "" && tag != p.Locale && render.Signed(p, kind, tag) == nil {
 			return tag
@@ -60,7 +60,7 @@ func Unsigned(p veneer.Practice, kind sheet.Kind, tags ...string) string {
 // Offered reports the languages that a sheet needs and that are parked. Codes:
 // LANGUAGE-PARKED its own or the second; REVIEW-PARKED the practice's, which belongs
 // beside words without a sign-off.
-func Offered(p veneer.Practice, kind sheet.Kind, locale, second string) fault.List {
+func Offered(p casefile.Practice, kind sheet.Kind, locale, second string) fault.List {
 	var faults fault.List
 	parked := func(tag string) bool {
 		l, ok := i18n.Known(tag)

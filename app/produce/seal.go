@@ -6,11 +6,11 @@ import (
 	"slices"
 	"strings"
 
+	"plainleaf/app/casefile"
 	"plainleaf/app/fault"
 	"plainleaf/app/plan"
 	"plainleaf/app/record"
 	"plainleaf/app/render"
-	"plainleaf/app/veneer"
 )
 
 // Seal is what turns a sheet into a sealed record.
@@ -76,7 +76,7 @@ func unsigned(pl plan.Plan, s Seal) (faults fault.List) {
 	day := s.Decision.On
 	if !day.Exists() {
 		stated, _, _ := strings.Cut(cmp.Or(s.Decision.At, s.At), "T")
-		day, _ = veneer.ParseDate(stated)
+		day, _ = casefile.ParseDate(stated)
 	}
 	for _, o := range pl.HeldFor(string(s.Kind.Sheet()), day) {
 		what := o.What

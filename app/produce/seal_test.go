@@ -8,12 +8,12 @@ import (
 	"strings"
 	"testing"
 
+	"plainleaf/app/casefile"
 	"plainleaf/app/printout"
 	"plainleaf/app/produce"
 	"plainleaf/app/record"
 	"plainleaf/app/render"
 	"plainleaf/app/sheet"
-	"plainleaf/app/veneer"
 )
 
 // signatures are those of a full signature page, one with a line of its own.
@@ -167,15 +167,15 @@ func TestNoYesAgainstAnOpenPoint(t *testing.T) {
 	const late, early = "2026-12-05T10:42:00+01:00", "2026-11-26T10:42:00+01:00"
 	waived := func(open string) func(*produce.Input) {
 		return func(in *produce.Input) {
-			in.Case.Note(veneer.Event{Kind: veneer.Waived, Open: open, By: "patient", Note: "I have thought about it for a year."})
+			in.Case.Note(casefile.Event{Kind: casefile.Waived, Open: open, By: "patient", Note: "I have thought about it for a year."})
 		}
 	}
 	may := func(in *produce.Input) { in.Practice.Waivers = []string{"thinking-time"} }
 	never := func(in *produce.Input) { in.Practice.Waivers = nil }
-	people := func(p veneer.People) func(*produce.Input) {
+	people := func(p casefile.People) func(*produce.Input) {
 		return func(in *produce.Input) {
 			in.Case.People = &p
-			in.Case.Note(veneer.Event{Kind: veneer.Settled, Finding: "young-patient"}) // comes with the age
+			in.Case.Note(casefile.Event{Kind: casefile.Settled, Finding: "young-patient"}) // comes with the age
 		}
 	}
 	for name, x := range map[string]struct {
@@ -188,19 +188,19 @@ func TestNoYesAgainstAnOpenPoint(t *testing.T) {
 		"waived, the practice may":       {early, []func(*produce.Input){may, waived("thinking-time")}, ""},
 		"waived, the practice may not":   {early, []func(*produce.Input){never, waived("thinking-time")}, "thinking-time"},
 		"the practice may, nothing said": {early, []func(*produce.Input){may}, "thinking-time"},
-		"not asked who decides":          {late, []func(*produce.Input){people(veneer.People{AgeBand: "adult", Interpreter: "none"})}, "decides"},
-		"a child alone":                  {late, []func(*produce.Input){people(veneer.People{AgeBand: "child", Decides: "patient", Assent: "yes", Interpreter: "none"})}, "alone"},
-		"a child with a parent":          {late, []func(*produce.Input){people(veneer.People{AgeBand: "child", Decides: "parent", Assent: "yes", Interpreter: "none"})}, ""},
-		"a child that says no":           {late, []func(*produce.Input){people(veneer.People{AgeBand: "child", Decides: "parent", Assent: "no", Interpreter: "none"})}, "dissent"},
-		"a child that was not asked":     {late, []func(*produce.Input){people(veneer.People{AgeBand: "child", Decides: "parent", Interpreter: "none"})}, "assent"},
-		"no way of interpreting":         {late, []func(*produce.Input){people(veneer.People{AgeBand: "adult", Decides: "patient", Interpreter: "staff"})}, "interpreter"},
+		"not asked who decides":          {late, []func(*produce.Input){people(casefile.People{AgeBand: "adult", Interpreter: "none"})}, "decides"},
+		"a child alone":                  {late, []func(*produce.Input){people(casefile.People{AgeBand: "child", Decides: "patient", Assent: "yes", Interpreter: "none"})}, "alone"},
+		"a child with a parent":          {late, []func(*produce.Input){people(casefile.People{AgeBand: "child", Decides: "parent", Assent: "yes", Interpreter: "none"})}, ""},
+		"a child that says no":           {late, []func(*produce.Input){people(casefile.People{AgeBand: "child", Decides: "parent", Assent: "no", Interpreter: "none"})}, "dissent"},
+		"a child that was not asked":     {late, []func(*produce.Input){people(casefile.People{AgeBand: "child", Decides: "parent", Interpreter: "none"})}, "assent"},
+		"no way of interpreting":         {late, []func(*produce.Input){people(casefile.People{AgeBand: "adult", Decides: "patient", Interpreter: "staff"})}, "interpreter"},
 		"a question without an answer": {late, []func(*produce.Input){func(in *produce.Input) {
-			in.Case.Questions = []veneer.Question{{Asked: "Does it hurt?"}}
+			in.Case.Questions = []casefile.Question{{Asked: "Does it hurt?"}}
 		}}, "questions"},
 		"an unsettled wait": {late, []func(*produce.Input){func(in *produce.Input) { in.Case.Findings = []string{"gum-inflammation"} }}, "wait gum-inflammation"},
 		"a settled wait": {late, []func(*produce.Input){func(in *produce.Input) {
 			in.Case.Findings = []string{"gum-inflammation"}
-			in.Case.Note(veneer.Event{Kind: veneer.Settled, Finding: "gum-inflammation"})
+			in.Case.Note(casefile.Event{Kind: casefile.Settled, Finding: "gum-inflammation"})
 		}}, ""},
 		"a private one":  {late, []func(*produce.Input){func(in *produce.Input) { in.Case.Findings = []string{"pressure-from-others"} }}, "talk-again"},
 		"no trial smile": {late, []func(*produce.Input){func(in *produce.Input) { in.Case.Events = nil }}, "trial-smile"},
@@ -283,7 +283,7 @@ func TestASecondForeignLanguageGivesWay(t *testing.T) {
 // own language beside words that nobody signed off, but not on what the patient signs.
 func TestWhatStandsBeside(t *testing.T) {
 	p := inputs(t)["minimal-six.json"].Practice
-	p.Locale, p.SignOffs = "en", []veneer.SignOff{{Sheet: "tryin", Locale: "ar", Who: "Demo", Role: "dentist"}}
+	p.Locale, p.SignOffs = "en", []casefile.SignOff{{Sheet: "tryin", Locale: "ar", Who: "Demo", Role: "dentist"}}
 	for _, x := range []struct {
 		kind          sheet.Kind
 		locale, asked string

@@ -12,6 +12,7 @@ import (
 	"unicode"
 
 	"plainleaf/app/calendar"
+	"plainleaf/app/casefile"
 	"plainleaf/app/email"
 	"plainleaf/app/evidence"
 	"plainleaf/app/fault"
@@ -20,7 +21,6 @@ import (
 	"plainleaf/app/printout"
 	"plainleaf/app/render"
 	"plainleaf/app/sheet"
-	"plainleaf/app/veneer"
 	"plainleaf/i18n"
 )
 
@@ -74,7 +74,7 @@ func Dates(in Input, pl plan.Plan) (calendar.Calendar, fault.List) {
 	if zone := in.Practice.TimeZone; zone != "" {
 		offset := in.Offset
 		if offset == nil {
-			offset = veneer.Offset
+			offset = casefile.Offset
 		}
 		if _, known := offset(zone, 0); known {
 			c.Zone, c.Offset = zone, func(unix int64) int {
@@ -84,11 +84,11 @@ func Dates(in Input, pl plan.Plan) (calendar.Calendar, fault.List) {
 		}
 	}
 	// Every event of the case, whatever the sheet; ours are those of this one.
-	given := veneer.Calendar{}
+	given := casefile.Calendar{}
 	if in.Case.Calendar != nil {
 		given = *in.Case.Calendar
 	}
-	earlier := map[string]veneer.GivenEvent{}
+	earlier := map[string]casefile.GivenEvent{}
 	for _, g := range given.Given {
 		earlier[g.ID] = g
 	}
@@ -126,12 +126,12 @@ func Dates(in Input, pl plan.Plan) (calendar.Calendar, fault.List) {
 }
 
 // GivenOut is what the case has to keep of a calendar that was handed out.
-func GivenOut(in Input, pl plan.Plan) *veneer.Calendar {
+func GivenOut(in Input, pl plan.Plan) *casefile.Calendar {
 	c, faults := Dates(in, pl)
 	if len(faults) > 0 || len(c.Events) == 0 {
 		return in.Case.Calendar
 	}
-	out := veneer.Calendar{}
+	out := casefile.Calendar{}
 	if in.Case.Calendar != nil {
 		out = *in.Case.Calendar
 	}
@@ -141,7 +141,7 @@ func GivenOut(in Input, pl plan.Plan) *veneer.Calendar {
 
 // Agreed gives the visits of a plan with the day agreed for each; nil where none
 // is. Two visits of one key are told apart by their number, from 1.
-func Agreed(c veneer.Case, pl plan.Plan) (numbers []int, agreed []*veneer.AgreedVisit) {
+func Agreed(c casefile.Case, pl plan.Plan) (numbers []int, agreed []*casefile.AgreedVisit) {
 	nth := map[string]int{}
 	for _, v := range pl.Visits {
 		nth[v.Key]++
@@ -152,7 +152,7 @@ func Agreed(c veneer.Case, pl plan.Plan) (numbers []int, agreed []*veneer.Agreed
 }
 
 // ordered reports a visit that is agreed for a day before one that has to come first.
-func ordered(c veneer.Case, pl plan.Plan) fault.List {
+func ordered(c casefile.Case, pl plan.Plan) fault.List {
 	var faults fault.List
 	for _, f := range Conflicts(c, pl) {
 		if f.Code == "CAL-ORDER" {
@@ -166,7 +166,7 @@ func ordered(c veneer.Case, pl plan.Plan) fault.List {
 // CAL-ORDER before a visit that has to come first, VISIT-EARLY before a wait is
 // over, VISIT-CLOSED on a day the practice is closed, VISIT-UNKNOWN of a visit that
 // the plan does not have. Only the first keeps a calendar from being written.
-func Conflicts(c veneer.Case, pl plan.Plan) fault.List {
+func Conflicts(c casefile.Case, pl plan.Plan) fault.List {
 	var faults fault.List
 	for i, a := range c.Visits {
 		path := fmt.Sprintf("visits[%d]", i)
@@ -236,7 +236,7 @@ func waits(in Input, pl plan.Plan) []calendar.Event {
 func checks(in Input, pl plan.Plan) []calendar.Event {
 	var out []calendar.Event
 	nth := map[string]int{}
-	own := map[veneer.Date]bool{} // days that have a visit of their own as their event
+	own := map[casefile.Date]bool{} // days that have a visit of their own as their event
 	for _, u := range pl.Upkeep {
 		nth[u.Key]++
 		e := calendar.Event{ID: in.id("upkeep", u.Key, nth[u.Key]), Date: u.Date, Tentative: true, Alarms: []int{timeToBook, dayBefore},
@@ -265,7 +265,7 @@ func (in Input) caseID() string {
 	if c.ID != "" {
 		return "id " + c.ID
 	}
-	c.Issued, c.Revision, c.Visits, c.Calendar, c.ProceedReasons = veneer.Date{}, 0, nil, nil, nil
+	c.Issued, c.Revision, c.Visits, c.Calendar, c.ProceedReasons = casefile.Date{}, 0, nil, nil, nil
 	public := func(keys []string) []string {
 		return slices.DeleteFunc(slices.Clone(keys), func(k string) bool {
 			f := in.Base.Finding(k)
@@ -432,9 +432,9 @@ func ReadPaper(typed string, b *evidence.Base) (handover.Paper, fault.List) {
 
 // PaperDoc is the aftercare that the code of a paper names, in the language of w,
 // read on a day. Of the practice it has what the paper says, the numbers.
-func PaperDoc(p handover.Paper, b *evidence.Base, w *i18n.Wording, states map[string]i18n.State, read veneer.Date) (render.Doc, fault.List) {
+func PaperDoc(p handover.Paper, b *evidence.Base, w *i18n.Wording, states map[string]i18n.State, read casefile.Date) (render.Doc, fault.List) {
 	e := editor{}
-	numbers := veneer.Practice{Name: e.text(w, "sheet.paper.practice", nil), Telephone: p.Telephone, EmergencyLine: p.EmergencyLine, EmergencyService: p.EmergencyService}
+	numbers := casefile.Practice{Name: e.text(w, "sheet.paper.practice", nil), Telephone: p.Telephone, EmergencyLine: p.EmergencyLine, EmergencyService: p.EmergencyService}
 	lines, warnings := plan.Told(b, p.Lines, p.Warnings)
 	d, faults := render.Localize(sheet.Paper(lines, warnings, numbers, read, p.Content, b), w, render.Options{States: states})
 	faults.Append(e.faults...)

@@ -8,6 +8,7 @@ import (
 	"strings"
 	"testing"
 
+	"plainleaf/app/casefile"
 	"plainleaf/app/demo"
 	"plainleaf/app/fault"
 	"plainleaf/app/handover"
@@ -15,7 +16,6 @@ import (
 	"plainleaf/app/printout"
 	"plainleaf/app/produce"
 	"plainleaf/app/sheet"
-	"plainleaf/app/veneer"
 	"plainleaf/content"
 	"plainleaf/i18n"
 )
@@ -31,7 +31,7 @@ func inputs(t *testing.T) map[string]produce.Input {
 		tags = append(tags, l.Tag)
 	}
 	v := base.Vocabulary(tags)
-	practice, faults := veneer.ReadPractice(demo.Practice, v)
+	practice, faults := casefile.ReadPractice(demo.Practice, v)
 	if len(faults) > 0 {
 		t.Fatal(faults.Lines())
 	}
@@ -53,7 +53,7 @@ func inputs(t *testing.T) map[string]produce.Input {
 		if err != nil {
 			t.Fatal(err)
 		}
-		c, faults := veneer.ReadCase(data, v)
+		c, faults := casefile.ReadCase(data, v)
 		if len(faults) > 0 {
 			t.Fatal(faults.Lines())
 		}

@@ -5,16 +5,16 @@ import (
 	"slices"
 	"strings"
 
+	"plainleaf/app/casefile"
 	"plainleaf/app/fault"
 	"plainleaf/app/render"
-	"plainleaf/app/veneer"
 	"plainleaf/i18n"
 	"plainleaf/i18n/vet"
 )
 
 // Overrides turns the practice's own sentences of one language, the newest, into messages.
 // The practice has been checked, so each is a text or a set of plural forms.
-func Overrides(p veneer.Practice, tag string) map[string]i18n.Message {
+func Overrides(p casefile.Practice, tag string) map[string]i18n.Message {
 	return messages(p.Wordings[tag])
 }
 
@@ -53,14 +53,14 @@ func Sentence(m i18n.Message) any {
 
 // Newest is a language, data its wording file, with the practice's own sentences in it as
 // they now are: the words that a sign-off is about.
-func Newest(p veneer.Practice, tag string, data []byte) (*i18n.Wording, fault.List) {
+func Newest(p casefile.Practice, tag string, data []byte) (*i18n.Wording, fault.List) {
 	return load(tag, data, Overrides(p, tag), nil)
 }
 
 // Printed is a language with the practice's own sentences in it as sheets print them:
 // until a sentence is approved, the one it replaced. That holds of warnings too: each
 // is printed, in the words that were last approved.
-func Printed(p veneer.Practice, tag string, data []byte) (*i18n.Wording, fault.List) {
+func Printed(p casefile.Practice, tag string, data []byte) (*i18n.Wording, fault.List) {
 	return load(tag, data, Overrides(p, tag), messages(p.InService[tag]))
 }
 
@@ -93,7 +93,7 @@ func load(tag string, data []byte, own, held map[string]i18n.Message) (*i18n.Wor
 // Vet checks the practice's own sentences as those of a translator are checked. notes are
 // about sentences for messages that this program does not have: they are kept in the file
 // and printed nowhere, so that a file outlives its messages.
-func Vet(p veneer.Practice) (faults, notes fault.List) {
+func Vet(p casefile.Practice) (faults, notes fault.List) {
 	if len(p.Wordings)+len(p.InService) == 0 {
 		return nil, nil
 	}
@@ -127,10 +127,10 @@ func Vet(p veneer.Practice) (faults, notes fault.List) {
 // practice's own that were approved, and are others now, stay in service until the new
 // ones are approved. newest gives the newest words of a language of a practice, nil where
 // they are not at hand; it is asked for the languages of Unnamed.
-func Succeed(old, next veneer.Practice, newest func(p veneer.Practice, tag string) *i18n.Wording) veneer.Practice {
+func Succeed(old, next casefile.Practice, newest func(p casefile.Practice, tag string) *i18n.Wording) casefile.Practice {
 	old.Approved = cloned(old.Approved)
 	for _, tag := range Unnamed(old) {
-		if w := newest(old, tag); w != nil && slices.ContainsFunc(signOffs(old, tag), func(s veneer.SignOff) bool { return s.Wording == render.Digest(w) }) {
+		if w := newest(old, tag); w != nil && slices.ContainsFunc(signOffs(old, tag), func(s casefile.SignOff) bool { return s.Wording == render.Digest(w) }) {
 			render.Approve(&old, tag, w, newest(old, old.Locale))
 		}
 	}
@@ -171,7 +171,7 @@ func Succeed(old, next veneer.Practice, newest func(p veneer.Practice, tag strin
 
 // Unnamed lists the languages of a practice whose sign-offs have a digest of all words
 // only, and which the practice words itself.
-func Unnamed(p veneer.Practice) []string {
+func Unnamed(p casefile.Practice) []string {
 	var out []string
 	for _, s := range p.SignOffs {
 		if s.Wording != "" && p.Approved[s.Locale] == nil && len(p.Wordings[s.Locale]) > 0 && !slices.Contains(out, s.Locale) {
@@ -181,8 +181,8 @@ func Unnamed(p veneer.Practice) []string {
 	return out
 }
 
-func signOffs(p veneer.Practice, tag string) []veneer.SignOff {
-	return slices.DeleteFunc(slices.Clone(p.SignOffs), func(s veneer.SignOff) bool { return s.Locale != tag })
+func signOffs(p casefile.Practice, tag string) []casefile.SignOff {
+	return slices.DeleteFunc(slices.Clone(p.SignOffs), func(s casefile.SignOff) bool { return s.Locale != tag })
 }
 
 func cloned(all map[string]map[string]any) map[string]map[string]any {

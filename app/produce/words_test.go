@@ -5,10 +5,10 @@ import (
 	"slices"
 	"testing"
 
+	"plainleaf/app/casefile"
 	"plainleaf/app/produce"
 	"plainleaf/app/render"
 	"plainleaf/app/sheet"
-	"plainleaf/app/veneer"
 	"plainleaf/i18n"
 )
 
@@ -17,13 +17,13 @@ const (
 	chip = "warning.chip-or-crack.self"
 )
 
-func newest(p veneer.Practice, tag string) *i18n.Wording {
+func newest(p casefile.Practice, tag string) *i18n.Wording {
 	data, _ := i18n.Embedded(tag)
 	w, _ := produce.Newest(p, tag, data)
 	return w
 }
 
-func printed(t *testing.T, p veneer.Practice, tag string) *i18n.Wording {
+func printed(t *testing.T, p casefile.Practice, tag string) *i18n.Wording {
 	t.Helper()
 	data, _ := i18n.Embedded(tag)
 	w, faults := produce.Printed(p, tag, data)
@@ -33,7 +33,7 @@ func printed(t *testing.T, p veneer.Practice, tag string) *i18n.Wording {
 	return w
 }
 
-func worded(p veneer.Practice, tag, id string, sentence any) veneer.Practice {
+func worded(p casefile.Practice, tag, id string, sentence any) casefile.Practice {
 	all := map[string]map[string]any{}
 	for k, m := range p.Wordings {
 		all[k] = maps.Clone(m)
@@ -49,24 +49,24 @@ func worded(p veneer.Practice, tag, id string, sentence any) veneer.Practice {
 }
 
 // signed is a practice of its own words, en and es, both signed off.
-func signed(t *testing.T) veneer.Practice {
+func signed(t *testing.T) casefile.Practice {
 	t.Helper()
-	p := veneer.Practice{Version: 2, Name: "A", Telephone: "1", EmergencyLine: "2", Locale: "en"}
+	p := casefile.Practice{Version: 2, Name: "A", Telephone: "1", EmergencyLine: "2", Locale: "en"}
 	p = worded(worded(p, "en", soon, "Done soon"), "es", soon, "Pronto")
 	p = worded(worded(p, "en", chip, "Keep it."), "es", chip, "Guarde los trozos.")
 	for _, tag := range []string{"en", "es"} {
-		p.SignOffs = append(p.SignOffs, veneer.SignOff{Sheet: "all", Locale: tag, Who: "Ana Ejemplo", Role: "dentist",
-			When: veneer.Date{Year: 2026, Month: 11, Day: 20}, Wording: render.Digest(newest(p, tag))})
+		p.SignOffs = append(p.SignOffs, casefile.SignOff{Sheet: "all", Locale: tag, Who: "Ana Ejemplo", Role: "dentist",
+			When: casefile.Date{Year: 2026, Month: 11, Day: 20}, Wording: render.Digest(newest(p, tag))})
 		render.Approve(&p, tag, newest(p, tag), newest(p, "en"))
 	}
 	return p
 }
 
-func rewordedIn(p veneer.Practice, tag string) []string {
+func rewordedIn(p casefile.Practice, tag string) []string {
 	return render.Reworded(p, tag, newest(p, tag), newest(p, "en"))
 }
 
-func banners(t *testing.T, p veneer.Practice, tag string) []string {
+func banners(t *testing.T, p casefile.Practice, tag string) []string {
 	t.Helper()
 	texts, faults := render.Policy(p, sheet.Options, tag, "", func(tag string) *i18n.Wording { return printed(t, p, tag) })
 	if len(faults) > 0 {
@@ -145,7 +145,7 @@ func TestAnApprovedSentenceStaysInService(t *testing.T) {
 	if r := produce.Succeed(q, worded(q, "en", soon, "Done later still"), newest); printed(t, r, "en").Source(soon).Other != "Done soon" {
 		t.Errorf("after a second change: %v", r.InService)
 	}
-	if r := produce.Succeed(q, veneer.Practice{Locale: "en", Wordings: p.Wordings, SignOffs: p.SignOffs}, newest); len(r.InService) > 0 || len(rewordedIn(r, "en")) > 0 {
+	if r := produce.Succeed(q, casefile.Practice{Locale: "en", Wordings: p.Wordings, SignOffs: p.SignOffs}, newest); len(r.InService) > 0 || len(rewordedIn(r, "en")) > 0 {
 		t.Errorf("back to what was approved: %v %q", r.InService, rewordedIn(r, "en"))
 	}
 	// A file whose own sign-off is of the new words brings them into service.

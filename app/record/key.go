@@ -12,9 +12,9 @@ import (
 
 	"golang.org/x/crypto/argon2"
 
+	"plainleaf/app/casefile"
 	"plainleaf/app/fault"
 	"plainleaf/app/strict"
-	"plainleaf/app/veneer"
 )
 
 // Formats of the files of keys.
@@ -214,8 +214,8 @@ type PublicKey struct {
 	Owner  string `json:"owner,omitempty"`
 	Role   string `json:"role,omitempty"`
 	// From and To bound the issue dates of the records it is trusted for, both included.
-	From veneer.Date `json:"from,omitzero"`
-	To   veneer.Date `json:"to,omitzero"`
+	From casefile.Date `json:"from,omitzero"`
+	To   casefile.Date `json:"to,omitzero"`
 	// Withdrawn says that somebody else may have used the key.
 	Withdrawn bool `json:"withdrawn,omitempty"`
 }
@@ -235,12 +235,12 @@ type Trust struct {
 }
 
 // Half is the public half of a key.
-func (k Key) Half(owner, role string, from veneer.Date) PublicKey {
+func (k Key) Half(owner, role string, from casefile.Date) PublicKey {
 	return PublicKey{ID: k.ID(), Public: base64.StdEncoding.EncodeToString(k.Public()), Owner: owner, Role: role, From: from}
 }
 
 // PublicFile writes the public half of a key as a file.
-func (k Key) PublicFile(owner, role string, from veneer.Date) []byte {
+func (k Key) PublicFile(owner, role string, from casefile.Date) []byte {
 	return k.Half(owner, role, from).File()
 }
 

@@ -8,7 +8,7 @@ import (
 	"strings"
 	"testing"
 
-	"plainleaf/app/veneer"
+	"plainleaf/app/casefile"
 	"plainleaf/build/outside"
 )
 
@@ -82,7 +82,7 @@ func fromBase64(t *testing.T, s string) string {
 
 func TestReadTrust(t *testing.T) {
 	k := key(t, 1)
-	pub := string(k.PublicFile("Demo", "dentist", veneer.Date{Year: 2026, Month: 1, Day: 2}))
+	pub := string(k.PublicFile("Demo", "dentist", casefile.Date{Year: 2026, Month: 1, Day: 2}))
 	list := string(TrustFile(trusting(k).Keys))
 	tr, faults := ReadTrust([]byte(pub))
 	if len(faults) > 0 || len(tr.Keys) != 1 || tr.Keys[0].ID != k.ID() || tr.Keys[0].From.String() != "2026-01-02" || tr.Keys[0].Role != "dentist" {

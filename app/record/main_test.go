@@ -6,7 +6,7 @@ import (
 	"strings"
 	"testing"
 
-	"plainleaf/app/veneer"
+	"plainleaf/app/casefile"
 	"plainleaf/build/outside"
 )
 
@@ -26,7 +26,7 @@ func trusting(keys ...*Key) *Trust {
 	t := Trust{Format: trustFormat, Version: keyVersion}
 	for _, k := range keys {
 		var p publicFile
-		if err := json.Unmarshal(k.PublicFile("Demo", "dentist", veneer.Date{}), &p); err != nil {
+		if err := json.Unmarshal(k.PublicFile("Demo", "dentist", casefile.Date{}), &p); err != nil {
 			panic(err)
 		}
 		t.Keys = append(t.Keys, p.PublicKey)
@@ -40,18 +40,18 @@ func sample() Record {
 		return Section{Heading: heading, Msg: "sheet.x", Blocks: []Block{{Kind: "paragraph", Msg: "sheet.y", Text: text}}}
 	}
 	return Record{Format: Format, Version: Version, Kind: Consent, ID: "demo-one", Revision: 2,
-		Issued:   veneer.Date{Year: 2026, Month: 11, Day: 25},
+		Issued:   casefile.Date{Year: 2026, Month: 11, Day: 25},
 		Practice: Practice{Name: "Demo practice", Demo: true}, Program: "plainleaf test", Evidence: "2026-11-25",
 		Identifiers: &Identifiers{Name: "Demo Person", Born: "1990-01-01", Chart: "D-1"},
-		Decision:    Decision{What: "agreed", By: "patient", On: veneer.Date{Year: 2026, Month: 11, Day: 30}},
+		Decision:    Decision{What: "agreed", By: "patient", On: casefile.Date{Year: 2026, Month: 11, Day: 30}},
 		Signatures: []Signature{
 			{Role: "patient", Way: "drawn", Width: 3000, Height: 1000, Strokes: [][]int{{1, 2, 30, 40}, {5, 6}}},
 			{Role: "dentist", Way: "typed", Name: "Demo Dentist"}},
-		Case: veneer.Case{Version: 2, ID: "demo-one", Route: veneer.NoPrep, Findings: []string{"bruxism"},
-			Teeth:     []veneer.ToothEntry{{Tooth: 11}, {Tooth: 21}},
-			Questions: []veneer.Question{{Asked: "Does it hurt \u00e9? <b>&", Answer: "Seldom \U0001F600"}},
-			Events:    []veneer.Event{{Kind: veneer.SaidBack, Topic: "risk"}}},
-		Answers: []Answer{{Change: "facial-contouring", Teeth: []veneer.Tooth{11}, Answer: veneer.Ask}, {Change: "corner-rounding", Teeth: []veneer.Tooth{11, 21}}},
+		Case: casefile.Case{Version: 2, ID: "demo-one", Route: casefile.NoPrep, Findings: []string{"bruxism"},
+			Teeth:     []casefile.ToothEntry{{Tooth: 11}, {Tooth: 21}},
+			Questions: []casefile.Question{{Asked: "Does it hurt \u00e9? <b>&", Answer: "Seldom \U0001F600"}},
+			Events:    []casefile.Event{{Kind: casefile.SaidBack, Topic: "risk"}}},
+		Answers: []Answer{{Change: "facial-contouring", Teeth: []casefile.Tooth{11}, Answer: casefile.Ask}, {Change: "corner-rounding", Teeth: []casefile.Tooth{11, 21}}},
 		Languages: []Language{
 			{Locale: "en", Dir: "ltr", Wording: Wording{Digest: "00", State: "translated"}, Title: "Consent",
 				Sections: []Section{section("", "Before all."), section("What is done", "Thin porcelain is glued on."), section("Risks", "It may chip.")}},

@@ -9,10 +9,10 @@ import (
 	"unicode"
 	"unicode/utf8"
 
+	"plainleaf/app/casefile"
 	"plainleaf/app/fault"
 	"plainleaf/app/render"
 	"plainleaf/app/sheet"
-	"plainleaf/app/veneer"
 )
 
 // Format and Version name the form of a record; both are part of it. Version 1,
@@ -76,7 +76,7 @@ func (k Kind) MayFollow(earlier Kind) bool {
 // Unfollowed is the word for why a record of the kind, issued on a day, cannot
 // follow an earlier one: withdrawn, nothing (that one settled nothing this kind
 // could be done to), later (it was issued after that day), or "".
-func (k Kind) Unfollowed(earlier Kind, its, day veneer.Date) string {
+func (k Kind) Unfollowed(earlier Kind, its, day casefile.Date) string {
 	switch {
 	case !k.MayFollow(earlier) && earlier == Withdrawal:
 		return "withdrawn"
@@ -90,15 +90,15 @@ func (k Kind) Unfollowed(earlier Kind, its, day veneer.Date) string {
 
 // Record is what is sealed.
 type Record struct {
-	Format   string      `json:"format"`
-	Version  int         `json:"version"`
-	Kind     Kind        `json:"kind"`
-	ID       string      `json:"id,omitempty"` // of the case
-	Revision int         `json:"revision"`
-	Issued   veneer.Date `json:"issued"`
-	Practice Practice    `json:"practice"`
-	Program  string      `json:"program"`
-	Evidence string      `json:"evidence"`
+	Format   string        `json:"format"`
+	Version  int           `json:"version"`
+	Kind     Kind          `json:"kind"`
+	ID       string        `json:"id,omitempty"` // of the case
+	Revision int           `json:"revision"`
+	Issued   casefile.Date `json:"issued"`
+	Practice Practice      `json:"practice"`
+	Program  string        `json:"program"`
+	Evidence string        `json:"evidence"`
 	// Sealed is when it was sealed by the clock of the device: RFC 3339, in local
 	// time with its distance from UTC. Nobody but the device vouches for it.
 	Sealed string `json:"sealed,omitempty"`
@@ -108,8 +108,8 @@ type Record struct {
 	Decision    Decision     `json:"decision"`
 	Signatures  []Signature  `json:"signatures"`
 	// Case is the whole case: findings, questions, what was said back, people.
-	Case    veneer.Case `json:"case"`
-	Answers []Answer    `json:"answers"`
+	Case    casefile.Case `json:"case"`
+	Answers []Answer      `json:"answers"`
 	// Open is what was missing or unsettled when it was sealed, with the words in
 	// which the patient or the dentist went on.
 	Open      []Open     `json:"open"`
@@ -132,12 +132,12 @@ type Identifiers struct {
 }
 
 // Decision is what was decided, by whom, and when as stated. What is agreed,
-// refused, withdrawn, or "" when it is not stated; By as in veneer.People.Decides.
+// refused, withdrawn, or "" when it is not stated; By as in casefile.People.Decides.
 type Decision struct {
-	What string      `json:"what"`
-	By   string      `json:"by"`
-	On   veneer.Date `json:"on,omitzero"`
-	At   string      `json:"at,omitempty"` // as Record.Sealed
+	What string        `json:"what"`
+	By   string        `json:"by"`
+	On   casefile.Date `json:"on,omitzero"`
+	At   string        `json:"at,omitempty"` // as Record.Sealed
 }
 
 // Signature is how one person signed.
@@ -150,8 +150,8 @@ type Signature struct {
 	Name string `json:"name,omitempty"`
 	At   string `json:"at,omitempty"` // when, as Record.Sealed
 	// Paper says where the signed paper is, or its scan, and PaperOn its date.
-	Paper   string      `json:"paper,omitempty"`
-	PaperOn veneer.Date `json:"paper_on,omitzero"`
+	Paper   string        `json:"paper,omitempty"`
+	PaperOn casefile.Date `json:"paper_on,omitzero"`
 	// Width and Height are the field drawn in, Strokes the lines in it as
 	// x, y, x, y ..., in the field's units from the upper left corner.
 	Width   int     `json:"width,omitempty"`
@@ -162,20 +162,20 @@ type Signature struct {
 // Answer is the patient's answer to one chair change, for some teeth; blank when
 // none was given, which acts as ask.
 type Answer struct {
-	Change string         `json:"change"`
-	Teeth  []veneer.Tooth `json:"teeth"`
+	Change string           `json:"change"`
+	Teeth  []casefile.Tooth `json:"teeth"`
 	// Places are the contacts, where the change is one of contacts.
-	Places []string      `json:"places,omitempty"`
-	Answer veneer.Answer `json:"answer"`
+	Places []string        `json:"places,omitempty"`
+	Answer casefile.Answer `json:"answer"`
 }
 
 // Open is one open point; see plan.Open for its keys.
 type Open struct {
-	What   string         `json:"what"`
-	Key    string         `json:"key,omitempty"`
-	Teeth  []veneer.Tooth `json:"teeth,omitempty"`
-	Whose  string         `json:"whose,omitempty"`
-	Reason string         `json:"reason,omitempty"`
+	What   string           `json:"what"`
+	Key    string           `json:"key,omitempty"`
+	Teeth  []casefile.Tooth `json:"teeth,omitempty"`
+	Whose  string           `json:"whose,omitempty"`
+	Reason string           `json:"reason,omitempty"`
 }
 
 // Language is all that was shown in one language.
@@ -192,11 +192,11 @@ type Language struct {
 
 // Wording says which words these are and how far they were checked.
 type Wording struct {
-	Digest string      `json:"digest"` // render.Digest
-	State  string      `json:"state"`  // lowest review state among the messages used
-	Who    string      `json:"signed_by,omitempty"`
-	Role   string      `json:"signed_role,omitempty"`
-	When   veneer.Date `json:"signed_on,omitzero"`
+	Digest string        `json:"digest"` // render.Digest
+	State  string        `json:"state"`  // lowest review state among the messages used
+	Who    string        `json:"signed_by,omitempty"`
+	Role   string        `json:"signed_role,omitempty"`
+	When   casefile.Date `json:"signed_on,omitzero"`
 }
 
 // Page is the text of the head and foot.
@@ -222,15 +222,15 @@ type Section struct {
 
 // Block is one piece of the document, in words.
 type Block struct {
-	Kind    string         `json:"kind"`
-	Tone    string         `json:"tone,omitempty"`
-	Msg     string         `json:"msg,omitempty"`
-	Text    string         `json:"text,omitempty"`
-	Columns []string       `json:"columns,omitempty"`
-	Items   []Item         `json:"items,omitempty"`
-	Picture *Picture       `json:"picture,omitempty"`
-	Lines   int            `json:"lines,omitempty"`
-	Teeth   []veneer.Tooth `json:"teeth,omitempty"` // marked on the chart
+	Kind    string           `json:"kind"`
+	Tone    string           `json:"tone,omitempty"`
+	Msg     string           `json:"msg,omitempty"`
+	Text    string           `json:"text,omitempty"`
+	Columns []string         `json:"columns,omitempty"`
+	Items   []Item           `json:"items,omitempty"`
+	Picture *Picture         `json:"picture,omitempty"`
+	Lines   int              `json:"lines,omitempty"`
+	Teeth   []casefile.Tooth `json:"teeth,omitempty"` // marked on the chart
 }
 
 // Picture is a picture of a number: Low to High of Of.
@@ -266,7 +266,7 @@ type Box struct {
 // Input is what a record is made of.
 type Input struct {
 	Kind        Kind
-	Case        veneer.Case
+	Case        casefile.Case
 	Docs        []render.Doc // what was shown, one or two languages of one sheet
 	Answers     []Answer     // to every chair change of the plan, blanks included
 	Open        []Open       // what was open then; a private point only by its neutral key

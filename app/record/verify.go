@@ -8,9 +8,9 @@ import (
 	"math"
 	"strings"
 
+	"plainleaf/app/casefile"
 	"plainleaf/app/fault"
 	"plainleaf/app/strict"
-	"plainleaf/app/veneer"
 )
 
 // The three verdicts on a record. None of them stands for another: a record that
@@ -294,7 +294,7 @@ func (v *Verdict) trust(t *Trust) {
 	v.Owner, v.Role = k.Owner, k.Role
 	// A sheet may be older than the key that seals it.
 	day, _, _ := strings.Cut(cmp.Or(v.Record.Sealed, v.Record.Issued), "T")
-	sealed, err := veneer.ParseDate(day)
+	sealed, err := casefile.ParseDate(day)
 	switch {
 	case k.Withdrawn:
 		v.Trust = Withdrawn

@@ -8,8 +8,8 @@ import (
 	"strings"
 	"testing"
 
+	"plainleaf/app/casefile"
 	"plainleaf/app/strict"
-	"plainleaf/app/veneer"
 )
 
 func TestSealAndVerify(t *testing.T) {
@@ -362,7 +362,7 @@ func TestUnreadable(t *testing.T) {
 func TestTrust(t *testing.T) {
 	k := key(t, 1)
 	data := sealedBy(t, sample(), k)
-	day := func(s string) veneer.Date { d, _ := veneer.ParseDate(s); return d }
+	day := func(s string) casefile.Date { d, _ := casefile.ParseDate(s); return d }
 	for _, c := range []struct {
 		from, to  string
 		withdrawn bool
@@ -388,7 +388,7 @@ func TestTrust(t *testing.T) {
 func TestTrustGoesByTheDayOfTheSeal(t *testing.T) {
 	k := key(t, 1)
 	tr := trusting(k)
-	tr.Keys[0].From, tr.Keys[0].To = veneer.Date{Year: 2026, Month: 11, Day: 26}, veneer.Date{Year: 2026, Month: 12, Day: 31}
+	tr.Keys[0].From, tr.Keys[0].To = casefile.Date{Year: 2026, Month: 11, Day: 26}, casefile.Date{Year: 2026, Month: 12, Day: 31}
 	for sealed, want := range map[string]string{"": Outside, "2026-11-26T00:10:00+01:00": Trusted, "2026-12-31T23:59:59-05:00": Trusted,
 		"2027-01-01T00:00:00Z": Outside, "2026-11-25T23:59:59Z": Outside} {
 		r := sample() // issued on 2026-11-25
@@ -467,14 +467,14 @@ func TestWhatMayFollow(t *testing.T) {
 			t.Errorf("%s follows what is no kind", k)
 		}
 	}
-	day := func(n int) veneer.Date { return veneer.Date{Year: 2026, Month: 11, Day: n} }
+	day := func(n int) casefile.Date { return casefile.Date{Year: 2026, Month: 11, Day: n} }
 	for _, c := range []struct {
 		k, earlier Kind
-		its, now   veneer.Date
+		its, now   casefile.Date
 		want       string
 	}{
 		{Change, Consent, day(1), day(2), ""}, {Change, Consent, day(2), day(2), ""}, {Change, Consent, day(3), day(2), "later"},
-		{Change, Consent, veneer.Date{}, day(2), ""}, {Change, Aftercare, day(1), day(2), "nothing"}, {Withdrawal, Withdrawal, day(3), day(2), "withdrawn"},
+		{Change, Consent, casefile.Date{}, day(2), ""}, {Change, Aftercare, day(1), day(2), "nothing"}, {Withdrawal, Withdrawal, day(3), day(2), "withdrawn"},
 		{Superseding, Withdrawal, day(3), day(2), "later"}, {Withdrawal, Refusal, day(1), day(2), "nothing"},
 	} {
 		if got := c.k.Unfollowed(c.earlier, c.its, c.now); got != c.want {
@@ -509,7 +509,7 @@ func TestWhoSignsAndDecides(t *testing.T) {
 		good     bool
 	}{{"guardian", "guardian", true}, {"guardian", "patient", false}, {"", "parent", true}, {"patient", "representative", false}} {
 		r := sample()
-		r.Case.People, r.Decision.By = &veneer.People{Decides: c.says}, c.by
+		r.Case.People, r.Decision.By = &casefile.People{Decides: c.says}, c.by
 		if faults := r.check(); faults.Has("RECORD-DECISION") == c.good {
 			t.Errorf("the sheet says %q, the record %q: %s", c.says, c.by, faults.Lines())
 		}

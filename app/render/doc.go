@@ -7,8 +7,8 @@ import (
 	"strings"
 	"unicode/utf8"
 
+	"plainleaf/app/casefile"
 	"plainleaf/app/sheet"
-	"plainleaf/app/veneer"
 )
 
 // Doc is a sheet in one language: resolved text, direction, dated events.
@@ -18,7 +18,7 @@ type Doc struct {
 	Lang    string // BCP 47 for the lang attribute
 	Dir     string // ltr or rtl
 	Title   Line
-	Issued  veneer.Date
+	Issued  casefile.Date
 	CaseID  string
 	Blocks  []Block
 	Page    Furniture
@@ -33,7 +33,7 @@ type Doc struct {
 // SignOff is who checked this wording, when there is one.
 type SignOff struct {
 	Who, Role string
-	When      veneer.Date
+	When      casefile.Date
 }
 
 // Furniture is the resolved text of the head and foot of every page.
@@ -62,12 +62,12 @@ type Line []Run
 // isolate them from the direction of the text around them.
 type Run struct {
 	Text  string
-	Value string         // "" for wording; else teeth, date, number, range, money, phone, code, verbatim
-	Dir   string         // "" same as the document, "ltr", "rtl", or "auto"
-	Lang  string         // language of a verbatim text, when known and not the document's
-	Msg   string         // id of the message the whole line was made from, "" for typed text
-	Teeth []veneer.Tooth // the tooth this run writes
-	Date  veneer.Date    // the date this run writes
+	Value string           // "" for wording; else teeth, date, number, range, money, phone, code, verbatim
+	Dir   string           // "" same as the document, "ltr", "rtl", or "auto"
+	Lang  string           // language of a verbatim text, when known and not the document's
+	Msg   string           // id of the message the whole line was made from, "" for typed text
+	Teeth []casefile.Tooth // the tooth this run writes
+	Date  casefile.Date    // the date this run writes
 }
 
 // Msg is the id of the message the line was made from, "" for typed text.

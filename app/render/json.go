@@ -4,8 +4,8 @@ import (
 	"bytes"
 	"encoding/json"
 
+	"plainleaf/app/casefile"
 	"plainleaf/app/sheet"
-	"plainleaf/app/veneer"
 )
 
 // JSONVersion is that of the form JSON writes.
@@ -31,27 +31,27 @@ func JSON(docs []Doc) ([]byte, error) {
 }
 
 type jsonDoc struct {
-	Kind     sheet.Kind  `json:"kind"`
-	Locale   string      `json:"locale"`
-	Lang     string      `json:"lang"`
-	Dir      string      `json:"dir"`
-	Title    *jsonLine   `json:"title"`
-	Issued   veneer.Date `json:"issued"`
-	CaseID   string      `json:"case_id,omitempty"`
-	Revision int         `json:"revision,omitempty"`
-	Content  string      `json:"content,omitempty"`
-	Specimen bool        `json:"specimen,omitempty"`
-	State    string      `json:"state"`
-	Signed   *jsonSigned `json:"signed,omitempty"`
-	Banners  []*jsonLine `json:"banners,omitempty"`
-	Blocks   []jsonBlock `json:"blocks"`
-	Page     jsonPage    `json:"page"`
+	Kind     sheet.Kind    `json:"kind"`
+	Locale   string        `json:"locale"`
+	Lang     string        `json:"lang"`
+	Dir      string        `json:"dir"`
+	Title    *jsonLine     `json:"title"`
+	Issued   casefile.Date `json:"issued"`
+	CaseID   string        `json:"case_id,omitempty"`
+	Revision int           `json:"revision,omitempty"`
+	Content  string        `json:"content,omitempty"`
+	Specimen bool          `json:"specimen,omitempty"`
+	State    string        `json:"state"`
+	Signed   *jsonSigned   `json:"signed,omitempty"`
+	Banners  []*jsonLine   `json:"banners,omitempty"`
+	Blocks   []jsonBlock   `json:"blocks"`
+	Page     jsonPage      `json:"page"`
 }
 
 type jsonSigned struct {
-	Who  string      `json:"who"`
-	Role string      `json:"role"`
-	When veneer.Date `json:"when"`
+	Who  string        `json:"who"`
+	Role string        `json:"role"`
+	When casefile.Date `json:"when"`
 }
 
 type jsonPage struct {
@@ -69,12 +69,12 @@ type jsonLine struct {
 }
 
 type jsonValue struct {
-	Kind  string         `json:"kind"`
-	Text  string         `json:"text"`
-	Dir   string         `json:"dir,omitempty"`
-	Lang  string         `json:"lang,omitempty"`
-	Teeth []veneer.Tooth `json:"teeth,omitempty"`
-	Date  *veneer.Date   `json:"date,omitempty"`
+	Kind  string           `json:"kind"`
+	Text  string           `json:"text"`
+	Dir   string           `json:"dir,omitempty"`
+	Lang  string           `json:"lang,omitempty"`
+	Teeth []casefile.Tooth `json:"teeth,omitempty"`
+	Date  *casefile.Date   `json:"date,omitempty"`
 }
 
 type jsonBlock struct {
@@ -118,14 +118,14 @@ type jsonBox struct {
 }
 
 type jsonRef struct {
-	Teeth   []veneer.Tooth `json:"teeth,omitempty"`
-	Figures []string       `json:"figures,omitempty"`
-	Change  string         `json:"change,omitempty"`
-	Wait    string         `json:"wait,omitempty"`
-	Finding string         `json:"finding,omitempty"`
-	Route   string         `json:"route,omitempty"`
-	Warning string         `json:"warning,omitempty"`
-	Sources []int          `json:"sources,omitempty"`
+	Teeth   []casefile.Tooth `json:"teeth,omitempty"`
+	Figures []string         `json:"figures,omitempty"`
+	Change  string           `json:"change,omitempty"`
+	Wait    string           `json:"wait,omitempty"`
+	Finding string           `json:"finding,omitempty"`
+	Route   string           `json:"route,omitempty"`
+	Warning string           `json:"warning,omitempty"`
+	Sources []int            `json:"sources,omitempty"`
 }
 
 func jsonOf(d Doc) jsonDoc {

@@ -7,9 +7,9 @@ import (
 	"slices"
 	"strings"
 
+	"plainleaf/app/casefile"
 	"plainleaf/app/fault"
 	"plainleaf/app/sheet"
-	"plainleaf/app/veneer"
 	"plainleaf/i18n"
 )
 
@@ -26,7 +26,7 @@ import (
 // Codes: PRAC-PHONE no telephone or emergency line; REVIEW-UNSIGNED no sign-off
 // and not beside the practice's language; REVIEW-SECOND the second language is
 // the first again.
-func Policy(practice veneer.Practice, kind sheet.Kind, locale, second string, words func(tag string) *i18n.Wording) ([]sheet.Text, fault.List) {
+func Policy(practice casefile.Practice, kind sheet.Kind, locale, second string, words func(tag string) *i18n.Wording) ([]sheet.Text, fault.List) {
 	var banners []sheet.Text
 	var faults fault.List
 	if strings.TrimSpace(practice.Telephone) == "" {
@@ -45,7 +45,7 @@ func Policy(practice veneer.Practice, kind sheet.Kind, locale, second string, wo
 	} else if second != "" {
 		on = append(on, second)
 	}
-	changed := func(s *veneer.SignOff) bool {
+	changed := func(s *casefile.SignOff) bool {
 		if words == nil {
 			return false
 		}
@@ -73,8 +73,8 @@ func Policy(practice veneer.Practice, kind sheet.Kind, locale, second string, wo
 }
 
 // Signed gives the latest sign-off of a kind of sheet in a language, nil without one.
-func Signed(practice veneer.Practice, kind sheet.Kind, locale string) *veneer.SignOff {
-	var found *veneer.SignOff
+func Signed(practice casefile.Practice, kind sheet.Kind, locale string) *casefile.SignOff {
+	var found *casefile.SignOff
 	for _, s := range practice.SignOffs {
 		if s.Locale == locale && (s.Sheet == string(kind) || s.Sheet == "all") && (found == nil || found.When.Before(s.When)) {
 			found = &s
@@ -84,7 +84,7 @@ func Signed(practice veneer.Practice, kind sheet.Kind, locale string) *veneer.Si
 }
 
 // NewSignOff is what a sheet prints of a practice's sign-off; nil stays nil.
-func NewSignOff(s *veneer.SignOff) *SignOff {
+func NewSignOff(s *casefile.SignOff) *SignOff {
 	if s == nil {
 		return nil
 	}
@@ -104,7 +104,7 @@ func onSheets(w *i18n.Wording) []string {
 // Approve notes that the sentences of a language were signed off as they are in words,
 // and, in a language other than the practice's own, compared with those of own, nil where
 // they are not at hand. What was held in service until then is done with.
-func Approve(p *veneer.Practice, tag string, words, own *i18n.Wording) {
+func Approve(p *casefile.Practice, tag string, words, own *i18n.Wording) {
 	noted := map[string]any{}
 	for _, id := range onSheets(words) {
 		noted[id] = short(words.Source(id))
@@ -121,7 +121,7 @@ func Approve(p *veneer.Practice, tag string, words, own *i18n.Wording) {
 }
 
 // Withdraw takes back what was approved in a language.
-func Withdraw(p *veneer.Practice, tag string) {
+func Withdraw(p *casefile.Practice, tag string) {
 	p.Approved, p.InService = maps.Clone(p.Approved), maps.Clone(p.InService)
 	delete(p.Approved, tag)
 	delete(p.InService, tag)
@@ -138,7 +138,7 @@ func Approves(noted map[string]any, id string, m i18n.Message) bool {
 // nobody approved as it is now: it is another, or the one in the practice's own language
 // that it was compared with is. own is that language, nil where it is not at hand. A
 // language whose sign-offs have no more than a digest has none that could be named.
-func Reworded(p veneer.Practice, tag string, words, own *i18n.Wording) []string {
+func Reworded(p casefile.Practice, tag string, words, own *i18n.Wording) []string {
 	noted := p.Approved[tag]
 	if noted == nil {
 		return nil

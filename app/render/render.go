@@ -9,9 +9,9 @@ import (
 	"unicode"
 	"unicode/utf8"
 
+	"plainleaf/app/casefile"
 	"plainleaf/app/fault"
 	"plainleaf/app/sheet"
-	"plainleaf/app/veneer"
 	"plainleaf/i18n"
 )
 
@@ -178,12 +178,12 @@ func (l *localizer) item(b sheet.Block, it sheet.Item, path string) Item {
 	return out
 }
 
-func (l *localizer) boxes(a veneer.Answer, path string) []Box {
+func (l *localizer) boxes(a casefile.Answer, path string) []Box {
 	var out []Box
-	for _, k := range []veneer.Answer{veneer.Agree, veneer.Ask, veneer.No} {
+	for _, k := range []casefile.Answer{casefile.Agree, casefile.Ask, casefile.No} {
 		out = append(out, Box{Text: l.line(sheet.M("print.answer."+string(k)), path), Mark: a == k, Key: string(k)})
 	}
-	if a != veneer.Blank && !slices.ContainsFunc(out, func(b Box) bool { return b.Mark }) {
+	if a != casefile.Blank && !slices.ContainsFunc(out, func(b Box) bool { return b.Mark }) {
 		l.faults.Add("RENDER-VALUE", path, "%q is no answer", string(a))
 	}
 	return out
@@ -344,11 +344,11 @@ func (l *localizer) value(v sheet.Value, path string) Line {
 	switch v := v.(type) {
 	case sheet.Teeth:
 		var items []Line
-		for _, t := range veneer.SortTeeth(v) {
+		for _, t := range casefile.SortTeeth(v) {
 			if !t.Valid() {
 				return bad("%d is not a tooth", int(t))
 			}
-			items = append(items, Line{{Text: t.Label(l.numbering), Value: "teeth", Dir: "ltr", Teeth: []veneer.Tooth{t}}})
+			items = append(items, Line{{Text: t.Label(l.numbering), Value: "teeth", Dir: "ltr", Teeth: []casefile.Tooth{t}}})
 		}
 		if len(items) == 0 {
 			return bad("no teeth")
@@ -370,10 +370,10 @@ func (l *localizer) value(v sheet.Value, path string) Line {
 	case sheet.Day:
 		return l.date(v.Date, v.Weekday, path)
 	case sheet.Clock:
-		if !veneer.Time(v).Valid() {
+		if !casefile.Time(v).Valid() {
 			return bad("%q is not a time", string(v))
 		}
-		s, err := l.lang.Clock(veneer.Time(v).Split())
+		s, err := l.lang.Clock(casefile.Time(v).Split())
 		if err != nil {
 			return bad("%v", err)
 		}
@@ -475,7 +475,7 @@ func (l *localizer) number(x float64, digits int) (string, bool) {
 	return s, err == nil
 }
 
-func (l *localizer) date(d veneer.Date, weekday bool, path string) Line {
+func (l *localizer) date(d casefile.Date, weekday bool, path string) Line {
 	f := l.lang.Date
 	if weekday {
 		f = l.lang.DateWeekday

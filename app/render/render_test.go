@@ -4,9 +4,9 @@ import (
 	"strings"
 	"testing"
 
+	"plainleaf/app/casefile"
 	"plainleaf/app/render"
 	"plainleaf/app/sheet"
-	"plainleaf/app/veneer"
 	"plainleaf/i18n"
 )
 
@@ -44,7 +44,7 @@ func practice() sheet.Practice {
 func trial() sheet.Sheet {
 	teeth := sheet.Teeth{21, 11, 12}
 	return sheet.Sheet{
-		Kind: sheet.Aftercare, Title: sheet.M("try.title"), Issued: veneer.Date{Year: 2026, Month: 11, Day: 25}, Content: "1", Practice: practice(),
+		Kind: sheet.Aftercare, Title: sheet.M("try.title"), Issued: casefile.Date{Year: 2026, Month: 11, Day: 25}, Content: "1", Practice: practice(),
 		Must: sheet.Must{Teeth: teeth, Waits: []string{"gums"}, Changes: []string{"corner"}, Phones: []string{"+1 555 0100"}},
 		Blocks: []sheet.Block{
 			{Kind: sheet.Paragraph, Text: sheet.N("try.teeth", 3, "Teeth", teeth)},
@@ -85,7 +85,7 @@ func TestLocalize(t *testing.T) {
 }
 
 func TestValues(t *testing.T) {
-	date := veneer.Date{Year: 2026, Month: 12, Day: 1}
+	date := casefile.Date{Year: 2026, Month: 12, Day: 1}
 	text := sheet.M("try.values",
 		"Date", sheet.Days{From: date, To: date.AddDays(3)}, "Range", sheet.Range{Low: 0.1, High: 0.3, Digits: 2}, "Number", sheet.Decimal{Value: 2.50, Digits: 2},
 		"Amount", sheet.Amount{Minor: 125000, Currency: "USD"}, "Text", sheet.Verbatim("a\u202eb\x00c\ue000 {{.Code}}\nd"), "Code", sheet.Code("A1"),
@@ -249,10 +249,10 @@ func TestWhole(t *testing.T) {
 }
 
 func TestPolicy(t *testing.T) {
-	base := veneer.Practice{Locale: "en", Telephone: "1", EmergencyLine: "2"}
-	sign := func(p veneer.Practice, locales ...string) veneer.Practice {
+	base := casefile.Practice{Locale: "en", Telephone: "1", EmergencyLine: "2"}
+	sign := func(p casefile.Practice, locales ...string) casefile.Practice {
 		for _, l := range locales {
-			p.SignOffs = append(p.SignOffs, veneer.SignOff{Sheet: "all", Locale: l, Who: "A", Role: "dentist", When: veneer.Date{Year: 2026, Month: 1, Day: 2}})
+			p.SignOffs = append(p.SignOffs, casefile.SignOff{Sheet: "all", Locale: l, Who: "A", Role: "dentist", When: casefile.Date{Year: 2026, Month: 1, Day: 2}})
 		}
 		return p
 	}
@@ -261,7 +261,7 @@ func TestPolicy(t *testing.T) {
 	silent := base
 	silent.Telephone, silent.EmergencyLine = " ", ""
 	other := base
-	other.SignOffs = []veneer.SignOff{{Sheet: "aftercare", Locale: "es"}}
+	other.SignOffs = []casefile.SignOff{{Sheet: "aftercare", Locale: "es"}}
 	old := sign(base, "en")
 	old.SignOffs[0].Wording = "0000000000000000"
 	w := words(t, "en", messages)
@@ -273,7 +273,7 @@ func TestPolicy(t *testing.T) {
 	same.SignOffs[0].Wording = render.Digest(w)
 	for _, tc := range []struct {
 		name           string
-		practice       veneer.Practice
+		practice       casefile.Practice
 		locale, second string
 		banners        string
 		faults         string

@@ -6,9 +6,9 @@ import (
 	"strings"
 	"unicode"
 
+	"plainleaf/app/casefile"
 	"plainleaf/app/fault"
 	"plainleaf/app/sheet"
-	"plainleaf/app/veneer"
 	"plainleaf/i18n"
 )
 
@@ -90,7 +90,7 @@ func (w Words) all() []Line {
 type census struct {
 	numbering              string
 	faults                 *fault.List
-	teeth                  []veneer.Tooth
+	teeth                  []casefile.Tooth
 	phones, waits, changes []string
 	cited                  []int
 	sources                int // length of the source list

@@ -5,9 +5,9 @@ import (
 	"slices"
 	"strings"
 
+	"plainleaf/app/casefile"
 	"plainleaf/app/evidence"
 	"plainleaf/app/plan"
-	"plainleaf/app/veneer"
 )
 
 // aftercare: page one is for a frightened reader on day 3; no survival numbers anywhere.
@@ -74,7 +74,7 @@ func (x *composer) aftercare() {
 
 // anyKind reports whether a tooth of this case has, or is meant to have, work of one of these kinds.
 func (x *composer) anyKind(kinds ...string) bool {
-	return slices.ContainsFunc(x.chosenRoutes(), func(r veneer.Route) bool {
+	return slices.ContainsFunc(x.chosenRoutes(), func(r casefile.Route) bool {
 		rule := x.b.Route(r)
 		return rule != nil && slices.Contains(kinds, rule.Kind)
 	})
@@ -221,7 +221,7 @@ func (x *composer) done() {
 	var items []Item
 	course := x.c.Course()
 	for i, e := range x.c.History() {
-		if e.Kind == veneer.DoneStep && e.Change != "" {
+		if e.Kind == casefile.DoneStep && e.Change != "" {
 			course.Upto(i)
 			items = append(items, x.doneItem(course, e))
 		}
@@ -233,12 +233,12 @@ func (x *composer) done() {
 }
 
 // doneItem tells one step; before has the answers that held until then.
-func (x *composer) doneItem(before *veneer.Course, e veneer.Event) Item {
+func (x *composer) doneItem(before *casefile.Course, e casefile.Event) Item {
 	name, teeth := M("change."+e.Change+".name"), x.c.DoneTo(e)
 	it := Item{Text: name, Ref: Ref{Change: e.Change, Teeth: teeth}}
 	switch {
 	case len(e.Places) > 0:
-		it.Text = M("sheet.aftercare.done-between", "Text", Word{name}, "Teeth", Pairs(veneer.SortPlaces(e.Places)))
+		it.Text = M("sheet.aftercare.done-between", "Text", Word{name}, "Teeth", Pairs(casefile.SortPlaces(e.Places)))
 	case len(teeth) > 0:
 		it.Text = N("sheet.aftercare.done-change", len(teeth), "Text", Word{name}, "Teeth", Teeth(teeth))
 	}
@@ -260,18 +260,18 @@ func (x *composer) doneItem(before *veneer.Course, e veneer.Event) Item {
 
 // saidBefore tells what the patient had said to a step that was done: a no, a yes
 // in the chair, or that the answer was to be asked for and is not noted.
-func (x *composer) saidBefore(before *veneer.Course, e veneer.Event) []Text {
+func (x *composer) saidBefore(before *casefile.Course, e casefile.Event) []Text {
 	rule := x.b.Change(e.Change)
 	if rule == nil || rule.TellOnly {
 		return nil
 	}
-	return x.byPlace(x.c.PlacesOf(e, rule.OfContacts()), func(at veneer.Place) []Text {
+	return x.byPlace(x.c.PlacesOf(e, rule.OfContacts()), func(at casefile.Place) []Text {
 		s := before.Standing(e.Change, at)
-		asked := s.From == veneer.FromAsked
+		asked := s.From == casefile.FromAsked
 		switch {
-		case s.Answer == veneer.No:
+		case s.Answer == casefile.No:
 			return []Text{M("sheet.aftercare.done-no")}
-		case s.Answer != veneer.Agree, rule.AlwaysAsk && !asked:
+		case s.Answer != casefile.Agree, rule.AlwaysAsk && !asked:
 			return []Text{M("sheet.aftercare.done-unasked")}
 		case !asked:
 			return nil
@@ -288,9 +288,9 @@ func (x *composer) saidBefore(before *veneer.Course, e veneer.Event) []Text {
 }
 
 // onPlaces says of which teeth, or between which, a sentence before it is.
-func (x *composer) onPlaces(at []veneer.Place) Text {
-	var teeth []veneer.Tooth
-	var pairs []veneer.Place
+func (x *composer) onPlaces(at []casefile.Place) Text {
+	var teeth []casefile.Tooth
+	var pairs []casefile.Place
 	for _, p := range at {
 		if p.Contact() {
 			pairs = append(pairs, p)
@@ -299,7 +299,7 @@ func (x *composer) onPlaces(at []veneer.Place) Text {
 		}
 	}
 	if len(pairs) > 0 {
-		return M("sheet.common.on-pairs", "Teeth", Pairs(veneer.SortPlaces(pairs)))
+		return M("sheet.common.on-pairs", "Teeth", Pairs(casefile.SortPlaces(pairs)))
 	}
 	return N("sheet.common.on-teeth", len(teeth), "Teeth", Teeth(teeth))
 }
@@ -361,11 +361,11 @@ func (x *composer) tryIn() {
 
 // verdict is the two boxes for one part. Where the teeth of the sitting differ, each
 // box names its own.
-func (x *composer) verdict(t veneer.TryIn, part string) Block {
+func (x *composer) verdict(t casefile.TryIn, part string) Block {
 	yes, no := verdicts(x.c, t, part)
 	b := Block{Kind: Tick, Style: TwoColumns, Text: M("sheet.tryin." + part), Keep: true, Items: []Item{
 		{Text: M("sheet.tryin.approved"), Mark: len(yes) > 0}, {Text: M("sheet.tryin.change"), Mark: len(no) > 0}}}
-	for i, teeth := range [][]veneer.Tooth{yes, no} {
+	for i, teeth := range [][]casefile.Tooth{yes, no} {
 		b.Items[i].More = x.onSome(t, teeth)
 	}
 	return b
@@ -376,7 +376,7 @@ func (x *composer) verdict(t veneer.TryIn, part string) Block {
 func (x *composer) allGlued() bool {
 	teeth := x.c.ToothList()
 	return len(teeth) > 0 && !slices.ContainsFunc(x.pl.ToothState, func(s plan.ToothState) bool {
-		return s.State != veneer.BondedState && slices.Contains(teeth, s.Tooth)
+		return s.State != casefile.BondedState && slices.Contains(teeth, s.Tooth)
 	})
 }
 
@@ -385,7 +385,7 @@ var parts = []string{"shade", "shape", "length"}
 
 // verdicts are the teeth of a sitting whose part was approved there, and those with a
 // change wanted.
-func verdicts(c veneer.Case, t veneer.TryIn, part string) (yes, no []veneer.Tooth) {
+func verdicts(c casefile.Case, t casefile.TryIn, part string) (yes, no []casefile.Tooth) {
 	for _, tooth := range c.Meant(t.Teeth) {
 		approved, change := c.Approval(tooth, t.Sitting)
 		switch {
@@ -399,7 +399,7 @@ func verdicts(c veneer.Case, t veneer.TryIn, part string) (yes, no []veneer.Toot
 }
 
 // onSome names the teeth of a sitting that are meant, unless all are.
-func (x *composer) onSome(t veneer.TryIn, teeth []veneer.Tooth) []Text {
+func (x *composer) onSome(t casefile.TryIn, teeth []casefile.Tooth) []Text {
 	if len(teeth) == 0 || len(teeth) == len(x.c.Meant(t.Teeth)) {
 		return nil
 	}
@@ -407,12 +407,12 @@ func (x *composer) onSome(t veneer.TryIn, teeth []veneer.Tooth) []Text {
 }
 
 // noted reports whether anything was said at a sitting.
-func noted(t veneer.TryIn) bool { return t.Shade+t.Shape+t.Length+t.Note != "" }
+func noted(t casefile.TryIn) bool { return t.Shade+t.Shape+t.Length+t.Note != "" }
 
 // todays is the sitting that is signed now: one in which nothing is noted yet, the
 // first of them; else that with the latest day, the last of those.
-func todays(sittings []veneer.TryIn) int {
-	if i := slices.IndexFunc(sittings, func(t veneer.TryIn) bool { return !noted(t) }); i >= 0 {
+func todays(sittings []casefile.TryIn) int {
+	if i := slices.IndexFunc(sittings, func(t casefile.TryIn) bool { return !noted(t) }); i >= 0 {
 		return i
 	}
 	today := 0
@@ -426,7 +426,7 @@ func todays(sittings []veneer.TryIn) int {
 
 // saidEarlier tells what was said at a sitting of an earlier day. It was signed then
 // or was not; either way nobody signs it a second time.
-func (x *composer) saidEarlier(t veneer.TryIn) {
+func (x *composer) saidEarlier(t casefile.TryIn) {
 	b := Block{Kind: Facts, Style: RunIn, Keep: true, Text: M("sheet.tryin.earlier-undated")}
 	if !t.Date.IsZero() {
 		b.Text = M("sheet.tryin.earlier", "Date", Day{t.Date, false})
@@ -454,8 +454,8 @@ func (x *composer) saidEarlier(t veneer.TryIn) {
 // sittings are what was noted at the try-in, with the next one where a new day has
 // come and teeth still wait for theirs; while nothing is noted, the delivery sittings
 // as planned, to be filled in by hand.
-func (x *composer) sittings() []veneer.TryIn {
-	var out []veneer.TryIn
+func (x *composer) sittings() []casefile.TryIn {
+	var out []casefile.TryIn
 	if out = x.c.TryIns(); len(out) > 0 {
 		if next := x.nextSitting(); len(next.Teeth) > 0 {
 			out = append(out, next)
@@ -463,10 +463,10 @@ func (x *composer) sittings() []veneer.TryIn {
 		return out
 	}
 	for i, v := range x.pl.Deliveries() {
-		out = append(out, veneer.TryIn{Sitting: i + 1, Teeth: veneer.SortTeeth(v.Teeth)})
+		out = append(out, casefile.TryIn{Sitting: i + 1, Teeth: casefile.SortTeeth(v.Teeth)})
 	}
 	if len(out) == 0 {
-		return []veneer.TryIn{{Sitting: 1, Teeth: x.c.ToothList()}}
+		return []casefile.TryIn{{Sitting: 1, Teeth: x.c.ToothList()}}
 	}
 	return out
 }
@@ -474,16 +474,16 @@ func (x *composer) sittings() []veneer.TryIn {
 // nextSitting is the one after all that were noted, when each of those has a day and
 // that lies before this sheet's: with the teeth that were to be looked at by then and
 // were not, or that a change was asked for.
-func (x *composer) nextSitting() veneer.TryIn {
-	last, seen := 0, []veneer.Tooth(nil)
+func (x *composer) nextSitting() casefile.TryIn {
+	last, seen := 0, []casefile.Tooth(nil)
 	for _, t := range x.c.TryIns() {
 		if t.Date.IsZero() || !t.Date.Before(x.c.Issued) {
-			return veneer.TryIn{}
+			return casefile.TryIn{}
 		}
 		last = max(last, t.Sitting)
 		seen = append(seen, x.c.Meant(t.Teeth)...)
 	}
-	next := veneer.TryIn{Sitting: last + 1, Teeth: x.c.LookAgain(x.c.Issued)}
+	next := casefile.TryIn{Sitting: last + 1, Teeth: x.c.LookAgain(x.c.Issued)}
 	for i, v := range x.pl.Deliveries() {
 		if i > last && len(next.Teeth) > 0 {
 			break
@@ -494,7 +494,7 @@ func (x *composer) nextSitting() veneer.TryIn {
 			}
 		}
 	}
-	next.Teeth = veneer.SortTeeth(next.Teeth)
+	next.Teeth = casefile.SortTeeth(next.Teeth)
 	return next
 }
 
@@ -515,8 +515,8 @@ func (x *composer) agreedAnswers() {
 		if i < 0 {
 			i, said = len(said), append(said, saying{key: f.Key, answer: f.Answer})
 		}
-		said[i].teeth = veneer.SortTeeth(append(said[i].teeth, f.Teeth...))
-		said[i].places = veneer.SortPlaces(append(said[i].places, f.Contacts...))
+		said[i].teeth = casefile.SortTeeth(append(said[i].teeth, f.Teeth...))
+		said[i].places = casefile.SortPlaces(append(said[i].places, f.Contacts...))
 	}
 	x.answersByWord(said)
 }
@@ -555,7 +555,7 @@ func (x *composer) change() {
 		x.para(M("sheet.changes.still-free"), Ref{})
 	}
 	x.add(Block{Kind: Tick, Keep: true, Items: []Item{{Text: M("sheet.changes.go-on")}, {Text: M("sheet.changes.as-planned")}, {Text: M("sheet.changes.stop")}, {Text: M("sheet.changes.later")}}})
-	if !slices.ContainsFunc(x.c.History(), func(e veneer.Event) bool { return e.Kind == veneer.Asked && e.Fee != nil }) {
+	if !slices.ContainsFunc(x.c.History(), func(e casefile.Event) bool { return e.Kind == casefile.Asked && e.Fee != nil }) {
 		x.add(Block{Kind: Sign, Items: []Item{{Label: M("sheet.changes.fee")}}})
 	}
 	x.waitNames()
@@ -570,7 +570,7 @@ func (x *composer) change() {
 // glued on.
 func (x *composer) begun() bool {
 	return !x.untouched() ||
-		slices.ContainsFunc(x.c.Done(), func(e veneer.Event) bool {
+		slices.ContainsFunc(x.c.Done(), func(e casefile.Event) bool {
 			rule := x.b.Change(e.Change)
 			return rule != nil && rule.TakesAny()
 		})
@@ -578,14 +578,14 @@ func (x *composer) begun() bool {
 
 // untouched reports whether no tooth was shaped or has anything glued on.
 func (x *composer) untouched() bool {
-	return !slices.ContainsFunc(x.pl.ToothState, func(s plan.ToothState) bool { return s.State != veneer.Untouched })
+	return !slices.ContainsFunc(x.pl.ToothState, func(s plan.ToothState) bool { return s.State != casefile.Untouched })
 }
 
 // otherTreatment sets what was agreed for each tooth beside what the case has now.
 func (x *composer) otherTreatment() []Item {
 	was := *x
 	was.c = x.c.Agreed.Put(x.c)
-	teeth := veneer.SortTeeth(append(was.c.ToothList(), x.c.ToothList()...))
+	teeth := casefile.SortTeeth(append(was.c.ToothList(), x.c.ToothList()...))
 	if len(was.c.Teeth) == 0 || len(x.c.Teeth) == 0 {
 		teeth = append(teeth, 0) // the mouth as a whole
 	}
@@ -609,7 +609,7 @@ func (x *composer) otherTreatment() []Item {
 		last = [2][]Text{a, b}
 		it := Item{Cells: []Cell{{a}, {b}}}
 		if t != 0 {
-			it.Ref.Teeth = []veneer.Tooth{t}
+			it.Ref.Teeth = []casefile.Tooth{t}
 		}
 		out = append(out, it)
 	}
@@ -621,7 +621,7 @@ func (x *composer) otherTreatment() []Item {
 
 // gets is what one tooth gets and what follows it; 0 is the mouth as a whole, where
 // the case names no teeth.
-func (x *composer) gets(t veneer.Tooth) []Text {
+func (x *composer) gets(t casefile.Tooth) []Text {
 	for _, g := range x.c.Groups() {
 		if !slices.Contains(g.Teeth, t) && (t != 0 || len(g.Teeth) > 0) {
 			continue
@@ -640,7 +640,7 @@ func (x *composer) otherWhole() []Item {
 	var out []Item
 	a := x.c.Agreed
 	if a.TargetShade != x.c.TargetShade {
-		shade := func(s veneer.Shade) []Cell {
+		shade := func(s casefile.Shade) []Cell {
 			if s == "" {
 				return []Cell{{[]Text{M("sheet.changes.shade-none")}}}
 			}
@@ -658,7 +658,7 @@ func (x *composer) otherWhole() []Item {
 
 // question is a step that was asked about in the chair, with its place in the history.
 type question struct {
-	veneer.Event
+	casefile.Event
 	number int
 }
 
@@ -667,14 +667,14 @@ func (x *composer) pending() []question {
 	var out []question
 	for i, e := range x.c.History() {
 		switch {
-		case e.Kind == veneer.Asked:
+		case e.Kind == casefile.Asked:
 			out = append(slices.DeleteFunc(out, func(o question) bool {
 				return o.Change == e.Change && slices.Equal(o.Teeth, e.Teeth) && slices.Equal(o.Places, e.Places)
 			}), question{e, i})
-		case e.Kind == veneer.DoneStep && e.Change != "":
+		case e.Kind == casefile.DoneStep && e.Change != "":
 			done := x.c.DoneTo(e)
 			out = slices.DeleteFunc(out, func(o question) bool {
-				return o.Change == e.Change && !slices.ContainsFunc(x.c.DoneTo(o.Event), func(t veneer.Tooth) bool { return !slices.Contains(done, t) })
+				return o.Change == e.Change && !slices.ContainsFunc(x.c.DoneTo(o.Event), func(t casefile.Tooth) bool { return !slices.Contains(done, t) })
 			})
 		}
 	}
@@ -697,17 +697,17 @@ func (x *composer) asked() []Item {
 			teeth = nil
 		}
 		at := x.c.PlacesOf(e.Event, rule.OfContacts())
-		was := x.byPlace(at, func(p veneer.Place) []Text { return []Text{answerWord(x.c.Beforehand(e.Change, p))} })
+		was := x.byPlace(at, func(p casefile.Place) []Text { return []Text{answerWord(x.c.Beforehand(e.Change, p))} })
 		told := repliedTo(e, replies)
-		now := append(x.proposal(e.Event, rule), x.byPlace(at, func(p veneer.Place) []Text { return told[p] })...)
-		name := M("sheet.sign.change", "Text", Word{M("change." + e.Change + ".name")}, "From", Word{x.where(teeth, veneer.SortPlaces(e.Places))})
+		now := append(x.proposal(e.Event, rule), x.byPlace(at, func(p casefile.Place) []Text { return told[p] })...)
+		name := M("sheet.sign.change", "Text", Word{M("change." + e.Change + ".name")}, "From", Word{x.where(teeth, casefile.SortPlaces(e.Places))})
 		out = append(out, Item{Label: name, Cells: []Cell{{was}, {now}}, Ref: Ref{Change: e.Change, Teeth: x.c.DoneTo(e.Event)}})
 	}
 	return out
 }
 
 // proposal tells the size and the price of what is asked, and whether it can be undone.
-func (x *composer) proposal(e veneer.Event, rule *evidence.Change) []Text {
+func (x *composer) proposal(e casefile.Event, rule *evidence.Change) []Text {
 	var out []Text
 	if e.SizeMM > 0 {
 		out = append(out, M("sheet.changes.size", "Number", Decimal{e.SizeMM, 2}))
@@ -723,16 +723,16 @@ func (x *composer) proposal(e veneer.Event, rule *evidence.Change) []Text {
 
 // reply is what was said in the chair to a step, with its place in the history.
 type reply struct {
-	veneer.Event
+	casefile.Event
 	number int
-	at     []veneer.Place
+	at     []casefile.Place
 }
 
 // replies lists what was said in the chair to each step.
 func (x *composer) replies() []reply {
 	var out []reply
 	for i, e := range x.c.History() {
-		if rule := x.b.Change(e.Change); rule != nil && (e.Kind == veneer.Answered || e.Kind == veneer.Reopened) {
+		if rule := x.b.Change(e.Change); rule != nil && (e.Kind == casefile.Answered || e.Kind == casefile.Reopened) {
 			out = append(out, reply{e, i, x.c.PlacesOf(e, rule.OfContacts())})
 		}
 	}
@@ -741,14 +741,14 @@ func (x *composer) replies() []reply {
 
 // repliedTo tells what was answered to a question since it was asked, the last of it, by
 // place.
-func repliedTo(q question, replies []reply) map[veneer.Place][]Text {
-	out := map[veneer.Place][]Text{}
+func repliedTo(q question, replies []reply) map[casefile.Place][]Text {
+	out := map[casefile.Place][]Text{}
 	for _, e := range replies {
 		if e.Change != q.Change || e.number < q.number {
 			continue
 		}
 		word := M("answer.said." + string(e.Answer))
-		if e.Kind == veneer.Reopened {
+		if e.Kind == casefile.Reopened {
 			word = M("answer.said.ask")
 		}
 		t := M("sheet.changes.said", "Text", Word{word})
@@ -763,9 +763,9 @@ func repliedTo(q question, replies []reply) map[veneer.Place][]Text {
 }
 
 // byPlace tells something of each place, of which places where it is not the same of all.
-func (x *composer) byPlace(at []veneer.Place, tell func(veneer.Place) []Text) []Text {
+func (x *composer) byPlace(at []casefile.Place, tell func(casefile.Place) []Text) []Text {
 	var told [][]Text
-	var places [][]veneer.Place
+	var places [][]casefile.Place
 	for _, p := range at {
 		t := tell(p)
 		i := slices.IndexFunc(told, func(o []Text) bool { return reflect.DeepEqual(o, t) })
@@ -798,14 +798,14 @@ func (x *composer) reasons() []Item {
 // are finished: a tooth that is only shaped goes home under its planned route otherwise.
 func (x *composer) unfinished() {
 	begun := x.begun()
-	if begun && slices.ContainsFunc(x.pl.ToothState, func(s plan.ToothState) bool { return s.State != veneer.BondedState }) {
+	if begun && slices.ContainsFunc(x.pl.ToothState, func(s plan.ToothState) bool { return s.State != casefile.BondedState }) {
 		x.states()
 	}
 }
 
 // states tells where each tooth stands now, teeth in the same state together.
 func (x *composer) states() {
-	in := map[string][]veneer.Tooth{}
+	in := map[string][]casefile.Tooth{}
 	var order []string
 	for _, s := range x.pl.ToothState {
 		if !slices.Contains(order, s.State) {

@@ -7,10 +7,10 @@ import (
 	"strconv"
 	"strings"
 
+	"plainleaf/app/casefile"
 	"plainleaf/app/evidence"
 	"plainleaf/app/fault"
 	"plainleaf/app/plan"
-	"plainleaf/app/veneer"
 )
 
 // Claim is one fact that a sheet tells, read back from its blocks: what it is
@@ -42,7 +42,7 @@ const (
 )
 
 // Claims reads back what a sheet of a case tells.
-func Claims(s Sheet, c veneer.Case, b *evidence.Base) []Claim {
+func Claims(s Sheet, c casefile.Case, b *evidence.Base) []Claim {
 	r := &reader{s: s, c: c, b: b, told: c.States(takes(b))}
 	for _, block := range s.Blocks {
 		r.block(block)
@@ -51,7 +51,7 @@ func Claims(s Sheet, c veneer.Case, b *evidence.Base) []Claim {
 }
 
 // entered are the claims that the case itself makes, for what only one sheet tells.
-func entered(c veneer.Case, b *evidence.Base) []Claim {
+func entered(c casefile.Case, b *evidence.Base) []Claim {
 	var out []Claim
 	claim := func(about, of, says string) { out = append(out, Claim{About: about, Of: of, Says: says}) }
 	for t, state := range c.States(takes(b)) {
@@ -59,7 +59,7 @@ func entered(c veneer.Case, b *evidence.Base) []Claim {
 	}
 	verdict := map[string]string{}
 	for _, e := range c.History() {
-		said, of := map[veneer.EventKind]string{veneer.Approved: "approved", veneer.ChangeWanted: "change"}[e.Kind]
+		said, of := map[casefile.EventKind]string{casefile.Approved: "approved", casefile.ChangeWanted: "change"}[e.Kind]
 		for _, part := range e.Parts {
 			for _, t := range c.Meant(e.Teeth) {
 				if of {
@@ -68,7 +68,7 @@ func entered(c veneer.Case, b *evidence.Base) []Claim {
 			}
 		}
 	}
-	for n := range veneer.AllTeeth() { // there is no sitting beyond
+	for n := range casefile.AllTeeth() { // there is no sitting beyond
 		for _, part := range parts {
 			for _, t := range c.ToothList() {
 				of := fmt.Sprintf("%d %s %s", n+1, part, t)
@@ -83,9 +83,9 @@ func entered(c veneer.Case, b *evidence.Base) []Claim {
 	course.Upto(len(c.Events))
 	for i := range b.Changes {
 		rule := &b.Changes[i]
-		places := veneer.Places(c.ToothList())
+		places := casefile.Places(c.ToothList())
 		if rule.OfContacts() {
-			places = veneer.Contacts(c.ToothList())
+			places = casefile.Contacts(c.ToothList())
 		}
 		for _, p := range places {
 			of := rule.Key + "@" + p.String()
@@ -101,7 +101,7 @@ func entered(c veneer.Case, b *evidence.Base) []Claim {
 
 // Contradictions compares what the sheets of one case tell, and the case itself. Codes:
 // CONTRADICTION two sheets, or two places of one, tell the same thing in two ways.
-func Contradictions(sheets []Sheet, c veneer.Case, b *evidence.Base) fault.List {
+func Contradictions(sheets []Sheet, c casefile.Case, b *evidence.Base) fault.List {
 	type key struct{ about, of string }
 	first := map[key]Claim{}
 	for _, x := range entered(c, b) {
@@ -130,15 +130,15 @@ func Contradictions(sheets []Sheet, c veneer.Case, b *evidence.Base) fault.List 
 // reader gathers the claims of one sheet.
 type reader struct {
 	s   Sheet
-	c   veneer.Case
+	c   casefile.Case
 	b   *evidence.Base
 	out []Claim
 	nth map[string]int // visits of one purpose met so far
 
 	sitting string
-	teeth   []veneer.Tooth // of the sitting
-	steps   int            // done, met so far
-	told    map[veneer.Tooth]string
+	teeth   []casefile.Tooth // of the sitting
+	steps   int              // done, met so far
+	told    map[casefile.Tooth]string
 }
 
 // takes reports whether a chair change takes tooth away for good.
@@ -192,7 +192,7 @@ func (r *reader) text(t Text) {
 		r.claim(aboutBegun, "case", "something was done")
 	case "sheet.sign.hold":
 		r.claim(aboutLines, string(r.s.Kind), "no lines to sign on")
-	case "sheet.changes.rests-" + veneer.SealedRecord, "sheet.changes.rests-" + veneer.SignedPaper:
+	case "sheet.changes.rests-" + casefile.SealedRecord, "sheet.changes.rests-" + casefile.SignedPaper:
 		r.claim(aboutAgreed, "case", said(t, "Date")+" "+said(t, "Code"))
 	case "sheet.tryin.shade-planned":
 		if r.c.Agreed == nil || r.c.Agreed.TargetShade == r.c.TargetShade {
@@ -273,7 +273,7 @@ func (r *reader) states(it Item, ref Ref) {
 		for _, t := range ref.Teeth {
 			r.claim(aboutState, t.String(), state)
 		}
-		if state != veneer.Untouched {
+		if state != casefile.Untouched {
 			r.claim(aboutBegun, "case", "something was done")
 		}
 	}
@@ -297,8 +297,8 @@ func (r *reader) done(it Item, ref Ref) {
 	}
 	for _, t := range ref.Teeth {
 		state := r.told[t]
-		if state == veneer.Untouched {
-			state = veneer.ShapedState
+		if state == casefile.Untouched {
+			state = casefile.ShapedState
 		}
 		r.claim(aboutState, t.String(), state)
 	}
@@ -314,7 +314,7 @@ func (r *reader) answers(b Block, it Item, ref Ref) {
 	if r.asAgreed() {
 		about = aboutAnswer + "-in-force"
 	}
-	tell := func(places []veneer.Place, answer string) {
+	tell := func(places []casefile.Place, answer string) {
 		for _, p := range places {
 			r.claim(about, ref.Change+"@"+p.String(), answer)
 		}
@@ -322,7 +322,7 @@ func (r *reader) answers(b Block, it Item, ref Ref) {
 	if word, ok := strings.CutPrefix(b.Text.ID, "answer."); ok {
 		places := placesIn(it.Text)
 		if it.Text.ID == "change."+ref.Change+".name" { // the same everywhere
-			places = veneer.Places(ref.Teeth)
+			places = casefile.Places(ref.Teeth)
 		}
 		tell(places, word)
 	}
@@ -332,7 +332,7 @@ func (r *reader) answers(b Block, it Item, ref Ref) {
 	for _, cell := range it.Cells {
 		for _, t := range cell.Texts {
 			if word, ok := strings.CutPrefix(t.ID, "answer."); ok {
-				tell(veneer.Places(ref.Teeth), word)
+				tell(casefile.Places(ref.Teeth), word)
 			}
 			if t.ID == "sheet.change.answer" {
 				tell(placesIn(t), strings.TrimPrefix(word(t, "Text").ID, "answer."))
@@ -433,13 +433,13 @@ func word(t Text, name string) Text {
 
 // placesIn lists the teeth and contacts that a message names, also inside the
 // messages it holds.
-func placesIn(t Text) []veneer.Place {
-	var out []veneer.Place
+func placesIn(t Text) []casefile.Place {
+	var out []casefile.Place
 	for _, a := range t.Args {
 		switch v := a.Value.(type) {
 		case Teeth:
 			for _, tooth := range v {
-				out = append(out, veneer.At(tooth))
+				out = append(out, casefile.At(tooth))
 			}
 		case Pairs:
 			out = append(out, v...)
@@ -454,7 +454,7 @@ func placesIn(t Text) []veneer.Place {
 // be true. Codes: SHEET-NO-AGREEMENT nothing was agreed that could change;
 // SHEET-WITHDRAWN what was agreed was taken back; SHEET-AGREED the case differs
 // from what was agreed, and no change was signed.
-func Unsettled(kind Kind, c veneer.Case) fault.List {
+func Unsettled(kind Kind, c casefile.Case) fault.List {
 	var faults fault.List
 	rests := kind == TryIn || kind == Change
 	switch {
@@ -472,13 +472,13 @@ func Unsettled(kind Kind, c veneer.Case) fault.List {
 }
 
 // differing lists the teeth whose treatment is not the agreed one.
-func differing(a veneer.Agreement, c veneer.Case) []veneer.Tooth {
+func differing(a casefile.Agreement, c casefile.Case) []casefile.Tooth {
 	type treatment struct {
-		route, then veneer.Route
-		material    veneer.Material
+		route, then casefile.Route
+		material    casefile.Material
 	}
-	of := func(groups []veneer.Group, then veneer.Route) map[veneer.Tooth]treatment {
-		out := map[veneer.Tooth]treatment{}
+	of := func(groups []casefile.Group, then casefile.Route) map[casefile.Tooth]treatment {
+		out := map[casefile.Tooth]treatment{}
 		for _, g := range groups {
 			for _, t := range append(g.Teeth, 0) {
 				if t != 0 || len(g.Teeth) == 0 {
@@ -489,8 +489,8 @@ func differing(a veneer.Agreement, c veneer.Case) []veneer.Tooth {
 		return out
 	}
 	was, now := of(a.Groups(), a.Then), of(c.Groups(), c.Then)
-	var out []veneer.Tooth
-	for _, t := range append(veneer.AllTeeth(), 0) {
+	var out []casefile.Tooth
+	for _, t := range append(casefile.AllTeeth(), 0) {
 		x, before := was[t]
 		y, after := now[t]
 		if before != after || x != y {

@@ -4,13 +4,13 @@ import (
 	"math"
 	"slices"
 
+	"plainleaf/app/casefile"
 	"plainleaf/app/evidence"
 	"plainleaf/app/plan"
-	"plainleaf/app/veneer"
 )
 
 // Compose builds one sheet for a checked case and its plan. The kind must be one of Kinds.
-func Compose(kind Kind, c veneer.Case, p veneer.Practice, pl plan.Plan, b *evidence.Base) Sheet {
+func Compose(kind Kind, c casefile.Case, p casefile.Practice, pl plan.Plan, b *evidence.Base) Sheet {
 	// A step that cannot come up on its tooth's route is asked of nobody; the answer
 	// to it stays in the case and counts again on a route that has the step.
 	pl.ChairChanges = slices.DeleteFunc(slices.Clone(pl.ChairChanges), func(ch plan.ChairChange) bool { return ch.Rests })
@@ -55,8 +55,8 @@ var titles = map[Kind]string{
 
 // composer collects blocks; one exists for the making of one sheet.
 type composer struct {
-	c  veneer.Case
-	p  veneer.Practice
+	c  casefile.Case
+	p  casefile.Practice
 	pl plan.Plan
 	b  *evidence.Base
 	s  Sheet
@@ -165,7 +165,7 @@ func (x *composer) treatments() Block {
 }
 
 // treatment names a route, with the material where there is a choice of it.
-func (x *composer) treatment(r veneer.Route, m veneer.Material) Text {
+func (x *composer) treatment(r casefile.Route, m casefile.Material) Text {
 	if rule := x.b.Route(r); rule == nil || len(rule.Materials) < 2 || !slices.Contains(rule.Materials, m) {
 		m = ""
 	}
@@ -173,17 +173,17 @@ func (x *composer) treatment(r veneer.Route, m veneer.Material) Text {
 }
 
 // then is what follows a route on its teeth, "" for nothing.
-func (x *composer) then(r veneer.Route) veneer.Route {
+func (x *composer) then(r casefile.Route) casefile.Route {
 	switch {
 	case r.First() && x.c.Then == "" && !x.c.Route.First() && x.c.Route.NeedsTeeth():
 		return x.c.Route
-	case r.First(), r == veneer.ReplaceVeneers, r == x.c.Route:
+	case r.First(), r == casefile.ReplaceVeneers, r == x.c.Route:
 		return x.c.Then
 	}
 	return ""
 }
 
-func (x *composer) teethOrAll(ts []veneer.Tooth) Text {
+func (x *composer) teethOrAll(ts []casefile.Tooth) Text {
 	if len(ts) == 0 {
 		return M("sheet.common.all-teeth")
 	}
@@ -192,14 +192,14 @@ func (x *composer) teethOrAll(ts []veneer.Tooth) Text {
 
 // afterThat leads to what follows on the teeth of a line; where other teeth stand
 // beside them it names its own.
-func (x *composer) afterThat(ts []veneer.Tooth) Text {
+func (x *composer) afterThat(ts []casefile.Tooth) Text {
 	if len(ts) == 0 || len(x.c.Groups()) < 2 {
 		return M("sheet.common.after-that")
 	}
 	return M("sheet.common.after-that-on", "Text", Word{x.teethOrAll(ts)})
 }
 
-func routeWithMaterial(r veneer.Route, m veneer.Material) Text {
+func routeWithMaterial(r casefile.Route, m casefile.Material) Text {
 	name := M("route." + string(r) + ".name")
 	if m == "" {
 		return name
@@ -269,7 +269,7 @@ func (x *composer) waitNames() {
 		return
 	}
 	lead := "sheet.wait.still"
-	if x.c.Stage == veneer.Delivered {
+	if x.c.Stage == casefile.Delivered {
 		lead = "sheet.wait.before" // gluing no longer waits for it
 	}
 	x.add(Block{Kind: List, Style: InLine, Text: M(lead), Items: items})
@@ -477,7 +477,7 @@ func (x *composer) opening(ts ...Text) {
 	x.flow(Item{Text: M("sheet.common.caution"), More: ts})
 }
 
-func mustDate(s string) veneer.Date {
-	d, _ := veneer.ParseDate(s) // the loader has checked it
+func mustDate(s string) casefile.Date {
+	d, _ := casefile.ParseDate(s) // the loader has checked it
 	return d
 }

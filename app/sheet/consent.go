@@ -3,9 +3,9 @@ package sheet
 import (
 	"slices"
 
+	"plainleaf/app/casefile"
 	"plainleaf/app/evidence"
 	"plainleaf/app/plan"
-	"plainleaf/app/veneer"
 )
 
 // consent is the whole agreement; its signature page stands alone.
@@ -148,15 +148,15 @@ func (x *composer) ownReversible(r plan.RouteFacts) string {
 }
 
 // reversible is what a route leaves behind by itself. Words: undo.<key>.
-func (x *composer) reversible(r veneer.Route) string {
+func (x *composer) reversible(r casefile.Route) string {
 	if rule := x.b.Route(r); rule != nil {
 		return rule.Reversible
 	}
 	return ""
 }
 
-func (x *composer) chosenRoutes() []veneer.Route {
-	var out []veneer.Route
+func (x *composer) chosenRoutes() []casefile.Route {
+	var out []casefile.Route
 	for _, g := range x.c.Groups() {
 		if !slices.Contains(out, g.Route) {
 			out = append(out, g.Route)
@@ -194,7 +194,7 @@ func (x *composer) cannotBeUndone() {
 	x.add(own)
 	var items []Item
 	for _, p := range x.pl.Enamel.Permitted {
-		if p.Answer != veneer.Agree {
+		if p.Answer != casefile.Agree {
 			continue
 		}
 		t := N("sheet.undo.permitted", len(p.Teeth), "Text", Word{M("change." + p.Change + ".name")}, "Teeth", Teeth(p.Teeth))
@@ -219,7 +219,7 @@ func (x *composer) cannotBeUndone() {
 // it shows already there is nothing left to reach. Without a thickness to hold the
 // depth against it may be reached too.
 func (x *composer) underEnamel() {
-	var teeth []veneer.Tooth
+	var teeth []casefile.Tooth
 	for _, e := range x.pl.Enamel.Teeth {
 		rule := x.b.Route(e.Route)
 		if e.Dentin != plan.DentinNone && e.Dentin != plan.DentinBare && (rule == nil || rule.Kind != "crown") {
@@ -247,7 +247,7 @@ func (x *composer) colour() {
 		if slices.ContainsFunc(x.pl.Colour[:i], same) { // told with an earlier tooth
 			continue
 		}
-		var teeth []veneer.Tooth
+		var teeth []casefile.Tooth
 		for _, o := range x.pl.Colour[i:] {
 			if same(o) {
 				teeth = append(teeth, o.Tooth)
@@ -286,7 +286,7 @@ func (x *composer) alternatives() {
 	x.flow(intro)
 	b := Block{Kind: Facts, Style: RunIn}
 	for _, r := range x.pl.Routes {
-		if r.Chosen && r.Key == veneer.None && x.mixed() { // beside teeth that are treated it is a choice still
+		if r.Chosen && r.Key == casefile.None && x.mixed() { // beside teeth that are treated it is a choice still
 			b.Items = append(b.Items, Item{Label: M("route.none.name"), Text: M("route.none.what"), Ref: Ref{Route: string(r.Key)}})
 			continue
 		}
@@ -296,7 +296,7 @@ func (x *composer) alternatives() {
 		k := "route." + string(r.Key)
 		it := Item{Label: M(k + ".name"), Text: x.routeCost(r.Money), Ref: Ref{Route: string(r.Key)}}
 		switch {
-		case r.Key == veneer.None:
+		case r.Key == casefile.None:
 			it.Text, it.More = M(k+".what"), []Text{it.Text}
 		case r.Money.Known:
 			it.Text = M("sheet.money.amount", "Amount", Amount{r.Money.Today, r.Money.Currency})
@@ -310,14 +310,14 @@ func (x *composer) alternatives() {
 // for each different answer, a sheet one row for each change.
 type answered struct {
 	plan.ChairChange
-	teeth   []veneer.Tooth
-	places  []veneer.Place // of a change of contacts
+	teeth   []casefile.Tooth
+	places  []casefile.Place // of a change of contacts
 	figures []string
 	answers []plan.ChairChange
 }
 
 // contactsOf lists the contacts of a row, none where it is about teeth.
-func contactsOf(ch plan.ChairChange) []veneer.Place {
+func contactsOf(ch plan.ChairChange) []casefile.Place {
 	if len(ch.Contacts) == 0 {
 		return nil
 	}
@@ -340,8 +340,8 @@ func (x *composer) answered() []answered {
 		out[i].answers = append(out[i].answers, ch)
 	}
 	for i := range out {
-		out[i].teeth = veneer.SortTeeth(out[i].teeth)
-		out[i].places = veneer.SortPlaces(out[i].places)
+		out[i].teeth = casefile.SortTeeth(out[i].teeth)
+		out[i].places = casefile.SortPlaces(out[i].places)
 		slices.Sort(out[i].figures)
 		out[i].figures = slices.Compact(out[i].figures)
 	}
@@ -422,7 +422,7 @@ func (x *composer) changeName(a answered) Text {
 }
 
 // where names the teeth of a step, or its contacts.
-func (x *composer) where(ts []veneer.Tooth, places []veneer.Place) Text {
+func (x *composer) where(ts []casefile.Tooth, places []casefile.Place) Text {
 	if len(places) > 0 {
 		return N("sheet.common.pair-list", len(places), "Teeth", Pairs(places))
 	}
@@ -430,7 +430,7 @@ func (x *composer) where(ts []veneer.Tooth, places []veneer.Place) Text {
 }
 
 // whereValue is the same inside a sentence.
-func whereValue(ts []veneer.Tooth, places []veneer.Place) Value {
+func whereValue(ts []casefile.Tooth, places []casefile.Place) Value {
 	if len(places) > 0 {
 		return Pairs(places)
 	}
@@ -438,15 +438,15 @@ func whereValue(ts []veneer.Tooth, places []veneer.Place) Value {
 }
 
 // teethShort names some teeth, all of the case in three words.
-func (x *composer) teethShort(ts []veneer.Tooth) Text {
+func (x *composer) teethShort(ts []casefile.Tooth) Text {
 	if len(ts) > 1 && x.allTeeth(ts) {
 		return M("sheet.common.all-these")
 	}
 	return x.teethOrAll(ts)
 }
 
-func (x *composer) allTeeth(ts []veneer.Tooth) bool {
-	return len(ts) == 0 || slices.Equal(veneer.SortTeeth(ts), x.c.ToothList())
+func (x *composer) allTeeth(ts []casefile.Tooth) bool {
+	return len(ts) == 0 || slices.Equal(casefile.SortTeeth(ts), x.c.ToothList())
 }
 
 // changeMarks are the words that follow the name: how often, whether it can be
@@ -490,12 +490,12 @@ func (x *composer) changeLimit(a answered) []Text {
 }
 
 // changeAnswers gives the answers in words, and boxes for the teeth whose answer is blank.
-func (x *composer) changeAnswers(a answered) ([]Text, *veneer.Answer) {
+func (x *composer) changeAnswers(a answered) ([]Text, *casefile.Answer) {
 	var out []Text
 	var blank *plan.ChairChange
 	for i, ch := range a.answers {
 		switch {
-		case ch.Answer == veneer.Blank:
+		case ch.Answer == casefile.Blank:
 			blank = &a.answers[i]
 		case len(a.answers) == 1:
 			out = append(out, answerWord(ch.Answer))
@@ -512,8 +512,8 @@ func (x *composer) changeAnswers(a answered) ([]Text, *veneer.Answer) {
 	return out, Boxes("")
 }
 
-func answerWord(a veneer.Answer) Text {
-	if a == veneer.Blank {
+func answerWord(a casefile.Answer) Text {
+	if a == casefile.Blank {
 		return M("answer.blank")
 	}
 	return M("answer." + string(a))
@@ -522,9 +522,9 @@ func answerWord(a veneer.Answer) Text {
 // saying is one answer to a chair change, at the places that share it.
 type saying struct {
 	key    string
-	teeth  []veneer.Tooth
-	places []veneer.Place
-	answer veneer.Answer
+	teeth  []casefile.Tooth
+	places []casefile.Place
+	answer casefile.Answer
 }
 
 // everywhere reports whether an answer is for every tooth of the case, or every contact.
@@ -532,7 +532,7 @@ func (x *composer) everywhere(s saying) bool {
 	if len(s.places) == 0 {
 		return x.allTeeth(s.teeth)
 	}
-	return !slices.ContainsFunc(veneer.Contacts(x.c.ToothList()), func(p veneer.Place) bool { return !slices.Contains(s.places, p) })
+	return !slices.ContainsFunc(casefile.Contacts(x.c.ToothList()), func(p casefile.Place) bool { return !slices.Contains(s.places, p) })
 }
 
 // proposed are the answers as the case has them, for the sheet on which they are given.
@@ -548,7 +548,7 @@ func (x *composer) proposed() []saying {
 
 // answersByWord gathers the changes under each answer.
 func (x *composer) answersByWord(said []saying) {
-	for _, word := range []veneer.Answer{veneer.Agree, veneer.Ask, veneer.No, veneer.Blank} {
+	for _, word := range []casefile.Answer{casefile.Agree, casefile.Ask, casefile.No, casefile.Blank} {
 		var items []Item
 		for _, s := range said {
 			if s.answer != word {
@@ -557,10 +557,10 @@ func (x *composer) answersByWord(said []saying) {
 			x.s.Must.Changes = append(x.s.Must.Changes, s.key)
 			it := Item{Text: M("change." + s.key + ".name"), Ref: Ref{Change: s.key, Teeth: s.teeth}}
 			switch {
-			case word == veneer.Agree && !x.everywhere(s): // who reads a yes without teeth reads it of all of them
+			case word == casefile.Agree && !x.everywhere(s): // who reads a yes without teeth reads it of all of them
 				it.Text = M("sheet.sign.change-on", "Text", Word{it.Text}, "Teeth", whereValue(s.teeth, s.places))
 			case !slices.ContainsFunc(said, func(o saying) bool { return o.key == s.key && o.answer != word }): // all the same
-			case word == veneer.Blank:
+			case word == casefile.Blank:
 				it.Text = M("sheet.sign.change-rest", "Text", Word{it.Text})
 			default:
 				it.Text = M("sheet.sign.change-on", "Text", Word{it.Text}, "Teeth", whereValue(s.teeth, s.places))
@@ -585,7 +585,7 @@ func (x *composer) money() {
 			it := Item{Label: x.moneyLabel(l.Key),
 				Text: N("sheet.money.line", l.Count, "From", Amount{l.Each, m.Currency}, "Amount", Amount{l.Amount, m.Currency})}
 			// The price for each tooth of a way comes first, what it costs once after it.
-			if i > 0 && m.Lines[i-1].Key == l.Key && x.b.Route(veneer.Route(l.Key)) != nil {
+			if i > 0 && m.Lines[i-1].Key == l.Key && x.b.Route(casefile.Route(l.Key)) != nil {
 				it = Item{Label: M("sheet.money.once", "Route", Word{it.Label}), Text: M("sheet.money.amount", "Amount", Amount{l.Amount, m.Currency})}
 			}
 			b.Items = append(b.Items, it)
@@ -636,7 +636,7 @@ func (x *composer) unpriced(m plan.Money) {
 
 // moneyLabel names a line of the estimate: a route, an appliance, a visit or an item of its own.
 func (x *composer) moneyLabel(key string) Text {
-	if x.b.Route(veneer.Route(key)) != nil {
+	if x.b.Route(casefile.Route(key)) != nil {
 		return M("route." + key + ".name")
 	}
 	if slices.Contains(x.pl.Appliances, key) {
@@ -774,7 +774,7 @@ func OpenPoint(b *evidence.Base, o plan.Open) Text {
 // signers are the lines to sign on for everybody the case names. Where it was not
 // asked who decides, or who interprets, there is a line for each who may.
 func (x *composer) signers() []string {
-	p := veneer.People{}
+	p := casefile.People{}
 	if x.c.People != nil {
 		p = *x.c.People
 	}
@@ -800,7 +800,7 @@ func (x *composer) who() {
 func (x *composer) people() []Item {
 	pe := x.c.People
 	if pe == nil {
-		pe = &veneer.People{}
+		pe = &casefile.People{}
 	}
 	said := func(prefix, v string) Text {
 		if v == "" {

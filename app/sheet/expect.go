@@ -5,9 +5,9 @@ import (
 	"slices"
 	"strconv"
 
+	"plainleaf/app/casefile"
 	"plainleaf/app/evidence"
 	"plainleaf/app/plan"
-	"plainleaf/app/veneer"
 )
 
 // blank tells the years of one endpoint that no study reaches. What is unknown for
@@ -313,7 +313,7 @@ type LastRow struct {
 	Endpoint string
 	Known    bool
 	Texts    []Text
-	Teeth    []veneer.Tooth // where not the same holds of all its teeth
+	Teeth    []casefile.Tooth // where not the same holds of all its teeth
 	Figures  []string
 }
 
@@ -332,7 +332,7 @@ func LastRows(list []plan.Expectation, after func(years int) bool, text func(pla
 				row := LastRow{endpoint, e.Known, text(e), a.Teeth, e.Figures}
 				same := func(o LastRow) bool { return o.Endpoint == endpoint && reflect.DeepEqual(o.Texts, row.Texts) }
 				if i := slices.IndexFunc(out, same); i >= 0 {
-					out[i].Teeth = veneer.SortTeeth(append(slices.Clone(out[i].Teeth), a.Teeth...))
+					out[i].Teeth = casefile.SortTeeth(append(slices.Clone(out[i].Teeth), a.Teeth...))
 					out[i].Figures = union(out[i].Figures, e.Figures)
 					continue
 				}

@@ -3,7 +3,7 @@
 package sheet
 
 import (
-	"plainleaf/app/veneer"
+	"plainleaf/app/casefile"
 )
 
 // Kind is what a sheet is for.
@@ -26,7 +26,7 @@ func Kinds() []Kind { return []Kind{Options, Wait, Consent, TryIn, Change, After
 type Sheet struct {
 	Kind      Kind
 	Title     Text
-	Issued    veneer.Date
+	Issued    casefile.Date
 	CaseID    string // "" when the case has none
 	Revision  int
 	Numbering string // how teeth are written: fdi, universal, palmer
@@ -45,7 +45,7 @@ type Practice struct {
 
 // Must lists what a whole sheet cannot lack.
 type Must struct {
-	Teeth   []veneer.Tooth
+	Teeth   []casefile.Tooth
 	Waits   []string // wait-for keys
 	Changes []string // chair change keys
 	Phones  []string
@@ -114,7 +114,7 @@ type Item struct {
 	Cells []Cell
 	// Answer, when not nil, puts the three answer boxes (agree, ask first, no)
 	// behind the sentences of the last cell of a choices row.
-	Answer *veneer.Answer
+	Answer *casefile.Answer
 	Mark   bool // ticked
 	Ref    Ref
 }
@@ -125,7 +125,7 @@ type Cell struct {
 }
 
 // Boxes is for Item.Answer: the three answer boxes, that of a crossed.
-func Boxes(a veneer.Answer) *veneer.Answer { return &a }
+func Boxes(a casefile.Answer) *casefile.Answer { return &a }
 
 // Picture is an icon array: Low to High of Of, Low filled, up to High hatched.
 type Picture struct {
@@ -134,7 +134,7 @@ type Picture struct {
 
 // Ref names what a block or item is about; writers turn it into data attributes.
 type Ref struct {
-	Teeth   []veneer.Tooth
+	Teeth   []casefile.Tooth
 	Figures []string
 	Change  string
 	Wait    string
@@ -169,16 +169,16 @@ type Value interface{ value() }
 // Value types.
 type (
 	// Teeth is a list of tooth codes in chart order, written in the case's numbering.
-	Teeth []veneer.Tooth
+	Teeth []casefile.Tooth
 	// Pairs is a list of contacts between neighbors, written in the case's numbering.
-	Pairs []veneer.Place
+	Pairs []casefile.Place
 	// Day is a date, Weekday when the day of the week helps.
 	Day struct {
-		Date    veneer.Date
+		Date    casefile.Date
 		Weekday bool
 	}
 	// Clock is a time of day.
-	Clock veneer.Time
+	Clock casefile.Time
 	// Int is a whole number.
 	Int int
 	// Decimal is a number with at most Digits decimals.
@@ -192,7 +192,7 @@ type (
 		Digits    int
 	}
 	// Days is a span of dates, from to.
-	Days struct{ From, To veneer.Date }
+	Days struct{ From, To casefile.Date }
 	// Amount is money in minor units.
 	Amount struct {
 		Minor    int64

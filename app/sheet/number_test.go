@@ -11,9 +11,9 @@ import (
 	"strings"
 	"testing"
 
+	"plainleaf/app/casefile"
 	"plainleaf/app/plan"
 	"plainleaf/app/sheet"
-	"plainleaf/app/veneer"
 	"plainleaf/content"
 )
 
@@ -76,7 +76,7 @@ func TestNoNumberIsFinerThanTheStep(t *testing.T) {
 }
 
 func TestTogetherKeepsTheEndpointsApart(t *testing.T) {
-	e := plan.Expectation{Years: 10, Known: true, Teeth: []veneer.Tooth{11, 12, 21, 22}, Expected: known(0.2, 1.3), AtLeastOne: known(0.13, 0.99), Several: known(0.01, 0.31)}
+	e := plan.Expectation{Years: 10, Known: true, Teeth: []casefile.Tooth{11, 12, 21, 22}, Expected: known(0.2, 1.3), AtLeastOne: known(0.13, 0.99), Several: known(0.01, 0.31)}
 	for endpoint, prefix := range map[string]string{plan.InPlace: "sheet.together.in-place.", plan.NothingNeeded: "sheet.together."} {
 		e.Endpoint = endpoint
 		var ids []string
@@ -96,7 +96,7 @@ func TestTogetherKeepsTheEndpointsApart(t *testing.T) {
 
 // A chance among people is rounded outward at both ends, never none and never certain.
 func TestChancesAmongPeople(t *testing.T) {
-	e := plan.Expectation{Endpoint: plan.InPlace, Years: 10, Known: true, Teeth: []veneer.Tooth{11, 21}, Expected: known(0.2, 1.3), Several: known(0.1, 0.2)}
+	e := plan.Expectation{Endpoint: plan.InPlace, Years: 10, Known: true, Teeth: []casefile.Tooth{11, 21}, Expected: known(0.2, 1.3), Several: known(0.1, 0.2)}
 	for _, c := range []struct {
 		low, high float64
 		id        string
@@ -131,25 +131,25 @@ func TestRoughly(t *testing.T) {
 	}
 }
 
-func demoPractice(t *testing.T) veneer.Practice {
+func demoPractice(t *testing.T) casefile.Practice {
 	t.Helper()
 	data, err := os.ReadFile("../../testdata/practice/demo.json")
 	if err != nil {
 		t.Fatal(err)
 	}
-	p, faults := veneer.ReadPractice(data, base.Vocabulary([]string{"en", "es", "ar"}))
+	p, faults := casefile.ReadPractice(data, base.Vocabulary([]string{"en", "es", "ar"}))
 	if len(faults) > 0 {
 		t.Fatal(faults.Lines())
 	}
 	return p
 }
 
-func demoCase() veneer.Case {
-	return veneer.Case{Version: 1, Issued: veneer.Date{Year: 2026, Month: 12, Day: 20}, Start: veneer.Date{Year: 2026, Month: 12, Day: 23}, Route: veneer.NoPrep,
-		Material: veneer.LithiumDisilicate, Detail: "numbers", Teeth: []veneer.ToothEntry{{Tooth: 11}, {Tooth: 21}}}
+func demoCase() casefile.Case {
+	return casefile.Case{Version: 1, Issued: casefile.Date{Year: 2026, Month: 12, Day: 20}, Start: casefile.Date{Year: 2026, Month: 12, Day: 23}, Route: casefile.NoPrep,
+		Material: casefile.LithiumDisilicate, Detail: "numbers", Teeth: []casefile.ToothEntry{{Tooth: 11}, {Tooth: 21}}}
 }
 
-func compose(t *testing.T, kind sheet.Kind, change func(*veneer.Case, *veneer.Practice)) (plan.Plan, string) {
+func compose(t *testing.T, kind sheet.Kind, change func(*casefile.Case, *casefile.Practice)) (plan.Plan, string) {
 	t.Helper()
 	c, p := demoCase(), demoPractice(t)
 	change(&c, &p)
@@ -166,8 +166,8 @@ func compose(t *testing.T, kind sheet.Kind, change func(*veneer.Case, *veneer.Pr
 
 // Composite and porcelain stand side by side only as one setting found them.
 func TestNumbersOfOtherSettingsStandApart(t *testing.T) {
-	for _, route := range []veneer.Route{veneer.None, veneer.NoPrep, veneer.DirectComposite} {
-		pl, options := compose(t, sheet.Options, func(c *veneer.Case, _ *veneer.Practice) { c.Route = route })
+	for _, route := range []casefile.Route{casefile.None, casefile.NoPrep, casefile.DirectComposite} {
+		pl, options := compose(t, sheet.Options, func(c *casefile.Case, _ *casefile.Practice) { c.Route = route })
 		apart := 0
 		for _, r := range pl.Routes {
 			if !r.Comparable {
@@ -181,14 +181,14 @@ func TestNumbersOfOtherSettingsStandApart(t *testing.T) {
 			t.Errorf("%s: the pair of one practice is missing", route)
 		}
 	}
-	_, words := compose(t, sheet.Options, func(c *veneer.Case, _ *veneer.Practice) { c.Detail = "words" })
+	_, words := compose(t, sheet.Options, func(c *casefile.Case, _ *casefile.Practice) { c.Detail = "words" })
 	if strings.Contains(words, `"sheet.pair.in-place"`) || strings.Contains(words, `"sheet.money.later"`) {
 		t.Error("numbers for a patient who asked for words")
 	}
 }
 
 // lasting gives what is told of each endpoint and teeth, and the whole sheet.
-func lasting(t *testing.T, kind sheet.Kind, c veneer.Case) (rows map[string][]string, all string) {
+func lasting(t *testing.T, kind sheet.Kind, c casefile.Case) (rows map[string][]string, all string) {
 	t.Helper()
 	pl, faults := plan.For(c, demoPractice(t), base)
 	if len(faults) > 0 {
@@ -241,8 +241,8 @@ func lasting(t *testing.T, kind sheet.Kind, c veneer.Case) (rows map[string][]st
 // its name and with each of its years once; nothing is told as the mean of them.
 func TestUnlikeTeethStandApart(t *testing.T) {
 	c := demoCase()
-	c.Route, c.Material, c.Detail = veneer.ConventionalPrep, veneer.LithiumDisilicate, "numbers"
-	c.Teeth = []veneer.ToothEntry{{Tooth: 11, Findings: []string{"dentin-unsealed"}}, {Tooth: 21}}
+	c.Route, c.Material, c.Detail = casefile.ConventionalPrep, casefile.LithiumDisilicate, "numbers"
+	c.Teeth = []casefile.ToothEntry{{Tooth: 11, Findings: []string{"dentin-unsealed"}}, {Tooth: 21}}
 	rows, _ := lasting(t, sheet.Consent, c)
 	for _, endpoint := range []string{"in-place", "nothing-needed"} {
 		for _, teeth := range []string{"[11]", "[21]"} {
@@ -256,7 +256,7 @@ func TestUnlikeTeethStandApart(t *testing.T) {
 		t.Errorf("consent: rows for %v", slices.Sorted(maps.Keys(rows)))
 	}
 	// Where one of them has no number, that there is none for all together is told as well.
-	c.Teeth[0].Route = veneer.MinimalPrep
+	c.Teeth[0].Route = casefile.MinimalPrep
 	if _, all := lasting(t, sheet.Consent, c); strings.Count(all, `"unknown.mixed"`) != 2 {
 		t.Error("consent: that all teeth together have no number is left out")
 	}
@@ -272,10 +272,10 @@ func TestUnlikeTeethStandApart(t *testing.T) {
 func TestNumbersOfOneMouthStandApart(t *testing.T) {
 	for _, mixed := range []bool{false, true} {
 		c := demoCase()
-		c.Route, c.Material, c.Priorities = veneer.NoPrep, veneer.LithiumDisilicate, []string{"longest-lasting"}
-		c.Teeth = []veneer.ToothEntry{{Tooth: 11}, {Tooth: 21}, {Tooth: 22}}
+		c.Route, c.Material, c.Priorities = casefile.NoPrep, casefile.LithiumDisilicate, []string{"longest-lasting"}
+		c.Teeth = []casefile.ToothEntry{{Tooth: 11}, {Tooth: 21}, {Tooth: 22}}
 		if mixed {
-			c.Teeth[2].Route, c.Teeth[2].Material = veneer.DirectComposite, veneer.Composite
+			c.Teeth[2].Route, c.Teeth[2].Material = casefile.DirectComposite, casefile.Composite
 		}
 		for _, kind := range []sheet.Kind{sheet.Options, sheet.Consent} {
 			rows, all := lasting(t, kind, c)
@@ -300,7 +300,7 @@ func TestNumbersOfOneMouthStandApart(t *testing.T) {
 // How long a way lasts is told with its years, and in words to who asked for no numbers.
 func TestLongestLastingHasItsYears(t *testing.T) {
 	for _, detail := range []string{"numbers", "words"} {
-		_, s := compose(t, sheet.Options, func(c *veneer.Case, _ *veneer.Practice) {
+		_, s := compose(t, sheet.Options, func(c *casefile.Case, _ *casefile.Practice) {
 			c.Detail, c.Priorities = detail, []string{"longest-lasting"}
 		})
 		i := strings.Index(s, `"priority.longest-lasting.name"`)
@@ -315,7 +315,9 @@ func TestLongestLastingHasItsYears(t *testing.T) {
 		}
 	}
 	// Whitening before veneers shows the veneers' numbers as any way does.
-	_, s := compose(t, sheet.Options, func(c *veneer.Case, _ *veneer.Practice) { c.Route, c.Then = veneer.WhiteningHome, veneer.NoPrep })
+	_, s := compose(t, sheet.Options, func(c *casefile.Case, _ *casefile.Practice) {
+		c.Route, c.Then = casefile.WhiteningHome, casefile.NoPrep
+	})
 	i := strings.Index(s, `"sheet.options.chosen"`)
 	j := strings.Index(s[i:], `"route.whitening-in-office.name"`)
 	if i < 0 || j < 0 || !strings.Contains(s[i:i+j], `"sheet.last.in-place.`) {
@@ -326,7 +328,7 @@ func TestLongestLastingHasItsYears(t *testing.T) {
 func TestDatesOnHoldSaySo(t *testing.T) {
 	for _, kind := range []sheet.Kind{sheet.Options, sheet.Wait, sheet.Consent} {
 		for _, finding := range []string{"", "gum-inflammation", "pregnancy"} {
-			_, s := compose(t, kind, func(c *veneer.Case, _ *veneer.Practice) {
+			_, s := compose(t, kind, func(c *casefile.Case, _ *casefile.Practice) {
 				if finding != "" {
 					c.Findings = []string{finding}
 				}
@@ -336,9 +338,9 @@ func TestDatesOnHoldSaySo(t *testing.T) {
 			}
 		}
 	}
-	_, s := compose(t, sheet.Consent, func(c *veneer.Case, _ *veneer.Practice) {
+	_, s := compose(t, sheet.Consent, func(c *casefile.Case, _ *casefile.Practice) {
 		c.Findings = []string{"gum-inflammation"}
-		c.ProceedReasons = []veneer.ProceedReason{{WaitFor: "gum-inflammation", Reason: "treated last week"}}
+		c.ProceedReasons = []casefile.ProceedReason{{WaitFor: "gum-inflammation", Reason: "treated last week"}}
 	})
 	if strings.Contains(s, `"sheet.schedule.hold"`) {
 		t.Error("the dentist goes on with a reason and the dates still hold back")
@@ -346,15 +348,15 @@ func TestDatesOnHoldSaySo(t *testing.T) {
 }
 
 func TestMoneySaysWhatHasNoPrice(t *testing.T) {
-	_, s := compose(t, sheet.Consent, func(c *veneer.Case, p *veneer.Practice) {
+	_, s := compose(t, sheet.Consent, func(c *casefile.Case, p *casefile.Practice) {
 		c.Findings = []string{"bruxism"}
 		delete(p.Fees, "night-guard")
 	})
 	if !strings.Contains(s, `"sheet.money.no-fee"`) || !strings.Contains(s, `"sheet.money.total"`) {
 		t.Error("a guard without a price is left out in silence")
 	}
-	for _, r := range []veneer.Route{veneer.StraighteningFirst, veneer.GumCareFirst} {
-		_, s := compose(t, sheet.Consent, func(c *veneer.Case, _ *veneer.Practice) { c.Route, c.Then = r, veneer.NoPrep })
+	for _, r := range []casefile.Route{casefile.StraighteningFirst, casefile.GumCareFirst} {
+		_, s := compose(t, sheet.Consent, func(c *casefile.Case, _ *casefile.Practice) { c.Route, c.Then = r, casefile.NoPrep })
 		if !strings.Contains(s, `"sheet.money.estimate-later"`) || strings.Contains(s, `"sheet.money.total"`) {
 			t.Errorf("%s has no fee and the sheet says a sum", r)
 		}
@@ -364,10 +366,10 @@ func TestMoneySaysWhatHasNoPrice(t *testing.T) {
 // What a way costs for each tooth and what it costs once do not bear one name.
 func TestMoneyTellsOnceFromEachTooth(t *testing.T) {
 	for _, c := range []struct {
-		fee  veneer.Fee
+		fee  casefile.Fee
 		once int
-	}{{veneer.Fee{PerTooth: 1000, Flat: 200}, 1}, {veneer.Fee{PerTooth: 1000}, 0}, {veneer.Fee{Flat: 200}, 0}} {
-		_, s := compose(t, sheet.Consent, func(_ *veneer.Case, p *veneer.Practice) { p.Fees["no-prep"] = c.fee })
+	}{{casefile.Fee{PerTooth: 1000, Flat: 200}, 1}, {casefile.Fee{PerTooth: 1000}, 0}, {casefile.Fee{Flat: 200}, 0}} {
+		_, s := compose(t, sheet.Consent, func(_ *casefile.Case, p *casefile.Practice) { p.Fees["no-prep"] = c.fee })
 		if got := strings.Count(s, `"sheet.money.once"`); got != c.once || !strings.Contains(s, `"sheet.money.total"`) {
 			t.Errorf("%+v: %d lines are told as once", c.fee, got)
 		}
@@ -376,12 +378,12 @@ func TestMoneyTellsOnceFromEachTooth(t *testing.T) {
 
 // A fee for a visit is named as the visit is; there are no other words for it.
 func TestMoneyNamesVisits(t *testing.T) {
-	for want, r := range map[string]veneer.Route{`"visit.mock-up.name"`: veneer.NoPrep, `"visit.composite-placement.name"`: veneer.DirectComposite,
-		`"visit.whitening-session.name"`: veneer.WhiteningInOffice} {
-		_, s := compose(t, sheet.Consent, func(c *veneer.Case, p *veneer.Practice) {
+	for want, r := range map[string]casefile.Route{`"visit.mock-up.name"`: casefile.NoPrep, `"visit.composite-placement.name"`: casefile.DirectComposite,
+		`"visit.whitening-session.name"`: casefile.WhiteningInOffice} {
+		_, s := compose(t, sheet.Consent, func(c *casefile.Case, p *casefile.Practice) {
 			c.Route, c.Material = r, ""
 			for _, v := range base.Route(r).Visits {
-				p.Fees[v.Key] = veneer.Fee{Flat: 100, PerTooth: 1}
+				p.Fees[v.Key] = casefile.Fee{Flat: 100, PerTooth: 1}
 			}
 		})
 		if !strings.Contains(s, want) || strings.Contains(s, `"money.`) {
@@ -394,8 +396,8 @@ func TestMoneyNamesVisits(t *testing.T) {
 func TestASingleToothIsPricedAgainOnce(t *testing.T) {
 	for _, kind := range []sheet.Kind{sheet.Consent, sheet.Options} {
 		for n, all := range map[int]bool{1: false, 2: true} {
-			_, s := compose(t, kind, func(c *veneer.Case, _ *veneer.Practice) {
-				c.Teeth = []veneer.ToothEntry{{Tooth: 11}, {Tooth: 21}}[:n]
+			_, s := compose(t, kind, func(c *casefile.Case, _ *casefile.Practice) {
+				c.Teeth = []casefile.ToothEntry{{Tooth: 11}, {Tooth: 21}}[:n]
 			})
 			if got := strings.Contains(s, `"sheet.money.if-all"`); got != all || !strings.Contains(s, `"sheet.money.if-one"`) {
 				t.Errorf("%s, %d teeth: the price of all of them is told: %v", kind, n, got)
@@ -405,9 +407,9 @@ func TestASingleToothIsPricedAgainOnce(t *testing.T) {
 }
 
 func TestThinSidesAreNamed(t *testing.T) {
-	for tooth, thin := range map[veneer.Tooth]bool{11: true, 12: true, 24: false, 31: true, 33: true} { // 11 touches 12, 33 touches 32
-		_, s := compose(t, sheet.Consent, func(c *veneer.Case, _ *veneer.Practice) {
-			c.Teeth = []veneer.ToothEntry{{Tooth: tooth}}
+	for tooth, thin := range map[casefile.Tooth]bool{11: true, 12: true, 24: false, 31: true, 33: true} { // 11 touches 12, 33 touches 32
+		_, s := compose(t, sheet.Consent, func(c *casefile.Case, _ *casefile.Practice) {
+			c.Teeth = []casefile.ToothEntry{{Tooth: tooth}}
 			c.Findings = []string{"tight-contacts"}
 		})
 		if got := strings.Contains(s, `"sheet.change.thin-side"`); got != thin {
@@ -422,26 +424,26 @@ func TestTheLayerUnderTheEnamelHasItsTeeth(t *testing.T) {
 	bare := []string{"dentin-unsealed"}
 	for _, c := range []struct {
 		name  string
-		teeth []veneer.ToothEntry
-		want  []veneer.Tooth // nil: not told
+		teeth []casefile.ToothEntry
+		want  []casefile.Tooth // nil: not told
 		named bool
 	}{
-		{"all", []veneer.ToothEntry{{Tooth: 11}, {Tooth: 21}}, []veneer.Tooth{11, 21}, false},
-		{"crown beside a veneer", []veneer.ToothEntry{{Tooth: 11, Route: veneer.Crown}, {Tooth: 21}}, []veneer.Tooth{21}, true},
-		{"crown", []veneer.ToothEntry{{Tooth: 11, Route: veneer.Crown}}, nil, false},
-		{"bare", []veneer.ToothEntry{{Tooth: 11, Findings: bare}}, nil, false},
-		{"bare beside enamel", []veneer.ToothEntry{{Tooth: 11, Findings: bare}, {Tooth: 21}}, []veneer.Tooth{21}, true},
-		{"no thickness known", []veneer.ToothEntry{{Tooth: 16}, {Tooth: 11, Route: veneer.NoPrep}}, []veneer.Tooth{16}, true},
-		{"nothing taken", []veneer.ToothEntry{{Tooth: 11, Route: veneer.NoPrep}}, nil, false},
+		{"all", []casefile.ToothEntry{{Tooth: 11}, {Tooth: 21}}, []casefile.Tooth{11, 21}, false},
+		{"crown beside a veneer", []casefile.ToothEntry{{Tooth: 11, Route: casefile.Crown}, {Tooth: 21}}, []casefile.Tooth{21}, true},
+		{"crown", []casefile.ToothEntry{{Tooth: 11, Route: casefile.Crown}}, nil, false},
+		{"bare", []casefile.ToothEntry{{Tooth: 11, Findings: bare}}, nil, false},
+		{"bare beside enamel", []casefile.ToothEntry{{Tooth: 11, Findings: bare}, {Tooth: 21}}, []casefile.Tooth{21}, true},
+		{"no thickness known", []casefile.ToothEntry{{Tooth: 16}, {Tooth: 11, Route: casefile.NoPrep}}, []casefile.Tooth{16}, true},
+		{"nothing taken", []casefile.ToothEntry{{Tooth: 11, Route: casefile.NoPrep}}, nil, false},
 	} {
 		in := demoCase()
-		in.Route, in.Teeth = veneer.ConventionalPrep, c.teeth
+		in.Route, in.Teeth = casefile.ConventionalPrep, c.teeth
 		p := demoPractice(t)
 		pl, faults := plan.For(in, p, base)
 		if len(faults) > 0 {
 			t.Fatal(faults.Lines())
 		}
-		var got []veneer.Tooth
+		var got []casefile.Tooth
 		named := false
 		for _, b := range sheet.Compose(sheet.Consent, in, p, pl, base).Blocks {
 			for _, it := range b.Items {
@@ -460,15 +462,15 @@ func TestTheLayerUnderTheEnamelHasItsTeeth(t *testing.T) {
 // of the trade that no study stands behind; afterwards it is told of this practice.
 func TestOwnFiguresAreToldAsThePracticesOwn(t *testing.T) {
 	share := 0.3
-	own := func(ids ...string) func(*veneer.Case, *veneer.Practice) {
-		return func(_ *veneer.Case, p *veneer.Practice) {
-			p.Figures = map[string]veneer.PracticeFigure{}
+	own := func(ids ...string) func(*casefile.Case, *casefile.Practice) {
+		return func(_ *casefile.Case, p *casefile.Practice) {
+			p.Figures = map[string]casefile.PracticeFigure{}
 			for _, id := range ids {
-				p.Figures[id] = veneer.PracticeFigure{Likely: &share}
+				p.Figures[id] = casefile.PracticeFigure{Likely: &share}
 			}
 		}
 	}
-	_, trade := compose(t, sheet.Consent, func(*veneer.Case, *veneer.Practice) {})
+	_, trade := compose(t, sheet.Consent, func(*casefile.Case, *casefile.Practice) {})
 	_, mine := compose(t, sheet.Consent, own("likely-bite-adjustment"))
 	if strings.Contains(trade, "often.own") || !strings.Contains(trade, "sheet.change.any-time") {
 		t.Error("a habit of the trade is told as the practice's own")
@@ -476,7 +478,7 @@ func TestOwnFiguresAreToldAsThePracticesOwn(t *testing.T) {
 	if strings.Count(mine, `"often.own.about"`) != 1 || !strings.Contains(mine, "sheet.change.any-time") {
 		t.Error("the practice's own figure is not told, or the others are no habits any more")
 	}
-	pl, _ := compose(t, sheet.Consent, func(*veneer.Case, *veneer.Practice) {})
+	pl, _ := compose(t, sheet.Consent, func(*casefile.Case, *casefile.Practice) {})
 	minutes := pl.Visits[0].Figures[0]
 	if _, s := compose(t, sheet.Consent, own(minutes)); strings.Contains(trade, "practice-figures-own") || !strings.Contains(s, `"sheet.schedule.practice-figures-own"`) {
 		t.Errorf("dates that rest on the practice's own %s are told as what dentists plan", minutes)
@@ -486,10 +488,10 @@ func TestOwnFiguresAreToldAsThePracticesOwn(t *testing.T) {
 // A change whose teeth are on several ways, or answered differently, is told as
 // often as it comes up where it does most, with every thin side, in one row.
 func TestAChangeOfSeveralWaysIsToldAtItsMost(t *testing.T) {
-	for _, answer := range []veneer.Answer{veneer.Blank, veneer.No} {
-		pl, s := compose(t, sheet.Consent, func(c *veneer.Case, _ *veneer.Practice) {
-			c.Material, c.Teeth = veneer.LithiumDisilicate, []veneer.ToothEntry{{Tooth: 12, Route: veneer.MinimalPrep}, {Tooth: 11}}
-			c.Answers = []veneer.AnswerEntry{{Change: "switch-one-tooth-to-prep", Teeth: []veneer.Tooth{11}, Answer: answer}}
+	for _, answer := range []casefile.Answer{casefile.Blank, casefile.No} {
+		pl, s := compose(t, sheet.Consent, func(c *casefile.Case, _ *casefile.Practice) {
+			c.Material, c.Teeth = casefile.LithiumDisilicate, []casefile.ToothEntry{{Tooth: 12, Route: casefile.MinimalPrep}, {Tooth: 11}}
+			c.Answers = []casefile.AnswerEntry{{Change: "switch-one-tooth-to-prep", Teeth: []casefile.Tooth{11}, Answer: answer}}
 		})
 		var rare, seldom bool
 		for _, ch := range pl.ChairChanges {
@@ -498,7 +500,7 @@ func TestAChangeOfSeveralWaysIsToldAtItsMost(t *testing.T) {
 		}
 		i := strings.Index(s, `"change.switch-one-tooth-to-prep.name"`)
 		row := s[i:min(len(s), i+600)]
-		if !seldom || rare != (answer == veneer.No) || !strings.Contains(row, `"often.seldom"`) || strings.Contains(row, `"often.rare"`) {
+		if !seldom || rare != (answer == casefile.No) || !strings.Contains(row, `"often.seldom"`) || strings.Contains(row, `"often.rare"`) {
 			t.Errorf("answered %q: rare %v, seldom %v, told as %s", answer, rare, seldom, row)
 		}
 	}
@@ -507,13 +509,13 @@ func TestAChangeOfSeveralWaysIsToldAtItsMost(t *testing.T) {
 // What is not known for one reason from some year on is told once, with its reason.
 func TestNotKnownIsToldOnce(t *testing.T) {
 	c := demoCase()
-	c.Route, c.Material, c.Detail = veneer.NoPrep, veneer.Zirconia, "numbers"
-	c.Teeth = []veneer.ToothEntry{{Tooth: 11}, {Tooth: 21}}
+	c.Route, c.Material, c.Detail = casefile.NoPrep, casefile.Zirconia, "numbers"
+	c.Teeth = []casefile.ToothEntry{{Tooth: 11}, {Tooth: 21}}
 	rows, all := lasting(t, sheet.Consent, c)
 	if strings.Count(all, `"sheet.last.unknown-ever"`) != 2 || strings.Contains(all, `"sheet.last.unknown"`) || len(rows) != 2 {
 		t.Errorf("never studied for long: %q", rows)
 	}
-	c.Route, c.Material, c.HorizonYears = veneer.DirectComposite, veneer.Composite, 15
+	c.Route, c.Material, c.HorizonYears = casefile.DirectComposite, casefile.Composite, 15
 	rows, _ = lasting(t, sheet.Consent, c)
 	for k, said := range rows {
 		if n := len(said); n != 3 || strings.Contains(said[n-2], "number.unknown") || !strings.HasPrefix(said[n-1], "sheet.expect.years-on") || !strings.Contains(said[n-1], "number.unknown") {
@@ -553,8 +555,8 @@ func TestCellsSayWhatSentencesSay(t *testing.T) {
 // hand from the plan: ends rounded outward to 5 in 100, and to whole teeth.
 func TestTablesOfTheConsent(t *testing.T) {
 	c := demoCase()
-	c.Route, c.Material, c.Detail = veneer.NoPrep, veneer.LithiumDisilicate, "numbers"
-	c.Teeth = []veneer.ToothEntry{{Tooth: 11}, {Tooth: 12}, {Tooth: 21}, {Tooth: 22}}
+	c.Route, c.Material, c.Detail = casefile.NoPrep, casefile.LithiumDisilicate, "numbers"
+	c.Teeth = []casefile.ToothEntry{{Tooth: 11}, {Tooth: 12}, {Tooth: 21}, {Tooth: 22}}
 	c.Findings = nil
 	pl, faults := plan.For(c, demoPractice(t), base)
 	if len(faults) > 0 {
@@ -614,14 +616,14 @@ func TestTablesOfTheConsent(t *testing.T) {
 func TestEveryNumberOfAHundredHasItsSource(t *testing.T) {
 	numbers := 0
 	for _, kind := range []sheet.Kind{sheet.Options, sheet.Consent} {
-		for _, route := range []veneer.Route{veneer.NoPrep, veneer.Crown, veneer.DirectComposite} {
+		for _, route := range []casefile.Route{casefile.NoPrep, casefile.Crown, casefile.DirectComposite} {
 			c, p := demoCase(), demoPractice(t)
 			c.Route, c.Material = route, ""
 			for _, x := range base.Priorities {
 				c.Priorities = append(c.Priorities, x.Key)
 			}
-			if route == veneer.NoPrep {
-				c.Material = veneer.Feldspathic
+			if route == casefile.NoPrep {
+				c.Material = casefile.Feldspathic
 			}
 			pl, faults := plan.For(c, p, base)
 			if len(faults) > 0 {

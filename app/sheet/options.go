@@ -5,9 +5,9 @@ import (
 	"reflect"
 	"slices"
 
+	"plainleaf/app/casefile"
 	"plainleaf/app/evidence"
 	"plainleaf/app/plan"
-	"plainleaf/app/veneer"
 )
 
 // options is to think about at home: every route, no treatment included, with
@@ -185,7 +185,7 @@ func (x *composer) undoWayByWay(row func(label string, ref Ref, t Text, more ...
 }
 
 // way is one route of a plan in sentences, with what it takes from its teeth.
-func (x *composer) way(r veneer.Route, teeth []veneer.Tooth) Item {
+func (x *composer) way(r casefile.Route, teeth []casefile.Tooth) Item {
 	k := "route." + string(r)
 	it := Item{Text: M(k + ".what"), Ref: Ref{Route: string(r), Teeth: teeth}}
 	it.More = []Text{M(k + ".good"), M(k + ".hard"), M(k + ".takes")}

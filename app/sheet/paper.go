@@ -1,15 +1,15 @@
 package sheet
 
 import (
+	"plainleaf/app/casefile"
 	"plainleaf/app/evidence"
 	"plainleaf/app/plan"
-	"plainleaf/app/veneer"
 )
 
 // Paper composes the aftercare that a code on paper names: whom to call first,
 // what is normal, the warning signs, then the lines in order of time. Of the
 // practice it knows the numbers alone; name stands for the rest of it.
-func Paper(lines []plan.AftercareLine, warnings []plan.Warning, p veneer.Practice, read veneer.Date, content string, b *evidence.Base) Sheet {
+func Paper(lines []plan.AftercareLine, warnings []plan.Warning, p casefile.Practice, read casefile.Date, content string, b *evidence.Base) Sheet {
 	x := &composer{p: p, pl: plan.Plan{Aftercare: lines, Warnings: warnings}, b: b}
 	x.s = Sheet{Kind: Aftercare, Title: M(titles[Aftercare]), Issued: read, Content: content,
 		Practice: Practice{Name: p.Name, Telephone: p.Telephone, EmergencyLine: p.EmergencyLine, EmergencyService: p.EmergencyService},

@@ -8,20 +8,20 @@ import (
 	"strings"
 	"testing"
 
+	"plainleaf/app/casefile"
 	"plainleaf/app/plan"
 	"plainleaf/app/sheet"
-	"plainleaf/app/veneer"
 )
 
 // example is a case of two teeth and the demo practice.
-func example(t *testing.T) (veneer.Case, veneer.Practice) {
+func example(t *testing.T) (casefile.Case, casefile.Practice) {
 	t.Helper()
 	words := base.Vocabulary([]string{"en", "es", "ar"})
 	data, err := os.ReadFile("../../testdata/cases/two-teeth.json")
 	if err != nil {
 		t.Fatal(err)
 	}
-	c, faults := veneer.ReadCase(data, words)
+	c, faults := casefile.ReadCase(data, words)
 	if len(faults) > 0 {
 		t.Fatal(faults)
 	}
@@ -29,7 +29,7 @@ func example(t *testing.T) (veneer.Case, veneer.Practice) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	p, faults := veneer.ReadPractice(data, words)
+	p, faults := casefile.ReadPractice(data, words)
 	if len(faults) > 0 {
 		t.Fatal(faults)
 	}
@@ -41,12 +41,12 @@ func example(t *testing.T) (veneer.Case, veneer.Practice) {
 func TestRestingAnswersStandOnNoSheet(t *testing.T) {
 	c, p := example(t)
 	const step = "facial-contouring" // without preparation alone (content/changes.toml)
-	c.Route = veneer.NoPrep
-	c.Answers = []veneer.AnswerEntry{{Change: step, Teeth: []veneer.Tooth{11, 21}, Answer: veneer.Agree}}
+	c.Route = casefile.NoPrep
+	c.Answers = []casefile.AnswerEntry{{Change: step, Teeth: []casefile.Tooth{11, 21}, Answer: casefile.Agree}}
 	for i := range c.Teeth {
 		c.Teeth[i].Route = ""
 	}
-	named := func(kind sheet.Kind) (out []veneer.Tooth) {
+	named := func(kind sheet.Kind) (out []casefile.Tooth) {
 		pl, faults := plan.For(c, p, base)
 		if len(faults) > 0 {
 			t.Fatal(faults)
@@ -64,17 +64,17 @@ func TestRestingAnswersStandOnNoSheet(t *testing.T) {
 		slices.Sort(out)
 		return slices.Compact(out)
 	}
-	agreed := c.Agree(veneer.SignedPaper, "demo", "", "consent", c.Issued, nil, func(string) bool { return false })
+	agreed := c.Agree(casefile.SignedPaper, "demo", "", "consent", c.Issued, nil, func(string) bool { return false })
 	c.Agreed = &agreed
 	kinds := []sheet.Kind{sheet.Consent, sheet.TryIn}
 	for _, kind := range kinds {
-		if got := named(kind); !slices.Equal(got, []veneer.Tooth{11, 21}) {
+		if got := named(kind); !slices.Equal(got, []casefile.Tooth{11, 21}) {
 			t.Errorf("%s names %v before", kind, got)
 		}
 	}
-	c.Teeth[0].Route = veneer.ConventionalPrep
+	c.Teeth[0].Route = casefile.ConventionalPrep
 	for _, kind := range kinds {
-		if got := named(kind); !slices.Equal(got, []veneer.Tooth{c.Teeth[1].Tooth}) {
+		if got := named(kind); !slices.Equal(got, []casefile.Tooth{c.Teeth[1].Tooth}) {
 			t.Errorf("%s names %v, and on %s the step cannot come up", kind, got, c.Teeth[0].Tooth)
 		}
 	}
@@ -84,13 +84,13 @@ func TestRestingAnswersStandOnNoSheet(t *testing.T) {
 // depths: a veneer without preparation is never "made smaller", a crown keeps the
 // depths of a crown.
 func TestWhatCannotBeUndoneIsToldToothByTooth(t *testing.T) {
-	c := veneer.Case{Version: 1, Issued: veneer.Date{Year: 2026, Month: 12, Day: 20}, Start: veneer.Date{Year: 2026, Month: 12, Day: 23}, Route: veneer.NoPrep,
-		Material: veneer.LithiumDisilicate, Teeth: []veneer.ToothEntry{{Tooth: 11, Route: veneer.Crown}, {Tooth: 21}, {Tooth: 22, Route: veneer.DirectComposite}}}
+	c := casefile.Case{Version: 1, Issued: casefile.Date{Year: 2026, Month: 12, Day: 20}, Start: casefile.Date{Year: 2026, Month: 12, Day: 23}, Route: casefile.NoPrep,
+		Material: casefile.LithiumDisilicate, Teeth: []casefile.ToothEntry{{Tooth: 11, Route: casefile.Crown}, {Tooth: 21}, {Tooth: 22, Route: casefile.DirectComposite}}}
 	data, err := os.ReadFile("../../testdata/practice/demo.json")
 	if err != nil {
 		t.Fatal(err)
 	}
-	p, faults := veneer.ReadPractice(data, base.Vocabulary([]string{"en", "es", "ar"}))
+	p, faults := casefile.ReadPractice(data, base.Vocabulary([]string{"en", "es", "ar"}))
 	if len(faults) > 0 {
 		t.Fatal(faults.Lines())
 	}
@@ -110,17 +110,17 @@ func TestWhatCannotBeUndoneIsToldToothByTooth(t *testing.T) {
 	if len(found) != 3 {
 		t.Fatalf("%d of 3 routes are told: %v", len(found), found)
 	}
-	for route, want := range map[veneer.Route]struct {
+	for route, want := range map[casefile.Route]struct {
 		words   string
-		tooth   veneer.Tooth
+		tooth   casefile.Tooth
 		planned bool
-	}{veneer.Crown: {"undo.no", 11, true}, veneer.NoPrep: {"undo.no-drilling-not-fully", 21, false}, veneer.DirectComposite: {"undo.mostly", 22, false}} {
+	}{casefile.Crown: {"undo.no", 11, true}, casefile.NoPrep: {"undo.no-drilling-not-fully", 21, false}, casefile.DirectComposite: {"undo.mostly", 22, false}} {
 		it := found[string(route)]
-		if it.Text.ID != want.words || !slices.Equal(it.Ref.Teeth, []veneer.Tooth{want.tooth}) || len(it.More) > 0 != want.planned {
+		if it.Text.ID != want.words || !slices.Equal(it.Ref.Teeth, []casefile.Tooth{want.tooth}) || len(it.More) > 0 != want.planned {
 			t.Errorf("%s: %+v", route, it)
 		}
 	}
-	crown := base.Route(veneer.Crown)
+	crown := base.Route(casefile.Crown)
 	for i, id := range []string{crown.Removal.Cervical, crown.Removal.Middle, crown.Removal.Incisal} {
 		f, ok := base.Figure(id)
 		if !ok {
@@ -135,10 +135,10 @@ func TestWhatCannotBeUndoneIsToldToothByTooth(t *testing.T) {
 // A plan with teeth on several routes is never told as one of them: each route's
 // words stand with its own teeth, and the plan has a name of its own everywhere.
 func TestAMixedPlanIsNotOneRoute(t *testing.T) {
-	var c veneer.Case
-	var p veneer.Practice
-	pl, _ := compose(t, sheet.Options, func(k *veneer.Case, q *veneer.Practice) {
-		k.Teeth = []veneer.ToothEntry{{Tooth: 11, Route: veneer.Crown}, {Tooth: 21}}
+	var c casefile.Case
+	var p casefile.Practice
+	pl, _ := compose(t, sheet.Options, func(k *casefile.Case, q *casefile.Practice) {
+		k.Teeth = []casefile.ToothEntry{{Tooth: 11, Route: casefile.Crown}, {Tooth: 21}}
 		k.Priorities = []string{"whitest", "keep-enamel", "fewest-visits"}
 		c, p = *k, *q
 	})
@@ -168,10 +168,10 @@ func TestAMixedPlanIsNotOneRoute(t *testing.T) {
 				continue
 			}
 			for _, x := range append([]sheet.Text{it.Text}, it.More...) {
-				if x.ID == "route.no-prep.takes" && !slices.Equal(it.Ref.Teeth, []veneer.Tooth{21}) {
+				if x.ID == "route.no-prep.takes" && !slices.Equal(it.Ref.Teeth, []casefile.Tooth{21}) {
 					t.Errorf("no drilling is said of teeth %v", it.Ref.Teeth)
 				}
-				drilled = drilled || x.ID == "route.crown.takes" && slices.Equal(it.Ref.Teeth, []veneer.Tooth{11})
+				drilled = drilled || x.ID == "route.crown.takes" && slices.Equal(it.Ref.Teeth, []casefile.Tooth{11})
 			}
 			if e := it.Label.ID; (e == "sheet.expect.in-place" || e == "sheet.expect.nothing-needed") &&
 				!slices.ContainsFunc(it.More, func(x sheet.Text) bool { return x.ID == "sheet.common.on-teeth" }) {
@@ -188,9 +188,9 @@ func TestAMixedPlanIsNotOneRoute(t *testing.T) {
 // own wait rests on a study: no number of a source stands behind them.
 func TestVisitsCiteNothing(t *testing.T) {
 	for _, kind := range []sheet.Kind{sheet.Options, sheet.Wait, sheet.Consent} {
-		var c veneer.Case
-		var p veneer.Practice
-		pl, _ := compose(t, kind, func(k *veneer.Case, q *veneer.Practice) {
+		var c casefile.Case
+		var p casefile.Practice
+		pl, _ := compose(t, kind, func(k *casefile.Case, q *casefile.Practice) {
 			k.TargetShade = "A1"
 			k.Teeth[0].Findings, k.Teeth[0].UnderlyingShade = []string{"one-dark-tooth"}, "C4"
 			k.Findings = []string{"periodontitis", "high-smile-uneven-gums"}
@@ -217,16 +217,16 @@ func TestVisitsCiteNothing(t *testing.T) {
 // The agreement to such a plan says what is done to which teeth, and still names
 // every way that all the teeth could go, no treatment first.
 func TestAMixedAgreementIsToldToothByTooth(t *testing.T) {
-	var c veneer.Case
-	var p veneer.Practice
-	pl, _ := compose(t, sheet.Consent, func(k *veneer.Case, q *veneer.Practice) {
+	var c casefile.Case
+	var p casefile.Practice
+	pl, _ := compose(t, sheet.Consent, func(k *casefile.Case, q *casefile.Practice) {
 		k.TargetShade = "A1"
-		k.Teeth = []veneer.ToothEntry{{Tooth: 12, Route: veneer.None}, {Tooth: 11, Route: veneer.Crown, UnderlyingShade: "C4"}, {Tooth: 21, UnderlyingShade: "C4"},
-			{Tooth: 22, Route: veneer.DirectComposite, Material: veneer.Composite, UnderlyingShade: "C4"}}
+		k.Teeth = []casefile.ToothEntry{{Tooth: 12, Route: casefile.None}, {Tooth: 11, Route: casefile.Crown, UnderlyingShade: "C4"}, {Tooth: 21, UnderlyingShade: "C4"},
+			{Tooth: 22, Route: casefile.DirectComposite, Material: casefile.Composite, UnderlyingShade: "C4"}}
 		c, p = *k, *q
 	})
 	others := map[string]bool{}
-	own := map[string][]veneer.Tooth{}
+	own := map[string][]casefile.Tooth{}
 	for _, b := range sheet.Compose(sheet.Consent, c, p, pl, base).Blocks {
 		for _, it := range b.Items {
 			if r := it.Ref.Route; it.Label.ID != "route."+r+".name" && (it.Text.ID == "route."+r+".what" || it.Text.ID == "route."+r+".good") {
@@ -250,7 +250,7 @@ func TestAMixedAgreementIsToldToothByTooth(t *testing.T) {
 			}
 		}
 	}
-	if !slices.Equal(own["route.no-prep.what"], []veneer.Tooth{21}) || !slices.Equal(own["route.crown.what"], []veneer.Tooth{11}) || !slices.Equal(own["route.none.good"], []veneer.Tooth{12}) {
+	if !slices.Equal(own["route.no-prep.what"], []casefile.Tooth{21}) || !slices.Equal(own["route.crown.what"], []casefile.Tooth{11}) || !slices.Equal(own["route.none.good"], []casefile.Tooth{12}) {
 		t.Errorf("told of %v", own)
 	}
 	for _, r := range []string{"none", "crown", "direct-composite"} {
@@ -261,18 +261,18 @@ func TestAMixedAgreementIsToldToothByTooth(t *testing.T) {
 }
 
 // did is a step of the treatment that was done.
-func did(step string, teeth ...veneer.Tooth) veneer.Event {
-	return veneer.Event{Kind: veneer.DoneStep, Step: step, Teeth: teeth}
+func did(step string, teeth ...casefile.Tooth) casefile.Event {
+	return casefile.Event{Kind: casefile.DoneStep, Step: step, Teeth: teeth}
 }
 
 // said are the events of what was said at sittings.
-func said(list ...veneer.TryIn) []veneer.Event {
-	var out []veneer.Event
+func said(list ...casefile.TryIn) []casefile.Event {
+	var out []casefile.Event
 	for _, t := range list {
 		for part, v := range map[string]string{"shade": t.Shade, "shape": t.Shape, "length": t.Length} {
-			kind := map[string]veneer.EventKind{"approved": veneer.Approved, "change": veneer.ChangeWanted}[v]
+			kind := map[string]casefile.EventKind{"approved": casefile.Approved, "change": casefile.ChangeWanted}[v]
 			if kind != "" {
-				out = append(out, veneer.Event{Kind: kind, On: t.Date, Sitting: t.Sitting, Teeth: t.Teeth, Parts: []string{part}})
+				out = append(out, casefile.Event{Kind: kind, On: t.Date, Sitting: t.Sitting, Teeth: t.Teeth, Parts: []string{part}})
 			}
 		}
 	}
@@ -284,13 +284,13 @@ func said(list ...veneer.TryIn) []veneer.Event {
 func TestAftercareTellsTeethThatAreNotFinished(t *testing.T) {
 	c, p := example(t)
 	for _, x := range []struct {
-		steps []veneer.Event
+		steps []casefile.Event
 		want  []string
 	}{
 		{nil, nil},
-		{[]veneer.Event{did("glued", 11, 21)}, nil},
-		{[]veneer.Event{did("glued", 11)}, []string{"tooth-state.bonded", "tooth-state.untouched"}},
-		{[]veneer.Event{did("shaped", 11, 21), did("glued", 11)}, []string{"tooth-state.bonded", "tooth-state.shaped"}},
+		{[]casefile.Event{did("glued", 11, 21)}, nil},
+		{[]casefile.Event{did("glued", 11)}, []string{"tooth-state.bonded", "tooth-state.untouched"}},
+		{[]casefile.Event{did("shaped", 11, 21), did("glued", 11)}, []string{"tooth-state.bonded", "tooth-state.shaped"}},
 	} {
 		c.Events = x.steps
 		pl, faults := plan.For(c, p, base)
@@ -314,7 +314,7 @@ func TestAftercareTellsTeethThatAreNotFinished(t *testing.T) {
 // A sheet for the try-in that nothing is noted on has a part for every sitting of
 // the plan, each with its own teeth and lines to sign on; once something is noted, what was noted.
 func TestABlankTryInHasEverySitting(t *testing.T) {
-	sittings := func(c veneer.Case, p veneer.Practice, pl plan.Plan) (out [][]veneer.Tooth) {
+	sittings := func(c casefile.Case, p casefile.Practice, pl plan.Plan) (out [][]casefile.Tooth) {
 		ticks, signs, today := 0, 0, 0
 		for _, b := range sheet.Compose(sheet.TryIn, c, p, pl, base).Blocks {
 			switch {
@@ -336,13 +336,13 @@ func TestABlankTryInHasEverySitting(t *testing.T) {
 		}
 		return out
 	}
-	var c veneer.Case
-	var p veneer.Practice
-	teeth := []veneer.Tooth{15, 14, 13, 12, 11, 21, 22, 23, 24, 25}
-	pl, _ := compose(t, sheet.TryIn, func(k *veneer.Case, q *veneer.Practice) {
+	var c casefile.Case
+	var p casefile.Practice
+	teeth := []casefile.Tooth{15, 14, 13, 12, 11, 21, 22, 23, 24, 25}
+	pl, _ := compose(t, sheet.TryIn, func(k *casefile.Case, q *casefile.Practice) {
 		k.Teeth, k.Answers = nil, nil
 		for _, x := range teeth {
-			k.Teeth = append(k.Teeth, veneer.ToothEntry{Tooth: x})
+			k.Teeth = append(k.Teeth, casefile.ToothEntry{Tooth: x})
 		}
 		k.Events = nil
 		c, p = *k, *q
@@ -351,18 +351,18 @@ func TestABlankTryInHasEverySitting(t *testing.T) {
 	if len(got) != len(pl.Deliveries()) || len(got) < 2 {
 		t.Fatalf("%d sittings on paper, %d in the plan", len(got), len(pl.Deliveries()))
 	}
-	var all []veneer.Tooth
+	var all []casefile.Tooth
 	for i, v := range pl.Deliveries() {
-		if !slices.Equal(got[i], veneer.SortTeeth(v.Teeth)) {
+		if !slices.Equal(got[i], casefile.SortTeeth(v.Teeth)) {
 			t.Errorf("sitting %d: %v, planned %v", i+1, got[i], v.Teeth)
 		}
 		all = append(all, got[i]...)
 	}
-	if !slices.Equal(veneer.SortTeeth(all), teeth) {
+	if !slices.Equal(casefile.SortTeeth(all), teeth) {
 		t.Errorf("teeth %v", all)
 	}
-	c.Events = said(veneer.TryIn{Sitting: 2, Teeth: []veneer.Tooth{14}, Shade: "approved"})
-	if got := sittings(c, p, pl); len(got) != 1 || !slices.Equal(got[0], []veneer.Tooth{14}) {
+	c.Events = said(casefile.TryIn{Sitting: 2, Teeth: []casefile.Tooth{14}, Shade: "approved"})
+	if got := sittings(c, p, pl); len(got) != 1 || !slices.Equal(got[0], []casefile.Tooth{14}) {
 		t.Errorf("noted at one sitting: %v", got)
 	}
 }
@@ -382,12 +382,12 @@ func TestTheMostThatComesOff(t *testing.T) {
 // Whatever is chosen, a consent that treats a tooth says that nothing may be done
 // to any, and says it once: the case's own way may be the one that does nothing.
 func TestDoingNothingIsAlwaysAChoice(t *testing.T) {
-	for _, own := range []veneer.Route{veneer.None, veneer.NoPrep, veneer.WhiteningHome} {
-		for _, other := range []veneer.Route{"", veneer.NoPrep, veneer.None} {
+	for _, own := range []casefile.Route{casefile.None, casefile.NoPrep, casefile.WhiteningHome} {
+		for _, other := range []casefile.Route{"", casefile.NoPrep, casefile.None} {
 			c := demoCase()
 			c.Route, c.Material, c.Then, c.Answers = own, "", "", nil
-			c.Teeth = []veneer.ToothEntry{{Tooth: 11}, {Tooth: 21, Route: other}}
-			if own == veneer.None && other != veneer.NoPrep {
+			c.Teeth = []casefile.ToothEntry{{Tooth: 11}, {Tooth: 21, Route: other}}
+			if own == casefile.None && other != casefile.NoPrep {
 				continue // nothing is treated
 			}
 			pl, faults := plan.For(c, demoPractice(t), base)
@@ -415,16 +415,16 @@ func TestDoingNothingIsAlwaysAChoice(t *testing.T) {
 // On a second delivery day what was said on the first stands as words with its day;
 // one sitting is left to cross and to sign.
 func TestAnEarlierSittingIsNotSignedAgain(t *testing.T) {
-	day := func(d int) veneer.Date { return veneer.Date{Year: 2027, Month: 1, Day: d} }
-	teeth := []veneer.Tooth{15, 14, 13, 12, 11, 21, 22, 23, 24, 25}
-	var planned [][]veneer.Tooth
-	tell := func(issued veneer.Date, list ...veneer.TryIn) string {
-		var c veneer.Case
-		var p veneer.Practice
-		pl, _ := compose(t, sheet.TryIn, func(k *veneer.Case, q *veneer.Practice) {
+	day := func(d int) casefile.Date { return casefile.Date{Year: 2027, Month: 1, Day: d} }
+	teeth := []casefile.Tooth{15, 14, 13, 12, 11, 21, 22, 23, 24, 25}
+	var planned [][]casefile.Tooth
+	tell := func(issued casefile.Date, list ...casefile.TryIn) string {
+		var c casefile.Case
+		var p casefile.Practice
+		pl, _ := compose(t, sheet.TryIn, func(k *casefile.Case, q *casefile.Practice) {
 			k.Teeth, k.Answers = nil, nil
 			for _, x := range teeth {
-				k.Teeth = append(k.Teeth, veneer.ToothEntry{Tooth: x})
+				k.Teeth = append(k.Teeth, casefile.ToothEntry{Tooth: x})
 			}
 			k.Events = said(list...)
 			c, p = *k, *q
@@ -432,7 +432,7 @@ func TestAnEarlierSittingIsNotSignedAgain(t *testing.T) {
 		c.Issued = issued
 		planned = nil
 		for _, v := range pl.Deliveries() {
-			planned = append(planned, veneer.SortTeeth(v.Teeth))
+			planned = append(planned, casefile.SortTeeth(v.Teeth))
 		}
 		var out []string
 		for _, b := range sheet.Compose(sheet.TryIn, c, p, pl, base).Blocks {
@@ -462,10 +462,10 @@ func TestAnEarlierSittingIsNotSignedAgain(t *testing.T) {
 		t.Fatalf("%d sittings planned", len(planned))
 	}
 	first, second := planned[0], planned[1]
-	at := func(n int, d veneer.Date, ts []veneer.Tooth, shade, rest string) veneer.TryIn {
-		return veneer.TryIn{Sitting: n, Teeth: ts, Date: d, Shade: shade, Shape: rest, Length: rest}
+	at := func(n int, d casefile.Date, ts []casefile.Tooth, shade, rest string) casefile.TryIn {
+		return casefile.TryIn{Sitting: n, Teeth: ts, Date: d, Shade: shade, Shape: rest, Length: rest}
 	}
-	none := veneer.Date{}
+	none := casefile.Date{}
 	yes := at(1, day(12), first, "approved", "approved")
 	both := fmt.Sprint("1 ", len(first), " told 2027-01-12 approved approved approved 2 ", len(second), " sign")
 	for name, x := range map[string]struct{ got, want string }{
@@ -477,7 +477,7 @@ func TestAnEarlierSittingIsNotSignedAgain(t *testing.T) {
 		"no days":                {tell(day(26), at(1, none, first, "change", ""), at(2, none, second, "approved", "approved")), fmt.Sprint("1 ", len(first), " told change not-noted not-noted 2 ", len(second), " sign")},
 		"two on one day":         {tell(day(12), yes, at(2, day(12), second, "approved", "approved")), fmt.Sprint("1 ", len(first), " other-day 2 ", len(second), " sign")},
 		"a change is seen again": {tell(day(26), at(1, day(12), first, "change", "approved")), fmt.Sprint("1 ", len(first), " told 2027-01-12 change approved approved 2 10 sign")},
-		"and then approved": {tell(veneer.Date{Year: 2027, Month: 2, Day: 9}, at(1, day(12), first, "change", "approved"), at(2, day(26), teeth, "approved", "approved")),
+		"and then approved": {tell(casefile.Date{Year: 2027, Month: 2, Day: 9}, at(1, day(12), first, "change", "approved"), at(2, day(26), teeth, "approved", "approved")),
 			fmt.Sprint("1 ", len(first), " told 2027-01-12 change approved approved 2 10 sign")},
 		"the first again, last": {tell(day(26), at(1, day(26), first, "approved", "approved"), at(2, day(19), second, "approved", "approved")),
 			fmt.Sprint("1 ", len(first), " sign 2 ", len(second), " told 2027-01-19 approved approved approved")},
@@ -493,25 +493,25 @@ func TestAnEarlierSittingIsNotSignedAgain(t *testing.T) {
 func TestWhatWasDoneAgainstANoIsTold(t *testing.T) {
 	c, p := example(t)
 	const step = "facial-contouring"
-	c.Route = veneer.NoPrep
+	c.Route = casefile.NoPrep
 	for i := range c.Teeth {
 		c.Teeth[i].Route = ""
 	}
-	both := []veneer.Tooth{11, 21}
+	both := []casefile.Tooth{11, 21}
 	for _, x := range []struct {
-		answers []veneer.AnswerEntry
+		answers []casefile.AnswerEntry
 		want    string
 	}{
 		{nil, ""},
-		{[]veneer.AnswerEntry{{Change: step, Teeth: both, Answer: veneer.Agree}}, ""},
-		{[]veneer.AnswerEntry{{Change: step, Teeth: both, Answer: veneer.Ask}}, ""},
-		{[]veneer.AnswerEntry{{Change: "opening-contacts", Answer: veneer.No}}, ""},
-		{[]veneer.AnswerEntry{{Change: step, Answer: veneer.No}}, "no"},
-		{[]veneer.AnswerEntry{{Change: step, Teeth: both[:1], Answer: veneer.Agree}, {Change: step, Teeth: both[1:], Answer: veneer.No}}, "no [21]"},
+		{[]casefile.AnswerEntry{{Change: step, Teeth: both, Answer: casefile.Agree}}, ""},
+		{[]casefile.AnswerEntry{{Change: step, Teeth: both, Answer: casefile.Ask}}, ""},
+		{[]casefile.AnswerEntry{{Change: "opening-contacts", Answer: casefile.No}}, ""},
+		{[]casefile.AnswerEntry{{Change: step, Answer: casefile.No}}, "no"},
+		{[]casefile.AnswerEntry{{Change: step, Teeth: both[:1], Answer: casefile.Agree}, {Change: step, Teeth: both[1:], Answer: casefile.No}}, "no [21]"},
 	} {
-		c.Answers, c.Stage = x.answers, veneer.Delivered
-		c.Events = []veneer.Event{{Kind: veneer.DoneStep, Change: step, Teeth: both}}
-		agreed := c.Agree(veneer.SignedPaper, "demo", "", "consent", c.Issued, nil, func(string) bool { return false })
+		c.Answers, c.Stage = x.answers, casefile.Delivered
+		c.Events = []casefile.Event{{Kind: casefile.DoneStep, Change: step, Teeth: both}}
+		agreed := c.Agree(casefile.SignedPaper, "demo", "", "consent", c.Issued, nil, func(string) bool { return false })
 		c.Agreed = &agreed
 		pl, faults := plan.For(c, p, base)
 		if len(faults) > 0 {
@@ -541,10 +541,10 @@ func TestWhatWasDoneAgainstANoIsTold(t *testing.T) {
 // Who pays for a remake is told where something is made before it is glued.
 func TestARemakeIsToldWhereSomethingIsMade(t *testing.T) {
 	for _, x := range []struct {
-		route, then veneer.Route
+		route, then casefile.Route
 		want        bool
-	}{{veneer.NoPrep, "", true}, {veneer.Crown, "", true}, {veneer.ReplaceVeneers, veneer.NoPrep, true}, {veneer.DirectComposite, "", false},
-		{veneer.WhiteningHome, "", false}, {veneer.WhiteningHome, veneer.NoPrep, true}, {veneer.GumCareFirst, "", false}} {
+	}{{casefile.NoPrep, "", true}, {casefile.Crown, "", true}, {casefile.ReplaceVeneers, casefile.NoPrep, true}, {casefile.DirectComposite, "", false},
+		{casefile.WhiteningHome, "", false}, {casefile.WhiteningHome, casefile.NoPrep, true}, {casefile.GumCareFirst, "", false}} {
 		c, p := demoCase(), demoPractice(t)
 		c.Route, c.Then, c.Material, c.Answers = x.route, x.then, "", nil
 		for i := range c.Teeth {
@@ -568,9 +568,9 @@ func TestARemakeIsToldWhereSomethingIsMade(t *testing.T) {
 // tooth it is said that these are meant as well.
 func TestAVeneerInTheChairMeansACrownToo(t *testing.T) {
 	for _, x := range []struct {
-		route, one veneer.Route
+		route, one casefile.Route
 		want       bool
-	}{{veneer.NoPrep, "", false}, {veneer.Crown, "", true}, {veneer.DirectComposite, "", true}, {veneer.NoPrep, veneer.Crown, true}, {veneer.WhiteningHome, "", false}} {
+	}{{casefile.NoPrep, "", false}, {casefile.Crown, "", true}, {casefile.DirectComposite, "", true}, {casefile.NoPrep, casefile.Crown, true}, {casefile.WhiteningHome, "", false}} {
 		c, p := demoCase(), demoPractice(t)
 		c.Route, c.Then, c.Material, c.Answers = x.route, "", "", nil
 		for i := range c.Teeth {
@@ -597,17 +597,17 @@ func TestAVeneerInTheChairMeansACrownToo(t *testing.T) {
 // the day and later.
 func TestAMixedVerdictIsToldToothByTooth(t *testing.T) {
 	c, p := example(t)
-	c.Stage = veneer.AtTryIn
+	c.Stage = casefile.AtTryIn
 	teeth := c.ToothList()[:2]
 	on := c.Issued
 	c.Issued.Day++
-	c.Events = []veneer.Event{
-		{Kind: veneer.Tried, Sitting: 1, On: on, Teeth: teeth},
-		{Kind: veneer.Approved, Sitting: 1, On: on, Teeth: teeth, Parts: []string{"shape"}},
-		{Kind: veneer.Approved, Sitting: 1, On: on, Teeth: teeth[:1], Parts: []string{"shade"}},
-		{Kind: veneer.ChangeWanted, Sitting: 1, On: on, Teeth: teeth[1:], Parts: []string{"shade"}},
-		{Kind: veneer.Tried, Sitting: 2, On: c.Issued, Teeth: teeth[1:]},
-		{Kind: veneer.Approved, Sitting: 2, On: c.Issued, Teeth: teeth[1:], Parts: []string{"shade"}},
+	c.Events = []casefile.Event{
+		{Kind: casefile.Tried, Sitting: 1, On: on, Teeth: teeth},
+		{Kind: casefile.Approved, Sitting: 1, On: on, Teeth: teeth, Parts: []string{"shape"}},
+		{Kind: casefile.Approved, Sitting: 1, On: on, Teeth: teeth[:1], Parts: []string{"shade"}},
+		{Kind: casefile.ChangeWanted, Sitting: 1, On: on, Teeth: teeth[1:], Parts: []string{"shade"}},
+		{Kind: casefile.Tried, Sitting: 2, On: c.Issued, Teeth: teeth[1:]},
+		{Kind: casefile.Approved, Sitting: 2, On: c.Issued, Teeth: teeth[1:], Parts: []string{"shade"}},
 	}
 	pl, faults := plan.For(c, p, base)
 	if len(faults) > 0 {
@@ -632,7 +632,7 @@ func TestAMixedVerdictIsToldToothByTooth(t *testing.T) {
 	if faults := sheet.Contradictions([]sheet.Sheet{s}, c, base); len(faults) > 0 {
 		t.Error(faults.Lines())
 	}
-	if again := c.LookAgain(veneer.Date{Year: 2100, Month: 1, Day: 1}); len(again) > 0 {
+	if again := c.LookAgain(casefile.Date{Year: 2100, Month: 1, Day: 1}); len(again) > 0 {
 		t.Errorf("to be looked at again: %v", again)
 	}
 }

@@ -6,19 +6,19 @@
 package bench
 
 import (
+	"plainleaf/app/casefile"
 	"plainleaf/app/evidence"
-	"plainleaf/app/veneer"
 )
 
 // Case is as large a case as a number of teeth allows: every finding that may
 // stand beside the others, several routes, a dark tooth, the priorities.
-func Case(b *evidence.Base, teeth int) veneer.Case {
-	c := veneer.Case{Version: 1, ID: "largest", Issued: veneer.Date{Year: 2026, Month: 11, Day: 25}, Start: veneer.Date{Year: 2026, Month: 12, Day: 1},
-		Route: veneer.NoPrep, Material: veneer.LithiumDisilicate, TargetShade: "A1", HorizonYears: 15}
+func Case(b *evidence.Base, teeth int) casefile.Case {
+	c := casefile.Case{Version: 1, ID: "largest", Issued: casefile.Date{Year: 2026, Month: 11, Day: 25}, Start: casefile.Date{Year: 2026, Month: 12, Day: 1},
+		Route: casefile.NoPrep, Material: casefile.LithiumDisilicate, TargetShade: "A1", HorizonYears: 15}
 	for p := 1; p < 8; p++ { // from the midline outwards
 		for _, q := range []int{1, 2, 4, 3} {
 			if len(c.Teeth) < teeth {
-				c.Teeth = append(c.Teeth, veneer.ToothEntry{Tooth: veneer.Tooth(10*q + p)})
+				c.Teeth = append(c.Teeth, casefile.ToothEntry{Tooth: casefile.Tooth(10*q + p)})
 			}
 		}
 	}
@@ -40,16 +40,16 @@ func Case(b *evidence.Base, teeth int) veneer.Case {
 	for _, p := range b.Priorities {
 		c.Priorities = append(c.Priorities, p.Key)
 	}
-	c.Teeth[1].Route, c.Teeth[2].UnderlyingShade = veneer.MinimalPrep, "C4"
+	c.Teeth[1].Route, c.Teeth[2].UnderlyingShade = casefile.MinimalPrep, "C4"
 	return c
 }
 
 // Practice has a fee for every route and usual opening days.
-func Practice(b *evidence.Base) veneer.Practice {
-	p := veneer.Practice{Currency: "EUR", Fees: map[string]veneer.Fee{},
-		Closures: []veneer.Closure{{From: veneer.Date{Year: 2026, Month: 12, Day: 24}, To: veneer.Date{Year: 2027, Month: 1, Day: 1}}}}
+func Practice(b *evidence.Base) casefile.Practice {
+	p := casefile.Practice{Currency: "EUR", Fees: map[string]casefile.Fee{},
+		Closures: []casefile.Closure{{From: casefile.Date{Year: 2026, Month: 12, Day: 24}, To: casefile.Date{Year: 2027, Month: 1, Day: 1}}}}
 	for _, r := range b.Routes {
-		p.Fees[string(r.Key)] = veneer.Fee{PerTooth: 50000, Flat: 10000}
+		p.Fees[string(r.Key)] = casefile.Fee{PerTooth: 50000, Flat: 10000}
 	}
 	return p
 }

@@ -14,13 +14,13 @@ import (
 	"github.com/chromedp/chromedp"
 	"github.com/chromedp/chromedp/kb"
 
+	"plainleaf/app/casefile"
 	demofile "plainleaf/app/demo"
 	"plainleaf/app/fault"
 	"plainleaf/app/place"
 	"plainleaf/app/printout"
 	"plainleaf/app/produce"
 	"plainleaf/app/sheet"
-	"plainleaf/app/veneer"
 	"plainleaf/build/browser"
 	"plainleaf/content"
 	"plainleaf/i18n"
@@ -201,11 +201,11 @@ func native(t *testing.T, caseFile []byte, kind sheet.Kind, size string, who pri
 		t.Fatal(faults.Lines())
 	}
 	words := base.Vocabulary(languages())
-	p, faults := veneer.ReadPractice(demofile.Practice, words)
+	p, faults := casefile.ReadPractice(demofile.Practice, words)
 	if len(faults) > 0 {
 		t.Fatal(faults.Lines())
 	}
-	c, faults := veneer.ReadCase(caseFile, words)
+	c, faults := casefile.ReadCase(caseFile, words)
 	if len(faults) > 0 {
 		t.Fatal(faults.Lines())
 	}
@@ -267,7 +267,7 @@ func TestThePreviewIsTheSheet(t *testing.T) {
 			sheetReady(tab, string(kind))
 			if kind == sheet.Options {
 				name := "options-" + lang
-				var c veneer.Case
+				var c casefile.Case
 				if err := json.Unmarshal(caseFile, &c); err != nil {
 					t.Fatal(err)
 				}

@@ -6,7 +6,7 @@ import (
 
 	"github.com/chromedp/chromedp/kb"
 
-	"plainleaf/app/veneer"
+	"plainleaf/app/casefile"
 	"plainleaf/build/browser"
 )
 
@@ -95,7 +95,7 @@ func TestWhatIsHalfTypedStaysWithItsCase(t *testing.T) {
 	srv, tab := open(t)
 	tab.Goto("/en/")
 	ready(tab, "en", "case")
-	upload(t, tab, "open-case", "one.json", caseFile(t, "at-try-in", func(*veneer.Case) {}))
+	upload(t, tab, "open-case", "one.json", caseFile(t, "at-try-in", func(*casefile.Case) {}))
 	ready(tab, "en", "visit")
 	tab.Click("#again-changed")
 	tab.Wait(`document.getElementById("again-note-fault")`)
@@ -106,7 +106,7 @@ func TestWhatIsHalfTypedStaysWithItsCase(t *testing.T) {
 	walk(tab, "en", "understanding")
 	typed(tab, "question-new", "zebra question")
 	walk(tab, "en", "")
-	upload(t, tab, "open-case", "two.json", caseFile(t, "delivered", func(*veneer.Case) {}))
+	upload(t, tab, "open-case", "two.json", caseFile(t, "delivered", func(*casefile.Case) {}))
 	tab.Wait(`document.getElementById("notices").textContent.includes("two.json")`)
 	walk(tab, "en", "understanding")
 	if got := browser.Eval[string](tab, `document.getElementById("question-new").value`); got != "" {
@@ -131,7 +131,7 @@ func TestAgreedDaysKeepTheirPlaces(t *testing.T) {
 	srv, tab := open(t)
 	tab.Goto("/en/")
 	ready(tab, "en", "case")
-	upload(t, tab, "open-case", "days.json", caseFile(t, "agreed-days", func(*veneer.Case) {}))
+	upload(t, tab, "open-case", "days.json", caseFile(t, "agreed-days", func(*casefile.Case) {}))
 	chosen(tab, 2)
 	walk(tab, "en", "sheets")
 	const first = "agreed-consultation-1-date"

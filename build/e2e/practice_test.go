@@ -5,8 +5,8 @@ import (
 	"strings"
 	"testing"
 
+	"plainleaf/app/casefile"
 	"plainleaf/app/render"
-	"plainleaf/app/veneer"
 	"plainleaf/build/browser"
 	"plainleaf/i18n"
 )
@@ -24,7 +24,7 @@ func TestASignOffIsKeptWhileItIsTyped(t *testing.T) {
 	typed(tab, "sign-role", "trans")
 	typed(tab, "sign-when", "soon")
 	tab.Wait(`document.getElementById("sign-when-fault")`)
-	var p veneer.Practice
+	var p casefile.Practice
 	// Nothing is saved beside it: that file would lack it.
 	tab.Click("#save-practice")
 	tab.Wait(`document.querySelector('#practice-unsaved [data-fault="PAGE-APPROVAL"]') && document.activeElement.id === "practice-unsaved"`)
@@ -81,7 +81,7 @@ func TestAnOfferedPracticeShowsEveryDifference(t *testing.T) {
 	srv, tab := open(t)
 	demo(tab, "en")
 	walk(tab, "en", "practice")
-	var p veneer.Practice
+	var p casefile.Practice
 	if err := json.Unmarshal(saved(t, tab, "#save-practice", "practice.json"), &p); err != nil {
 		t.Fatal(err)
 	}
@@ -103,7 +103,7 @@ func TestAnOfferedPracticeShowsEveryDifference(t *testing.T) {
 	fee.Flat = 1
 	p.Fees["crown"] = fee
 	p.Closures = p.Closures[:1]
-	p.SignOffs = append(p.SignOffs, veneer.SignOff{Sheet: "all", Locale: "es", Who: "Nobody", Role: "nobody", When: p.SignOffs[0].When})
+	p.SignOffs = append(p.SignOffs, casefile.SignOff{Sheet: "all", Locale: "es", Who: "Nobody", Role: "nobody", When: p.SignOffs[0].When})
 	p.BaseAddress = "https://other.example/"
 	p.Waivers = nil
 	offer()

@@ -15,9 +15,9 @@ import (
 	"github.com/chromedp/chromedp"
 	"github.com/chromedp/chromedp/kb"
 
+	"plainleaf/app/casefile"
 	"plainleaf/app/page/model"
 	"plainleaf/app/record"
-	"plainleaf/app/veneer"
 	"plainleaf/build/browser"
 )
 
@@ -524,10 +524,10 @@ func TestTheSealedAgreementIsInForce(t *testing.T) {
 	pickValue(tab, "each-21-route", "minimal-prep")
 	change("No-prep veneers", "Veneers with a little shaping")
 	c := caseOf(t, tab)
-	if c.Agreed == nil || c.Agreed.Way != veneer.SealedRecord || c.Agreed.Code != code || c.Agreed.By != "patient" || c.Agreed.Date.String() != "2026-12-15" {
+	if c.Agreed == nil || c.Agreed.Way != casefile.SealedRecord || c.Agreed.Code != code || c.Agreed.By != "patient" || c.Agreed.Date.String() != "2026-12-15" {
 		t.Errorf("agreed: %+v", c.Agreed)
 	}
-	if s := c.Standing("facial-contouring", veneer.At(21)); s.Answer != veneer.Agree || s.How != "signal" || s.SizeMM != 0.2 || s.Fee == nil || s.Fee.Minor != 3500 {
+	if s := c.Standing("facial-contouring", casefile.At(21)); s.Answer != casefile.Agree || s.How != "signal" || s.SizeMM != 0.2 || s.Fee == nil || s.Fee.Minor != 3500 {
 		t.Errorf("in force: %+v", s)
 	}
 	clean(t, srv, tab)

@@ -9,8 +9,8 @@ import (
 	"strings"
 	"testing"
 
+	"plainleaf/app/casefile"
 	"plainleaf/app/place"
-	"plainleaf/app/veneer"
 	"plainleaf/build/browser"
 )
 
@@ -33,10 +33,10 @@ func everyState(t *testing.T, lang string, look func(tab *browser.Tab, name, at 
 	}
 
 	// load opens a case of the tests in the language of the screen.
-	load := func(name string, change func(*veneer.Case)) {
+	load := func(name string, change func(*casefile.Case)) {
 		t.Helper()
 		go_("")
-		upload(t, tab, "open-case", name+".json", caseFile(t, name, func(c *veneer.Case) {
+		upload(t, tab, "open-case", name+".json", caseFile(t, name, func(c *casefile.Case) {
 			c.Locale = lang
 			if change != nil {
 				change(c)
@@ -78,7 +78,7 @@ func everyState(t *testing.T, lang string, look func(tab *browser.Tab, name, at 
 	see("one-routes", "")
 	go_("chair")
 	see("one-chair", "")
-	load("two-teeth", func(c *veneer.Case) {
+	load("two-teeth", func(c *casefile.Case) {
 		c.Teeth, c.Answers, c.Events = c.Teeth[:1], nil, nil
 	})
 	see("one-way-case", "")
@@ -97,11 +97,11 @@ func everyState(t *testing.T, lang string, look func(tab *browser.Tab, name, at 
 	openDrawers(tab, "main .drawers > *")
 	see("mixed-each", "#each-head")
 
-	load("ten-teeth-no-prep", func(c *veneer.Case) {
+	load("ten-teeth-no-prep", func(c *casefile.Case) {
 		c.Teeth, c.Answers = nil, nil
 		for q := 1; q <= 4; q++ {
 			for n := 1; n <= 7; n++ {
-				c.Teeth = append(c.Teeth, veneer.ToothEntry{Tooth: veneer.Tooth(10*q + n)})
+				c.Teeth = append(c.Teeth, casefile.ToothEntry{Tooth: casefile.Tooth(10*q + n)})
 			}
 		}
 	})
@@ -114,8 +114,8 @@ func everyState(t *testing.T, lang string, look func(tab *browser.Tab, name, at 
 		see("all28-"+view, "")
 	}
 
-	load("two-teeth", func(c *veneer.Case) {
-		*c = veneer.Case{Version: 1, Issued: c.Issued, Start: c.Start, Locale: lang, Route: veneer.None, Teeth: c.Teeth, HorizonYears: 10, Detail: "numbers"}
+	load("two-teeth", func(c *casefile.Case) {
+		*c = casefile.Case{Version: 1, Issued: c.Issued, Start: c.Start, Locale: lang, Route: casefile.None, Teeth: c.Teeth, HorizonYears: 10, Detail: "numbers"}
 	})
 	for _, view := range []string{"routes", "numbers", "chair", "understanding", "visit"} {
 		go_(view)
@@ -127,7 +127,7 @@ func everyState(t *testing.T, lang string, look func(tab *browser.Tab, name, at 
 		go_(view)
 		see("then-"+view, "")
 	}
-	load("waits-private", func(c *veneer.Case) { c.Second = "" })
+	load("waits-private", func(c *casefile.Case) { c.Second = "" })
 	see("private-case", "")
 	openDrawers(tab, "#dentist-side")
 	see("private-side", "#dentist-side")
@@ -173,7 +173,7 @@ func everyState(t *testing.T, lang string, look func(tab *browser.Tab, name, at 
 	tab.Wait(`document.querySelector(".card.chosen[data-route=direct-composite]") && document.querySelector("#updated p")`)
 	see("updated", "")
 	// Every answer no; then all that can be answered at once.
-	load("ten-teeth-no-prep", func(c *veneer.Case) { c.Answers = nil })
+	load("ten-teeth-no-prep", func(c *casefile.Case) { c.Answers = nil })
 	go_("chair")
 	browser.Eval[bool](tab, `(document.querySelectorAll("main .change").forEach(d => d.open = true), true)`)
 	tab.Wait(`document.querySelectorAll('[id^=answer-][id$=-no]').length > 20`)
@@ -209,7 +209,7 @@ func everyState(t *testing.T, lang string, look func(tab *browser.Tab, name, at 
 	sheetReady(tab, "change")
 	see("change-sheets", "#preview-head")
 	see("change-sign", "#signing-head")
-	load("delivered", func(c *veneer.Case) { c.Second = "" })
+	load("delivered", func(c *casefile.Case) { c.Second = "" })
 	go_("visit")
 	see("delivered-visit", "")
 	go_("sheets")

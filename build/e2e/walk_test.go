@@ -12,10 +12,10 @@ import (
 	"github.com/chromedp/chromedp"
 	"github.com/chromedp/chromedp/kb"
 
+	"plainleaf/app/casefile"
 	demofile "plainleaf/app/demo"
 	"plainleaf/app/place"
 	"plainleaf/app/plan"
-	"plainleaf/app/veneer"
 	"plainleaf/build/browser"
 	"plainleaf/content"
 	"plainleaf/i18n"
@@ -34,10 +34,10 @@ func pressed(tab *browser.Tab, id string, on bool) {
 	tab.Wait(fmt.Sprintf(`document.getElementById(%q) && document.getElementById(%q).getAttribute("aria-pressed") === "%t"`, id, id, on))
 }
 
-func caseOf(t *testing.T, tab *browser.Tab) veneer.Case {
+func caseOf(t *testing.T, tab *browser.Tab) casefile.Case {
 	t.Helper()
 	walk(tab, browser.Eval[string](tab, "document.documentElement.lang"), "")
-	var c veneer.Case
+	var c casefile.Case
 	if err := json.Unmarshal(saved(t, tab, "#save-case", "case.json"), &c); err != nil {
 		t.Fatal(err)
 	}
@@ -116,13 +116,13 @@ func TestNumbersAsPictures(t *testing.T) {
 func TestUnlikeTeethOnTheNumbersScreen(t *testing.T) {
 	srv, tab := open(t)
 	demo(tab, "en")
-	c, faults := veneer.ReadCase(demofile.Case, content.MustLoad().Vocabulary(languages()))
+	c, faults := casefile.ReadCase(demofile.Case, content.MustLoad().Vocabulary(languages()))
 	if len(faults) > 0 {
 		t.Fatal(faults.Lines())
 	}
 	c.Priorities, c.Detail, c.Findings, c.Answers = []string{"longest-lasting"}, "numbers", nil, nil
-	c.Route, c.Material = veneer.NoPrep, veneer.LithiumDisilicate
-	c.Teeth = []veneer.ToothEntry{{Tooth: 11, Findings: []string{"dentin-unsealed"}}, {Tooth: 21}, {Tooth: 22, Route: veneer.DirectComposite, Material: veneer.Composite}}
+	c.Route, c.Material = casefile.NoPrep, casefile.LithiumDisilicate
+	c.Teeth = []casefile.ToothEntry{{Tooth: 11, Findings: []string{"dentin-unsealed"}}, {Tooth: 21}, {Tooth: 22, Route: casefile.DirectComposite, Material: casefile.Composite}}
 	file, err := json.Marshal(c)
 	if err != nil {
 		t.Fatal(err)
@@ -159,7 +159,7 @@ func TestUnlikeTeethOnTheNumbersScreen(t *testing.T) {
 }
 
 // horizons are the years of which the numbers screen tells.
-func horizons(c veneer.Case) []int {
+func horizons(c casefile.Case) []int {
 	out := []int{c.HorizonYears}
 	base := content.MustLoad()
 	for _, k := range []string{"horizon-1", "horizon-2", "horizon-3"} {
@@ -215,7 +215,7 @@ func TestColorLastDateAndLongRunCost(t *testing.T) {
 	demo(tab, "en")
 	base := content.MustLoad()
 	words := base.Vocabulary(languages())
-	c, faults := veneer.ReadCase(demofile.Case, words)
+	c, faults := casefile.ReadCase(demofile.Case, words)
 	if len(faults) > 0 {
 		t.Fatal(faults.Lines())
 	}
@@ -225,7 +225,7 @@ func TestColorLastDateAndLongRunCost(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	practice, faults := veneer.ReadPractice(demofile.Practice, words)
+	practice, faults := casefile.ReadPractice(demofile.Practice, words)
 	if len(faults) > 0 {
 		t.Fatal(faults.Lines())
 	}
@@ -330,11 +330,11 @@ func TestUnderstanding(t *testing.T) {
 	speak(tab, "en", "understanding")
 	c := caseOf(t, tab)
 	back := c.TeachBacks()
-	i := slices.IndexFunc(back, func(b veneer.TeachBack) bool { return b.Topic == "A dark tooth can shine through." })
+	i := slices.IndexFunc(back, func(b casefile.TeachBack) bool { return b.Topic == "A dark tooth can shine through." })
 	if i < 0 || !back[i].Done || back[i].Note != "seen in the mock-up" {
 		t.Errorf("said back: %+v", back)
 	}
-	if len(c.Questions) != 3 || c.Questions[2] != (veneer.Question{Asked: "May I eat at once?", Answer: "After two hours."}) {
+	if len(c.Questions) != 3 || c.Questions[2] != (casefile.Question{Asked: "May I eat at once?", Answer: "After two hours."}) {
 		t.Errorf("questions: %+v", c.Questions)
 	}
 	if c.Advice == nil || c.Advice.Reason != "I would start with the dark tooth." {
@@ -470,9 +470,9 @@ func TestALaterVisit(t *testing.T) {
 	}
 	c := caseOf(t, tab)
 	tried, states := c.TryIns(), c.States(content.MustLoad().Vocabulary(languages()).Takes)
-	if c.Stage != veneer.AtTryIn || len(tried) != 1 || tried[0].Shade != "approved" || tried[0].Length != "change" ||
-		len(c.Done()) != 1 || states[21] != veneer.ShapedState || len(c.Questions) != 3 ||
-		c.Agreed == nil || c.Agreed.Way != veneer.SignedPaper || c.Agreed.Date.String() != "2026-12-10" || c.Agreed.Paper != "scan 17" {
+	if c.Stage != casefile.AtTryIn || len(tried) != 1 || tried[0].Shade != "approved" || tried[0].Length != "change" ||
+		len(c.Done()) != 1 || states[21] != casefile.ShapedState || len(c.Questions) != 3 ||
+		c.Agreed == nil || c.Agreed.Way != casefile.SignedPaper || c.Agreed.Date.String() != "2026-12-10" || c.Agreed.Paper != "scan 17" {
 		t.Errorf("kept: %+v", c)
 	}
 	// A case at the try-in opens there.
@@ -747,7 +747,7 @@ func TestThePracticeSignsOff(t *testing.T) {
 	typed(tab, "sign-role", "translator")
 	tab.Click("#sign-add")
 	tab.Wait(`document.getElementById("signed-1-out") && document.getElementById("sign-who").value === ""`)
-	var p veneer.Practice
+	var p casefile.Practice
 	if err := json.Unmarshal(saved(t, tab, "#save-practice", "practice.json"), &p); err != nil {
 		t.Fatal(err)
 	}
@@ -770,19 +770,19 @@ func TestThePracticeSignsOff(t *testing.T) {
 }
 
 // caseFile reads a case of the tests, changed.
-func caseFile(t *testing.T, name string, change func(*veneer.Case)) []byte {
+func caseFile(t *testing.T, name string, change func(*casefile.Case)) []byte {
 	t.Helper()
 	data, err := os.ReadFile("../../testdata/cases/" + name + ".json")
 	if err != nil {
 		t.Fatal(err)
 	}
-	c, faults := veneer.ReadCase(data, content.MustLoad().Vocabulary(languages()))
+	c, faults := casefile.ReadCase(data, content.MustLoad().Vocabulary(languages()))
 	if len(faults) > 0 {
 		t.Fatal(faults.Lines())
 	}
 	c.Locale, c.Second = "en", ""
 	change(&c)
-	if data, err = veneer.WriteCase(c); err != nil {
+	if data, err = casefile.WriteCase(c); err != nil {
 		t.Fatal(err)
 	}
 	return data
@@ -796,7 +796,7 @@ func TestAPlanOfSeveralWays(t *testing.T) {
 		t.Error("one way for all teeth is told apart")
 	}
 	walk(tab, "en", "")
-	upload(t, tab, "open-case", "mixed.json", caseFile(t, "mixed-routes", func(*veneer.Case) {}))
+	upload(t, tab, "open-case", "mixed.json", caseFile(t, "mixed-routes", func(*casefile.Case) {}))
 	chosen(tab, 6)
 	walk(tab, "en", "routes")
 	tab.Wait(`document.querySelector(".card.chosen #way-by-way")`)
@@ -820,7 +820,7 @@ func TestTheMaterialIsChosenAmongTheWays(t *testing.T) {
 	srv, tab := open(t)
 	tab.Goto("/en/")
 	ready(tab, "en", "case")
-	upload(t, tab, "open-case", "open.json", caseFile(t, "ten-teeth-no-prep", func(c *veneer.Case) { c.Material = "" }))
+	upload(t, tab, "open-case", "open.json", caseFile(t, "ten-teeth-no-prep", func(c *casefile.Case) { c.Material = "" }))
 	chosen(tab, 10)
 	walk(tab, "en", "routes")
 	tab.Wait(`document.getElementById("material-open")`)
@@ -830,7 +830,7 @@ func TestTheMaterialIsChosenAmongTheWays(t *testing.T) {
 	tab.Wait(`document.getElementById("material-open")`)
 	tab.Click("label:has(#material-zirconia)")
 	tab.Wait(`!document.getElementById("material-open") && document.activeElement.id === "head" && document.getElementById("summary").textContent.includes("zirconia")`)
-	if c := caseOf(t, tab); c.Material != veneer.Zirconia {
+	if c := caseOf(t, tab); c.Material != casefile.Zirconia {
 		t.Errorf("made of %q", c.Material)
 	}
 	clean(t, srv, tab)
@@ -894,7 +894,7 @@ func TestTheSheetThatIsDueComesFirst(t *testing.T) {
 	ready(tab, "en", "case")
 	for _, x := range [][2]string{{"at-try-in", "tryin"}, {"delivered", "aftercare"}} {
 		file, kind := x[0], x[1]
-		upload(t, tab, "open-case", file+".json", caseFile(t, file, func(*veneer.Case) {}))
+		upload(t, tab, "open-case", file+".json", caseFile(t, file, func(*casefile.Case) {}))
 		if file == "at-try-in" {
 			ready(tab, "en", "visit") // it opens there
 		} else {

@@ -15,28 +15,28 @@ var fence = map[string][]string{
 	"app/fault":    {},
 	"app/place":    {"i18n"},
 	"app/strict":   {"app/fault"},
-	"app/veneer":   {"app/fault", "app/strict"},
-	"app/evidence": {"app/fault", "app/strict", "app/veneer"},
-	"content":      {"app/fault", "app/strict", "app/veneer", "app/evidence"},
-	"app/plan":     {"app/fault", "app/strict", "app/veneer", "app/evidence"},
-	"app/sheet":    {"app/fault", "app/strict", "app/veneer", "app/evidence", "app/plan"},
+	"app/casefile": {"app/fault", "app/strict"},
+	"app/evidence": {"app/fault", "app/strict", "app/casefile"},
+	"content":      {"app/fault", "app/strict", "app/casefile", "app/evidence"},
+	"app/plan":     {"app/fault", "app/strict", "app/casefile", "app/evidence"},
+	"app/sheet":    {"app/fault", "app/strict", "app/casefile", "app/evidence", "app/plan"},
 	"i18n":         {"app/fault", "app/strict"},
-	"app/render":   {"app/fault", "app/veneer", "app/evidence", "app/sheet", "i18n"},
-	"app/printout": {"app/fault", "app/veneer", "app/sheet", "app/render", "app/handover"},
-	"app/email":    {"app/fault", "app/veneer", "app/sheet", "app/render"},
-	"app/calendar": {"app/fault", "app/veneer", "app/sheet", "app/render"},
-	"app/record":   {"app/fault", "app/strict", "app/veneer", "app/sheet", "app/render"},
+	"app/render":   {"app/fault", "app/casefile", "app/evidence", "app/sheet", "i18n"},
+	"app/printout": {"app/fault", "app/casefile", "app/sheet", "app/render", "app/handover"},
+	"app/email":    {"app/fault", "app/casefile", "app/sheet", "app/render"},
+	"app/calendar": {"app/fault", "app/casefile", "app/sheet", "app/render"},
+	"app/record":   {"app/fault", "app/strict", "app/casefile", "app/sheet", "app/render"},
 	"app/handover": {"app/fault"},
-	"app/demo":     {"app/fault", "app/strict", "app/veneer"},
-	"app/produce": {"app/fault", "app/strict", "app/veneer", "app/evidence", "content", "app/plan",
+	"app/demo":     {"app/fault", "app/strict", "app/casefile"},
+	"app/produce": {"app/fault", "app/strict", "app/casefile", "app/evidence", "content", "app/plan",
 		"app/sheet", "i18n", "app/render", "app/printout", "app/email", "app/calendar", "app/record", "app/handover"},
-	"app/page": {"app/fault", "app/place", "app/strict", "app/veneer", "app/evidence", "content", "app/plan",
+	"app/page": {"app/fault", "app/place", "app/strict", "app/casefile", "app/evidence", "content", "app/plan",
 		"app/sheet", "i18n", "app/render", "app/printout", "app/email", "app/calendar", "app/record", "app/handover", "app/produce", "app/demo"},
 	"app/shell": {"app/place"},
 }
 
 // core packages also run where there is no browser and no network.
-var core = []string{"app/fault", "app/strict", "app/veneer", "app/evidence", "content", "app/plan",
+var core = []string{"app/fault", "app/strict", "app/casefile", "app/evidence", "content", "app/plan",
 	"app/sheet", "app/render", "app/printout", "app/email", "app/calendar", "app/handover", "i18n"}
 
 // heavy packages would swell the browser program or tie the core to it.
@@ -99,7 +99,7 @@ func TestImportFence(t *testing.T) {
 				t.Errorf("GOOS=%q: %s", goos, b)
 			}
 		}
-		for _, pkg := range []string{"app", "app/fault", "app/veneer", "app/page", "i18n"} {
+		for _, pkg := range []string{"app", "app/fault", "app/casefile", "app/page", "i18n"} {
 			if !seen[pkg] {
 				t.Errorf("GOOS=%q: %s was not looked at", goos, pkg)
 			}
@@ -141,8 +141,8 @@ func TestTheFenceSeesABreach(t *testing.T) {
 		pkg, imp string
 		bad      bool
 	}{
-		{"app/veneer", "plainleaf/app/fault", false},
-		{"app/fault", "plainleaf/app/veneer", true},
+		{"app/casefile", "plainleaf/app/fault", false},
+		{"app/fault", "plainleaf/app/casefile", true},
 		{"app/plan", "plainleaf/app/sheet", true},
 		{"app/printout", "plainleaf/app/email", true},
 		{"app/email", "plainleaf/app/calendar", true},
@@ -157,7 +157,7 @@ func TestTheFenceSeesABreach(t *testing.T) {
 		{"app/page/model", "github.com/maxence-charriere/go-app/v10/pkg/app", true},
 		{"app/page", "plainleaf/app/page/model", false},
 		{"app/page", "plainleaf/app/shell", true},
-		{"app/veneer", "plainleaf/app", true},
+		{"app/casefile", "plainleaf/app", true},
 		{"app/newcomer", "fmt", true},
 		{"app", "plainleaf/app/page", false},
 	} {

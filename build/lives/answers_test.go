@@ -5,15 +5,15 @@ import (
 	"strings"
 	"testing"
 
+	"plainleaf/app/casefile"
 	"plainleaf/app/plan"
 	"plainleaf/app/printout"
 	"plainleaf/app/produce"
 	"plainleaf/app/sheet"
-	"plainleaf/app/veneer"
 )
 
 // said is the English text of one sheet of a case.
-func (w *world) said(t *testing.T, c veneer.Case, kind sheet.Kind) string {
+func (w *world) said(t *testing.T, c casefile.Case, kind sheet.Kind) string {
 	t.Helper()
 	if faults := c.Check(w.words); len(faults) > 0 {
 		t.Fatal(faults.Lines())
@@ -33,56 +33,56 @@ func (w *world) said(t *testing.T, c veneer.Case, kind sheet.Kind) string {
 // say, and, after a "-", what it must not.
 func TestWhatWasFalse(t *testing.T) {
 	w := open(t)
-	day := func(n int) veneer.Date { return veneer.Date{Year: 2026, Month: 12, Day: n} }
-	eleven, twentyOne := []veneer.Tooth{11}, []veneer.Tooth{21}
+	day := func(n int) casefile.Date { return casefile.Date{Year: 2026, Month: 12, Day: n} }
+	eleven, twentyOne := []casefile.Tooth{11}, []casefile.Tooth{21}
 	const contour, contacts = "facial-contouring", "opening-contacts"
 	const wasNo, unasked = "Your answer to this beforehand was no.", "You were to be asked first."
-	start := func(a veneer.Answer, events ...veneer.Event) veneer.Case {
-		c := veneer.Case{Version: veneer.CaseVersion, Issued: day(20), Start: day(1), Route: veneer.NoPrep, Material: veneer.LithiumDisilicate, Stage: veneer.AtTryIn,
-			Teeth:   []veneer.ToothEntry{{Tooth: 11}, {Tooth: 21}},
-			Answers: []veneer.AnswerEntry{{Change: contour, Teeth: eleven, Answer: a}}}
-		agreed := c.Agree(veneer.SignedPaper, "ONE", "", "consent", day(1), nil, w.words.OfContacts)
+	start := func(a casefile.Answer, events ...casefile.Event) casefile.Case {
+		c := casefile.Case{Version: casefile.CaseVersion, Issued: day(20), Start: day(1), Route: casefile.NoPrep, Material: casefile.LithiumDisilicate, Stage: casefile.AtTryIn,
+			Teeth:   []casefile.ToothEntry{{Tooth: 11}, {Tooth: 21}},
+			Answers: []casefile.AnswerEntry{{Change: contour, Teeth: eleven, Answer: a}}}
+		agreed := c.Agree(casefile.SignedPaper, "ONE", "", "consent", day(1), nil, w.words.OfContacts)
 		c.Agreed = &agreed
-		c.Events = append([]veneer.Event{{Kind: veneer.SignedSheet, On: day(1), Sheet: "consent", Code: "ONE"}}, events...)
+		c.Events = append([]casefile.Event{{Kind: casefile.SignedSheet, On: day(1), Sheet: "consent", Code: "ONE"}}, events...)
 		return c
 	}
-	changed := func(c veneer.Case, n int, a veneer.Answer, events ...veneer.Event) veneer.Case {
+	changed := func(c casefile.Case, n int, a casefile.Answer, events ...casefile.Event) casefile.Case {
 		before := *c.Agreed
-		c.AgreedBefore = []veneer.Agreement{before}
-		c.Answers = []veneer.AnswerEntry{{Change: contour, Teeth: eleven, Answer: a}}
-		agreed := c.Agree(veneer.SignedPaper, "TWO", "", "consent", day(n), nil, w.words.OfContacts)
+		c.AgreedBefore = []casefile.Agreement{before}
+		c.Answers = []casefile.AnswerEntry{{Change: contour, Teeth: eleven, Answer: a}}
+		agreed := c.Agree(casefile.SignedPaper, "TWO", "", "consent", day(n), nil, w.words.OfContacts)
 		c.Agreed = &agreed
-		c.Note(veneer.Event{Kind: veneer.SignedSheet, On: day(n), Sheet: "consent", Code: "TWO"})
+		c.Note(casefile.Event{Kind: casefile.SignedSheet, On: day(n), Sheet: "consent", Code: "TWO"})
 		c.Events = append(c.Events, events...)
 		return c
 	}
-	event := func(kind veneer.EventKind, n int, teeth []veneer.Tooth, a veneer.Answer, mm float64) veneer.Event {
-		e := veneer.Event{Kind: kind, On: day(n), Change: contour, Teeth: teeth, Answer: a, SizeMM: mm}
-		if kind != veneer.DoneStep {
+	event := func(kind casefile.EventKind, n int, teeth []casefile.Tooth, a casefile.Answer, mm float64) casefile.Event {
+		e := casefile.Event{Kind: kind, On: day(n), Change: contour, Teeth: teeth, Answer: a, SizeMM: mm}
+		if kind != casefile.DoneStep {
 			e.By = "patient"
 		}
 		return e
 	}
-	done := func(n int, mm float64) veneer.Event {
-		return event(veneer.DoneStep, n, eleven, "", mm)
+	done := func(n int, mm float64) casefile.Event {
+		return event(casefile.DoneStep, n, eleven, "", mm)
 	}
 	for name, x := range map[string]struct {
-		c    veneer.Case
+		c    casefile.Case
 		kind sheet.Kind
 		want []string
 	}{
-		"a no stays told after another answer was signed":      {changed(start(veneer.No, done(2, 0.1)), 3, veneer.Agree), sheet.Aftercare, []string{wasNo}},
-		"a no that was signed later is not told of before":     {changed(start(veneer.Agree, done(2, 0.1)), 3, veneer.No), sheet.Aftercare, []string{"-" + wasNo, "-" + unasked}},
-		"a yes that was asked for before a no was signed":      {changed(start(veneer.Ask, event(veneer.Asked, 2, eleven, "", 0.1), event(veneer.Answered, 2, eleven, veneer.Agree, 0)), 3, veneer.No), sheet.TryIn, []string{"No: Smoothing the front of a tooth a little: 11"}},
-		"a withdrawal takes the yes back":                      {start(veneer.Agree, veneer.Event{Kind: veneer.WithdrawnYes, On: day(2)}, done(3, 0.1)), sheet.Aftercare, []string{unasked}},
-		"a new question leaves the yes to the old one":         {start(veneer.Ask, event(veneer.Asked, 2, eleven, "", 0.1), event(veneer.Answered, 2, eleven, veneer.Agree, 0), event(veneer.Asked, 2, eleven, "", 0.3)), sheet.Change, []string{"Up to 0.3 mm.", "-: yes."}},
-		"more than was asked for":                              {start(veneer.Ask, event(veneer.Asked, 2, eleven, "", 0.1), event(veneer.Answered, 2, eleven, veneer.Agree, 0), done(2, 0.2)), sheet.Aftercare, []string{"and said yes.", "more than the limit set beforehand, 0.1 mm"}},
-		"a yes on one of two teeth":                            {start(veneer.Agree), sheet.TryIn, []string{"Agree: Smoothing the front of a tooth a little: 11"}},
-		"a tooth opposite needs no cover":                      {start(veneer.Ask, veneer.Event{Kind: veneer.DoneStep, On: day(2), Change: "bite-adjustment", Teeth: eleven}), sheet.Change, []string{"it does not grow back. You can still choose", "-No tooth has been shaped", "-They need a cover"}},
-		"something is permanent":                               {start(veneer.Ask, veneer.Event{Kind: veneer.DoneStep, On: day(2), Step: veneer.StepGlued, Teeth: eleven}), sheet.TryIn, []string{"-permanent", "can still be changed"}},
-		"nobody signs for what is glued":                       {start(veneer.Ask, veneer.Event{Kind: veneer.DoneStep, On: day(2), Step: veneer.StepGlued}), sheet.TryIn, []string{"-can still be changed", "-Patient: name and signature", "The veneer is glued on."}},
-		"a no about a contact by the name of its tooth":        {start(veneer.Ask, veneer.Event{Kind: veneer.Answered, On: day(2), Change: contacts, Teeth: twentyOne, Answer: veneer.No, By: "patient"}), sheet.TryIn, []string{"No: Opening a tight gap between two teeth: 11–21 and 21–22"}},
-		"an answer that was struck for one tooth holds for it": {start(veneer.Ask, event(veneer.Answered, 2, []veneer.Tooth{11, 21}, veneer.No, 0), veneer.Event{Kind: veneer.Struck, Of: 2, Teeth: twentyOne}), sheet.TryIn, []string{"No: Smoothing the front of a tooth a little: 11"}},
+		"a no stays told after another answer was signed":      {changed(start(casefile.No, done(2, 0.1)), 3, casefile.Agree), sheet.Aftercare, []string{wasNo}},
+		"a no that was signed later is not told of before":     {changed(start(casefile.Agree, done(2, 0.1)), 3, casefile.No), sheet.Aftercare, []string{"-" + wasNo, "-" + unasked}},
+		"a yes that was asked for before a no was signed":      {changed(start(casefile.Ask, event(casefile.Asked, 2, eleven, "", 0.1), event(casefile.Answered, 2, eleven, casefile.Agree, 0)), 3, casefile.No), sheet.TryIn, []string{"No: Smoothing the front of a tooth a little: 11"}},
+		"a withdrawal takes the yes back":                      {start(casefile.Agree, casefile.Event{Kind: casefile.WithdrawnYes, On: day(2)}, done(3, 0.1)), sheet.Aftercare, []string{unasked}},
+		"a new question leaves the yes to the old one":         {start(casefile.Ask, event(casefile.Asked, 2, eleven, "", 0.1), event(casefile.Answered, 2, eleven, casefile.Agree, 0), event(casefile.Asked, 2, eleven, "", 0.3)), sheet.Change, []string{"Up to 0.3 mm.", "-: yes."}},
+		"more than was asked for":                              {start(casefile.Ask, event(casefile.Asked, 2, eleven, "", 0.1), event(casefile.Answered, 2, eleven, casefile.Agree, 0), done(2, 0.2)), sheet.Aftercare, []string{"and said yes.", "more than the limit set beforehand, 0.1 mm"}},
+		"a yes on one of two teeth":                            {start(casefile.Agree), sheet.TryIn, []string{"Agree: Smoothing the front of a tooth a little: 11"}},
+		"a tooth opposite needs no cover":                      {start(casefile.Ask, casefile.Event{Kind: casefile.DoneStep, On: day(2), Change: "bite-adjustment", Teeth: eleven}), sheet.Change, []string{"it does not grow back. You can still choose", "-No tooth has been shaped", "-They need a cover"}},
+		"something is permanent":                               {start(casefile.Ask, casefile.Event{Kind: casefile.DoneStep, On: day(2), Step: casefile.StepGlued, Teeth: eleven}), sheet.TryIn, []string{"-permanent", "can still be changed"}},
+		"nobody signs for what is glued":                       {start(casefile.Ask, casefile.Event{Kind: casefile.DoneStep, On: day(2), Step: casefile.StepGlued}), sheet.TryIn, []string{"-can still be changed", "-Patient: name and signature", "The veneer is glued on."}},
+		"a no about a contact by the name of its tooth":        {start(casefile.Ask, casefile.Event{Kind: casefile.Answered, On: day(2), Change: contacts, Teeth: twentyOne, Answer: casefile.No, By: "patient"}), sheet.TryIn, []string{"No: Opening a tight gap between two teeth: 11–21 and 21–22"}},
+		"an answer that was struck for one tooth holds for it": {start(casefile.Ask, event(casefile.Answered, 2, []casefile.Tooth{11, 21}, casefile.No, 0), casefile.Event{Kind: casefile.Struck, Of: 2, Teeth: twentyOne}), sheet.TryIn, []string{"No: Smoothing the front of a tooth a little: 11"}},
 	} {
 		text := w.said(t, x.c, x.kind)
 		for _, s := range x.want {
@@ -91,8 +91,8 @@ func TestWhatWasFalse(t *testing.T) {
 			}
 		}
 	}
-	c := start(veneer.Ask, veneer.Event{Kind: veneer.Answered, On: day(2), Step: veneer.StepGlued, Answer: veneer.Agree, By: "patient"}, veneer.Event{Kind: veneer.DoneStep, On: day(2), Step: veneer.StepGlued},
-		veneer.Event{Kind: veneer.DoneStep, On: day(3), Step: veneer.StepRemoved, Teeth: eleven})
+	c := start(casefile.Ask, casefile.Event{Kind: casefile.Answered, On: day(2), Step: casefile.StepGlued, Answer: casefile.Agree, By: "patient"}, casefile.Event{Kind: casefile.DoneStep, On: day(2), Step: casefile.StepGlued},
+		casefile.Event{Kind: casefile.DoneStep, On: day(3), Step: casefile.StepRemoved, Teeth: eleven})
 	if c.GluingAgreed(11) || !c.GluingAgreed(21) {
 		t.Error("the yes to gluing outlives the veneer that came off")
 	}

@@ -6,29 +6,29 @@ import (
 	"slices"
 	"testing"
 
+	"plainleaf/app/casefile"
 	"plainleaf/app/plan"
 	"plainleaf/app/produce"
 	"plainleaf/app/render"
 	"plainleaf/app/sheet"
-	"plainleaf/app/veneer"
 	"plainleaf/build/trials"
 )
 
 var only = flag.Uint64("case", 0, "the one random case to try")
 
 // agreements are those of a case.
-func agreements(c veneer.Case) []veneer.Agreement {
+func agreements(c casefile.Case) []casefile.Agreement {
 	if c.Agreed == nil {
 		return nil
 	}
-	return []veneer.Agreement{*c.Agreed}
+	return []casefile.Agreement{*c.Agreed}
 }
 
 // look makes the sheets of a case that passed its check and lists what is false. A
 // sheet that is not made says what is to be settled. full makes them as they are
 // delivered, in all languages; else they are composed, compared and put into English,
 // those for deciding only with all.
-func (w *world) look(c veneer.Case, p veneer.Practice, agreed []veneer.Agreement, all, full bool) (bad []string) {
+func (w *world) look(c casefile.Case, p casefile.Practice, agreed []casefile.Agreement, all, full bool) (bad []string) {
 	defer func() {
 		if r := recover(); r != nil {
 			bad = append(bad, fmt.Sprintf("panic: %v", r))

@@ -7,31 +7,31 @@ import (
 	"testing"
 	"time"
 
+	"plainleaf/app/casefile"
 	"plainleaf/app/plan"
 	"plainleaf/app/sheet"
-	"plainleaf/app/veneer"
 )
 
 // whole is a case of all teeth with an agreement, to be attacked.
-func whole(agreed bool) veneer.Case {
-	c := veneer.Case{Version: veneer.CaseVersion, Issued: veneer.Date{Year: 2027, Month: 3, Day: 1}, Start: veneer.Date{Year: 2026, Month: 12, Day: 1}, Locale: "en",
-		Route: veneer.NoPrep, Material: veneer.LithiumDisilicate, Stage: veneer.AtTryIn, People: &veneer.People{AgeBand: "adult", Decides: "patient", Interpreter: "none"}}
-	for _, t := range veneer.AllTeeth() {
-		c.Teeth = append(c.Teeth, veneer.ToothEntry{Tooth: t})
+func whole(agreed bool) casefile.Case {
+	c := casefile.Case{Version: casefile.CaseVersion, Issued: casefile.Date{Year: 2027, Month: 3, Day: 1}, Start: casefile.Date{Year: 2026, Month: 12, Day: 1}, Locale: "en",
+		Route: casefile.NoPrep, Material: casefile.LithiumDisilicate, Stage: casefile.AtTryIn, People: &casefile.People{AgeBand: "adult", Decides: "patient", Interpreter: "none"}}
+	for _, t := range casefile.AllTeeth() {
+		c.Teeth = append(c.Teeth, casefile.ToothEntry{Tooth: t})
 	}
 	if agreed {
-		a := c.Agree(veneer.SignedPaper, "P", "", "consent", c.Start, nil, func(string) bool { return false })
+		a := c.Agree(casefile.SignedPaper, "P", "", "consent", c.Start, nil, func(string) bool { return false })
 		c.Agreed = &a
-		c.Note(veneer.Event{Kind: veneer.SignedSheet, On: c.Start, Sheet: "consent", Code: "P"})
+		c.Note(casefile.Event{Kind: casefile.SignedSheet, On: c.Start, Sheet: "consent", Code: "P"})
 	}
 	return c
 }
 
 // long are histories of so many entries that make the most of each reader.
-func long(n int) map[string]veneer.Case {
-	out := map[string]veneer.Case{}
-	all := veneer.AllTeeth()
-	add := func(name string, agreed bool, entry func(i int, c *veneer.Case)) {
+func long(n int) map[string]casefile.Case {
+	out := map[string]casefile.Case{}
+	all := casefile.AllTeeth()
+	add := func(name string, agreed bool, entry func(i int, c *casefile.Case)) {
 		c := whole(agreed)
 		for len(c.Events) < n {
 			entry(len(c.Events), &c)
@@ -39,24 +39,24 @@ func long(n int) map[string]veneer.Case {
 		c.Events = c.Events[:n]
 		out[name] = c
 	}
-	day := veneer.Date{Year: 2026, Month: 12, Day: 2}
+	day := casefile.Date{Year: 2026, Month: 12, Day: 2}
 	for _, agreed := range []bool{false, true} {
 		name := fmt.Sprintf(" (agreed: %v)", agreed)
 		for _, change := range []string{"facial-contouring", "opening-contacts"} {
-			add("asked and answered, "+change+name, agreed, func(i int, c *veneer.Case) {
-				c.Note(veneer.Event{Kind: veneer.Asked, On: day.AddDays(i / 20), Change: change, Teeth: all, By: "dentist"})
-				c.Note(veneer.Event{Kind: veneer.Answered, On: day.AddDays(i / 20), Change: change, Teeth: all, By: "patient", Answer: veneer.Agree})
+			add("asked and answered, "+change+name, agreed, func(i int, c *casefile.Case) {
+				c.Note(casefile.Event{Kind: casefile.Asked, On: day.AddDays(i / 20), Change: change, Teeth: all, By: "dentist"})
+				c.Note(casefile.Event{Kind: casefile.Answered, On: day.AddDays(i / 20), Change: change, Teeth: all, By: "patient", Answer: casefile.Agree})
 			})
-			add("done, "+change+name, agreed, func(i int, c *veneer.Case) {
-				c.Note(veneer.Event{Kind: veneer.DoneStep, On: day.AddDays(i / 20), Change: change, Teeth: all, SizeMM: 0.1})
+			add("done, "+change+name, agreed, func(i int, c *casefile.Case) {
+				c.Note(casefile.Event{Kind: casefile.DoneStep, On: day.AddDays(i / 20), Change: change, Teeth: all, SizeMM: 0.1})
 			})
-			add("no and reopened, "+change+name, agreed, func(i int, c *veneer.Case) {
-				c.Note(veneer.Event{Kind: veneer.Answered, On: day.AddDays(i / 2), Change: change, Teeth: all, By: "patient", Answer: veneer.No})
-				c.Note(veneer.Event{Kind: veneer.Reopened, On: day.AddDays(i/2 + 1), Change: change, Teeth: all, By: "patient"})
+			add("no and reopened, "+change+name, agreed, func(i int, c *casefile.Case) {
+				c.Note(casefile.Event{Kind: casefile.Answered, On: day.AddDays(i / 2), Change: change, Teeth: all, By: "patient", Answer: casefile.No})
+				c.Note(casefile.Event{Kind: casefile.Reopened, On: day.AddDays(i/2 + 1), Change: change, Teeth: all, By: "patient"})
 			})
 		}
-		add("asked of ever other teeth"+name, agreed, func(i int, c *veneer.Case) {
-			ask := veneer.Event{Kind: veneer.Asked, On: day, Change: "facial-contouring", By: "dentist"}
+		add("asked of ever other teeth"+name, agreed, func(i int, c *casefile.Case) {
+			ask := casefile.Event{Kind: casefile.Asked, On: day, Change: "facial-contouring", By: "dentist"}
 			for n, t := range all {
 				if n < 10 && i>>n&1 == 0 || n >= 10 {
 					ask.Teeth = append(ask.Teeth, t)
@@ -64,24 +64,24 @@ func long(n int) map[string]veneer.Case {
 			}
 			c.Note(ask)
 			if i%5 == 0 {
-				ask.Kind, ask.Teeth, ask.By, ask.Answer = veneer.Answered, all[10:], "patient", veneer.Agree
+				ask.Kind, ask.Teeth, ask.By, ask.Answer = casefile.Answered, all[10:], "patient", casefile.Agree
 				c.Note(ask)
 			}
 		})
-		add("tried and struck"+name, agreed, func(i int, c *veneer.Case) {
-			c.Note(veneer.Event{Kind: veneer.Approved, On: day, Sitting: 1 + i%32, Teeth: all, Parts: []string{"shade", "shape"}})
-			c.Note(veneer.Event{Kind: veneer.Struck, Of: len(c.Events), Teeth: all[i%16 : i%16+1]})
+		add("tried and struck"+name, agreed, func(i int, c *casefile.Case) {
+			c.Note(casefile.Event{Kind: casefile.Approved, On: day, Sitting: 1 + i%32, Teeth: all, Parts: []string{"shade", "shape"}})
+			c.Note(casefile.Event{Kind: casefile.Struck, Of: len(c.Events), Teeth: all[i%16 : i%16+1]})
 		})
-		add("one entry struck again and again"+name, agreed, func(i int, c *veneer.Case) {
+		add("one entry struck again and again"+name, agreed, func(i int, c *casefile.Case) {
 			if i < 3 {
-				c.Note(veneer.Event{Kind: veneer.DoneStep, On: day, Step: veneer.StepGlued, Teeth: all})
+				c.Note(casefile.Event{Kind: casefile.DoneStep, On: day, Step: casefile.StepGlued, Teeth: all})
 				return
 			}
-			c.Note(veneer.Event{Kind: veneer.Struck, Of: 2})
+			c.Note(casefile.Event{Kind: casefile.Struck, Of: 2})
 		})
-		add("glued and removed"+name, agreed, func(i int, c *veneer.Case) {
-			c.Note(veneer.Event{Kind: veneer.DoneStep, On: day, Step: veneer.StepGlued, Teeth: all})
-			c.Note(veneer.Event{Kind: veneer.DoneStep, On: day, Step: veneer.StepRemoved, Teeth: all})
+		add("glued and removed"+name, agreed, func(i int, c *casefile.Case) {
+			c.Note(casefile.Event{Kind: casefile.DoneStep, On: day, Step: casefile.StepGlued, Teeth: all})
+			c.Note(casefile.Event{Kind: casefile.DoneStep, On: day, Step: casefile.StepRemoved, Teeth: all})
 		})
 	}
 	c := whole(true)
@@ -96,24 +96,24 @@ func long(n int) map[string]veneer.Case {
 	for i := range n {
 		if i%20 == 0 {
 			b := c.AgreedBefore[i/20%50]
-			c.Note(veneer.Event{Kind: veneer.SignedSheet, On: b.Date, Sheet: "consent", Code: b.Code})
+			c.Note(casefile.Event{Kind: casefile.SignedSheet, On: b.Date, Sheet: "consent", Code: b.Code})
 			continue
 		}
-		c.Note(veneer.Event{Kind: veneer.DoneStep, On: a.Date.AddDays(i * 55 / n), Change: "facial-contouring", Teeth: all})
+		c.Note(casefile.Event{Kind: casefile.DoneStep, On: a.Date.AddDays(i * 55 / n), Change: "facial-contouring", Teeth: all})
 	}
 	out["fifty agreements"] = c
 	return out
 }
 
 // read takes a case as a file and makes its sheets, and says how long each took.
-func (w *world) read(t *testing.T, c veneer.Case) (check, sheets time.Duration, ok bool) {
+func (w *world) read(t *testing.T, c casefile.Case) (check, sheets time.Duration, ok bool) {
 	t.Helper()
 	data, err := json.Marshal(c)
 	if err != nil {
 		t.Fatal(err)
 	}
 	start := time.Now()
-	c, faults := veneer.ReadCase(data, w.words)
+	c, faults := casefile.ReadCase(data, w.words)
 	check = time.Since(start)
 	if len(faults) > 0 {
 		if len(faults) > 40_000 {
@@ -201,7 +201,7 @@ func TestHostileHistories(t *testing.T) {
 		"a no about a contact by its tooth":   {head + agreed + `,"events":[{"kind":"answered","on":"2026-12-05","change":"opening-contacts","teeth":["11"],"answer":"no","by":"patient"},{"kind":"done","on":"2026-12-06","change":"opening-contacts","places":["11-21"]}]}`, ""},
 		"what was done to teeth left out":     {head + `"agreed":{"way":"paper","code":"A","date":"2026-12-01","route":"no-prep","teeth":[{"tooth":"36"}]},"events":[{"kind":"done","on":"2026-12-05","step":"glued","teeth":["36"]}]}`, ""},
 	} {
-		c, faults := veneer.ReadCase([]byte(x.file), w.words)
+		c, faults := casefile.ReadCase([]byte(x.file), w.words)
 		switch {
 		case x.code == "" && len(faults) > 0 && name != "a day that is none":
 			t.Errorf("%s: %s", name, faults.Lines())

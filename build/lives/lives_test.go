@@ -10,6 +10,7 @@ import (
 	"strings"
 	"testing"
 
+	"plainleaf/app/casefile"
 	"plainleaf/app/fault"
 	"plainleaf/app/page/model"
 	"plainleaf/app/plan"
@@ -17,7 +18,6 @@ import (
 	"plainleaf/app/record"
 	"plainleaf/app/render"
 	"plainleaf/app/sheet"
-	"plainleaf/app/veneer"
 	"plainleaf/build/trials"
 )
 
@@ -29,25 +29,25 @@ type life struct {
 	*rand.Rand
 	w     *world
 	m     *model.Model
-	today veneer.Date
+	today casefile.Date
 	key   record.Key
 	log   []string
 	bad   []string
 
-	agreed []veneer.Agreement // each as it was signed
-	heard  map[string]veneer.Answer
+	agreed []casefile.Agreement // each as it was signed
+	heard  map[string]casefile.Answer
 	steps  []stepDone
-	fixed  []veneer.Event // what a seal or a file has
-	off    bool           // something was taken back: what was heard is not followed any more
+	fixed  []casefile.Event // what a seal or a file has
+	off    bool             // something was taken back: what was heard is not followed any more
 }
 
 // stepDone is what was heard about a step until it was done.
 type stepDone struct {
-	e     veneer.Event
-	heard map[string]veneer.Answer
+	e     casefile.Event
+	heard map[string]casefile.Answer
 }
 
-func site(change string, p veneer.Place) string { return change + "@" + p.String() }
+func site(change string, p casefile.Place) string { return change + "@" + p.String() }
 
 func (l *life) did(format string, a ...any) { l.log = append(l.log, fmt.Sprintf(format, a...)) }
 
@@ -55,24 +55,24 @@ func (l *life) wrong(format string, a ...any) { l.bad = append(l.bad, fmt.Sprint
 
 // begin opens an empty case and enters the least that has a plan.
 func (l *life) begin() {
-	l.today = veneer.Date{Year: 2026, Month: 11, Day: 25}
+	l.today = casefile.Date{Year: 2026, Month: 11, Day: 25}
 	l.m = model.New(l.w.base, l.w.words, one(l.Rand, l.w.practices...), l.today, "en")
 	l.fresh()
 }
 
 func (l *life) fresh() {
 	l.agreed, l.steps, l.fixed, l.off = nil, nil, nil, false
-	l.heard = map[string]veneer.Answer{}
+	l.heard = map[string]casefile.Answer{}
 	m := l.m
 	front := model.UpperFront(10)
 	from := l.IntN(len(front))
 	m.AddTeeth(front[from:min(len(front), from+1+l.IntN(6))])
-	m.SetRoute(one(l.Rand, veneer.NoPrep, veneer.NoPrep, veneer.MinimalPrep, veneer.ConventionalPrep, veneer.ReplaceVeneers, veneer.GumCareFirst))
+	m.SetRoute(one(l.Rand, casefile.NoPrep, casefile.NoPrep, casefile.MinimalPrep, casefile.ConventionalPrep, casefile.ReplaceVeneers, casefile.GumCareFirst))
 	if m.Follows() {
-		m.SetThen(one(l.Rand, veneer.NoPrep, veneer.MinimalPrep))
+		m.SetThen(one(l.Rand, casefile.NoPrep, casefile.MinimalPrep))
 	}
 	m.SetMaterial(one(l.Rand, m.Materials()...))
-	m.SetTarget(one(l.Rand, veneer.Shade(""), "A1", "B1"))
+	m.SetTarget(one(l.Rand, casefile.Shade(""), "A1", "B1"))
 	m.SetID("life")
 	for _, t := range some(l.Rand, m.Teeth(), 4) {
 		m.ToggleToothFinding(t, one(l.Rand, "tight-contacts", "one-dark-tooth", "root-filled"))
@@ -83,7 +83,9 @@ func (l *life) fresh() {
 		}
 	}
 	if l.IntN(3) > 0 {
-		m.EditPeople(func(p *veneer.People) { *p = veneer.People{AgeBand: "adult", Decides: "patient", Interpreter: "none"} })
+		m.EditPeople(func(p *casefile.People) {
+			*p = casefile.People{AgeBand: "adult", Decides: "patient", Interpreter: "none"}
+		})
 		for _, x := range m.Plan().WaitFor {
 			m.SetReason(x.Key, "Demo reason")
 		}
@@ -132,13 +134,13 @@ func (l *life) file() {
 }
 
 // places is where a step may be asked about.
-func (l *life) places(change string) []veneer.Place {
+func (l *life) places(change string) []casefile.Place {
 	teeth := l.m.Teeth()
-	all := veneer.Places(teeth)
+	all := casefile.Places(teeth)
 	if l.w.words.OfContacts(change) {
-		all = veneer.Contacts(teeth)
+		all = casefile.Contacts(teeth)
 	}
-	return veneer.SortPlaces(append(some(l.Rand, all, 3), one(l.Rand, all...)))
+	return casefile.SortPlaces(append(some(l.Rand, all, 3), one(l.Rand, all...)))
 }
 
 // change is a step that is answered, or is done, here.
@@ -199,7 +201,7 @@ func (l *life) step() {
 	case 21:
 		teeth := some(l.Rand, m.Teeth(), 2)
 		if len(teeth) > 0 {
-			a := one(l.Rand, veneer.Agree, veneer.Agree, veneer.No, veneer.Blank)
+			a := one(l.Rand, casefile.Agree, casefile.Agree, casefile.No, casefile.Blank)
 			m.SayGluing(teeth, a)
 			l.did("gluing %v: %q", teeth, a)
 		}
@@ -220,7 +222,7 @@ func (l *life) step() {
 }
 
 func (l *life) answer() {
-	change, answer := l.change(), one(l.Rand, veneer.Agree, veneer.Ask, veneer.No, veneer.Blank)
+	change, answer := l.change(), one(l.Rand, casefile.Agree, casefile.Ask, casefile.No, casefile.Blank)
 	places := l.places(change)
 	l.m.SetAnswer(change, places, answer)
 	l.did("%s on %v: %q beforehand", change, places, answer)
@@ -230,7 +232,7 @@ func (l *life) answer() {
 // listen takes in what was answered beforehand, as long as nothing else counts.
 func (l *life) listen() {
 	if len(l.agreed) == 0 {
-		l.off = l.off || len(l.m.Case.Done()) > 0 || slices.ContainsFunc(l.m.Case.Events, func(e veneer.Event) bool { return e.Kind == veneer.Answered && e.Change != "" })
+		l.off = l.off || len(l.m.Case.Done()) > 0 || slices.ContainsFunc(l.m.Case.Events, func(e casefile.Event) bool { return e.Kind == casefile.Answered && e.Change != "" })
 	}
 }
 
@@ -240,13 +242,13 @@ func (l *life) edit() {
 	t := one(l.Rand, m.Teeth()...)
 	switch l.IntN(7) {
 	case 0:
-		m.SetToothRoute(t, one(l.Rand, "", veneer.MinimalPrep, veneer.ConventionalPrep))
+		m.SetToothRoute(t, one(l.Rand, "", casefile.MinimalPrep, casefile.ConventionalPrep))
 	case 1:
 		m.SetMaterial(one(l.Rand, m.Materials()...))
 	case 2:
-		m.SetTarget(one(l.Rand, veneer.Shade(""), "A2", "B1"))
+		m.SetTarget(one(l.Rand, casefile.Shade(""), "A2", "B1"))
 	case 3:
-		m.AddTeeth([]veneer.Tooth{one(l.Rand, model.UpperFront(10)...)})
+		m.AddTeeth([]casefile.Tooth{one(l.Rand, model.UpperFront(10)...)})
 	case 4:
 		if len(m.Teeth()) > 1 {
 			m.ToggleTooth(t)
@@ -256,12 +258,12 @@ func (l *life) edit() {
 	case 6: // back to what was agreed
 		a := m.Case.Agreed
 		for _, x := range m.Teeth() {
-			if !slices.ContainsFunc(a.Teeth, func(y veneer.AgreedTooth) bool { return y.Tooth == x }) {
+			if !slices.ContainsFunc(a.Teeth, func(y casefile.AgreedTooth) bool { return y.Tooth == x }) {
 				m.ToggleTooth(x)
 			}
 		}
 		for _, x := range a.Teeth {
-			m.AddTeeth([]veneer.Tooth{x.Tooth})
+			m.AddTeeth([]casefile.Tooth{x.Tooth})
 			m.SetToothRoute(x.Tooth, x.Route)
 			m.SetToothMaterial(x.Tooth, x.Material)
 		}
@@ -273,8 +275,8 @@ func (l *life) edit() {
 }
 
 func (l *life) who() {
-	l.m.EditPeople(func(p *veneer.People) {
-		*p = veneer.People{AgeBand: one(l.Rand, "adult", "adult", "adult", "adolescent", "child"), Decides: one(l.Rand, "patient", "patient", "with-support"), Interpreter: "none"}
+	l.m.EditPeople(func(p *casefile.People) {
+		*p = casefile.People{AgeBand: one(l.Rand, "adult", "adult", "adult", "adolescent", "child"), Decides: one(l.Rand, "patient", "patient", "with-support"), Interpreter: "none"}
 		if p.AgeBand != "adult" {
 			p.Decides, p.Assent = one(l.Rand, "parent", "patient"), one(l.Rand, "yes", "no", "")
 		}
@@ -301,7 +303,7 @@ func (l *life) openPoints() {
 			}
 		}
 	case 3:
-		m.Waive(one(l.Rand, veneer.Waivable()...), one(l.Rand, "Demo words", ""))
+		m.Waive(one(l.Rand, casefile.Waivable()...), one(l.Rand, "Demo words", ""))
 	case 4:
 		m.AddQuestion("Demo question", "")
 	case 5:
@@ -321,7 +323,7 @@ func (l *life) signed(kind sheet.Kind) {
 		clear(l.heard)
 		for i := range l.w.base.Changes {
 			key := l.w.base.Changes[i].Key
-			for _, p := range append(veneer.Places(m.Teeth()), veneer.Contacts(m.Teeth())...) {
+			for _, p := range append(casefile.Places(m.Teeth()), casefile.Contacts(m.Teeth())...) {
 				if p.Contact() == l.w.words.OfContacts(key) {
 					l.heard[site(key, p)] = beforehand(m.Case.Answers, m.Teeth(), key, p)
 				}
@@ -415,8 +417,8 @@ func (l *life) seal(kind sheet.Kind, purpose record.Kind, what string) {
 	switch {
 	case s.Kind == record.Withdrawal:
 		for at, a := range l.heard {
-			if a == veneer.Agree {
-				l.heard[at] = veneer.Blank
+			if a == casefile.Agree {
+				l.heard[at] = casefile.Blank
 			}
 		}
 	case yes && (kind == sheet.Consent || kind == sheet.Change):
@@ -460,7 +462,7 @@ func (l *life) holds(pl plan.Plan, kind sheet.Kind) string {
 			return "a question"
 		}
 	}
-	begun := (c.Stage == veneer.AtTryIn || c.Stage == veneer.Delivered) && c.Agreed != nil
+	begun := (c.Stage == casefile.AtTryIn || c.Stage == casefile.Delivered) && c.Agreed != nil
 	if !begun && l.today.Before(pl.Deciding.EarliestSign) && !waived("thinking-time") {
 		return "the thinking time"
 	}
@@ -490,7 +492,7 @@ func (l *life) ask() {
 	if _, _, no := m.Against(change, places); len(no) > 0 {
 		return // who said no is not asked
 	}
-	answer := one(l.Rand, veneer.Agree, veneer.Agree, veneer.No)
+	answer := one(l.Rand, casefile.Agree, casefile.Agree, casefile.No)
 	m.Ask(model.Question{Change: change, Places: places, SizeMM: float64(l.IntN(4)) / 10, Why: "Demo reason", Answer: answer, How: "spoken"})
 	for _, p := range places {
 		l.heard[site(change, p)] = answer
@@ -502,7 +504,7 @@ func (l *life) ask() {
 func (l *life) done() {
 	change := l.change()
 	places := l.places(change)
-	heard := map[string]veneer.Answer{}
+	heard := map[string]casefile.Answer{}
 	for k, v := range l.heard {
 		heard[k] = v
 	}
@@ -515,13 +517,13 @@ func (l *life) done() {
 
 func (l *life) reopen() {
 	for _, at := range []string{"facial-contouring", "opening-contacts", "bite-adjustment", "edge-length"} {
-		_, _, no := l.m.Against(at, append(veneer.Places(l.m.Teeth()), veneer.Contacts(l.m.Teeth())...))
-		no = slices.DeleteFunc(no, func(p veneer.Place) bool { return p.Contact() != l.w.words.OfContacts(at) })
+		_, _, no := l.m.Against(at, append(casefile.Places(l.m.Teeth()), casefile.Contacts(l.m.Teeth())...))
+		no = slices.DeleteFunc(no, func(p casefile.Place) bool { return p.Contact() != l.w.words.OfContacts(at) })
 		if len(no) == 0 {
 			continue
 		}
-		if p := one(l.Rand, no...); l.m.Reopen(at, []veneer.Place{p}) {
-			l.heard[site(at, p)] = veneer.Ask
+		if p := one(l.Rand, no...); l.m.Reopen(at, []casefile.Place{p}) {
+			l.heard[site(at, p)] = casefile.Ask
 			l.did("reopened %s on %s", at, p)
 			l.off = l.off || len(l.agreed) == 0
 		}
@@ -532,11 +534,11 @@ func (l *life) reopen() {
 func (l *life) tryIn() {
 	sittings := l.m.Sittings()
 	s := one(l.Rand, sittings...)
-	if slices.ContainsFunc(s.Teeth, func(t veneer.Tooth) bool { return l.m.ToothState(t) == veneer.BondedState }) {
+	if slices.ContainsFunc(s.Teeth, func(t casefile.Tooth) bool { return l.m.ToothState(t) == casefile.BondedState }) {
 		return // nothing is tried where it is glued
 	}
 	said := one(l.Rand, "approved", "approved", "change", "")
-	l.m.EditTryIn(s.Number, func(t *veneer.TryIn) {
+	l.m.EditTryIn(s.Number, func(t *casefile.TryIn) {
 		switch l.IntN(4) {
 		case 0:
 			t.Shade = said
@@ -556,7 +558,7 @@ func (l *life) toothState() {
 	if len(teeth) == 0 {
 		return
 	}
-	state := one(l.Rand, veneer.Untouched, veneer.ShapedState, veneer.BondedState)
+	state := one(l.Rand, casefile.Untouched, casefile.ShapedState, casefile.BondedState)
 	l.m.SetToothState(teeth, state)
 	l.did("%v are %s", teeth, state)
 }
@@ -590,7 +592,7 @@ func (l *life) look() {
 	x := newTruth(l.w, m.Practice, m.Case, l.agreed)
 	for i := range l.w.base.Changes {
 		key := l.w.base.Changes[i].Key
-		for _, p := range append(veneer.Places(m.Teeth()), veneer.Contacts(m.Teeth())...) {
+		for _, p := range append(casefile.Places(m.Teeth()), casefile.Contacts(m.Teeth())...) {
 			if p.Contact() != l.w.words.OfContacts(key) {
 				continue
 			}

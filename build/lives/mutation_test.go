@@ -8,13 +8,13 @@ import (
 	"strings"
 	"testing"
 
+	"plainleaf/app/casefile"
 	"plainleaf/app/plan"
 	"plainleaf/app/sheet"
-	"plainleaf/app/veneer"
 )
 
 // composed are the sheets of a case that can be made.
-func (w *world) composed(t *testing.T, c veneer.Case) (out []sheet.Sheet) {
+func (w *world) composed(t *testing.T, c casefile.Case) (out []sheet.Sheet) {
 	t.Helper()
 	pl, faults := plan.For(c, w.practice, w.base)
 	if len(faults) > 0 {
@@ -182,10 +182,10 @@ var must = []string{
 }
 
 // told are cases about which every sheet has much to tell.
-func (w *world) told(t *testing.T) []veneer.Case {
+func (w *world) told(t *testing.T) []casefile.Case {
 	ex := w.examples(t)
 	c := ex["at-try-in.json"]
-	a := c.Agree(veneer.SealedRecord, "CODE-1", fmt.Sprintf("%064x", 1), "consent", c.Start, &veneer.Price{Minor: 100, Currency: "USD"}, w.words.OfContacts)
-	c.Agreed, c.People = &a, &veneer.People{AgeBand: "adult", Decides: "patient", Interpreter: "none"}
-	return []veneer.Case{c, ex["ten-teeth-no-prep.json"], ex["waits-private.json"]}
+	a := c.Agree(casefile.SealedRecord, "CODE-1", fmt.Sprintf("%064x", 1), "consent", c.Start, &casefile.Price{Minor: 100, Currency: "USD"}, w.words.OfContacts)
+	c.Agreed, c.People = &a, &casefile.People{AgeBand: "adult", Decides: "patient", Interpreter: "none"}
+	return []casefile.Case{c, ex["ten-teeth-no-prep.json"], ex["waits-private.json"]}
 }

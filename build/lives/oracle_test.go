@@ -6,24 +6,24 @@ import (
 	"slices"
 	"strings"
 
+	"plainleaf/app/casefile"
 	"plainleaf/app/plan"
 	"plainleaf/app/render"
 	"plainleaf/app/sheet"
-	"plainleaf/app/veneer"
 )
 
 // truth is what the entries of a case say, worked out here by its own rules and not
 // by those of the program.
 type truth struct {
 	w    *world
-	p    veneer.Practice
-	c    veneer.Case
-	live []veneer.Event // what was not struck
+	p    casefile.Practice
+	c    casefile.Case
+	live []casefile.Event // what was not struck
 	// agreed are all agreements, the one in force last.
-	agreed []veneer.Agreement
+	agreed []casefile.Agreement
 }
 
-func newTruth(w *world, p veneer.Practice, c veneer.Case, agreed []veneer.Agreement) *truth {
+func newTruth(w *world, p casefile.Practice, c casefile.Case, agreed []casefile.Agreement) *truth {
 	x := &truth{w: w, p: p, c: c, agreed: agreed}
 	for i, e := range c.Events {
 		gone := e.Kind == "struck"
@@ -36,7 +36,7 @@ func newTruth(w *world, p veneer.Practice, c veneer.Case, agreed []veneer.Agreem
 				if len(e.Teeth) == 0 {
 					e.Teeth = x.teeth()
 				}
-				e.Teeth = slices.DeleteFunc(slices.Clone(e.Teeth), func(t veneer.Tooth) bool { return slices.Contains(s.Teeth, t) })
+				e.Teeth = slices.DeleteFunc(slices.Clone(e.Teeth), func(t casefile.Tooth) bool { return slices.Contains(s.Teeth, t) })
 				gone = gone || len(e.Teeth) == 0
 			case len(s.Parts) > 0:
 				e.Parts = slices.DeleteFunc(slices.Clone(e.Parts), func(p string) bool { return slices.Contains(s.Parts, p) })
@@ -52,7 +52,7 @@ func newTruth(w *world, p veneer.Practice, c veneer.Case, agreed []veneer.Agreem
 	return x
 }
 
-func (x *truth) teeth() (out []veneer.Tooth) {
+func (x *truth) teeth() (out []casefile.Tooth) {
 	for _, e := range x.c.Teeth {
 		out = append(out, e.Tooth)
 	}
@@ -60,22 +60,22 @@ func (x *truth) teeth() (out []veneer.Tooth) {
 }
 
 // where is what an entry is about, for a step of contacts as contacts.
-func (x *truth) where(e veneer.Event, contacts bool) (out []veneer.Place) {
+func (x *truth) where(e casefile.Event, contacts bool) (out []casefile.Place) {
 	teeth := e.Teeth
 	if len(e.Teeth)+len(e.Places) == 0 {
 		teeth = x.teeth()
 	}
 	if !contacts {
 		for _, t := range teeth {
-			out = append(out, veneer.Place{A: t})
+			out = append(out, casefile.Place{A: t})
 		}
 		return append(out, e.Places...)
 	}
 	out = append(out, e.Places...)
-	var alone []veneer.Place
+	var alone []casefile.Place
 	for _, t := range teeth {
 		for _, n := range t.Neighbors() {
-			if p := (veneer.Place{A: min(t, n), B: max(t, n)}); slices.Contains(teeth, n) {
+			if p := (casefile.Place{A: min(t, n), B: max(t, n)}); slices.Contains(teeth, n) {
 				out = append(out, p)
 			} else {
 				alone = append(alone, p)
@@ -89,9 +89,9 @@ func (x *truth) where(e veneer.Event, contacts bool) (out []veneer.Place) {
 }
 
 // day is when the i-th entry was made: one without a day has that of the chair's last.
-func (x *truth) day(i int) (out veneer.Date) {
+func (x *truth) day(i int) (out casefile.Date) {
 	for _, e := range x.live[:i] {
-		chair := slices.Contains([]veneer.EventKind{"asked", "answered", "reopened", "tried", "approved", "change-wanted", "done"}, e.Kind)
+		chair := slices.Contains([]casefile.EventKind{"asked", "answered", "reopened", "tried", "approved", "change-wanted", "done"}, e.Kind)
 		if chair && !e.On.IsZero() {
 			out = e.On
 		}
@@ -138,15 +138,15 @@ func (x *truth) under(i int) int {
 
 // word is an answer with what it rests on.
 type word struct {
-	answer veneer.Answer
+	answer casefile.Answer
 	chair  bool
-	on     veneer.Date
+	on     casefile.Date
 	size   float64
 }
 
 // beforehand is the answer on paper to a step at a place.
-func beforehand(list []veneer.AnswerEntry, all []veneer.Tooth, change string, at veneer.Place) veneer.Answer {
-	tooth := func(t veneer.Tooth) veneer.Answer {
+func beforehand(list []casefile.AnswerEntry, all []casefile.Tooth, change string, at casefile.Place) casefile.Answer {
+	tooth := func(t casefile.Tooth) casefile.Answer {
 		for _, a := range list {
 			named := slices.Contains(a.Teeth, t) || len(a.Teeth)+len(a.Places) == 0 && (len(all) == 0 || slices.Contains(all, t))
 			if a.Change == change && named {
@@ -174,13 +174,13 @@ func beforehand(list []veneer.AnswerEntry, all []veneer.Tooth, change string, at
 }
 
 // says is the answer in force at a place before the i-th entry.
-func (x *truth) says(change string, at veneer.Place, i int) word {
+func (x *truth) says(change string, at casefile.Place, i int) word {
 	n := x.under(i)
 	var now word
 	switch {
 	case n >= 0:
 		a := x.agreed[n]
-		var all []veneer.Tooth
+		var all []casefile.Tooth
 		for _, t := range a.Teeth {
 			all = append(all, t.Tooth)
 		}
@@ -223,7 +223,7 @@ func (x *truth) takes(change string) (any, own bool) {
 }
 
 // touched are the teeth of an entry about what was done.
-func (x *truth) touched(e veneer.Event) (out []veneer.Tooth) {
+func (x *truth) touched(e casefile.Event) (out []casefile.Tooth) {
 	if len(e.Teeth)+len(e.Places) == 0 {
 		return x.teeth()
 	}
@@ -238,8 +238,8 @@ func (x *truth) touched(e veneer.Event) (out []veneer.Tooth) {
 
 // states is what happened to each tooth; it has no entry for one that nothing was
 // done to. anything also counts what was taken from a tooth opposite.
-func (x *truth) states() (state map[veneer.Tooth]string, anything bool) {
-	state = map[veneer.Tooth]string{}
+func (x *truth) states() (state map[casefile.Tooth]string, anything bool) {
+	state = map[casefile.Tooth]string{}
 	for _, e := range x.live {
 		if e.Kind != "done" {
 			continue
@@ -262,10 +262,10 @@ func (x *truth) states() (state map[veneer.Tooth]string, anything bool) {
 }
 
 // treatment is what a tooth gets, in words; 0 is the mouth as a whole.
-func (x *truth) treatment(route, then veneer.Route, material veneer.Material, teeth []veneer.AgreedTooth, t veneer.Tooth) string {
+func (x *truth) treatment(route, then casefile.Route, material casefile.Material, teeth []casefile.AgreedTooth, t casefile.Tooth) string {
 	r, m := route, material
 	if t != 0 {
-		i := slices.IndexFunc(teeth, func(e veneer.AgreedTooth) bool { return e.Tooth == t })
+		i := slices.IndexFunc(teeth, func(e casefile.AgreedTooth) bool { return e.Tooth == t })
 		if i < 0 {
 			return ""
 		}
@@ -276,18 +276,18 @@ func (x *truth) treatment(route, then veneer.Route, material veneer.Material, te
 	} else if len(teeth) > 0 {
 		return ""
 	}
-	name := func(r veneer.Route) string { return x.english("route." + string(r) + ".name") }
-	made := func(r veneer.Route) string {
+	name := func(r casefile.Route) string { return x.english("route." + string(r) + ".name") }
+	made := func(r casefile.Route) string {
 		if list := x.w.base.Route(r).Materials; len(list) > 1 && slices.Contains(list, m) {
 			return name(r) + " made of " + x.english("material."+string(m)+".name")
 		}
 		return name(r)
 	}
-	after := veneer.Route("")
+	after := casefile.Route("")
 	switch {
 	case r.First() && then == "" && !route.First() && route.NeedsTeeth():
 		after = route
-	case r.First(), r == veneer.ReplaceVeneers, r == route:
+	case r.First(), r == casefile.ReplaceVeneers, r == route:
 		after = then
 	}
 	if after == "" {
@@ -296,15 +296,15 @@ func (x *truth) treatment(route, then veneer.Route, material veneer.Material, te
 	return name(r) + " / " + made(after)
 }
 
-func (x *truth) now(t veneer.Tooth) string {
-	var list []veneer.AgreedTooth
+func (x *truth) now(t casefile.Tooth) string {
+	var list []casefile.AgreedTooth
 	for _, e := range x.c.Teeth {
-		list = append(list, veneer.AgreedTooth{Tooth: e.Tooth, Route: e.Route, Material: e.Material})
+		list = append(list, casefile.AgreedTooth{Tooth: e.Tooth, Route: e.Route, Material: e.Material})
 	}
 	return x.treatment(x.c.Route, x.c.Then, x.c.Material, list, t)
 }
 
-func (x *truth) then(t veneer.Tooth) string {
+func (x *truth) then(t casefile.Tooth) string {
 	a := x.agreed[len(x.agreed)-1]
 	return x.treatment(a.Route, a.Then, a.Material, a.Teeth, t)
 }
@@ -384,13 +384,13 @@ func (o *oracle) section(heading string) []render.Block {
 }
 
 // named are the teeth and contacts that a line writes.
-func named(l render.Line) (out []veneer.Place) {
+func named(l render.Line) (out []casefile.Place) {
 	for _, r := range l {
 		switch {
 		case r.Value == "teeth" && len(r.Teeth) == 1:
-			out = append(out, veneer.Place{A: r.Teeth[0]})
+			out = append(out, casefile.Place{A: r.Teeth[0]})
 		case r.Value == "places" && len(r.Teeth) == 2:
-			out = append(out, veneer.Place{A: min(r.Teeth[0], r.Teeth[1]), B: max(r.Teeth[0], r.Teeth[1])})
+			out = append(out, casefile.Place{A: min(r.Teeth[0], r.Teeth[1]), B: max(r.Teeth[0], r.Teeth[1])})
 		}
 	}
 	return out
@@ -431,7 +431,7 @@ func (o *oracle) everywhere() {
 // states checks the state of each tooth.
 func (o *oracle) states() {
 	want, _ := o.truth.states()
-	told := map[veneer.Tooth]bool{}
+	told := map[casefile.Tooth]bool{}
 	blocks := o.section("Where each tooth stands now")
 	for _, b := range blocks {
 		for _, it := range b.Items {
@@ -447,7 +447,7 @@ func (o *oracle) states() {
 		}
 	}
 	if o.d.Kind != sheet.Change && len(blocks) == 0 {
-		unfinished := len(want) > 0 && slices.ContainsFunc(o.teeth(), func(t veneer.Tooth) bool { return want[t] != "The veneer is glued on." })
+		unfinished := len(want) > 0 && slices.ContainsFunc(o.teeth(), func(t casefile.Tooth) bool { return want[t] != "The veneer is glued on." })
 		if unfinished {
 			o.wrong("it does not say which teeth are not finished: %v", want)
 		}
@@ -488,7 +488,7 @@ func (o *oracle) done() {
 	}
 }
 
-func (o *oracle) step(i int, e veneer.Event, it render.Item) {
+func (o *oracle) step(i int, e casefile.Event, it render.Item) {
 	text := it.Text.String()
 	for _, l := range it.More {
 		text += " " + l.String()
@@ -528,7 +528,7 @@ func (o *oracle) step(i int, e veneer.Event, it render.Item) {
 	sites, want := named(it.Text), e.Places
 	if len(want) == 0 {
 		for _, t := range o.touched(e) {
-			want = append(want, veneer.Place{A: t})
+			want = append(want, casefile.Place{A: t})
 		}
 	}
 	if !alike(sites, want) {
@@ -536,13 +536,13 @@ func (o *oracle) step(i int, e veneer.Event, it render.Item) {
 	}
 }
 
-func alike(a, b []veneer.Place) bool {
-	return !slices.ContainsFunc(a, func(p veneer.Place) bool { return !slices.Contains(b, p) }) &&
-		!slices.ContainsFunc(b, func(p veneer.Place) bool { return !slices.Contains(a, p) })
+func alike(a, b []casefile.Place) bool {
+	return !slices.ContainsFunc(a, func(p casefile.Place) bool { return !slices.Contains(b, p) }) &&
+		!slices.ContainsFunc(b, func(p casefile.Place) bool { return !slices.Contains(a, p) })
 }
 
 // english writes a date as the sheets do.
-func english(d veneer.Date) string {
+func english(d casefile.Date) string {
 	if d.IsZero() {
 		return ""
 	}
@@ -554,7 +554,7 @@ func (o *oracle) treatments() {
 	if len(o.agreed) == 0 {
 		return
 	}
-	want, told := map[veneer.Tooth]string{}, map[veneer.Tooth]string{}
+	want, told := map[casefile.Tooth]string{}, map[casefile.Tooth]string{}
 	all := append(o.teeth(), 0)
 	for _, t := range all {
 		if s := o.then(t); s != "" {
@@ -565,7 +565,7 @@ func (o *oracle) treatments() {
 		if b.Kind != sheet.Facts {
 			continue
 		}
-		var last []veneer.Tooth
+		var last []casefile.Tooth
 		for _, it := range b.Items {
 			if strings.HasSuffix(strings.ToLower(it.Label.String()), "after that") {
 				for _, t := range last {
@@ -578,7 +578,7 @@ func (o *oracle) treatments() {
 				last = append(last, p.A)
 			}
 			if len(last) == 0 {
-				last = []veneer.Tooth{0}
+				last = []casefile.Tooth{0}
 			}
 			for _, t := range last {
 				told[t] = it.Text.String()
@@ -593,10 +593,10 @@ func (o *oracle) treatments() {
 }
 
 // lists reads the answers from the lists under each of them: places by step and answer.
-func (o *oracle) lists(every map[string][]veneer.Place) map[string]map[veneer.Place]veneer.Answer {
-	words := map[string]veneer.Answer{"Agree": "agree", "Ask me first": "ask", "No": "no", `No answer yet. This counts as "ask me first".`: ""}
-	out := map[string]map[veneer.Place]veneer.Answer{}
-	rest := map[string]veneer.Answer{}
+func (o *oracle) lists(every map[string][]casefile.Place) map[string]map[casefile.Place]casefile.Answer {
+	words := map[string]casefile.Answer{"Agree": "agree", "Ask me first": "ask", "No": "no", `No answer yet. This counts as "ask me first".`: ""}
+	out := map[string]map[casefile.Place]casefile.Answer{}
+	rest := map[string]casefile.Answer{}
 	for _, b := range o.d.Blocks {
 		answer, ok := words[b.Text.String()]
 		if b.Kind != sheet.List || !ok {
@@ -614,7 +614,7 @@ func (o *oracle) lists(every map[string][]veneer.Place) map[string]map[veneer.Pl
 				continue
 			}
 			if out[change] == nil {
-				out[change] = map[veneer.Place]veneer.Answer{}
+				out[change] = map[casefile.Place]casefile.Answer{}
 			}
 			places := named(it.Text)
 			switch {
@@ -645,18 +645,18 @@ func (o *oracle) lists(every map[string][]veneer.Place) map[string]map[veneer.Pl
 }
 
 // all are the teeth of the case, or their contacts where a step is of contacts.
-func (o *oracle) all(change string) (out []veneer.Place) {
+func (o *oracle) all(change string) (out []casefile.Place) {
 	if o.w.base.Change(change).Over == "contacts" {
-		return veneer.Contacts(o.teeth())
+		return casefile.Contacts(o.teeth())
 	}
 	for _, t := range o.teeth() {
-		out = append(out, veneer.Place{A: t})
+		out = append(out, casefile.Place{A: t})
 	}
 	return out
 }
 
 // yes compares each yes on a sheet with the one that was given.
-func (o *oracle) yes(told map[string]map[veneer.Place]veneer.Answer, given func(change string, at veneer.Place) veneer.Answer) {
+func (o *oracle) yes(told map[string]map[casefile.Place]casefile.Answer, given func(change string, at casefile.Place) casefile.Answer) {
 	for change, places := range told {
 		for p, answer := range places {
 			if was := given(change, p); answer == "agree" && was != "agree" {
@@ -668,7 +668,7 @@ func (o *oracle) yes(told map[string]map[veneer.Place]veneer.Answer, given func(
 
 // consent has the answers of the case, and no line to sign while it is on hold.
 func (o *oracle) consent(pl plan.Plan) {
-	every := map[string][]veneer.Place{}
+	every := map[string][]casefile.Place{}
 	for _, ch := range pl.ChairChanges {
 		if !ch.TellOnly && !ch.Rests {
 			every[ch.Key] = append(every[ch.Key], ch.At()...)
@@ -683,10 +683,10 @@ func (o *oracle) consent(pl plan.Plan) {
 			}
 		}
 	}
-	o.yes(told, func(change string, at veneer.Place) veneer.Answer {
+	o.yes(told, func(change string, at casefile.Place) casefile.Answer {
 		return beforehand(o.c.Answers, o.teeth(), change, at)
 	})
-	people := veneer.People{}
+	people := casefile.People{}
 	if o.c.People != nil {
 		people = *o.c.People
 	}
@@ -711,13 +711,13 @@ func (o *oracle) tryIn(pl plan.Plan) {
 	if len(o.agreed) == 0 {
 		return
 	}
-	every := map[string][]veneer.Place{}
+	every := map[string][]casefile.Place{}
 	for _, f := range pl.InForce {
 		if f.TellOnly {
 			continue
 		}
 		for _, s := range f.Places {
-			p, err := veneer.ParsePlace(s)
+			p, err := casefile.ParsePlace(s)
 			if err != nil {
 				o.wrong("the plan has the place %q", s)
 			}
@@ -733,7 +733,7 @@ func (o *oracle) tryIn(pl plan.Plan) {
 			}
 		}
 	}
-	o.yes(told, func(change string, at veneer.Place) veneer.Answer {
+	o.yes(told, func(change string, at casefile.Place) casefile.Answer {
 		return o.truth.says(change, at, len(o.live)).answer
 	})
 	// What was refused in the chair or on paper is on the sheet, whatever the plan has.
@@ -771,10 +771,10 @@ func (o *oracle) rests() {
 // of each tooth.
 func (o *oracle) sittings() {
 	parts := map[string]string{"Color": "shade", "Shape": "shape", "Length": "length"}
-	words := map[veneer.EventKind]string{"approved": "Yes, this is right for me.", "change-wanted": "I would like this changed before anything is glued."}
-	sitting, all := 0, []veneer.Tooth{}
-	said := func(part string) map[veneer.Tooth]string {
-		out := map[veneer.Tooth]string{}
+	words := map[casefile.EventKind]string{"approved": "Yes, this is right for me.", "change-wanted": "I would like this changed before anything is glued."}
+	sitting, all := 0, []casefile.Tooth{}
+	said := func(part string) map[casefile.Tooth]string {
+		out := map[casefile.Tooth]string{}
 		for _, e := range o.live {
 			if e.Sitting == sitting && slices.Contains(e.Parts, part) {
 				for _, t := range o.c.Meant(e.Teeth) {
@@ -785,9 +785,9 @@ func (o *oracle) sittings() {
 		return out
 	}
 	compare := func(part string, items []render.Item) {
-		got := map[veneer.Tooth]string{}
+		got := map[casefile.Tooth]string{}
 		for _, it := range items {
-			var some []veneer.Tooth
+			var some []casefile.Tooth
 			for _, l := range it.More {
 				for _, p := range named(l) {
 					some = append(some, p.A)
@@ -844,7 +844,7 @@ func (o *oracle) change(pl plan.Plan) {
 		}
 	}
 	a := o.agreed[len(o.agreed)-1]
-	told := map[veneer.Tooth][2]string{}
+	told := map[casefile.Tooth][2]string{}
 	var asked []render.Item
 	shade, price := [2]string{}, [2]string{}
 	for _, it := range rows {
@@ -872,7 +872,7 @@ func (o *oracle) change(pl plan.Plan) {
 			asked = append(asked, it)
 		}
 	}
-	for _, t := range append(veneer.AllTeeth(), 0) {
+	for _, t := range append(casefile.AllTeeth(), 0) {
 		was, is := o.then(t), o.now(t)
 		want := [2]string{}
 		if was != is {
@@ -890,7 +890,7 @@ func (o *oracle) change(pl plan.Plan) {
 	o.asked(asked)
 }
 
-func (o *oracle) prices(a veneer.Agreement, pl plan.Plan, told [2]string) {
+func (o *oracle) prices(a casefile.Agreement, pl plan.Plan, told [2]string) {
 	differs := a.Price != nil && pl.Money.Known && (a.Price.Minor != pl.Money.Total || a.Price.Currency != pl.Money.Currency)
 	if differs != (told != [2]string{}) {
 		o.wrong("the price differs: %v, told: %q", differs, told)
@@ -916,7 +916,7 @@ func (o *oracle) prices(a veneer.Agreement, pl plan.Plan, told [2]string) {
 func (o *oracle) asked(rows []render.Item) {
 	type question struct {
 		at int
-		e  veneer.Event
+		e  casefile.Event
 	}
 	var open []question
 	for i, e := range o.live {
@@ -929,7 +929,7 @@ func (o *oracle) asked(rows []render.Item) {
 		case e.Kind == "done" && e.Change != "":
 			done := o.touched(e)
 			open = slices.DeleteFunc(open, func(q question) bool {
-				return q.e.Change == e.Change && !slices.ContainsFunc(o.touched(q.e), func(t veneer.Tooth) bool { return !slices.Contains(done, t) })
+				return q.e.Change == e.Change && !slices.ContainsFunc(o.touched(q.e), func(t casefile.Tooth) bool { return !slices.Contains(done, t) })
 			})
 		}
 	}
@@ -938,24 +938,24 @@ func (o *oracle) asked(rows []render.Item) {
 		return
 	}
 	a := o.agreed[len(o.agreed)-1]
-	var all []veneer.Tooth
+	var all []casefile.Tooth
 	for _, t := range a.Teeth {
 		all = append(all, t.Tooth)
 	}
-	words := map[veneer.Answer]string{"agree": "Agree", "ask": "Ask me first", "no": "No", "": "No answer yet."}
+	words := map[casefile.Answer]string{"agree": "Agree", "ask": "Ask me first", "no": "No", "": "No answer yet."}
 	for n, q := range open {
 		was := text0(rows[n].Cells[0])
 		now := text0(rows[n].Cells[1])
 		places := o.where(q.e, o.w.base.Change(q.e.Change).Over == "contacts")
 		for answer, s := range words {
-			want := slices.ContainsFunc(places, func(p veneer.Place) bool { return beforehand(a.Answers, all, q.e.Change, p) == answer })
+			want := slices.ContainsFunc(places, func(p casefile.Place) bool { return beforehand(a.Answers, all, q.e.Change, p) == answer })
 			if got := strings.Contains(was, s); got != want && !(s == "Ask me first" && got) && !(s == "No" && strings.Contains(was, "No answer")) {
 				o.wrong("%s: agreed was %q: %v, it says %q", q.e.Change, s, want, was)
 			}
 		}
-		said := map[veneer.Answer]bool{}
+		said := map[casefile.Answer]bool{}
 		for _, p := range places {
-			last := veneer.Answer("")
+			last := casefile.Answer("")
 			for _, e := range o.live[q.at+1:] {
 				if e.Change == q.e.Change && slices.Contains(o.where(e, p.B != 0), p) {
 					switch e.Kind {
@@ -968,7 +968,7 @@ func (o *oracle) asked(rows []render.Item) {
 			}
 			said[last] = true
 		}
-		for answer, s := range map[veneer.Answer]string{"agree": ": yes.", "no": ": no.", "ask": ": ask me first."} {
+		for answer, s := range map[casefile.Answer]string{"agree": ": yes.", "no": ": no.", "ask": ": ask me first."} {
 			if strings.Contains(now, s) != said[answer] {
 				o.wrong("%s: the answer %q was given to it: %v, it says %q", q.e.Change, answer, said[answer], now)
 			}

@@ -5,17 +5,17 @@ import (
 	"math/rand/v2"
 	"slices"
 
+	"plainleaf/app/casefile"
 	"plainleaf/app/evidence"
-	"plainleaf/app/veneer"
 )
 
 // maker makes random cases. One seed gives one case.
 type maker struct {
 	*rand.Rand
 	w *world
-	c veneer.Case
+	c casefile.Case
 	// day is that of the latest entry of the history.
-	day veneer.Date
+	day casefile.Date
 }
 
 func one[T any](r *rand.Rand, list ...T) T { return list[r.IntN(len(list))] }
@@ -32,12 +32,12 @@ func some[T any](r *rand.Rand, list []T, n int) (out []T) {
 
 // randomCase makes a case with a history, in combinations nobody would think of.
 // Nine in ten pass their check; the others are for the check to refuse.
-func randomCase(w *world, seed uint64) veneer.Case {
+func randomCase(w *world, seed uint64) casefile.Case {
 	m := &maker{Rand: rand.New(rand.NewPCG(seed, 7)), w: w}
 	m.plain()
 	m.people()
 	m.answers()
-	if m.c.Stage != veneer.Deciding && m.IntN(5) > 0 {
+	if m.c.Stage != casefile.Deciding && m.IntN(5) > 0 {
 		m.agree()
 	}
 	m.history()
@@ -46,43 +46,43 @@ func randomCase(w *world, seed uint64) veneer.Case {
 
 // plain is teeth, routes, materials and findings.
 func (m *maker) plain() {
-	start := veneer.Date{Year: 2026, Month: 12, Day: 1}
+	start := casefile.Date{Year: 2026, Month: 12, Day: 1}
 	c := &m.c
-	*c = veneer.Case{Version: veneer.CaseVersion, Issued: start.AddDays(m.IntN(60) - 10), Start: start, Locale: "en", Numbering: one(m.Rand, "", "fdi", "universal", "palmer"),
-		ID: one(m.Rand, "", "case-1"), Revision: m.IntN(4), Stage: one(m.Rand, "", veneer.Deciding, veneer.Agreed, veneer.AtTryIn, veneer.AtTryIn, veneer.AtTryIn, veneer.Delivered)}
-	if c.Stage == "" || c.Stage == veneer.Deciding {
+	*c = casefile.Case{Version: casefile.CaseVersion, Issued: start.AddDays(m.IntN(60) - 10), Start: start, Locale: "en", Numbering: one(m.Rand, "", "fdi", "universal", "palmer"),
+		ID: one(m.Rand, "", "case-1"), Revision: m.IntN(4), Stage: one(m.Rand, "", casefile.Deciding, casefile.Agreed, casefile.AtTryIn, casefile.AtTryIn, casefile.AtTryIn, casefile.Delivered)}
+	if c.Stage == "" || c.Stage == casefile.Deciding {
 		c.Issued = start.AddDays(-m.IntN(20))
 	}
 	m.day = start
-	c.Route = one(m.Rand, append(veneer.Routes(), veneer.NoPrep, veneer.NoPrep, veneer.MinimalPrep, veneer.ConventionalPrep)...)
+	c.Route = one(m.Rand, append(casefile.Routes(), casefile.NoPrep, casefile.NoPrep, casefile.MinimalPrep, casefile.ConventionalPrep)...)
 	c.Material = m.material(c.Route)
 	if c.Route.Leads() && m.IntN(2) == 0 {
-		c.Then = one(m.Rand, veneer.NoPrep, veneer.MinimalPrep, veneer.DirectComposite)
+		c.Then = one(m.Rand, casefile.NoPrep, casefile.MinimalPrep, casefile.DirectComposite)
 		c.Material = m.material(c.Then)
 	}
-	c.TargetShade = one(m.Rand, append([]veneer.Shade{""}, veneer.Shades()...)...)
-	front := []veneer.Tooth{15, 14, 13, 12, 11, 21, 22, 23, 24, 25, 41, 31}
+	c.TargetShade = one(m.Rand, append([]casefile.Shade{""}, casefile.Shades()...)...)
+	front := []casefile.Tooth{15, 14, 13, 12, 11, 21, 22, 23, 24, 25, 41, 31}
 	from := m.IntN(len(front))
 	for _, t := range front[from:min(len(front), from+1+m.IntN(10))] {
-		e := veneer.ToothEntry{Tooth: t, UnderlyingShade: one(m.Rand, veneer.Shade(""), "", "A3", "C4")}
+		e := casefile.ToothEntry{Tooth: t, UnderlyingShade: one(m.Rand, casefile.Shade(""), "", "A3", "C4")}
 		if m.IntN(5) == 0 {
-			e.Route = one(m.Rand, veneer.Routes()...)
+			e.Route = one(m.Rand, casefile.Routes()...)
 			e.Material = m.material(e.Route)
 		}
 		e.Findings = m.findings("tooth", 30)
 		c.Teeth = append(c.Teeth, e)
 	}
 	if !c.Route.NeedsTeeth() && !c.Then.NeedsTeeth() && m.IntN(2) == 0 {
-		c.Teeth = []veneer.ToothEntry{}
+		c.Teeth = []casefile.ToothEntry{}
 	}
 	c.Findings = m.findings("case", 20)
 	c.Detail = one(m.Rand, "", "words", "numbers")
 	if m.IntN(3) == 0 {
-		c.Questions = []veneer.Question{{Asked: "Demo question", Answer: one(m.Rand, "", "Demo answer")}}
+		c.Questions = []casefile.Question{{Asked: "Demo question", Answer: one(m.Rand, "", "Demo answer")}}
 	}
 }
 
-func (m *maker) material(r veneer.Route) veneer.Material {
+func (m *maker) material(r casefile.Route) casefile.Material {
 	if list := m.w.words.Materials[r]; len(list) > 0 {
 		return one(m.Rand, list...)
 	}
@@ -104,7 +104,7 @@ func (m *maker) people() {
 	if m.IntN(6) == 0 {
 		return
 	}
-	p := veneer.People{AgeBand: one(m.Rand, "", "child", "adolescent", "adult", "adult", "older-adult"), Decides: one(m.Rand, "", "patient", "patient", "guardian", "with-support"),
+	p := casefile.People{AgeBand: one(m.Rand, "", "child", "adolescent", "adult", "adult", "older-adult"), Decides: one(m.Rand, "", "patient", "patient", "guardian", "with-support"),
 		Assent: one(m.Rand, "", "yes", "no", "not-asked"), Interpreter: one(m.Rand, "", "none", "none", "professional")}
 	if p.Interpreter == "professional" && m.IntN(2) == 0 {
 		p.InterpreterWay = "telephone"
@@ -116,16 +116,16 @@ func (m *maker) people() {
 func (m *maker) changes() []evidence.Change { return m.w.base.Changes }
 
 // sites is where a step may be noted: some teeth or contacts of the case.
-func (m *maker) sites(x *evidence.Change) (teeth []veneer.Tooth, places []veneer.Place) {
+func (m *maker) sites(x *evidence.Change) (teeth []casefile.Tooth, places []casefile.Place) {
 	all := m.c.ToothList()
 	if len(all) == 0 {
 		return nil, nil
 	}
 	if x.OfContacts() && m.IntN(4) > 0 {
-		list := veneer.Contacts(all)
-		return nil, veneer.SortPlaces(append(some(m.Rand, list, 4), one(m.Rand, list...)))
+		list := casefile.Contacts(all)
+		return nil, casefile.SortPlaces(append(some(m.Rand, list, 4), one(m.Rand, list...)))
 	}
-	return veneer.SortTeeth(append(some(m.Rand, all, 3), one(m.Rand, all...))), nil
+	return casefile.SortTeeth(append(some(m.Rand, all, 3), one(m.Rand, all...))), nil
 }
 
 func (m *maker) answers() {
@@ -135,20 +135,20 @@ func (m *maker) answers() {
 			continue
 		}
 		teeth, places := m.sites(x)
-		m.c.Answers = append(m.c.Answers, veneer.AnswerEntry{Change: x.Key, Teeth: teeth, Places: places, Answer: one(m.Rand, veneer.Agree, veneer.Ask, veneer.No, veneer.Blank)})
+		m.c.Answers = append(m.c.Answers, casefile.AnswerEntry{Change: x.Key, Teeth: teeth, Places: places, Answer: one(m.Rand, casefile.Agree, casefile.Ask, casefile.No, casefile.Blank)})
 	}
 }
 
 // agree puts an agreement in force: what the case has, or something else.
 func (m *maker) agree() {
-	price := one(m.Rand, nil, &veneer.Price{Minor: int64(m.IntN(900_000)), Currency: "USD"})
-	a := m.c.Agree(one(m.Rand, veneer.SealedRecord, veneer.SignedPaper), "CODE-1", "", one(m.Rand, "consent", "consent", "change"), m.c.Start.AddDays(-m.IntN(10)), price, m.w.words.OfContacts)
-	if a.Way == veneer.SealedRecord {
+	price := one(m.Rand, nil, &casefile.Price{Minor: int64(m.IntN(900_000)), Currency: "USD"})
+	a := m.c.Agree(one(m.Rand, casefile.SealedRecord, casefile.SignedPaper), "CODE-1", "", one(m.Rand, "consent", "consent", "change"), m.c.Start.AddDays(-m.IntN(10)), price, m.w.words.OfContacts)
+	if a.Way == casefile.SealedRecord {
 		a.SHA256 = fmt.Sprintf("%064x", m.Uint64())
 	}
 	m.c.Agreed = &a
 	if m.IntN(3) > 0 {
-		m.note(veneer.Event{Kind: veneer.SignedSheet, On: a.Date, Sheet: a.Sheet, Code: a.Code, SHA256: a.SHA256, How: "signed"})
+		m.note(casefile.Event{Kind: casefile.SignedSheet, On: a.Date, Sheet: a.Sheet, Code: a.Code, SHA256: a.SHA256, How: "signed"})
 	}
 	if m.IntN(2) == 0 { // what is entered is not what was agreed
 		return
@@ -163,7 +163,7 @@ func (m *maker) differ() {
 	c := &m.c
 	switch m.IntN(6) {
 	case 0:
-		c.TargetShade = one(m.Rand, append([]veneer.Shade{""}, veneer.Shades()...)...)
+		c.TargetShade = one(m.Rand, append([]casefile.Shade{""}, casefile.Shades()...)...)
 	case 1:
 		if len(c.Teeth) > 1 {
 			c.Answers, c.Teeth = nil, c.Teeth[1:]
@@ -171,17 +171,17 @@ func (m *maker) differ() {
 	case 2:
 		if len(c.Teeth) > 0 {
 			e := &c.Teeth[m.IntN(len(c.Teeth))]
-			e.Route = one(m.Rand, veneer.NoPrep, veneer.MinimalPrep, veneer.ConventionalPrep, veneer.None)
+			e.Route = one(m.Rand, casefile.NoPrep, casefile.MinimalPrep, casefile.ConventionalPrep, casefile.None)
 			e.Material = m.material(e.Route)
 		}
 	case 3:
 		if c.Then != "" {
-			c.Then = one(m.Rand, veneer.NoPrep, veneer.MinimalPrep, "")
+			c.Then = one(m.Rand, casefile.NoPrep, casefile.MinimalPrep, "")
 		}
 	case 4:
 		if len(c.Answers) > 0 {
 			c.Answers = slices.Clone(c.Answers)
-			c.Answers[m.IntN(len(c.Answers))].Answer = veneer.No
+			c.Answers[m.IntN(len(c.Answers))].Answer = casefile.No
 		}
 	case 5:
 		if c.Material = m.material(c.Route); c.Then != "" {
@@ -191,18 +191,18 @@ func (m *maker) differ() {
 }
 
 // note appends an event.
-func (m *maker) note(e veneer.Event) { m.c.Note(e) }
+func (m *maker) note(e casefile.Event) { m.c.Note(e) }
 
 // history notes what happened, in an order that is admissible but for a few.
 func (m *maker) history() {
-	early := m.c.Stage == "" || m.c.Stage == veneer.Deciding
+	early := m.c.Stage == "" || m.c.Stage == casefile.Deciding
 	for range m.IntN(18) {
 		if m.IntN(3) == 0 {
 			m.day = m.day.AddDays(m.IntN(5))
 		}
 		on := m.day
 		if m.IntN(12) == 0 {
-			on = veneer.Date{}
+			on = casefile.Date{}
 		}
 		if early || m.IntN(3) == 0 {
 			m.talk(on)
@@ -213,29 +213,29 @@ func (m *maker) history() {
 }
 
 // talk notes what needs no chair.
-func (m *maker) talk(on veneer.Date) {
+func (m *maker) talk(on casefile.Date) {
 	all := m.c.ToothList()
 	switch m.IntN(8) {
 	case 0:
-		m.note(veneer.Event{Kind: veneer.Shown, On: on, Sheet: one(m.Rand, veneer.SheetKinds()...)})
+		m.note(casefile.Event{Kind: casefile.Shown, On: on, Sheet: one(m.Rand, casefile.SheetKinds()...)})
 	case 1:
 		f := one(m.Rand, m.w.base.Findings...)
-		m.note(veneer.Event{Kind: veneer.Settled, On: on, Finding: f.Key, Teeth: some(m.Rand, all, 3)})
+		m.note(casefile.Event{Kind: casefile.Settled, On: on, Finding: f.Key, Teeth: some(m.Rand, all, 3)})
 	case 2:
-		m.note(veneer.Event{Kind: veneer.Waived, On: on, Open: one(m.Rand, veneer.Waivable()...), By: "patient", Note: "Demo words of my own"})
+		m.note(casefile.Event{Kind: casefile.Waived, On: on, Open: one(m.Rand, casefile.Waivable()...), By: "patient", Note: "Demo words of my own"})
 	case 3:
-		m.note(veneer.Event{Kind: one(m.Rand, veneer.SaidBack, veneer.ExplainedAgain), On: on, Topic: "Demo point", Note: one(m.Rand, "", "Demo note")})
+		m.note(casefile.Event{Kind: one(m.Rand, casefile.SaidBack, casefile.ExplainedAgain), On: on, Topic: "Demo point", Note: one(m.Rand, "", "Demo note")})
 	case 4:
 		if m.c.Agreed != nil && m.IntN(3) == 0 {
-			m.note(veneer.Event{Kind: veneer.WithdrawnYes, On: on, Sheet: "consent"})
+			m.note(casefile.Event{Kind: casefile.WithdrawnYes, On: on, Sheet: "consent"})
 		}
 	case 5:
-		m.note(veneer.Event{Kind: veneer.SignedSheet, On: on, Sheet: one(m.Rand, "tryin", "change"), Code: "CODE-9"})
+		m.note(casefile.Event{Kind: casefile.SignedSheet, On: on, Sheet: one(m.Rand, "tryin", "change"), Code: "CODE-9"})
 	case 6:
 		if n := len(m.c.Events); n > 0 {
-			if of := 1 + m.IntN(n); m.c.Events[of-1].Kind != veneer.Struck {
-				s := veneer.Event{Kind: veneer.Struck, On: on, Of: of}
-				if e := m.c.Events[of-1]; m.IntN(2) == 0 && len(e.Teeth) > 0 && e.Kind != veneer.Settled {
+			if of := 1 + m.IntN(n); m.c.Events[of-1].Kind != casefile.Struck {
+				s := casefile.Event{Kind: casefile.Struck, On: on, Of: of}
+				if e := m.c.Events[of-1]; m.IntN(2) == 0 && len(e.Teeth) > 0 && e.Kind != casefile.Settled {
 					s.Teeth = e.Teeth[:1]
 				} else if len(e.Parts) > 1 {
 					s.Parts = e.Parts[:1]
@@ -244,25 +244,25 @@ func (m *maker) talk(on veneer.Date) {
 			}
 		}
 	case 7:
-		m.note(veneer.Event{Kind: veneer.DoneStep, On: on, Visit: "try-in"})
+		m.note(casefile.Event{Kind: casefile.DoneStep, On: on, Visit: "try-in"})
 	}
 }
 
 // chair notes what happens in the chair. A question is put where the answer is not a
 // no, and a no is reopened on another day, but for one in ten.
-func (m *maker) chair(on veneer.Date) {
+func (m *maker) chair(on casefile.Date) {
 	all := m.c.ToothList()
 	teeth := some(m.Rand, all, 2)
 	x := &m.changes()[m.IntN(len(m.changes()))]
 	parts := one(m.Rand, []string{"shade"}, []string{"shape", "length"}, []string{"shade", "shape", "length"})
 	size := float64(m.IntN(4)) / 10
-	fee := one(m.Rand, nil, nil, &veneer.Price{}, &veneer.Price{Minor: 5000})
+	fee := one(m.Rand, nil, nil, &casefile.Price{}, &casefile.Price{Minor: 5000})
 	if fee != nil {
-		fee = &veneer.Price{Minor: fee.Minor, Currency: "USD"}
+		fee = &casefile.Price{Minor: fee.Minor, Currency: "USD"}
 	}
-	e := veneer.Event{On: on, Change: x.Key, SizeMM: size}
+	e := casefile.Event{On: on, Change: x.Key, SizeMM: size}
 	e.Teeth, e.Places = m.sites(x)
-	try := func(e veneer.Event) bool { // admissible, but for one in ten
+	try := func(e casefile.Event) bool { // admissible, but for one in ten
 		before := m.c.Events
 		m.note(e)
 		if m.IntN(30) == 0 || len(m.c.Check(m.w.words)) == 0 {
@@ -274,28 +274,28 @@ func (m *maker) chair(on veneer.Date) {
 	switch k := m.IntN(12); k {
 	case 0, 1, 2:
 		asked, said := e, e
-		asked.Kind, asked.By, asked.Fee, asked.Note = veneer.Asked, "dentist", fee, one(m.Rand, "", "Demo reason")
+		asked.Kind, asked.By, asked.Fee, asked.Note = casefile.Asked, "dentist", fee, one(m.Rand, "", "Demo reason")
 		if try(asked) && m.IntN(4) > 0 {
-			said.Kind, said.By, said.Answer, said.How = veneer.Answered, "patient", one(m.Rand, veneer.Agree, veneer.Agree, veneer.No, veneer.Ask), one(m.Rand, "spoken", "signal")
+			said.Kind, said.By, said.Answer, said.How = casefile.Answered, "patient", one(m.Rand, casefile.Agree, casefile.Agree, casefile.No, casefile.Ask), one(m.Rand, "spoken", "signal")
 			said.SizeMM = one(m.Rand, 0, size)
 			try(said)
 		}
 	case 3:
-		e.Kind, e.By, e.Answer = veneer.Answered, "patient", veneer.No
+		e.Kind, e.By, e.Answer = casefile.Answered, "patient", casefile.No
 		try(e)
 	case 4:
-		e.Kind, e.By, e.SizeMM = veneer.Reopened, "patient", 0
+		e.Kind, e.By, e.SizeMM = casefile.Reopened, "patient", 0
 		try(e)
 	case 5, 6, 7:
-		e.Kind = veneer.DoneStep
+		e.Kind = casefile.DoneStep
 		try(e)
 	case 8:
-		try(veneer.Event{Kind: veneer.DoneStep, On: on, Step: one(m.Rand, veneer.StepShaped, veneer.StepGlued, veneer.StepRemoved), Teeth: teeth})
+		try(casefile.Event{Kind: casefile.DoneStep, On: on, Step: one(m.Rand, casefile.StepShaped, casefile.StepGlued, casefile.StepRemoved), Teeth: teeth})
 	case 9:
-		try(veneer.Event{Kind: veneer.Answered, On: on, By: "patient", Step: veneer.StepGlued, Answer: one(m.Rand, veneer.Agree, veneer.No), Teeth: teeth})
+		try(casefile.Event{Kind: casefile.Answered, On: on, By: "patient", Step: casefile.StepGlued, Answer: one(m.Rand, casefile.Agree, casefile.No), Teeth: teeth})
 	case 10:
-		try(veneer.Event{Kind: one(m.Rand, veneer.Approved, veneer.ChangeWanted), On: on, Sitting: m.IntN(4), Teeth: teeth, Parts: parts})
+		try(casefile.Event{Kind: one(m.Rand, casefile.Approved, casefile.ChangeWanted), On: on, Sitting: m.IntN(4), Teeth: teeth, Parts: parts})
 	case 11:
-		try(veneer.Event{Kind: veneer.Tried, On: on, Sitting: 1 + m.IntN(3), Teeth: teeth, Note: "Demo try"})
+		try(casefile.Event{Kind: casefile.Tried, On: on, Sitting: 1 + m.IntN(3), Teeth: teeth, Note: "Demo try"})
 	}
 }

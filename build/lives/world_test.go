@@ -11,12 +11,12 @@ import (
 	"sync"
 	"testing"
 
+	"plainleaf/app/casefile"
 	"plainleaf/app/demo"
 	"plainleaf/app/evidence"
 	"plainleaf/app/fault"
 	"plainleaf/app/produce"
 	"plainleaf/app/sheet"
-	"plainleaf/app/veneer"
 	"plainleaf/content"
 	"plainleaf/i18n"
 )
@@ -24,9 +24,9 @@ import (
 // world is what every test needs and none changes.
 type world struct {
 	base      *evidence.Base
-	words     veneer.Vocabulary
-	practice  veneer.Practice
-	practices []veneer.Practice // as the demo one, with waivers, never at weekends, without fees
+	words     casefile.Vocabulary
+	practice  casefile.Practice
+	practices []casefile.Practice // as the demo one, with waivers, never at weekends, without fees
 	wordings  map[string]*i18n.Wording
 }
 
@@ -37,22 +37,22 @@ var load = sync.OnceValues(func() (*world, string) {
 		return nil, faults.Lines()
 	}
 	w.words = w.base.Vocabulary(i18n.Tags(i18n.All()))
-	if w.practice, faults = veneer.ReadPractice(demo.Practice, w.words); len(faults) > 0 {
+	if w.practice, faults = casefile.ReadPractice(demo.Practice, w.words); len(faults) > 0 {
 		return nil, faults.Lines()
 	}
 	w.practice.Wordings = nil
 	waives, free := w.practice, w.practice
-	waives.Waivers = veneer.Waivable()
+	waives.Waivers = casefile.Waivable()
 	free.Fees, free.EmergencyService = nil, ""
 	data, err := os.ReadFile("../../testdata/practice/sunday-week.json")
 	if err != nil {
 		return nil, err.Error()
 	}
-	sunday, faults := veneer.ReadPractice(data, w.words)
+	sunday, faults := casefile.ReadPractice(data, w.words)
 	if len(faults) > 0 {
 		return nil, faults.Lines()
 	}
-	w.practices = []veneer.Practice{w.practice, waives, free, sunday}
+	w.practices = []casefile.Practice{w.practice, waives, free, sunday}
 	for _, tag := range []string{"en", "es", "ar"} {
 		data, _ := i18n.Embedded(tag)
 		if w.wordings[tag], faults = i18n.Load(tag, data, nil); len(faults) > 0 {
@@ -72,25 +72,25 @@ func open(t testing.TB) *world {
 }
 
 // input is a sheet of a case in English.
-func (w *world) input(c veneer.Case, p veneer.Practice, kind sheet.Kind) produce.Input {
+func (w *world) input(c casefile.Case, p casefile.Practice, kind sheet.Kind) produce.Input {
 	return produce.Input{Case: c, Practice: p, Base: w.base, Kind: kind, Locale: "en", States: func(string) map[string]i18n.State { return nil },
 		Wording: func(tag string) (*i18n.Wording, fault.List) { return w.wordings[tag], nil }}
 }
 
 // examples are the cases that are shipped, by name.
-func (w *world) examples(t *testing.T) map[string]veneer.Case {
+func (w *world) examples(t *testing.T) map[string]casefile.Case {
 	t.Helper()
 	files, err := filepath.Glob("../../testdata/cases/*.json")
 	if err != nil || len(files) < 20 {
 		t.Fatalf("%d cases, %v", len(files), err)
 	}
-	out := map[string]veneer.Case{}
+	out := map[string]casefile.Case{}
 	for _, f := range append(files, "../../app/demo/case.json") {
 		data, err := os.ReadFile(f)
 		if err != nil {
 			t.Fatal(err)
 		}
-		c, faults := veneer.ReadCase(data, w.words)
+		c, faults := casefile.ReadCase(data, w.words)
 		if len(faults) > 0 {
 			t.Fatalf("%s: %s", f, faults.Lines())
 		}
@@ -100,7 +100,7 @@ func (w *world) examples(t *testing.T) map[string]veneer.Case {
 }
 
 // text is a case as it is written, to try it again.
-func text(c veneer.Case) string {
+func text(c casefile.Case) string {
 	data, _ := json.Marshal(c)
 	return string(data)
 }

@@ -10,10 +10,10 @@ import (
 	"strings"
 	"testing"
 
+	"plainleaf/app/casefile"
 	"plainleaf/app/evidence"
 	"plainleaf/app/plan"
 	"plainleaf/app/sheet"
-	"plainleaf/app/veneer"
 	"plainleaf/content"
 )
 
@@ -63,8 +63,8 @@ var unshown = map[string]string{
 
 // example is one case in one practice.
 type example struct {
-	c veneer.Case
-	p veneer.Practice
+	c casefile.Case
+	p casefile.Practice
 }
 
 func examples(t *testing.T, b *evidence.Base) []example {
@@ -77,7 +77,7 @@ func examples(t *testing.T, b *evidence.Base) []example {
 		}
 		return data
 	}
-	p, faults := veneer.ReadPractice(read("../../testdata/practice/demo.json"), v)
+	p, faults := casefile.ReadPractice(read("../../testdata/practice/demo.json"), v)
 	if err := faults.Err(); err != nil {
 		t.Fatal(err)
 	}
@@ -88,7 +88,7 @@ func examples(t *testing.T, b *evidence.Base) []example {
 	slices.SortFunc(files, func(a, b string) int { return len(read(b)) - len(read(a)) }) // what has most in it first
 	var out []example
 	for _, f := range files {
-		c, faults := veneer.ReadCase(read(f), v)
+		c, faults := casefile.ReadCase(read(f), v)
 		if err := faults.Err(); err != nil {
 			t.Fatal(err)
 		}
@@ -96,18 +96,18 @@ func examples(t *testing.T, b *evidence.Base) []example {
 	}
 	// Every route by itself, every finding by itself on the commonest one, every
 	// chair change done, and every age.
-	plain := func(r veneer.Route, m veneer.Material) veneer.Case {
-		c := veneer.Case{Version: 1, ID: "example", Issued: veneer.Date{Year: 2026, Month: 11, Day: 25}, Start: veneer.Date{Year: 2026, Month: 12, Day: 1},
+	plain := func(r casefile.Route, m casefile.Material) casefile.Case {
+		c := casefile.Case{Version: 1, ID: "example", Issued: casefile.Date{Year: 2026, Month: 11, Day: 25}, Start: casefile.Date{Year: 2026, Month: 12, Day: 1},
 			Route: r, Material: m, TargetShade: "B1", HorizonYears: 8}
-		for _, tooth := range []veneer.Tooth{13, 12, 11, 21, 22, 23, 33, 32, 31, 41, 42, 43, 14, 24, 34} {
-			c.Teeth = append(c.Teeth, veneer.ToothEntry{Tooth: tooth, UnderlyingShade: "A3"})
+		for _, tooth := range []casefile.Tooth{13, 12, 11, 21, 22, 23, 33, 32, 31, 41, 42, 43, 14, 24, 34} {
+			c.Teeth = append(c.Teeth, casefile.ToothEntry{Tooth: tooth, UnderlyingShade: "A3"})
 		}
 		return c
 	}
 	for _, r := range b.Routes {
 		mats := r.Materials
 		if len(mats) == 0 {
-			mats = []veneer.Material{"lithium-disilicate"}
+			mats = []casefile.Material{"lithium-disilicate"}
 		}
 		for _, m := range mats {
 			out = append(out, example{plain(r.Key, m), p})
@@ -115,7 +115,7 @@ func examples(t *testing.T, b *evidence.Base) []example {
 	}
 	for _, f := range b.Findings {
 		for _, r := range b.Routes {
-			m := veneer.Material("feldspathic")
+			m := casefile.Material("feldspathic")
 			if len(r.Materials) > 0 {
 				m = r.Materials[0]
 			}
@@ -131,17 +131,17 @@ func examples(t *testing.T, b *evidence.Base) []example {
 	for _, age := range []string{"child", "adolescent", "older-adult"} {
 		for _, findings := range [][]string{nil, {"high-caries"}} {
 			c := plain("direct-composite", "composite")
-			c.People = &veneer.People{AgeBand: age}
+			c.People = &casefile.People{AgeBand: age}
 			c.Findings = findings
 			out = append(out, example{c, p})
 		}
 	}
-	for _, then := range []veneer.Route{"direct-composite", "no-prep", "minimal-prep", "conventional-prep"} {
+	for _, then := range []casefile.Route{"direct-composite", "no-prep", "minimal-prep", "conventional-prep"} {
 		c := plain("whitening-home", "lithium-disilicate")
 		c.Then = then
 		out = append(out, example{c, p})
 	}
-	for _, s := range veneer.Shades() {
+	for _, s := range casefile.Shades() {
 		c := plain("minimal-prep", "lithium-disilicate")
 		for i := range c.Teeth {
 			c.Teeth[i].UnderlyingShade = s
@@ -150,7 +150,7 @@ func examples(t *testing.T, b *evidence.Base) []example {
 	}
 	done := plain("minimal-prep", "lithium-disilicate")
 	for _, x := range b.Changes {
-		done.Events = append(done.Events, veneer.Event{Kind: veneer.DoneStep, Change: x.Key, Teeth: []veneer.Tooth{11}})
+		done.Events = append(done.Events, casefile.Event{Kind: casefile.DoneStep, Change: x.Key, Teeth: []casefile.Tooth{11}})
 	}
 	return append(out, example{done, p})
 }
@@ -175,7 +175,7 @@ func sheetBytes(t *testing.T, x example, pl plan.Plan, b *evidence.Base) string 
 	var out strings.Builder
 	for _, k := range sheet.Kinds() {
 		if k == sheet.Change && x.c.Agreed == nil { // what is entered is what was agreed
-			a := x.c.Agree(veneer.SignedPaper, "demo", "", string(sheet.Consent), x.c.Issued, nil, b.Vocabulary(nil).OfContacts)
+			a := x.c.Agree(casefile.SignedPaper, "demo", "", string(sheet.Consent), x.c.Issued, nil, b.Vocabulary(nil).OfContacts)
 			x.c.Agreed = &a
 		}
 		s := sheet.Compose(k, x.c, x.p, pl, b)

@@ -23,12 +23,12 @@ import (
 	"github.com/chromedp/cdproto/page"
 	"github.com/chromedp/chromedp"
 
+	"plainleaf/app/casefile"
 	"plainleaf/app/fault"
 	"plainleaf/app/plan"
 	"plainleaf/app/printout"
 	"plainleaf/app/produce"
 	"plainleaf/app/sheet"
-	"plainleaf/app/veneer"
 	"plainleaf/build/press"
 	"plainleaf/content"
 	"plainleaf/i18n"
@@ -53,9 +53,9 @@ func input(t *testing.T, name string) produce.Input {
 		}
 		return data
 	}
-	practice, f := veneer.ReadPractice(read("practice/signed.json"), v)
+	practice, f := casefile.ReadPractice(read("practice/signed.json"), v)
 	faults.Append(f...)
-	c, f := veneer.ReadCase(read("cases/"+name+".json"), v)
+	c, f := casefile.ReadCase(read("cases/"+name+".json"), v)
 	faults.Append(f...)
 	if len(faults) > 0 {
 		t.Fatal(faults.Lines())
@@ -84,11 +84,11 @@ func input(t *testing.T, name string) produce.Input {
 func (c cell) of(in produce.Input) produce.Input {
 	in.Kind, in.Locale, in.Second = c.kind, c.locale, c.second
 	if k := &in.Case; c.kind == sheet.Change && k.Agreed == nil {
-		a := k.Agree(veneer.SignedPaper, "CODE-1", "", string(sheet.Consent), k.Issued, &veneer.Price{Minor: 420000, Currency: in.Practice.Currency}, in.Base.Vocabulary(nil).OfContacts)
-		k.Agreed, k.Stage = &a, veneer.AtTryIn
-		k.Note(veneer.Event{Kind: veneer.SignedSheet, On: a.Date, Sheet: a.Sheet, Code: a.Code})
-		k.Note(veneer.Event{Kind: veneer.Asked, On: k.Start, Change: "facial-contouring", Teeth: k.ToothList()[:1], SizeMM: 0.2,
-			Fee: &veneer.Price{Minor: 5000, Currency: in.Practice.Currency}, Note: "The edge stands out."})
+		a := k.Agree(casefile.SignedPaper, "CODE-1", "", string(sheet.Consent), k.Issued, &casefile.Price{Minor: 420000, Currency: in.Practice.Currency}, in.Base.Vocabulary(nil).OfContacts)
+		k.Agreed, k.Stage = &a, casefile.AtTryIn
+		k.Note(casefile.Event{Kind: casefile.SignedSheet, On: a.Date, Sheet: a.Sheet, Code: a.Code})
+		k.Note(casefile.Event{Kind: casefile.Asked, On: k.Start, Change: "facial-contouring", Teeth: k.ToothList()[:1], SizeMM: 0.2,
+			Fee: &casefile.Price{Minor: 5000, Currency: in.Practice.Currency}, Note: "The edge stands out."})
 	}
 	return in
 }
@@ -101,7 +101,7 @@ func settled(t *testing.T, in produce.Input) produce.Input {
 		t.Fatal(faults.Lines())
 	}
 	for _, x := range pl.WaitFor {
-		in.Case.Note(veneer.Event{Kind: veneer.Settled, On: in.Case.Issued, Finding: x.Key, Teeth: x.Teeth})
+		in.Case.Note(casefile.Event{Kind: casefile.Settled, On: in.Case.Issued, Finding: x.Key, Teeth: x.Teeth})
 	}
 	return in
 }

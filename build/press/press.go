@@ -14,7 +14,7 @@ import (
 	"strings"
 	"time"
 
-	"plainleaf/app/veneer"
+	"plainleaf/app/casefile"
 	"plainleaf/build/whole"
 )
 
@@ -41,7 +41,7 @@ func Find() (string, error) {
 // Print gives the PDF of a standalone page, tagged, with the page's own title,
 // language and paper. The browser reaches no network. The PDF bears date, so that
 // one page printed twice by one browser gives the same bytes.
-func Print(ctx context.Context, page []byte, date veneer.Date) ([]byte, error) {
+func Print(ctx context.Context, page []byte, date casefile.Date) ([]byte, error) {
 	browser, err := Find()
 	if err != nil {
 		return nil, err
@@ -84,7 +84,7 @@ var dates = regexp.MustCompile(`/(CreationDate|ModDate) \(D:\d{14}[+-]\d\d'\d\d'
 
 // dated puts date in the place of the time of printing, byte for byte, so that
 // every offset in the file stays right.
-func dated(pdf []byte, date veneer.Date) []byte {
+func dated(pdf []byte, date casefile.Date) []byte {
 	stamp := fmt.Sprintf("(D:%04d%02d%02d000000+00'00')", date.Year, date.Month, date.Day)
 	return dates.ReplaceAllFunc(pdf, func(m []byte) []byte {
 		name, _, _ := bytes.Cut(m, []byte(" "))

@@ -11,10 +11,10 @@ import (
 	"testing"
 	"time"
 
-	"plainleaf/app/veneer"
+	"plainleaf/app/casefile"
 )
 
-var day = veneer.Date{Year: 2026, Month: 11, Day: 25}
+var day = casefile.Date{Year: 2026, Month: 11, Day: 25}
 
 const page = `<!DOCTYPE html><html lang="ar" dir="rtl"><head><meta charset="utf-8"><title>عنوان</title>
 <style>@page{size:letter}</style></head><body><h1>عنوان</h1><p>one two three</p></body></html>`

@@ -5,20 +5,20 @@ import (
 	"strings"
 	"testing"
 
+	"plainleaf/app/casefile"
 	"plainleaf/app/demo"
 	"plainleaf/app/page/model"
 	"plainleaf/app/record"
 	"plainleaf/app/sheet"
-	"plainleaf/app/veneer"
 )
 
 func opened(t *testing.T) *model.Model {
 	t.Helper()
-	practice, faults := veneer.ReadPractice(demo.Practice, words)
+	practice, faults := casefile.ReadPractice(demo.Practice, words)
 	if len(faults) > 0 {
 		t.Fatal(faults.Lines())
 	}
-	return model.New(base, words, practice, veneer.Date{Year: 2026, Month: 11, Day: 25}, "en")
+	return model.New(base, words, practice, casefile.Date{Year: 2026, Month: 11, Day: 25}, "en")
 }
 
 const moment = "2026-11-25T10:42:00+01:00"
@@ -26,7 +26,7 @@ const moment = "2026-11-25T10:42:00+01:00"
 // signed has something of all that a draft may hold.
 func signed(m *model.Model) {
 	m.ToggleRange(model.UpperFront(2))
-	m.SetRoute(veneer.NoPrep)
+	m.SetRoute(casefile.NoPrep)
 	m.SetDate("start", "2026-13-45")
 	m.SetWish(strings.Repeat("x", 3000))
 	m.SetAdvice(" ")
@@ -39,7 +39,7 @@ func signed(m *model.Model) {
 	m.Stroke([]int{1, 2, 3, 4})
 	m.Sign(sum, moment)
 	m.AddSealed(model.Sealed{Kind: record.Consent, Sheet: sheet.Consent, Code: "2K7T-GSE4-BETR-PN5F", SHA256: sum, At: moment,
-		Issued: veneer.Date{Year: 2026, Month: 11, Day: 25}, Name: "demo.json"}, []byte("{}"), sum)
+		Issued: casefile.Date{Year: 2026, Month: 11, Day: 25}, Name: "demo.json"}, []byte("{}"), sum)
 	m.SetPurpose(record.Withdrawal)
 	m.SetEarlier(&model.Earlier{Kind: record.Consent, Code: "2K7T-GSE4-BETR-PN5F", SHA256: sum, Who: record.Identifiers{Name: "Demo Person"}})
 	m.OpenPad("witness")
@@ -51,7 +51,7 @@ func TestDraftsFitTheirSchema(t *testing.T) {
 	s := Compile(t, "draft.json")
 	states := map[string]func(*model.Model){
 		"a wish alone": func(m *model.Model) { m.SetWish("Whiter") },
-		"no treatment": func(m *model.Model) { m.SetRoute(veneer.None) },
+		"no treatment": func(m *model.Model) { m.SetRoute(casefile.None) },
 		"no dates":     func(m *model.Model) { m.SetWish("Whiter"); m.SetDate("issued", ""); m.SetDate("start", "") },
 		"a bad file":   func(m *model.Model) { m.Import("bad.json", "{\n\"version\": 1, \"toof\": 1}") },
 		"signed":       signed,

@@ -10,10 +10,10 @@ import (
 	"strings"
 	"testing"
 
+	"plainleaf/app/casefile"
 	"plainleaf/app/demo"
 	"plainleaf/app/plan"
 	"plainleaf/app/record"
-	"plainleaf/app/veneer"
 	"plainleaf/content"
 	"plainleaf/i18n"
 )
@@ -56,11 +56,11 @@ func TestCasesFitTheirSchema(t *testing.T) {
 		if err := Validate(t, s, data); err != nil {
 			t.Errorf("%s: %v", name, err)
 		}
-		c, faults := veneer.ReadCase(data, words)
+		c, faults := casefile.ReadCase(data, words)
 		if len(faults) > 0 {
 			t.Errorf("%s: %s", name, faults.Lines())
 		}
-		written, err := veneer.WriteCase(c)
+		written, err := casefile.WriteCase(c)
 		if err != nil {
 			t.Fatalf("%s: %v", name, err)
 		}
@@ -68,11 +68,11 @@ func TestCasesFitTheirSchema(t *testing.T) {
 			t.Errorf("%s, written: %v", name, err)
 		}
 		var head struct{ Version int }
-		if err := json.Unmarshal(written, &head); err != nil || head.Version != veneer.CaseVersion {
+		if err := json.Unmarshal(written, &head); err != nil || head.Version != casefile.CaseVersion {
 			t.Errorf("%s is written as version %d (%v)", name, head.Version, err)
 		}
-		again, faults := veneer.ReadCase(written, words)
-		if twice, err := veneer.WriteCase(again); len(faults) > 0 || err != nil || string(twice) != string(written) {
+		again, faults := casefile.ReadCase(written, words)
+		if twice, err := casefile.WriteCase(again); len(faults) > 0 || err != nil || string(twice) != string(written) {
 			t.Errorf("%s, read again: %s %v\n%s\n%s", name, faults.Lines(), err, written, twice)
 		}
 	}
@@ -167,12 +167,12 @@ func TestThePlanAgreesWithItsSchema(t *testing.T) {
 // waive the thinking time.
 func planned(t *testing.T, data []byte) (plan.Plan, []byte) {
 	t.Helper()
-	practice, faults := veneer.ReadPractice(demo.Practice, words)
+	practice, faults := casefile.ReadPractice(demo.Practice, words)
 	if len(faults) > 0 {
 		t.Fatal(faults.Lines())
 	}
 	practice.Waivers = []string{"thinking-time"}
-	c, faults := veneer.ReadCase(data, words)
+	c, faults := casefile.ReadCase(data, words)
 	if len(faults) > 0 {
 		t.Fatal(faults.Lines())
 	}

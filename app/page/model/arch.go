@@ -3,7 +3,7 @@ package model
 import (
 	"math"
 
-	"plainleaf/app/veneer"
+	"plainleaf/app/casefile"
 )
 
 // Chart is the shape of the tooth chart as drawn: the patient's right is on the
@@ -73,9 +73,9 @@ func chart(width, half, front, room float64) *Chart {
 			x, y := p[0]+share*(q[0]-p[0]), p[1]+share*(q[1]-p[1])
 			// Outward lies to the left of the way along the bow.
 			turn := math.Atan2(-(q[1]-p[1]), q[0]-p[0]) * 180 / math.Pi
-			up := veneer.AllTeeth()[next]
+			up := casefile.AllTeeth()[next]
 			c.spots[next] = Spot{X: width/2 + x, Y: middle - jawGap/2 - y, Turn: turn}.of(up)
-			low := veneer.AllTeeth()[16+next]
+			low := casefile.AllTeeth()[16+next]
 			c.spots[16+next] = Spot{X: width/2 + x, Y: middle + jawGap/2 + y, Turn: 180 - turn}.of(low)
 			next++
 		}
@@ -90,7 +90,7 @@ func chart(width, half, front, room float64) *Chart {
 	return c
 }
 
-func (s Spot) of(t veneer.Tooth) Spot {
+func (s Spot) of(t casefile.Tooth) Spot {
 	s.Width, s.Depth = 33, toothDepth
 	switch {
 	case t.Position() == 2:
@@ -109,12 +109,12 @@ func (s Spot) Turned(right, down float64) (x, y float64) {
 }
 
 // Place is where a tooth stands.
-func (c *Chart) Place(t veneer.Tooth) Spot { return c.spots[order(t)] }
+func (c *Chart) Place(t casefile.Tooth) Spot { return c.spots[order(t)] }
 
 // Beside is the tooth reached from t by an arrow key: dx -1 or 1 along the arch
 // as seen on the screen, dy to the other jaw. The ends do not wrap.
-func Beside(t veneer.Tooth, dx, dy int) veneer.Tooth {
-	all := veneer.AllTeeth()
+func Beside(t casefile.Tooth, dx, dy int) casefile.Tooth {
+	all := casefile.AllTeeth()
 	i := order(t)
 	row, col := i/16, i%16
 	col = min(15, max(0, col+dx))
@@ -123,7 +123,7 @@ func Beside(t veneer.Tooth, dx, dy int) veneer.Tooth {
 }
 
 // EndOf is the first or last tooth of t's arch as seen on the screen.
-func EndOf(t veneer.Tooth, last bool) veneer.Tooth {
+func EndOf(t casefile.Tooth, last bool) casefile.Tooth {
 	if last {
 		return Beside(t, 15, 0)
 	}

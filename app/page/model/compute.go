@@ -1,14 +1,14 @@
 package model
 
 import (
+	"plainleaf/app/casefile"
 	"plainleaf/app/evidence"
 	"plainleaf/app/fault"
 	"plainleaf/app/plan"
-	"plainleaf/app/veneer"
 )
 
 // compute is the plan of a case without faults; nil when it has some after all.
-func compute(c veneer.Case, p veneer.Practice, b *evidence.Base) (*plan.Plan, fault.List) {
+func compute(c casefile.Case, p casefile.Practice, b *evidence.Base) (*plan.Plan, fault.List) {
 	pl, faults := plan.For(c, p, b)
 	if len(faults) > 0 {
 		return nil, faults

@@ -3,14 +3,14 @@ package model
 import (
 	"testing"
 
-	"plainleaf/app/veneer"
+	"plainleaf/app/casefile"
 )
 
 // An agreed case opens at the try-in from the first day a delivery sitting can be,
 // or from the day that was agreed for it; while deciding and after delivery never.
 func TestACaseIsDueForItsDeliverySitting(t *testing.T) {
 	m := ten(t)
-	var first veneer.Date
+	var first casefile.Date
 	at := 0
 	for i, v := range m.Plan().Visits {
 		if v.Bonding {
@@ -23,17 +23,17 @@ func TestACaseIsDueForItsDeliverySitting(t *testing.T) {
 	}
 	v := m.Visits()[at]
 	for _, x := range []struct {
-		stage         veneer.Stage
-		today, agreed veneer.Date
+		stage         casefile.Stage
+		today, agreed casefile.Date
 		want          bool
 	}{
-		{veneer.Deciding, first, veneer.Date{}, false},
-		{veneer.Agreed, first.AddDays(-1), veneer.Date{}, false},
-		{veneer.Agreed, first, veneer.Date{}, true},
-		{veneer.Agreed, first.AddDays(6), first.AddDays(7), false},
-		{veneer.Agreed, first.AddDays(7), first.AddDays(7), true},
-		{veneer.AtTryIn, first.AddDays(-30), veneer.Date{}, true},
-		{veneer.Delivered, first.AddDays(30), veneer.Date{}, false},
+		{casefile.Deciding, first, casefile.Date{}, false},
+		{casefile.Agreed, first.AddDays(-1), casefile.Date{}, false},
+		{casefile.Agreed, first, casefile.Date{}, true},
+		{casefile.Agreed, first.AddDays(6), first.AddDays(7), false},
+		{casefile.Agreed, first.AddDays(7), first.AddDays(7), true},
+		{casefile.AtTryIn, first.AddDays(-30), casefile.Date{}, true},
+		{casefile.Delivered, first.AddDays(30), casefile.Date{}, false},
 	} {
 		m.SetStage(x.stage)
 		m.Disagree(v.Key, v.Number)

@@ -3,16 +3,16 @@ package model
 import (
 	"slices"
 
+	"plainleaf/app/casefile"
 	"plainleaf/app/fault"
 	"plainleaf/app/produce"
-	"plainleaf/app/veneer"
 	"plainleaf/i18n"
 )
 
 // Import opens a case file in place of the open case. A file with a fault
 // changes nothing: its text stays in CaseFile, to be mended and tried again.
 func (m *Model) Import(name, text string) bool {
-	c, faults := veneer.ReadCase([]byte(text), m.Words)
+	c, faults := casefile.ReadCase([]byte(text), m.Words)
 	if len(faults) > 0 {
 		m.CaseFile = &Rejected{name, text, faults}
 		return false
@@ -35,14 +35,14 @@ func (m *Model) Import(name, text string) bool {
 func (m *Model) DropCaseFile() { m.CaseFile = nil }
 
 // Export is the case as a file.
-func (m *Model) Export() ([]byte, error) { return veneer.WriteCase(m.Case) }
+func (m *Model) Export() ([]byte, error) { return casefile.WriteCase(m.Case) }
 
 // OfferPractice reads a practice file and looks at the practice's own sentences. A good
 // one waits in Offered for a yes; a bad one stays in PracticeFile.
 func (m *Model) OfferPractice(name, text string) bool {
 	m.offer = fileText{name, text}
 	m.set++
-	p, faults := veneer.ReadPractice([]byte(text), m.Words)
+	p, faults := casefile.ReadPractice([]byte(text), m.Words)
 	m.OfferNotes = nil
 	if len(faults) == 0 {
 		faults, m.OfferNotes = produce.Vet(p)
@@ -74,7 +74,7 @@ func (m *Model) MendPractice(text string) {
 // AcceptPractice puts the offered practice in place of the present one. newest gives the
 // newest words of a language of a practice, nil where they are not at hand; it is asked
 // for those of produce.Unnamed.
-func (m *Model) AcceptPractice(newest func(veneer.Practice, string) *i18n.Wording) {
+func (m *Model) AcceptPractice(newest func(casefile.Practice, string) *i18n.Wording) {
 	if m.Offered == nil {
 		return
 	}
@@ -99,7 +99,7 @@ func (m *Model) ExportPractice() ([]byte, fault.List) {
 	if len(faults) > 0 {
 		return nil, faults.Sorted()
 	}
-	data, err := veneer.WritePractice(m.Practice)
+	data, err := casefile.WritePractice(m.Practice)
 	if err != nil {
 		return nil, fault.List{fault.New("PAGE-FILE", "", "%v", err)}
 	}
@@ -115,7 +115,7 @@ func PracticeFields() []string {
 	return []string{"telephone", "emergency_line", "emergency_service", "name", "dentist", "address", "email"}
 }
 
-func practiceField(p *veneer.Practice, field string) *string {
+func practiceField(p *casefile.Practice, field string) *string {
 	switch field {
 	case "telephone":
 		return &p.Telephone

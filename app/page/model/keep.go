@@ -6,9 +6,9 @@ import (
 	"strings"
 	"unicode"
 
+	"plainleaf/app/casefile"
 	"plainleaf/app/fault"
 	"plainleaf/app/strict"
-	"plainleaf/app/veneer"
 )
 
 // DraftVersion is the version of the draft this program writes. It reads every
@@ -18,7 +18,7 @@ const DraftVersion = 2
 // draft is an open case as it stands, with what was typed and cannot be read.
 type draft struct {
 	Version int               `json:"version"`
-	Case    veneer.Case       `json:"case"`
+	Case    casefile.Case     `json:"case"`
 	Typed   map[string]string `json:"typed,omitempty"`
 	Again   map[string]bool   `json:"again,omitempty"` // points explained again, by topic
 	// Pending is what was typed and not added to the case yet, by field.
@@ -119,7 +119,7 @@ func (m *Model) Restore(text string) bool {
 		m.again[topic] = on
 	}
 	if d.Name != "" || d.Text != "" {
-		_, faults := veneer.ReadCase([]byte(d.Text), m.Words)
+		_, faults := casefile.ReadCase([]byte(d.Text), m.Words)
 		m.CaseFile = &Rejected{d.Name, d.Text, faults}
 	}
 	m.Pending = d.Pending

@@ -5,8 +5,8 @@ import (
 	"strings"
 	"testing"
 
+	"plainleaf/app/casefile"
 	"plainleaf/app/demo"
-	"plainleaf/app/veneer"
 )
 
 func TestADraftBringsEverythingBack(t *testing.T) {
@@ -184,8 +184,8 @@ func TestSettingsComeBack(t *testing.T) {
 			t.Errorf("%q was taken", bad)
 		}
 	}
-	demoPractice, _ := veneer.ReadPractice(demo.Practice, n.Words)
-	still, _ := veneer.StillDemo(n.Practice, demoPractice)
+	demoPractice, _ := casefile.ReadPractice(demo.Practice, n.Words)
+	still, _ := casefile.StillDemo(n.Practice, demoPractice)
 	if slices.Contains(still, "name") || !slices.Contains(still, "emergency_line") || slices.Contains(still, "fees") {
 		t.Errorf("still as invented: %q", still)
 	}

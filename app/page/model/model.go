@@ -8,11 +8,11 @@ import (
 	"slices"
 	"strings"
 
+	"plainleaf/app/casefile"
 	"plainleaf/app/evidence"
 	"plainleaf/app/fault"
 	"plainleaf/app/plan"
 	"plainleaf/app/sheet"
-	"plainleaf/app/veneer"
 	"plainleaf/i18n"
 )
 
@@ -37,9 +37,9 @@ type Rejected struct {
 // Model is the open case and everything around it.
 type Model struct {
 	Base     *evidence.Base
-	Words    veneer.Vocabulary
-	Practice veneer.Practice
-	Case     veneer.Case
+	Words    casefile.Vocabulary
+	Practice casefile.Practice
+	Case     casefile.Case
 	Person   Person
 	Print    Print
 	Signing  Signing
@@ -48,7 +48,7 @@ type Model struct {
 	// CaseFile and PracticeFile are files that could not be read; nil when none.
 	CaseFile, PracticeFile *Rejected
 	// Offered is a practice file that was read and waits for a yes.
-	Offered *veneer.Practice
+	Offered *casefile.Practice
 	// OfferNotes tell of sentences in it that this program prints nowhere.
 	OfferNotes fault.List
 	offer      fileText // that file, or the one in PracticeFile, as it is now
@@ -64,12 +64,12 @@ type Model struct {
 	screen  string   // language of the screen
 	apart   bool     // the sheets have a language of their own
 	parked  []string // languages of the opened case that are not offered for now
-	today   veneer.Date
+	today   casefile.Date
 	typed   map[string]string // text of fields that cannot be read, by path
-	dropped map[veneer.Tooth]veneer.ToothEntry
-	again   map[string]bool // points explained again, by topic
-	fixed   int             // events that a file or a seal has: taken back, never out
-	unfit   veneer.Material // chosen before, for a way that could use it
+	dropped map[casefile.Tooth]casefile.ToothEntry
+	again   map[string]bool   // points explained again, by topic
+	fixed   int               // events that a file or a seal has: taken back, never out
+	unfit   casefile.Material // chosen before, for a way that could use it
 
 	edits   int               // counts what changes a sheet
 	strokes int               // counts what else changes the draft
@@ -85,7 +85,7 @@ type Model struct {
 }
 
 // New opens an empty case. today is the date that sheets bear until it is changed.
-func New(base *evidence.Base, words veneer.Vocabulary, practice veneer.Practice, today veneer.Date, lang string) *Model {
+func New(base *evidence.Base, words casefile.Vocabulary, practice casefile.Practice, today casefile.Date, lang string) *Model {
 	m := &Model{Base: base, Words: words, Practice: practice, today: today}
 	m.Print = Print{Kind: sheet.Options, Paper: "a4"}
 	m.settle()
@@ -95,14 +95,14 @@ func New(base *evidence.Base, words veneer.Vocabulary, practice veneer.Practice,
 }
 
 func (m *Model) blank(numbering string) {
-	m.Case = veneer.Case{Version: veneer.CaseVersion, Issued: m.today, Start: m.today, Locale: m.screen, Numbering: numbering}
+	m.Case = casefile.Case{Version: casefile.CaseVersion, Issued: m.today, Start: m.today, Locale: m.screen, Numbering: numbering}
 	m.apart, m.parked = false, nil
 	m.Person = Person{}
 	m.CaseFile = nil
 	m.Handed, m.Pending = false, nil
 	m.Signing = Signing{}
 	m.typed = map[string]string{}
-	m.dropped = map[veneer.Tooth]veneer.ToothEntry{}
+	m.dropped = map[casefile.Tooth]casefile.ToothEntry{}
 	m.again = map[string]bool{}
 	m.unfit, m.fixed = "", 0
 	m.plan, m.faults = nil, nil
@@ -197,10 +197,10 @@ func (m *Model) SetDate(path, text string) {
 	defer m.changed()
 	delete(m.typed, path)
 	text = strings.TrimSpace(text)
-	var d veneer.Date
+	var d casefile.Date
 	if text != "" {
 		var err error
-		if d, err = veneer.ParseDate(text); err != nil {
+		if d, err = casefile.ParseDate(text); err != nil {
 			m.typed[path] = text
 			return
 		}
@@ -283,10 +283,10 @@ func (m *Model) SetNumbering(n string) { m.Case.Numbering = n; m.changed() }
 
 // SetRoute sets the case's route. A material the route cannot use is taken out;
 // advice that was for the route before is for this one.
-func (m *Model) SetRoute(r veneer.Route) {
+func (m *Model) SetRoute(r casefile.Route) {
 	// Advice stays with the way it was given for, whichever is looked at.
 	if a := m.Case.Advice; a != nil && a.Route == "" {
-		m.Case.Advice = &veneer.Advice{Route: r, Reason: a.Reason}
+		m.Case.Advice = &casefile.Advice{Route: r, Reason: a.Reason}
 	}
 	m.Case.Route = r
 	if !m.Follows() || m.Case.Then == r || r.Whitens() && m.Case.Then.Whitens() {
@@ -317,7 +317,7 @@ func (m *Model) fitMaterial() {
 }
 
 // SetThen sets what follows a route that only comes first.
-func (m *Model) SetThen(r veneer.Route) {
+func (m *Model) SetThen(r casefile.Route) {
 	m.Case.Then = r
 	m.fitMaterial()
 	m.changed()
@@ -327,7 +327,7 @@ func (m *Model) SetThen(r veneer.Route) {
 func (m *Model) Follows() bool { return m.Case.Route.Leads() }
 
 // Materials lists what the chosen route, or the one that follows it, is made of.
-func (m *Model) Materials() []veneer.Material {
+func (m *Model) Materials() []casefile.Material {
 	if m.Follows() && m.Case.Then != "" {
 		return m.MaterialsOf(m.Case.Then)
 	}
@@ -335,22 +335,22 @@ func (m *Model) Materials() []veneer.Material {
 }
 
 // MaterialsOf lists what a route is made of.
-func (m *Model) MaterialsOf(r veneer.Route) []veneer.Material { return m.Words.Materials[r] }
+func (m *Model) MaterialsOf(r casefile.Route) []casefile.Material { return m.Words.Materials[r] }
 
 // MaterialOpen reports whether a tooth on the chosen way, or on the one that
 // follows it, still needs a material.
 func (m *Model) MaterialOpen() bool {
 	return m.Case.Material == "" && len(m.Materials()) > 0 &&
-		slices.ContainsFunc(m.Case.Teeth, func(e veneer.ToothEntry) bool {
+		slices.ContainsFunc(m.Case.Teeth, func(e casefile.ToothEntry) bool {
 			return e.Material == "" && (e.Route == "" || e.Route == m.Case.Route)
 		})
 }
 
 // SetMaterial sets the case's material.
-func (m *Model) SetMaterial(x veneer.Material) { m.Case.Material, m.unfit = x, ""; m.changed() }
+func (m *Model) SetMaterial(x casefile.Material) { m.Case.Material, m.unfit = x, ""; m.changed() }
 
 // SetTarget sets the shade the patient wants.
-func (m *Model) SetTarget(s veneer.Shade) { m.Case.TargetShade = s; m.changed() }
+func (m *Model) SetTarget(s casefile.Shade) { m.Case.TargetShade = s; m.changed() }
 
 // Priority gives the place of a wish in the patient's order, from 1; 0 when it has none.
 func (m *Model) Priority(key string) int { return slices.Index(m.Case.Priorities, key) + 1 }
@@ -369,7 +369,7 @@ func (m *Model) SetAdvice(reason string) {
 	if reason == "" {
 		m.Case.Advice = nil
 	} else {
-		m.Case.Advice = &veneer.Advice{Route: m.Case.Route, Reason: reason}
+		m.Case.Advice = &casefile.Advice{Route: m.Case.Route, Reason: reason}
 	}
 	m.changed()
 }
@@ -384,7 +384,7 @@ func (m *Model) Advice() string {
 
 // AdvisedElse is the way that the dentist's advice was given for when another one
 // is chosen now.
-func (m *Model) AdvisedElse() veneer.Route {
+func (m *Model) AdvisedElse() casefile.Route {
 	if a := m.Case.Advice; a != nil && a.Route != m.Case.Route {
 		return a.Route
 	}
@@ -394,9 +394,9 @@ func (m *Model) AdvisedElse() veneer.Route {
 // SetReason sets why the dentist goes on against a wait-for; "" takes it back.
 func (m *Model) SetReason(wait, reason string) {
 	m.Case.ProceedReasons = slices.DeleteFunc(m.Case.ProceedReasons,
-		func(p veneer.ProceedReason) bool { return p.WaitFor == wait })
+		func(p casefile.ProceedReason) bool { return p.WaitFor == wait })
 	if reason != "" {
-		m.Case.ProceedReasons = append(m.Case.ProceedReasons, veneer.ProceedReason{WaitFor: wait, Reason: reason})
+		m.Case.ProceedReasons = append(m.Case.ProceedReasons, casefile.ProceedReason{WaitFor: wait, Reason: reason})
 	}
 	m.changed()
 }
@@ -412,10 +412,10 @@ func (m *Model) Reason(wait string) string {
 }
 
 // EditPeople changes who decides and who is there. All empty is "not said".
-func (m *Model) EditPeople(edit func(*veneer.People)) {
+func (m *Model) EditPeople(edit func(*casefile.People)) {
 	p := m.People()
 	edit(&p)
-	if (p == veneer.People{}) {
+	if (p == casefile.People{}) {
 		m.Case.People = nil
 	} else {
 		m.Case.People = &p
@@ -424,18 +424,18 @@ func (m *Model) EditPeople(edit func(*veneer.People)) {
 }
 
 // People is who decides and who is there.
-func (m *Model) People() veneer.People {
+func (m *Model) People() casefile.People {
 	if m.Case.People == nil {
-		return veneer.People{}
+		return casefile.People{}
 	}
 	return *m.Case.People
 }
 
 // Summary is what stays in sight on every screen: nothing private.
 type Summary struct {
-	Teeth    []veneer.Tooth
-	Route    veneer.Route
-	Material veneer.Material
+	Teeth    []casefile.Tooth
+	Route    casefile.Route
+	Material casefile.Material
 	Findings int // different public findings
 }
 

@@ -8,14 +8,14 @@ import (
 	"strings"
 	"testing"
 
+	"plainleaf/app/casefile"
 	"plainleaf/app/demo"
 	"plainleaf/app/plan"
-	"plainleaf/app/veneer"
 	"plainleaf/content"
 	"plainleaf/i18n"
 )
 
-var today = veneer.Date{Year: 2026, Month: 11, Day: 25}
+var today = casefile.Date{Year: 2026, Month: 11, Day: 25}
 
 func open(t *testing.T) *Model {
 	t.Helper()
@@ -24,7 +24,7 @@ func open(t *testing.T) *Model {
 		t.Fatal(faults.Lines())
 	}
 	words := base.Vocabulary(i18n.Tags(i18n.All()))
-	practice, faults := veneer.ReadPractice(demo.Practice, words)
+	practice, faults := casefile.ReadPractice(demo.Practice, words)
 	if len(faults) > 0 {
 		t.Fatal(faults.Lines())
 	}
@@ -35,8 +35,8 @@ func open(t *testing.T) *Model {
 func ten(t *testing.T) *Model {
 	m := open(t)
 	m.ToggleRange(UpperFront(10))
-	m.SetRoute(veneer.NoPrep)
-	m.SetMaterial(veneer.LithiumDisilicate)
+	m.SetRoute(casefile.NoPrep)
+	m.SetMaterial(casefile.LithiumDisilicate)
 	m.SetTarget("A1")
 	return m
 }
@@ -67,8 +67,8 @@ func TestTenTeethInFourSteps(t *testing.T) {
 		t.Errorf("%d visits, %d routes", len(p.Visits), len(p.Routes))
 	}
 	s := m.Summary()
-	want := []veneer.Tooth{15, 14, 13, 12, 11, 21, 22, 23, 24, 25}
-	if !slices.Equal(s.Teeth, want) || s.Route != veneer.NoPrep || s.Findings != 0 {
+	want := []casefile.Tooth{15, 14, 13, 12, 11, 21, 22, 23, 24, 25}
+	if !slices.Equal(s.Teeth, want) || s.Route != casefile.NoPrep || s.Findings != 0 {
 		t.Errorf("summary %+v", s)
 	}
 }
@@ -76,7 +76,7 @@ func TestTenTeethInFourSteps(t *testing.T) {
 func TestRangesChooseAndTakeOut(t *testing.T) {
 	for _, x := range []struct {
 		name  string
-		teeth []veneer.Tooth
+		teeth []casefile.Tooth
 		n     int
 	}{
 		{"six", UpperFront(6), 6}, {"eight", UpperFront(8), 8}, {"ten", UpperFront(10), 10},
@@ -93,7 +93,7 @@ func TestRangesChooseAndTakeOut(t *testing.T) {
 			t.Errorf("%s: %v are left", x.name, m.Teeth())
 		}
 	}
-	if got := UpperFront(6); !slices.Equal(got, []veneer.Tooth{13, 12, 11, 21, 22, 23}) {
+	if got := UpperFront(6); !slices.Equal(got, []casefile.Tooth{13, 12, 11, 21, 22, 23}) {
 		t.Errorf("upper front six: %v", got)
 	}
 }
@@ -102,11 +102,11 @@ func TestAToothTakenOutByMistakeComesBackWhole(t *testing.T) {
 	m := ten(t)
 	m.SetUnderlying(11, "C4")
 	m.ToggleToothFinding(11, "one-dark-tooth")
-	m.SetAnswer("round-incisal-edge", veneer.Places([]veneer.Tooth{11, 21}), veneer.Agree)
-	m.SetAnswer("opening-contacts", []veneer.Place{veneer.Between(11, 12), veneer.Between(21, 22)}, veneer.Agree)
+	m.SetAnswer("round-incisal-edge", casefile.Places([]casefile.Tooth{11, 21}), casefile.Agree)
+	m.SetAnswer("opening-contacts", []casefile.Place{casefile.Between(11, 12), casefile.Between(21, 22)}, casefile.Agree)
 	m.ToggleTooth(11)
 	gone := func() bool {
-		return m.Answer("round-incisal-edge", veneer.At(11)) == veneer.Blank && m.Answer("opening-contacts", veneer.Between(11, 12)) == veneer.Blank
+		return m.Answer("round-incisal-edge", casefile.At(11)) == casefile.Blank && m.Answer("opening-contacts", casefile.Between(11, 12)) == casefile.Blank
 	}
 	if !gone() {
 		t.Error("an answer about a tooth outlives it")
@@ -119,30 +119,30 @@ func TestAToothTakenOutByMistakeComesBackWhole(t *testing.T) {
 	if !gone() {
 		t.Error("the patient's answer came back by itself")
 	}
-	if m.Answer("round-incisal-edge", veneer.At(21)) != veneer.Agree || m.Answer("opening-contacts", veneer.Between(22, 21)) != veneer.Agree {
+	if m.Answer("round-incisal-edge", casefile.At(21)) != casefile.Agree || m.Answer("opening-contacts", casefile.Between(22, 21)) != casefile.Agree {
 		t.Error("the other tooth lost its answer")
 	}
 }
 
 func TestAnswersStartBlankAndAreKeptPlaceByPlace(t *testing.T) {
 	m := ten(t)
-	for c, at := range map[string]func(veneer.Tooth) veneer.Place{
-		"facial-contouring": veneer.At,
-		"opening-contacts":  func(x veneer.Tooth) veneer.Place { return veneer.Between(x, x+1) },
+	for c, at := range map[string]func(casefile.Tooth) casefile.Place{
+		"facial-contouring": casefile.At,
+		"opening-contacts":  func(x casefile.Tooth) casefile.Place { return casefile.Between(x, x+1) },
 	} {
 		m.Case.Answers = nil
-		for _, tooth := range []veneer.Tooth{11, 12, 21} {
-			if m.Answer(c, at(tooth)) != veneer.Blank {
+		for _, tooth := range []casefile.Tooth{11, 12, 21} {
+			if m.Answer(c, at(tooth)) != casefile.Blank {
 				t.Fatalf("%s at %s starts with an answer", c, at(tooth))
 			}
 		}
-		set := func(x veneer.Tooth, a veneer.Answer) { m.SetAnswer(c, []veneer.Place{at(x)}, a) }
-		set(11, veneer.Agree)
-		set(12, veneer.Agree)
-		set(12, veneer.No)
-		set(21, veneer.Ask)
-		set(21, veneer.Blank)
-		for x, want := range map[veneer.Tooth]veneer.Answer{11: veneer.Agree, 12: veneer.No, 21: veneer.Blank} {
+		set := func(x casefile.Tooth, a casefile.Answer) { m.SetAnswer(c, []casefile.Place{at(x)}, a) }
+		set(11, casefile.Agree)
+		set(12, casefile.Agree)
+		set(12, casefile.No)
+		set(21, casefile.Ask)
+		set(21, casefile.Blank)
+		for x, want := range map[casefile.Tooth]casefile.Answer{11: casefile.Agree, 12: casefile.No, 21: casefile.Blank} {
 			if got := m.Answer(c, at(x)); got != want {
 				t.Errorf("%s at %s: %q, want %q", c, at(x), got, want)
 			}
@@ -248,7 +248,7 @@ func TestABrokenFileKeepsItsTextAndTheOpenCase(t *testing.T) {
 func TestExportAndImportAgree(t *testing.T) {
 	m := ten(t)
 	m.SetUnderlying(21, "C4")
-	m.EditPeople(func(p *veneer.People) { p.AgeBand = "adult"; p.Companion = "daughter" })
+	m.EditPeople(func(p *casefile.People) { p.AgeBand = "adult"; p.Companion = "daughter" })
 	m.TogglePriority("keep-enamel")
 	data, err := m.Export()
 	if err != nil {
@@ -297,7 +297,7 @@ func deep(v reflect.Value, out *[]string, seen map[uintptr]bool) {
 func TestClearLeavesNothingBehind(t *testing.T) {
 	const mark = "QQMARKQQ"
 	m := ten(t)
-	m.EditPeople(func(p *veneer.People) { p.Companion = mark; p.CapacitySupport = mark })
+	m.EditPeople(func(p *casefile.People) { p.Companion = mark; p.CapacitySupport = mark })
 	m.SetPerson(func(p *Person) { *p = Person{mark, mark, mark} })
 	m.SetAdvice(mark)
 	m.SetReason("pregnancy", mark)
@@ -348,7 +348,7 @@ func TestANewPracticeFileShowsItsNumbersFirst(t *testing.T) {
 	if m.Practice.Telephone != old {
 		t.Error("replaced before a yes")
 	}
-	if d := veneer.Differences(m.Practice, *m.Offered); len(d) != 1 || d[0].Key[0] != "telephone" || d[0].Old != old || d[0].New != "+1 555 0100" {
+	if d := casefile.Differences(m.Practice, *m.Offered); len(d) != 1 || d[0].Key[0] != "telephone" || d[0].Old != old || d[0].New != "+1 555 0100" {
 		t.Errorf("%+v", d)
 	}
 	m.DropPractice()
@@ -383,12 +383,12 @@ func TestThePlanFollowsEachEdit(t *testing.T) {
 	if b := m.Plan(); a != b {
 		t.Error("computed again without an edit")
 	}
-	m.SetRoute(veneer.ConventionalPrep)
+	m.SetRoute(casefile.ConventionalPrep)
 	b := m.Plan()
 	if a == b {
 		t.Fatal("not computed after an edit")
 	}
-	chosen := func(p *plan.Plan) veneer.Route {
+	chosen := func(p *plan.Plan) casefile.Route {
 		for _, r := range p.Routes {
 			if r.Chosen {
 				return r.Key
@@ -396,7 +396,7 @@ func TestThePlanFollowsEachEdit(t *testing.T) {
 		}
 		return ""
 	}
-	if chosen(b) != veneer.ConventionalPrep {
+	if chosen(b) != casefile.ConventionalPrep {
 		t.Errorf("the plan is for %s", chosen(b))
 	}
 }
@@ -405,16 +405,16 @@ func TestThePlanFollowsEachEdit(t *testing.T) {
 func TestAdviceStaysWithItsRoute(t *testing.T) {
 	m := ten(t)
 	m.SetAdvice("thin teeth, plenty of enamel")
-	m.SetRoute(veneer.Crown)
-	if a := m.Case.Advice; a == nil || a.Route != veneer.NoPrep || m.AdvisedElse() != veneer.NoPrep {
+	m.SetRoute(casefile.Crown)
+	if a := m.Case.Advice; a == nil || a.Route != casefile.NoPrep || m.AdvisedElse() != casefile.NoPrep {
 		t.Errorf("%+v", a)
 	}
-	m.SetRoute(veneer.MinimalPrep)
+	m.SetRoute(casefile.MinimalPrep)
 	m.SetAdvice(m.Advice())
 	if m.AdvisedElse() != "" {
 		t.Errorf("%+v", m.Case.Advice)
 	}
-	if a := m.Case.Advice; a == nil || a.Route != veneer.MinimalPrep || a.Reason != "thin teeth, plenty of enamel" {
+	if a := m.Case.Advice; a == nil || a.Route != casefile.MinimalPrep || a.Reason != "thin teeth, plenty of enamel" {
 		t.Errorf("%+v", a)
 	}
 	if f := m.FaultsAt("advice"); len(f) > 0 {
@@ -430,62 +430,62 @@ func TestAdviceStaysWithItsRoute(t *testing.T) {
 // from the one that was chosen.
 func TestTheOnlyMaterialNeedsNoChoosing(t *testing.T) {
 	m := open(t)
-	m.SetRoute(veneer.DirectComposite)
-	if m.Case.Material != veneer.Composite {
+	m.SetRoute(casefile.DirectComposite)
+	if m.Case.Material != casefile.Composite {
 		t.Errorf("made of %q", m.Case.Material)
 	}
-	m.SetRoute(veneer.NoPrep)
+	m.SetRoute(casefile.NoPrep)
 	if m.Case.Material != "" {
 		t.Errorf("veneers of %q", m.Case.Material)
 	}
-	m.SetMaterial(veneer.Zirconia)
-	for _, r := range []veneer.Route{veneer.DirectComposite, veneer.None, veneer.DirectComposite, veneer.NoPrep} {
+	m.SetMaterial(casefile.Zirconia)
+	for _, r := range []casefile.Route{casefile.DirectComposite, casefile.None, casefile.DirectComposite, casefile.NoPrep} {
 		m.SetRoute(r)
 	}
-	if m.Case.Material != veneer.Zirconia {
+	if m.Case.Material != casefile.Zirconia {
 		t.Errorf("back on the way it was chosen for: %q", m.Case.Material)
 	}
 }
 
 func TestAMaterialThatDoesNotFitIsTakenOut(t *testing.T) {
 	m := ten(t)
-	m.SetRoute(veneer.DirectComposite)
-	if m.Case.Material == veneer.LithiumDisilicate {
+	m.SetRoute(casefile.DirectComposite)
+	if m.Case.Material == casefile.LithiumDisilicate {
 		t.Error("composite of lithium disilicate")
 	}
-	m.SetRoute(veneer.None)
-	m.SetRoute(veneer.NoPrep)
-	if m.Case.Material != veneer.LithiumDisilicate {
+	m.SetRoute(casefile.None)
+	m.SetRoute(casefile.NoPrep)
+	if m.Case.Material != casefile.LithiumDisilicate {
 		t.Errorf("back on the way it was chosen for: %q", m.Case.Material)
 	}
-	m.SetRoute(veneer.DirectComposite)
-	m.SetMaterial(veneer.Composite)
-	m.SetRoute(veneer.NoPrep)
+	m.SetRoute(casefile.DirectComposite)
+	m.SetMaterial(casefile.Composite)
+	m.SetRoute(casefile.NoPrep)
 	if m.Case.Material != "" {
 		t.Errorf("%s, although another was chosen since", m.Case.Material)
 	}
-	m.SetRoute(veneer.StraighteningFirst)
-	m.SetThen(veneer.NoPrep)
-	if !slices.Contains(m.Materials(), veneer.LithiumDisilicate) {
+	m.SetRoute(casefile.StraighteningFirst)
+	m.SetThen(casefile.NoPrep)
+	if !slices.Contains(m.Materials(), casefile.LithiumDisilicate) {
 		t.Errorf("after straightening: %v", m.Materials())
 	}
-	m.SetRoute(veneer.NoPrep)
+	m.SetRoute(casefile.NoPrep)
 	if m.Case.Then != "" {
 		t.Error("something follows a way that nothing follows")
 	}
 	// Whitening may be followed, but by no other whitening.
-	m.SetRoute(veneer.WhiteningHome)
+	m.SetRoute(casefile.WhiteningHome)
 	if m.Case.Then != "" || !m.Follows() {
 		t.Errorf("whitening: then %q", m.Case.Then)
 	}
-	m.SetThen(veneer.NoPrep)
-	m.SetRoute(veneer.WhiteningInOffice)
-	if m.Case.Then != veneer.NoPrep || !slices.Contains(m.Materials(), veneer.LithiumDisilicate) {
+	m.SetThen(casefile.NoPrep)
+	m.SetRoute(casefile.WhiteningInOffice)
+	if m.Case.Then != casefile.NoPrep || !slices.Contains(m.Materials(), casefile.LithiumDisilicate) {
 		t.Errorf("another whitening: then %q of %v", m.Case.Then, m.Materials())
 	}
-	m.SetRoute(veneer.StraighteningFirst)
-	m.SetThen(veneer.WhiteningHome)
-	m.SetRoute(veneer.WhiteningInOffice)
+	m.SetRoute(casefile.StraighteningFirst)
+	m.SetThen(casefile.WhiteningHome)
+	m.SetRoute(casefile.WhiteningInOffice)
 	if m.Case.Then != "" {
 		t.Errorf("whitening is followed by %q", m.Case.Then)
 	}
@@ -494,7 +494,7 @@ func TestAMaterialThatDoesNotFitIsTakenOut(t *testing.T) {
 // Every tooth of a chart can be hit: the room of a finger around one never
 // touches that of another, none leaves the drawing, and each is where the jaw has it.
 func TestTheChart(t *testing.T) {
-	all := veneer.AllTeeth()
+	all := casefile.AllTeeth()
 	for name, c := range map[string]*Chart{"wide": Wide, "slim": Slim} {
 		for i, a := range all {
 			p := c.Place(a)
@@ -530,7 +530,7 @@ func TestTheChart(t *testing.T) {
 
 func TestArrowKeysWalkTheArch(t *testing.T) {
 	var walk []string
-	at := veneer.Tooth(18)
+	at := casefile.Tooth(18)
 	for range 16 {
 		walk = append(walk, at.String())
 		at = Beside(at, 1, 0)
@@ -542,7 +542,7 @@ func TestArrowKeysWalkTheArch(t *testing.T) {
 		t.Errorf("walked past the end to %d", at)
 	}
 	for _, x := range []struct{ from, to, dx, dy int }{{11, 41, 0, 1}, {41, 11, 0, -1}, {11, 11, 0, -1}, {26, 36, 0, 1}} {
-		if got := Beside(veneer.Tooth(x.from), x.dx, x.dy); got != veneer.Tooth(x.to) {
+		if got := Beside(casefile.Tooth(x.from), x.dx, x.dy); got != casefile.Tooth(x.to) {
 			t.Errorf("from %d by %d %d to %d, want %d", x.from, x.dx, x.dy, got, x.to)
 		}
 	}

@@ -9,9 +9,9 @@ import (
 	"strconv"
 	"strings"
 
+	"plainleaf/app/casefile"
 	"plainleaf/app/fault"
 	"plainleaf/app/render"
-	"plainleaf/app/veneer"
 	"plainleaf/i18n"
 )
 
@@ -52,7 +52,7 @@ const SettingsVersion = 2
 // settings is how the practice is kept on the device.
 type settings struct {
 	Version   int               `json:"version"`
-	Practice  veneer.Practice   `json:"practice"`
+	Practice  casefile.Practice `json:"practice"`
 	Numbering string            `json:"numbering,omitempty"`
 	Minutes   int               `json:"minutes,omitempty"`
 	Typed     map[string]string `json:"typed,omitempty"`
@@ -86,7 +86,7 @@ func (m *Model) TakeSettings(text string) bool {
 		return false
 	}
 	m.Practice = s.Practice
-	m.Practice.Version = veneer.PracticeVersion
+	m.Practice.Version = casefile.PracticeVersion
 	m.worded++
 	m.Own = Own{Numbering: s.Numbering, Minutes: s.Minutes, Typed: s.Typed, Approval: s.Approval}
 	m.settle()
@@ -131,7 +131,7 @@ func (m *Model) SetNumberingOwn(n string) { m.Own.Numbering, m.Case.Numbering = 
 func (m *Model) SetMinutes(n int) { m.Own.Minutes = n; m.settle(); m.setOwn() }
 
 // BackTo puts a practice in place of the present one with all that was typed.
-func (m *Model) BackTo(p veneer.Practice) {
+func (m *Model) BackTo(p casefile.Practice) {
 	m.Practice = p
 	m.worded++
 	m.DropPractice()
@@ -196,13 +196,13 @@ func (m *Model) Confirm(key string) {
 
 // AllOwn reports whether nothing of the demo practice is left but what was confirmed, and
 // nothing that was typed waits for a yes.
-func (m *Model) AllOwn(demo veneer.Practice) bool {
-	invented, unconfirmed := veneer.StillDemo(m.Practice, demo)
+func (m *Model) AllOwn(demo casefile.Practice) bool {
+	invented, unconfirmed := casefile.StillDemo(m.Practice, demo)
 	return len(invented)+len(unconfirmed)+len(m.waiting()) == 0
 }
 
 // TakeOver says that the practice is a real one; false while AllOwn is.
-func (m *Model) TakeOver(demo veneer.Practice) bool {
+func (m *Model) TakeOver(demo casefile.Practice) bool {
 	if !m.AllOwn(demo) {
 		return false
 	}
@@ -219,14 +219,14 @@ func (m *Model) ToggleDay(list, day string) {
 	}
 	on := toggle(*days, day)
 	// Days stand in the order of the week.
-	*days = slices.DeleteFunc(veneer.Weekdays(), func(d string) bool { return !slices.Contains(on, d) })
+	*days = slices.DeleteFunc(casefile.Weekdays(), func(d string) bool { return !slices.Contains(on, d) })
 	m.setOwn()
 }
 
 // Closures are the closed times: closures or laboratory_closures.
-func (m *Model) Closures(list string) []veneer.Closure { return *m.closures(list) }
+func (m *Model) Closures(list string) []casefile.Closure { return *m.closures(list) }
 
-func (m *Model) closures(list string) *[]veneer.Closure {
+func (m *Model) closures(list string) *[]casefile.Closure {
 	if list == "laboratory_closures" {
 		return &m.Practice.LabClosures
 	}
@@ -236,7 +236,7 @@ func (m *Model) closures(list string) *[]veneer.Closure {
 // AddClosure adds a closed time whose days are still blank.
 func (m *Model) AddClosure(list string) {
 	c := m.closures(list)
-	*c = append(slices.Clone(*c), veneer.Closure{})
+	*c = append(slices.Clone(*c), casefile.Closure{})
 	m.setOwn()
 }
 
@@ -268,10 +268,10 @@ func (m *Model) SetClosure(list string, i int, end, text string) {
 	path := fmt.Sprintf("%s[%d].%s", list, i, end)
 	delete(m.Own.Typed, path)
 	text = strings.TrimSpace(text)
-	var d veneer.Date
+	var d casefile.Date
 	if text != "" {
 		var err error
-		if d, err = veneer.ParseDate(text); err != nil {
+		if d, err = casefile.ParseDate(text); err != nil {
 			m.Own.Typed[path] = text
 		}
 	}
@@ -296,8 +296,8 @@ func (m *Model) Written(path, value string) string {
 // AddSignOff adds that somebody checked the words of a sheet in a language, and notes
 // what those are: words in that language and own in the practice's. It takes the place of
 // an earlier one of the same person for the same words.
-func (m *Model) AddSignOff(s veneer.SignOff, words, own *i18n.Wording) {
-	list := slices.DeleteFunc(slices.Clone(m.Practice.SignOffs), func(x veneer.SignOff) bool {
+func (m *Model) AddSignOff(s casefile.SignOff, words, own *i18n.Wording) {
+	list := slices.DeleteFunc(slices.Clone(m.Practice.SignOffs), func(x casefile.SignOff) bool {
 		return x.Sheet == s.Sheet && x.Locale == s.Locale && x.Who == s.Who
 	})
 	s.Wording = render.Digest(words)
@@ -315,7 +315,7 @@ func (m *Model) DropSignOff(i int) {
 	}
 	tag := m.Practice.SignOffs[i].Locale
 	m.Practice.SignOffs = emptied(slices.Delete(slices.Clone(m.Practice.SignOffs), i, i+1))
-	if !slices.ContainsFunc(m.Practice.SignOffs, func(s veneer.SignOff) bool { return s.Locale == tag }) {
+	if !slices.ContainsFunc(m.Practice.SignOffs, func(s casefile.SignOff) bool { return s.Locale == tag }) {
 		render.Withdraw(&m.Practice, tag)
 	}
 	m.worded++
@@ -341,7 +341,7 @@ func (m *Model) FeeText(key, part string, decimals int) string {
 		}
 	}
 	text := ""
-	if n != 0 || f == (veneer.Fee{}) && part == "flat" {
+	if n != 0 || f == (casefile.Fee{}) && part == "flat" {
 		text = Sum(n, decimals)
 	}
 	return m.Written(path, text)
@@ -365,7 +365,7 @@ func Sum(minor int64, decimals int) string {
 func (m *Model) SetFee(key, part, text string, decimals int) {
 	fees := maps.Clone(m.Practice.Fees)
 	if fees == nil {
-		fees = map[string]veneer.Fee{}
+		fees = map[string]casefile.Fee{}
 	}
 	path := "fees." + key + "." + part
 	delete(m.Own.Typed, path)
@@ -383,11 +383,11 @@ func (m *Model) SetFee(key, part, text string, decimals int) {
 	} else {
 		f.PerTooth = n
 	}
-	if f == (veneer.Fee{}) && ok && strings.TrimSpace(text) == "" {
+	if f == (casefile.Fee{}) && ok && strings.TrimSpace(text) == "" {
 		m.Own.Typed[path] = "" // no price at all is not a price of nothing
 	}
 	for _, other := range []string{"fees." + key + ".per_tooth", "fees." + key + ".flat"} {
-		if m.Own.Typed[other] == "" && (f != veneer.Fee{}) {
+		if m.Own.Typed[other] == "" && (f != casefile.Fee{}) {
 			delete(m.Own.Typed, other)
 		}
 	}
@@ -417,7 +417,7 @@ func (m *Model) DropFee(key string) {
 // are the decimals of the two. A sum with more decimals than the new currency
 // has stays in its field as text, to be mended.
 func (m *Model) SetCurrency(code string, before, after int) {
-	fees := map[string]veneer.Fee{}
+	fees := map[string]casefile.Fee{}
 	for key, f := range m.Practice.Fees {
 		move := func(part string, n int64) int64 {
 			if n == 0 {
@@ -430,7 +430,7 @@ func (m *Model) SetCurrency(code string, before, after int) {
 			}
 			return out
 		}
-		fees[key] = veneer.Fee{PerTooth: move("per_tooth", f.PerTooth), Flat: move("flat", f.Flat)}
+		fees[key] = casefile.Fee{PerTooth: move("per_tooth", f.PerTooth), Flat: move("flat", f.Flat)}
 	}
 	if m.Practice.Fees != nil {
 		m.Practice.Fees = fees

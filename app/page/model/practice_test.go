@@ -5,14 +5,14 @@ import (
 	"strings"
 	"testing"
 
+	"plainleaf/app/casefile"
 	"plainleaf/app/demo"
 	"plainleaf/app/fault"
 	"plainleaf/app/produce"
-	"plainleaf/app/veneer"
 	"plainleaf/i18n"
 )
 
-func newest(p veneer.Practice, tag string) *i18n.Wording {
+func newest(p casefile.Practice, tag string) *i18n.Wording {
 	data, _ := i18n.Embedded(tag)
 	w, _ := produce.Newest(p, tag, data)
 	return w
@@ -63,7 +63,7 @@ func TestSavingWaitsForWhatIsTyped(t *testing.T) {
 // real practice too was said to be so, one by one.
 func TestTheMarkGoesWithTheLastInventedDetail(t *testing.T) {
 	m := open(t)
-	shipped, _ := veneer.ReadPractice(demo.Practice, m.Words)
+	shipped, _ := casefile.ReadPractice(demo.Practice, m.Words)
 	for _, f := range append(PracticeFields(), "complaints", "guarantee", "remakes", "funding") {
 		if f != "emergency_service" {
 			m.SetPracticeField(f, "own "+f)
@@ -74,7 +74,7 @@ func TestTheMarkGoesWithTheLastInventedDetail(t *testing.T) {
 	m.SetPracticeField("emergency_line", "+1 202-555-0152")
 	m.AcceptNumbers()
 	m.SetFee("crown", "flat", "12", 2)
-	invented, unconfirmed := veneer.StillDemo(m.Practice, shipped)
+	invented, unconfirmed := casefile.StillDemo(m.Practice, shipped)
 	if want := []string{"base_address", "sign_offs"}; !slices.Equal(invented, want) {
 		t.Errorf("still invented: %q, want %q", invented, want)
 	}
@@ -104,7 +104,7 @@ func TestTheMarkGoesWithTheLastInventedDetail(t *testing.T) {
 	}
 	m.DropNumbers()
 	if !m.TakeOver(shipped) || m.Practice.Demo {
-		_, left := veneer.StillDemo(m.Practice, shipped)
+		_, left := casefile.StillDemo(m.Practice, shipped)
 		t.Errorf("not live, though all is said: %q", left)
 	}
 	if data, faults := m.ExportPractice(); len(faults) > 0 || !m.OfferPractice("own.json", string(data)) {

@@ -6,10 +6,10 @@ import (
 	"encoding/json"
 	"slices"
 
+	"plainleaf/app/casefile"
 	"plainleaf/app/fault"
 	"plainleaf/app/record"
 	"plainleaf/app/strict"
-	"plainleaf/app/veneer"
 )
 
 // Ring is what this device has of keys: its own to seal with, wrapped under a
@@ -67,7 +67,7 @@ func (m *Model) Key(id string) *record.PublicKey {
 
 // NewKey puts a new key in place of this device's own. The old one stays in the
 // list with today as its last day, so that what it sealed can still be checked.
-func (m *Model) NewKey(file []byte, public record.PublicKey, today veneer.Date) {
+func (m *Model) NewKey(file []byte, public record.PublicKey, today casefile.Date) {
 	if old := m.OwnKey(); old != nil && old.ID != public.ID && !old.To.Exists() {
 		old.To = today
 	}
@@ -126,10 +126,10 @@ func (m *Model) SetKeyDate(id, field, text string) {
 	}
 	path := field + " " + id
 	delete(m.Ring.Typed, path)
-	var d veneer.Date
+	var d casefile.Date
 	if text != "" {
 		var err error
-		if d, err = veneer.ParseDate(text); err != nil {
+		if d, err = casefile.ParseDate(text); err != nil {
 			m.Ring.Typed[path] = text
 			return
 		}

@@ -5,8 +5,8 @@ import (
 	"strings"
 	"testing"
 
+	"plainleaf/app/casefile"
 	"plainleaf/app/demo"
-	"plainleaf/app/veneer"
 )
 
 // What is half typed on the practice's screen comes back with the settings, and is
@@ -75,7 +75,7 @@ func TestSettingsOfVersionOneOpen(t *testing.T) {
 	if m.Offered == nil || m.Offered.Telephone != "+1 202-555-0161" {
 		t.Errorf("the file that waits: %+v", m.Offered)
 	}
-	if m.Practice.Version != veneer.PracticeVersion || m.PracticeFaults("version").Has("PRAC-VERSION") {
+	if m.Practice.Version != casefile.PracticeVersion || m.PracticeFaults("version").Has("PRAC-VERSION") {
 		t.Errorf("the practice has version %d", m.Practice.Version)
 	}
 }

@@ -8,9 +8,9 @@ import (
 	"slices"
 	"strings"
 
+	"plainleaf/app/casefile"
 	"plainleaf/app/record"
 	"plainleaf/app/sheet"
-	"plainleaf/app/veneer"
 )
 
 // Given is one person's signature, with the sheet it was given for.
@@ -53,14 +53,14 @@ type Pad struct {
 
 // Sealed is a record that was made of this case.
 type Sealed struct {
-	Kind   record.Kind `json:"kind"`
-	Sheet  sheet.Kind  `json:"sheet"`
-	Code   string      `json:"code"`
-	SHA256 string      `json:"sha256"`
-	At     string      `json:"at"`
-	Issued veneer.Date `json:"issued,omitzero"`
-	Over   string      `json:"over"` // Model.Over when it was made
-	Name   string      `json:"name"` // of its file
+	Kind   record.Kind   `json:"kind"`
+	Sheet  sheet.Kind    `json:"sheet"`
+	Code   string        `json:"code"`
+	SHA256 string        `json:"sha256"`
+	At     string        `json:"at"`
+	Issued casefile.Date `json:"issued,omitzero"`
+	Over   string        `json:"over"` // Model.Over when it was made
+	Name   string        `json:"name"` // of its file
 	// File is the record itself in base64, of the last one only, and not of one so
 	// large that the draft could not hold it.
 	File string `json:"file,omitempty"`
@@ -74,10 +74,10 @@ const mostKept = 400_000
 
 // Earlier is a record that the next one can refer to.
 type Earlier struct {
-	Kind   record.Kind `json:"kind"`
-	Code   string      `json:"code"`
-	SHA256 string      `json:"sha256"`
-	Issued veneer.Date `json:"issued,omitzero"`
+	Kind   record.Kind   `json:"kind"`
+	Code   string        `json:"code"`
+	SHA256 string        `json:"sha256"`
+	Issued casefile.Date `json:"issued,omitzero"`
 	// Of whose case it says it is; blank where it is of this one.
 	ID  string             `json:"id,omitempty"`
 	Who record.Identifiers `json:"who,omitzero"`
@@ -271,7 +271,7 @@ func (m *Model) PadFault() string {
 	case p.Way == "paper" && p.Paper == "":
 		return "paper"
 	case p.Way == "paper":
-		if _, err := veneer.ParseDate(p.PaperOn); err != nil {
+		if _, err := casefile.ParseDate(p.PaperOn); err != nil {
 			return "date"
 		}
 	}
@@ -292,7 +292,7 @@ func (m *Model) Sign(shown, at string) {
 		}
 	case "paper":
 		s.Paper = p.Paper
-		s.PaperOn, _ = veneer.ParseDate(p.PaperOn)
+		s.PaperOn, _ = casefile.ParseDate(p.PaperOn)
 	}
 	m.hold()
 	m.Signing.Pad = nil
@@ -373,7 +373,7 @@ func (m *Model) SetSheetSecond(tag string) {
 }
 
 // SheetCase is the case as the chosen sheet shows it: in the languages of the sheet.
-func (m *Model) SheetCase() veneer.Case {
+func (m *Model) SheetCase() casefile.Case {
 	c := m.Case
 	c.Locale, c.Second = m.SheetTongues()
 	return c
@@ -531,17 +531,17 @@ func (m *Model) AddSealed(s Sealed, file []byte, shown string) {
 // what was done stays done.
 func (m *Model) noteSealed(s Sealed, yes bool) {
 	day, _, _ := strings.Cut(s.At, "T")
-	on, err := veneer.ParseDate(day)
+	on, err := casefile.ParseDate(day)
 	if err != nil {
 		on = m.today
 	}
 	switch {
 	case s.Kind == record.Withdrawal:
-		m.note(veneer.Event{Kind: veneer.WithdrawnYes, Sheet: string(s.Sheet), Code: s.Code, SHA256: s.SHA256, On: on})
+		m.note(casefile.Event{Kind: casefile.WithdrawnYes, Sheet: string(s.Sheet), Code: s.Code, SHA256: s.SHA256, On: on})
 	case yes && (s.Sheet == sheet.Consent || s.Sheet == sheet.Change):
-		m.agree(veneer.SealedRecord, s.Code, s.SHA256, s.Sheet, on)
+		m.agree(casefile.SealedRecord, s.Code, s.SHA256, s.Sheet, on)
 	case yes:
-		m.note(veneer.Event{Kind: veneer.SignedSheet, Sheet: string(s.Sheet), Code: s.Code, SHA256: s.SHA256, On: on, How: "signed"})
+		m.note(casefile.Event{Kind: casefile.SignedSheet, Sheet: string(s.Sheet), Code: s.Code, SHA256: s.SHA256, On: on, How: "signed"})
 	}
 }
 

@@ -6,9 +6,9 @@ import (
 	"strings"
 	"testing"
 
+	"plainleaf/app/casefile"
 	"plainleaf/app/record"
 	"plainleaf/app/sheet"
-	"plainleaf/app/veneer"
 )
 
 func ringKey(t *testing.T, b byte) record.Key {
@@ -28,19 +28,19 @@ func TestASealedYesIsAgreed(t *testing.T) {
 		what    string
 		kind    record.Kind
 		sheet   sheet.Kind
-		was, is veneer.Stage
+		was, is casefile.Stage
 	}{
-		{"agreed", record.Consent, sheet.Consent, "", veneer.Agreed},
-		{"agreed", record.Superseding, sheet.Consent, veneer.Deciding, veneer.Agreed},
-		{"agreed", record.Consent, sheet.Consent, veneer.AtTryIn, veneer.AtTryIn},
-		{"later", record.Consent, sheet.Consent, "", veneer.Deciding},
-		{"", record.Consent, sheet.Consent, "", veneer.Deciding},
-		{"refused", record.Refusal, sheet.Consent, "", veneer.Deciding},
-		{"agreed", record.Withdrawal, sheet.Consent, veneer.Agreed, veneer.Agreed},
-		{"agreed", record.Withdrawal, sheet.Consent, "", veneer.Deciding},
-		{"agreed", record.TryIn, sheet.TryIn, "", veneer.Deciding},
+		{"agreed", record.Consent, sheet.Consent, "", casefile.Agreed},
+		{"agreed", record.Superseding, sheet.Consent, casefile.Deciding, casefile.Agreed},
+		{"agreed", record.Consent, sheet.Consent, casefile.AtTryIn, casefile.AtTryIn},
+		{"later", record.Consent, sheet.Consent, "", casefile.Deciding},
+		{"", record.Consent, sheet.Consent, "", casefile.Deciding},
+		{"refused", record.Refusal, sheet.Consent, "", casefile.Deciding},
+		{"agreed", record.Withdrawal, sheet.Consent, casefile.Agreed, casefile.Agreed},
+		{"agreed", record.Withdrawal, sheet.Consent, "", casefile.Deciding},
+		{"agreed", record.TryIn, sheet.TryIn, "", casefile.Deciding},
 	} {
-		m := New(nil, veneer.Vocabulary{}, veneer.Practice{}, veneer.Date{Year: 2026, Month: 11, Day: 25}, "en")
+		m := New(nil, casefile.Vocabulary{}, casefile.Practice{}, casefile.Date{Year: 2026, Month: 11, Day: 25}, "en")
 		m.Case.Stage = x.was
 		m.Print.Kind = x.sheet
 		m.Decide(x.what, "text", at)
@@ -55,13 +55,13 @@ func TestASealedYesIsAgreed(t *testing.T) {
 }
 
 func TestRingComesBack(t *testing.T) {
-	m := New(nil, veneer.Vocabulary{}, veneer.Practice{}, veneer.Date{Year: 2026, Month: 11, Day: 25}, "en")
+	m := New(nil, casefile.Vocabulary{}, casefile.Practice{}, casefile.Date{Year: 2026, Month: 11, Day: 25}, "en")
 	k := ringKey(t, 1)
-	today := veneer.Date{Year: 2026, Month: 11, Day: 25}
+	today := casefile.Date{Year: 2026, Month: 11, Day: 25}
 	m.NewKey([]byte("{}\n"), k.Half("Demo", "dentist", today), today)
 	m.SetKeyDate(k.ID(), "to", "2026-13-01")
 	text := m.RingText()
-	other := New(nil, veneer.Vocabulary{}, veneer.Practice{}, today, "en")
+	other := New(nil, casefile.Vocabulary{}, casefile.Practice{}, today, "en")
 	if !other.TakeRing(text) {
 		t.Fatalf("not read: %s", text)
 	}
@@ -83,10 +83,10 @@ func TestRingComesBack(t *testing.T) {
 	if len(m.Ring.Keys) != 2 || m.Key(k.ID()).To != today || m.Ring.ID != next.ID() {
 		t.Errorf("%+v", m.Ring)
 	}
-	if n, faults := m.AddKeys(k.PublicFile("Other", "", veneer.Date{})); n != 0 || len(faults) > 0 || m.Key(k.ID()).Owner != "Other" {
+	if n, faults := m.AddKeys(k.PublicFile("Other", "", casefile.Date{})); n != 0 || len(faults) > 0 || m.Key(k.ID()).Owner != "Other" {
 		t.Errorf("%d %v %+v", n, faults, m.Ring)
 	}
-	if _, faults := m.AddKeys([]byte(strings.Replace(string(k.PublicFile("", "", veneer.Date{})), k.ID()[:4], "0000", 1))); len(faults) == 0 {
+	if _, faults := m.AddKeys([]byte(strings.Replace(string(k.PublicFile("", "", casefile.Date{})), k.ID()[:4], "0000", 1))); len(faults) == 0 {
 		t.Error("a key with another id is taken")
 	}
 	m.DropPrivate()
@@ -105,7 +105,7 @@ func TestAnUntrustedRecordIsToldBeforeItIsGiven(t *testing.T) {
 		}
 		return data
 	}
-	m := New(nil, veneer.Vocabulary{}, veneer.Practice{}, veneer.Date{Year: 2026, Month: 11, Day: 25}, "en")
+	m := New(nil, casefile.Vocabulary{}, casefile.Practice{}, casefile.Date{Year: 2026, Month: 11, Day: 25}, "en")
 	for _, x := range []struct {
 		file                string
 		listed, told        bool
@@ -149,11 +149,11 @@ func TestOpenPointsAreSettledInPlace(t *testing.T) {
 		open string
 		do   func()
 	}{
-		{"wait", func() { m.Settle("one-dark-tooth", []veneer.Tooth{21}) }},
+		{"wait", func() { m.Settle("one-dark-tooth", []casefile.Tooth{21}) }},
 		{"trial-smile", m.ShowTrialSmile},
-		{"age", func() { m.EditPeople(func(p *veneer.People) { p.AgeBand = "adult" }) }},
-		{"decides", func() { m.EditPeople(func(p *veneer.People) { p.Decides = "patient" }) }},
-		{"interpreter", func() { m.EditPeople(func(p *veneer.People) { p.Interpreter = "none" }) }},
+		{"age", func() { m.EditPeople(func(p *casefile.People) { p.AgeBand = "adult" }) }},
+		{"decides", func() { m.EditPeople(func(p *casefile.People) { p.Decides = "patient" }) }},
+		{"interpreter", func() { m.EditPeople(func(p *casefile.People) { p.Interpreter = "none" }) }},
 		{"questions", func() { m.SetAnswerTo(0, "Only with a drill.") }},
 		{"thinking-time", func() { m.Waive("thinking-time", "I have thought about it.") }},
 	} {
@@ -161,7 +161,7 @@ func TestOpenPointsAreSettledInPlace(t *testing.T) {
 			t.Fatalf("%+v comes first, not %s", held, x.open)
 		}
 		x.do()
-		if len(m.Faults()) > 0 || m.Stage() != veneer.Deciding {
+		if len(m.Faults()) > 0 || m.Stage() != casefile.Deciding {
 			t.Fatalf("%s: %s, the patient is at %s", x.open, m.Faults().Lines(), m.Stage())
 		}
 	}
@@ -174,22 +174,22 @@ func TestOpenPointsAreSettledInPlace(t *testing.T) {
 // may sign nor in what is noted of answers.
 func TestWhoDecidesIsNotPreset(t *testing.T) {
 	for _, x := range []struct {
-		people  veneer.People
+		people  casefile.People
 		signers string
 	}{
-		{veneer.People{}, "patient parent guardian representative interpreter dentist"},
-		{veneer.People{AgeBand: "child"}, "patient parent guardian representative interpreter dentist"},
-		{veneer.People{Decides: "patient", Interpreter: "none"}, "patient dentist"},
-		{veneer.People{Decides: "with-support", Interpreter: "none"}, "patient dentist"},
-		{veneer.People{Decides: "guardian", Interpreter: "family"}, "guardian assent interpreter dentist"},
+		{casefile.People{}, "patient parent guardian representative interpreter dentist"},
+		{casefile.People{AgeBand: "child"}, "patient parent guardian representative interpreter dentist"},
+		{casefile.People{Decides: "patient", Interpreter: "none"}, "patient dentist"},
+		{casefile.People{Decides: "with-support", Interpreter: "none"}, "patient dentist"},
+		{casefile.People{Decides: "guardian", Interpreter: "family"}, "guardian assent interpreter dentist"},
 	} {
 		m := ten(t)
-		m.EditPeople(func(p *veneer.People) { *p = x.people })
+		m.EditPeople(func(p *casefile.People) { *p = x.people })
 		m.Print.Kind = sheet.Consent
 		if got := strings.Join(m.Signers(), " "); got != x.signers {
 			t.Errorf("%+v: %s sign, want %s", x.people, got, x.signers)
 		}
-		m.SayGluing([]veneer.Tooth{11}, veneer.Agree)
+		m.SayGluing([]casefile.Tooth{11}, casefile.Agree)
 		m.Waive("thinking-time", "I have thought about it.")
 		for _, e := range m.Case.Events {
 			if e.By != x.people.Decides {
@@ -200,9 +200,9 @@ func TestWhoDecidesIsNotPreset(t *testing.T) {
 }
 
 func TestSignaturesBelongToTheirText(t *testing.T) {
-	m := New(nil, veneer.Vocabulary{}, veneer.Practice{}, veneer.Date{Year: 2026, Month: 11, Day: 25}, "en")
+	m := New(nil, casefile.Vocabulary{}, casefile.Practice{}, casefile.Date{Year: 2026, Month: 11, Day: 25}, "en")
 	m.Print.Kind = sheet.Consent
-	m.Case.Teeth = []veneer.ToothEntry{{Tooth: 11}}
+	m.Case.Teeth = []casefile.ToothEntry{{Tooth: 11}}
 	const at = "2026-11-25T10:00:00+01:00"
 	sign := func(role, way, name, shown string) {
 		m.OpenPad(role)
@@ -276,7 +276,7 @@ func TestSignaturesBelongToTheirText(t *testing.T) {
 	for want, e := range map[string]Earlier{
 		"":        {Kind: record.Consent, Issued: day},
 		"nothing": {Kind: record.Aftercare, Issued: day},
-		"later":   {Kind: record.Consent, Issued: veneer.Date{Year: day.Year + 1, Month: 1, Day: 1}},
+		"later":   {Kind: record.Consent, Issued: casefile.Date{Year: day.Year + 1, Month: 1, Day: 1}},
 	} {
 		m.SetEarlier(&e)
 		if f := m.SealFault("text 1"); f != want {
@@ -329,7 +329,7 @@ func TestSignaturesBelongToTheirText(t *testing.T) {
 	}
 	// All of it comes back, and is gone when cleared.
 	draft := m.Draft(false)
-	other := New(nil, veneer.Vocabulary{}, veneer.Practice{}, veneer.Date{}, "en")
+	other := New(nil, casefile.Vocabulary{}, casefile.Practice{}, casefile.Date{}, "en")
 	other.Practice = m.Practice
 	if !other.Restore(draft) {
 		t.Fatalf("not restored: %s", draft)
@@ -345,7 +345,7 @@ func TestSignaturesBelongToTheirText(t *testing.T) {
 
 // A sheet that is being signed stays in its languages.
 func TestASignedSheetKeepsItsLanguages(t *testing.T) {
-	m := New(nil, veneer.Vocabulary{}, veneer.Practice{}, veneer.Date{Year: 2026, Month: 11, Day: 25}, "ar")
+	m := New(nil, casefile.Vocabulary{}, casefile.Practice{}, casefile.Date{Year: 2026, Month: 11, Day: 25}, "ar")
 	m.Print.Kind = sheet.Consent
 	m.SetSecond("en")
 	m.Decide("agreed", "x", "2026-11-25T10:00:00Z")

@@ -5,10 +5,10 @@ import (
 	"slices"
 	"strings"
 
+	"plainleaf/app/casefile"
 	"plainleaf/app/fault"
 	"plainleaf/app/plan"
 	"plainleaf/app/produce"
-	"plainleaf/app/veneer"
 )
 
 // Visit is one visit of the plan with the day agreed for it.
@@ -17,9 +17,9 @@ type Visit struct {
 	Number  int    // of the visits of that key, from 1
 	Purpose string // "" when the plan no longer has it
 	Nth, Of int    // of the visits of that purpose, from 1
-	Likely  veneer.Date
-	Agreed  *veneer.AgreedVisit // nil where no day is agreed
-	Against []plan.Conflict     // what speaks against the agreed day
+	Likely  casefile.Date
+	Agreed  *casefile.AgreedVisit // nil where no day is agreed
+	Against []plan.Conflict       // what speaks against the agreed day
 }
 
 // Visits lists the visits of the plan, and after them the agreed ones that the
@@ -54,9 +54,9 @@ func (m *Model) Visits() []Visit {
 func (m *Model) DeliveryDue() bool {
 	p := m.Plan()
 	switch {
-	case m.Stage() == veneer.AtTryIn:
+	case m.Stage() == casefile.AtTryIn:
 		return true
-	case m.Stage() != veneer.Agreed || p == nil:
+	case m.Stage() != casefile.Agreed || p == nil:
 		return false
 	}
 	_, agreed := produce.Agreed(m.Case, *p)
@@ -74,15 +74,15 @@ func (m *Model) DeliveryDue() bool {
 }
 
 func (m *Model) agreed(key string, n int) int {
-	return slices.IndexFunc(m.Case.Visits, func(a veneer.AgreedVisit) bool { return a.Key == key && a.Nth() == n })
+	return slices.IndexFunc(m.Case.Visits, func(a casefile.AgreedVisit) bool { return a.Key == key && a.Nth() == n })
 }
 
 // Agree notes that a day is agreed for a visit. The hour stays open.
-func (m *Model) Agree(key string, n int, day veneer.Date) {
+func (m *Model) Agree(key string, n int, day casefile.Date) {
 	if m.agreed(key, n) >= 0 {
 		return
 	}
-	a := veneer.AgreedVisit{Key: key, Date: day}
+	a := casefile.AgreedVisit{Key: key, Date: day}
 	if n > 1 {
 		a.Number = n
 	}
@@ -108,8 +108,8 @@ func AgreedPath(key string, n int, field string) string {
 // SetAgreedDate sets the day of an agreed visit. Text that is no date stays in
 // the field, with the day before it in the case.
 func (m *Model) SetAgreedDate(key string, n int, text string) {
-	d, err := veneer.ParseDate(strings.TrimSpace(text))
-	m.setAgreed(key, n, "date", text, err == nil, func(a *veneer.AgreedVisit) { a.Date = d })
+	d, err := casefile.ParseDate(strings.TrimSpace(text))
+	m.setAgreed(key, n, "date", text, err == nil, func(a *casefile.AgreedVisit) { a.Date = d })
 }
 
 // SetAgreedTime sets the hour of an agreed visit, "" for none. A full stop or a
@@ -119,11 +119,11 @@ func (m *Model) SetAgreedTime(key string, n int, text string) {
 	if len(s) == 4 && s[1] == ':' {
 		s = "0" + s
 	}
-	t := veneer.Time(s)
-	m.setAgreed(key, n, "time", text, t == "" || t.Valid(), func(a *veneer.AgreedVisit) { a.Time = t })
+	t := casefile.Time(s)
+	m.setAgreed(key, n, "time", text, t == "" || t.Valid(), func(a *casefile.AgreedVisit) { a.Time = t })
 }
 
-func (m *Model) setAgreed(key string, n int, field, text string, good bool, set func(*veneer.AgreedVisit)) {
+func (m *Model) setAgreed(key string, n int, field, text string, good bool, set func(*casefile.AgreedVisit)) {
 	i := m.agreed(key, n)
 	if i < 0 {
 		return
@@ -140,10 +140,10 @@ func (m *Model) setAgreed(key string, n int, field, text string, good bool, set 
 }
 
 // Today is the day of the screen.
-func (m *Model) Today() veneer.Date { return m.today }
+func (m *Model) Today() casefile.Date { return m.today }
 
 // HandOutCalendar keeps what a calendar file that was handed out holds.
-func (m *Model) HandOutCalendar(c *veneer.Calendar) { m.Case.Calendar = c; m.changed() }
+func (m *Model) HandOutCalendar(c *casefile.Calendar) { m.Case.Calendar = c; m.changed() }
 
 // BaseFaults lists what is wrong with an address of the hosted program before it
 // is put in use.

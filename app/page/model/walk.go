@@ -5,10 +5,10 @@ import (
 	"slices"
 	"strings"
 
+	"plainleaf/app/casefile"
 	"plainleaf/app/evidence"
 	"plainleaf/app/plan"
 	"plainleaf/app/sheet"
-	"plainleaf/app/veneer"
 )
 
 // SetWish keeps what the patient hopes for, in the patient's own words.
@@ -87,7 +87,7 @@ func (m *Model) EnamelBand(x plan.Removal) (Band, bool) {
 
 // UpkeepOf lists the checks that come with a route whatever the mouth, and those
 // that a public finding of this case adds, by key.
-func (m *Model) UpkeepOf(route veneer.Route) []string {
+func (m *Model) UpkeepOf(route casefile.Route) []string {
 	var out []string
 	for _, u := range m.Base.Upkeep {
 		if u.Appliance != "" || !slices.Contains(u.Routes, route) {
@@ -154,12 +154,12 @@ func (m *Model) SetTopic(topic string, t Topic) {
 		t.Note = ""
 	}
 	m.again[topic] = t.Again
-	m.takeBack(func(e veneer.Event) bool { return e.Topic == topic }, nil)
+	m.takeBack(func(e casefile.Event) bool { return e.Topic == topic }, nil)
 	if t.Again && (!t.Said || t.Note != "") {
-		m.note(veneer.Event{Kind: veneer.ExplainedAgain, Topic: topic, Note: t.Note})
+		m.note(casefile.Event{Kind: casefile.ExplainedAgain, Topic: topic, Note: t.Note})
 	}
 	if t.Said {
-		m.note(veneer.Event{Kind: veneer.SaidBack, Topic: topic})
+		m.note(casefile.Event{Kind: casefile.SaidBack, Topic: topic})
 	}
 }
 
@@ -190,7 +190,7 @@ func (m *Model) AddQuestion(asked, answer string) bool {
 	if strings.TrimSpace(asked) == "" {
 		return false
 	}
-	m.Case.Questions = append(slices.Clone(m.Case.Questions), veneer.Question{Asked: strings.TrimSpace(asked), Answer: answer})
+	m.Case.Questions = append(slices.Clone(m.Case.Questions), casefile.Question{Asked: strings.TrimSpace(asked), Answer: answer})
 	m.changed()
 	return true
 }
@@ -217,18 +217,18 @@ func (m *Model) RemoveQuestion(i int) string {
 }
 
 // Stage is how far the treatment has come.
-func (m *Model) Stage() veneer.Stage {
+func (m *Model) Stage() casefile.Stage {
 	if m.Case.Stage == "" {
-		return veneer.Deciding
+		return casefile.Deciding
 	}
 	return m.Case.Stage
 }
 
 // SetStage sets how far the treatment has come.
-func (m *Model) SetStage(s veneer.Stage) { m.stage(s); m.changed() }
+func (m *Model) SetStage(s casefile.Stage) { m.stage(s); m.changed() }
 
 // stage sets it, and the sheet that comes first with it.
-func (m *Model) stage(s veneer.Stage) {
+func (m *Model) stage(s casefile.Stage) {
 	before := m.Stage()
 	m.Case.Stage = s
 	if m.Print.Kind == firstSheet(before) {
@@ -237,11 +237,11 @@ func (m *Model) stage(s veneer.Stage) {
 }
 
 // firstSheet is the sheet that a stage asks for.
-func firstSheet(s veneer.Stage) sheet.Kind {
+func firstSheet(s casefile.Stage) sheet.Kind {
 	switch s {
-	case veneer.AtTryIn:
+	case casefile.AtTryIn:
 		return sheet.TryIn
-	case veneer.Delivered:
+	case casefile.Delivered:
 		return sheet.Aftercare
 	}
 	return sheet.Options
@@ -267,8 +267,8 @@ func (m *Model) Kinds() []sheet.Kind {
 
 // begun moves a case to the try-in when something is noted that only happens then.
 func (m *Model) begun() {
-	if s := m.Stage(); s == veneer.Deciding || s == veneer.Agreed {
-		m.stage(veneer.AtTryIn)
+	if s := m.Stage(); s == casefile.Deciding || s == casefile.Agreed {
+		m.stage(casefile.AtTryIn)
 	}
 	m.changed()
 }
@@ -276,8 +276,8 @@ func (m *Model) begun() {
 // Sitting is one delivery sitting.
 type Sitting struct {
 	Number int
-	Teeth  []veneer.Tooth
-	Date   veneer.Date // likely; zero when not planned
+	Teeth  []casefile.Tooth
+	Date   casefile.Date // likely; zero when not planned
 }
 
 // Sittings lists the delivery sittings of the plan, one with all the teeth when
@@ -288,13 +288,13 @@ func (m *Model) Sittings() []Sitting {
 	var out []Sitting
 	if p := m.Plan(); p != nil {
 		for i, v := range p.Deliveries() {
-			out = append(out, Sitting{i + 1, veneer.SortTeeth(v.Teeth), v.Likely})
+			out = append(out, Sitting{i + 1, casefile.SortTeeth(v.Teeth), v.Likely})
 		}
 	}
 	if len(out) == 0 {
 		out = append(out, Sitting{Number: 1, Teeth: m.Teeth()})
 	}
-	var seen []veneer.Tooth
+	var seen []casefile.Tooth
 	left := m.Case.LookAgain(m.today)
 	for _, t := range m.Case.TryIns() {
 		seen = append(seen, t.Teeth...)
@@ -308,9 +308,9 @@ func (m *Model) Sittings() []Sitting {
 	next, last := 0, 0 // first sitting that the others can come to
 	for i := range out {
 		last = max(last, out[i].Number)
-		rest := slices.DeleteFunc(slices.Clone(out[i].Teeth), func(t veneer.Tooth) bool { return slices.Contains(seen, t) })
+		rest := slices.DeleteFunc(slices.Clone(out[i].Teeth), func(t casefile.Tooth) bool { return slices.Contains(seen, t) })
 		if t := m.TryIn(out[i].Number); len(t.Teeth) > 0 {
-			out[i].Teeth = veneer.SortTeeth(t.Teeth)
+			out[i].Teeth = casefile.SortTeeth(t.Teeth)
 			left = append(left, rest...)
 			continue
 		}
@@ -323,10 +323,10 @@ func (m *Model) Sittings() []Sitting {
 		if next == len(out) {
 			out = append(out, Sitting{Number: last + 1})
 		}
-		out[next].Teeth = veneer.SortTeeth(append(out[next].Teeth, left...))
+		out[next].Teeth = casefile.SortTeeth(append(out[next].Teeth, left...))
 	}
 	return slices.DeleteFunc(out, func(s Sitting) bool {
-		return len(s.Teeth) == 0 && !slices.ContainsFunc(m.Case.TryIns(), func(t veneer.TryIn) bool { return t.Sitting == s.Number })
+		return len(s.Teeth) == 0 && !slices.ContainsFunc(m.Case.TryIns(), func(t casefile.TryIn) bool { return t.Sitting == s.Number })
 	})
 }
 
@@ -349,12 +349,12 @@ func (m *Model) Beyond(change string, mm float64) (limit float64, over bool) {
 
 // Against sorts the places of a step by the answer that holds there. Blank counts
 // as ask.
-func (m *Model) Against(change string, at []veneer.Place) (agreed, ask, no []veneer.Place) {
+func (m *Model) Against(change string, at []casefile.Place) (agreed, ask, no []casefile.Place) {
 	for _, p := range at {
 		switch m.Case.Standing(change, p).Answer {
-		case veneer.Agree:
+		case casefile.Agree:
 			agreed = append(agreed, p)
-		case veneer.No:
+		case casefile.No:
 			no = append(no, p)
 		default:
 			ask = append(ask, p)
@@ -367,13 +367,13 @@ func (m *Model) Against(change string, at []veneer.Place) (agreed, ask, no []ven
 type Mark struct {
 	edits    int
 	plan     *plan.Plan
-	material veneer.Material
-	stage    veneer.Stage
-	route    veneer.Route
+	material casefile.Material
+	stage    casefile.Stage
+	route    casefile.Route
 }
 
 // Route is the way that was chosen when b was taken.
-func (b Mark) Route() veneer.Route { return b.route }
+func (b Mark) Route() casefile.Route { return b.route }
 
 // Edits is the count of changes when b was taken.
 func (b Mark) Edits() int { return b.edits }
@@ -388,10 +388,10 @@ func (m *Model) Mark() Mark {
 
 // Since tells what an edit changed elsewhere.
 type Since struct {
-	Parts    []string        // of the plan: routes, visits, chair, waits, numbers, money
-	Material veneer.Material // taken out because the way cannot use it
-	Stage    veneer.Stage    // moved on by what was noted
-	Rest     bool            // answers now rest that counted before
+	Parts    []string          // of the plan: routes, visits, chair, waits, numbers, money
+	Material casefile.Material // taken out because the way cannot use it
+	Stage    casefile.Stage    // moved on by what was noted
+	Rest     bool              // answers now rest that counted before
 }
 
 // Since compares with the case as it was; empty when there is nothing to tell.
@@ -448,7 +448,7 @@ func steps(p *plan.Plan) map[string]int {
 func Resting(p *plan.Plan) []plan.Resting {
 	var out []plan.Resting
 	for _, c := range p.ChairChanges {
-		if c.Rests && c.Answer != veneer.Blank {
+		if c.Rests && c.Answer != casefile.Blank {
 			out = append(out, plan.Resting{Key: c.Key, Teeth: c.Teeth, Answer: c.Answer})
 		}
 	}
@@ -475,10 +475,10 @@ func waits(p *plan.Plan) []string {
 func ID(key string) string { return strings.ReplaceAll(key, ".", "-") }
 
 // Gone lists the teeth that something is noted about and that are no longer chosen.
-func (m *Model) Gone() []veneer.Tooth {
-	var out []veneer.Tooth
+func (m *Model) Gone() []casefile.Tooth {
+	var out []casefile.Tooth
 	for _, e := range m.Case.History() {
 		out = append(out, e.Teeth...)
 	}
-	return veneer.SortTeeth(slices.DeleteFunc(out, m.Chosen))
+	return casefile.SortTeeth(slices.DeleteFunc(out, m.Chosen))
 }

@@ -5,16 +5,16 @@ import (
 	"strings"
 	"testing"
 
+	"plainleaf/app/casefile"
 	"plainleaf/app/plan"
 	"plainleaf/app/sheet"
-	"plainleaf/app/veneer"
 )
 
 func TestAPointIsSaidBackOrExplainedAgain(t *testing.T) {
 	m := ten(t)
 	m.SetTopic("risk", Topic{Again: true, Note: "with the mock-up"})
 	m.SetTopic("risk", Topic{Again: true, Said: true, Note: "with the mock-up"})
-	if got := m.Case.TeachBacks(); !slices.Equal(got, []veneer.TeachBack{{Topic: "risk", Note: "with the mock-up", Done: true}}) {
+	if got := m.Case.TeachBacks(); !slices.Equal(got, []casefile.TeachBack{{Topic: "risk", Note: "with the mock-up", Done: true}}) {
 		t.Errorf("%+v", got)
 	}
 	m.Rename(map[string]string{"risk": "riesgo"})
@@ -34,43 +34,43 @@ func TestAPointIsSaidBackOrExplainedAgain(t *testing.T) {
 
 func TestWhatIsNotedMovesTheStage(t *testing.T) {
 	m := ten(t)
-	if m.Stage() != veneer.Deciding {
+	if m.Stage() != casefile.Deciding {
 		t.Fatalf("stage %s", m.Stage())
 	}
 	list := m.Sittings()
-	var all []veneer.Tooth
+	var all []casefile.Tooth
 	for _, s := range list {
 		all = append(all, s.Teeth...)
 	}
-	if len(list) < 2 || !slices.Equal(veneer.SortTeeth(all), m.Teeth()) {
+	if len(list) < 2 || !slices.Equal(casefile.SortTeeth(all), m.Teeth()) {
 		t.Fatalf("sittings %+v", list)
 	}
-	m.EditTryIn(2, func(x *veneer.TryIn) { x.Shade = "approved" })
-	if m.Stage() != veneer.AtTryIn || len(m.Case.TryIns()) != 1 || !slices.Equal(m.Case.TryIns()[0].Teeth, list[1].Teeth) {
+	m.EditTryIn(2, func(x *casefile.TryIn) { x.Shade = "approved" })
+	if m.Stage() != casefile.AtTryIn || len(m.Case.TryIns()) != 1 || !slices.Equal(m.Case.TryIns()[0].Teeth, list[1].Teeth) {
 		t.Errorf("%s, %+v", m.Stage(), m.Case.Events)
 	}
-	m.EditTryIn(2, func(x *veneer.TryIn) { x.Shade = "" })
+	m.EditTryIn(2, func(x *casefile.TryIn) { x.Shade = "" })
 	if m.Case.Events != nil {
 		t.Errorf("nothing noted is kept: %+v", m.Case.Events)
 	}
-	m.SetToothState([]veneer.Tooth{11, 21}, "shaped")
-	m.SetToothState([]veneer.Tooth{21}, "bonded")
+	m.SetToothState([]casefile.Tooth{11, 21}, "shaped")
+	m.SetToothState([]casefile.Tooth{21}, "bonded")
 	if m.ToothState(11) != "shaped" || m.ToothState(21) != "bonded" || m.ToothState(12) != "untouched" {
 		t.Errorf("%+v", m.Case.Events)
 	}
-	m.SetToothState([]veneer.Tooth{21}, "untouched")
-	m.AddDone("switch-one-tooth-to-prep", []veneer.Place{veneer.At(21)}, 0.4, "dark")
+	m.SetToothState([]casefile.Tooth{21}, "untouched")
+	m.AddDone("switch-one-tooth-to-prep", []casefile.Place{casefile.At(21)}, 0.4, "dark")
 	if m.ToothState(21) != "shaped" {
 		t.Error("a step that takes tooth away leaves it untouched")
 	}
-	m.SetToothState([]veneer.Tooth{21}, "untouched")
+	m.SetToothState([]casefile.Tooth{21}, "untouched")
 	if m.ToothState(21) != "shaped" {
 		t.Error("what a step took away is set back by hand")
 	}
 	if len(m.Faults()) > 0 {
 		t.Errorf("faults: %s", m.Faults().Lines())
 	}
-	m.SetStage(veneer.Deciding)
+	m.SetStage(casefile.Deciding)
 	if len(m.FaultsAt("events")) == 0 {
 		t.Error("a step done while deciding is no fault")
 	}
@@ -80,7 +80,7 @@ func TestWhatIsNotedMovesTheStage(t *testing.T) {
 // kind that somebody chose stays chosen.
 func TestTheStageBringsItsSheet(t *testing.T) {
 	m := ten(t)
-	first := func(stage veneer.Stage, chosen, top sheet.Kind) {
+	first := func(stage casefile.Stage, chosen, top sheet.Kind) {
 		t.Helper()
 		list := m.Kinds()
 		if m.Print.Kind != chosen || list[0] != top {
@@ -95,14 +95,14 @@ func TestTheStageBringsItsSheet(t *testing.T) {
 			t.Errorf("%s: %v", stage, list)
 		}
 	}
-	first(veneer.Deciding, sheet.Options, sheet.Options)
-	m.EditTryIn(1, func(x *veneer.TryIn) { x.Shade = "approved" })
-	first(veneer.AtTryIn, sheet.TryIn, sheet.TryIn)
-	m.SetStage(veneer.Delivered)
-	first(veneer.Delivered, sheet.Aftercare, sheet.Aftercare)
+	first(casefile.Deciding, sheet.Options, sheet.Options)
+	m.EditTryIn(1, func(x *casefile.TryIn) { x.Shade = "approved" })
+	first(casefile.AtTryIn, sheet.TryIn, sheet.TryIn)
+	m.SetStage(casefile.Delivered)
+	first(casefile.Delivered, sheet.Aftercare, sheet.Aftercare)
 	m.SetPrint(func(p *Print) { p.Kind = sheet.Consent })
-	m.SetStage(veneer.AtTryIn)
-	first(veneer.AtTryIn, sheet.Consent, sheet.TryIn)
+	m.SetStage(casefile.AtTryIn)
+	first(casefile.AtTryIn, sheet.Consent, sheet.TryIn)
 	file, err := m.Export()
 	if err != nil {
 		t.Fatal(err)
@@ -113,12 +113,12 @@ func TestTheStageBringsItsSheet(t *testing.T) {
 	if !m.Import("later.json", string(file)) {
 		t.Fatal(m.CaseFile.Faults.Lines())
 	}
-	first(veneer.AtTryIn, sheet.TryIn, sheet.TryIn)
+	first(casefile.AtTryIn, sheet.TryIn, sheet.TryIn)
 	m.Clear()
 	if !m.Restore(draft) {
 		t.Fatal("the draft is not read")
 	}
-	first(veneer.AtTryIn, sheet.TryIn, sheet.TryIn)
+	first(casefile.AtTryIn, sheet.TryIn, sheet.TryIn)
 }
 
 func TestTheMaterialIsOpen(t *testing.T) {
@@ -130,18 +130,18 @@ func TestTheMaterialIsOpen(t *testing.T) {
 	if !m.MaterialOpen() || m.Plan() == nil {
 		t.Errorf("not asked for, or no plan: %s", m.Faults().Lines())
 	}
-	m.SetRoute(veneer.WhiteningHome)
+	m.SetRoute(casefile.WhiteningHome)
 	if m.MaterialOpen() {
 		t.Error("asked for on a way that has none")
 	}
-	m.SetThen(veneer.NoPrep)
+	m.SetThen(casefile.NoPrep)
 	if !m.MaterialOpen() {
 		t.Error("not asked for on the way that follows")
 	}
 	m.SetThen("")
-	m.SetRoute(veneer.NoPrep)
+	m.SetRoute(casefile.NoPrep)
 	for _, x := range m.Teeth() {
-		m.SetToothMaterial(x, veneer.Zirconia)
+		m.SetToothMaterial(x, casefile.Zirconia)
 	}
 	if m.MaterialOpen() {
 		t.Error("asked for although every tooth has its own")
@@ -150,10 +150,10 @@ func TestTheMaterialIsOpen(t *testing.T) {
 
 func TestADepartureIsSetAgainstTheAnswers(t *testing.T) {
 	m := ten(t)
-	at := func(ts ...veneer.Tooth) []veneer.Place { return veneer.Places(ts) }
-	m.SetAnswer("facial-contouring", at(11), veneer.Agree)
-	m.SetAnswer("facial-contouring", at(12), veneer.No)
-	m.SetAnswer("facial-contouring", at(13), veneer.Ask)
+	at := func(ts ...casefile.Tooth) []casefile.Place { return casefile.Places(ts) }
+	m.SetAnswer("facial-contouring", at(11), casefile.Agree)
+	m.SetAnswer("facial-contouring", at(12), casefile.No)
+	m.SetAnswer("facial-contouring", at(13), casefile.Ask)
 	agreed, ask, no := m.Against("facial-contouring", at(11, 12, 13, 21))
 	if !slices.Equal(agreed, at(11)) || !slices.Equal(no, at(12)) || !slices.Equal(ask, at(13, 21)) {
 		t.Errorf("agreed %v, ask %v, no %v", agreed, ask, no)
@@ -166,12 +166,12 @@ func TestAnEditTellsWhatItChanged(t *testing.T) {
 	m.SetMaterial("lithium-disilicate")
 	m.Plan()
 	before := m.Mark()
-	m.SetAnswer("opening-contacts", []veneer.Place{veneer.Between(11, 12)}, veneer.Agree)
+	m.SetAnswer("opening-contacts", []casefile.Place{casefile.Between(11, 12)}, casefile.Agree)
 	if s := m.Since(before); len(s.Parts) > 0 || s.Material != "" || s.Stage != "" {
 		t.Errorf("an answer changed %+v", s)
 	}
 	before = m.Mark()
-	m.SetRoute(veneer.DirectComposite)
+	m.SetRoute(casefile.DirectComposite)
 	s := m.Since(before)
 	for _, want := range []string{"visits", "chair", "numbers", "money"} {
 		if !slices.Contains(s.Parts, want) {
@@ -191,7 +191,7 @@ func TestQuestions(t *testing.T) {
 	m.AddQuestion(" Why? ", "")
 	m.SetAnswerTo(0, "Because.")
 	m.SetAnswerTo(5, "nobody asked")
-	if !slices.Equal(m.Case.Questions, []veneer.Question{{Asked: "Why?", Answer: "Because."}}) {
+	if !slices.Equal(m.Case.Questions, []casefile.Question{{Asked: "Why?", Answer: "Because."}}) {
 		t.Errorf("%+v", m.Case.Questions)
 	}
 	if m.RemoveQuestion(7) != "" || m.RemoveQuestion(-1) != "" || m.RemoveQuestion(0) != "Why?" || m.Case.Questions != nil {
@@ -206,9 +206,9 @@ func TestTheEnamelBand(t *testing.T) {
 	var none, deep plan.Removal
 	for _, x := range m.Plan().Routes {
 		switch x.Key {
-		case veneer.None:
+		case casefile.None:
 			none = x.Removal
-		case veneer.ConventionalPrep:
+		case casefile.ConventionalPrep:
 			deep = x.Removal
 		}
 	}
@@ -230,13 +230,13 @@ func TestTheEnamelBand(t *testing.T) {
 // left, the answers rest, and all count again on the way they were given for.
 func TestAnswersRestAndComeBack(t *testing.T) {
 	m := ten(t)
-	m.SetAnswer("opening-contacts", []veneer.Place{veneer.Between(11, 12)}, veneer.Agree)
-	m.SetAnswer("facial-contouring", []veneer.Place{veneer.At(11)}, veneer.No)
+	m.SetAnswer("opening-contacts", []casefile.Place{casefile.Between(11, 12)}, casefile.Agree)
+	m.SetAnswer("facial-contouring", []casefile.Place{casefile.At(11)}, casefile.No)
 	if n := len(Resting(m.Plan())); n > 0 {
 		t.Fatalf("%d answers rest at once", n)
 	}
 	route, before := m.Case.Route, m.Mark()
-	m.SetRoute(veneer.WhiteningHome)
+	m.SetRoute(casefile.WhiteningHome)
 	p := m.Plan()
 	if p == nil {
 		t.Fatal(m.Faults().Lines())
@@ -260,7 +260,7 @@ func TestAnswersRestAndComeBack(t *testing.T) {
 		t.Error("nobody is told")
 	}
 	m.SetRoute(route)
-	if len(Resting(m.Plan())) > 0 || m.Answer("facial-contouring", veneer.At(11)) != veneer.No {
+	if len(Resting(m.Plan())) > 0 || m.Answer("facial-contouring", casefile.At(11)) != casefile.No {
 		t.Error("the answers do not come back")
 	}
 }
@@ -351,17 +351,17 @@ func TestACaseInAParkedLanguageOpens(t *testing.T) {
 // lost when another step or another tooth is answered or a tooth is taken out.
 func TestAnAnswerForAllTeeth(t *testing.T) {
 	m := ten(t)
-	m.Case.Answers = []veneer.AnswerEntry{{Change: "remake-by-lab", Answer: veneer.Agree}}
-	if m.Answer("remake-by-lab", veneer.At(22)) != veneer.Agree {
+	m.Case.Answers = []casefile.AnswerEntry{{Change: "remake-by-lab", Answer: casefile.Agree}}
+	if m.Answer("remake-by-lab", casefile.At(22)) != casefile.Agree {
 		t.Error("it is not told of one tooth")
 	}
-	m.SetAnswer("facial-contouring", []veneer.Place{veneer.At(11)}, veneer.No)
+	m.SetAnswer("facial-contouring", []casefile.Place{casefile.At(11)}, casefile.No)
 	m.ToggleTooth(12)
-	if m.Answer("remake-by-lab", veneer.At(22)) != veneer.Agree || m.Answer("facial-contouring", veneer.At(11)) != veneer.No {
+	if m.Answer("remake-by-lab", casefile.At(22)) != casefile.Agree || m.Answer("facial-contouring", casefile.At(11)) != casefile.No {
 		t.Errorf("lost: %+v", m.Case.Answers)
 	}
-	m.SetAnswer("remake-by-lab", []veneer.Place{veneer.At(21)}, veneer.Ask)
-	if m.Answer("remake-by-lab", veneer.At(22)) != veneer.Agree || m.Answer("remake-by-lab", veneer.At(21)) != veneer.Ask {
+	m.SetAnswer("remake-by-lab", []casefile.Place{casefile.At(21)}, casefile.Ask)
+	if m.Answer("remake-by-lab", casefile.At(22)) != casefile.Agree || m.Answer("remake-by-lab", casefile.At(21)) != casefile.Ask {
 		t.Errorf("one tooth changed the others: %+v", m.Case.Answers)
 	}
 	if f := m.Faults(); len(f) > 0 {
@@ -374,26 +374,26 @@ func TestAnAnswerForAllTeeth(t *testing.T) {
 func TestASittingKeepsItsTeeth(t *testing.T) {
 	m := ten(t)
 	first := m.Sittings()[0].Teeth
-	m.EditTryIn(1, func(x *veneer.TryIn) { x.Shade = "approved" })
-	m.AddTeeth([]veneer.Tooth{16, 26, 31, 41})
-	m.EditTryIn(1, func(x *veneer.TryIn) { x.Shape = "approved" })
+	m.EditTryIn(1, func(x *casefile.TryIn) { x.Shade = "approved" })
+	m.AddTeeth([]casefile.Tooth{16, 26, 31, 41})
+	m.EditTryIn(1, func(x *casefile.TryIn) { x.Shape = "approved" })
 	list := m.Sittings()
 	if !slices.Equal(list[0].Teeth, first) || !slices.Equal(m.Case.TryIns()[0].Teeth, first) {
 		t.Errorf("%v were looked at, not %v", first, list[0].Teeth)
 	}
-	var all []veneer.Tooth
+	var all []casefile.Tooth
 	for _, s := range list {
 		all = append(all, s.Teeth...)
 	}
-	if len(all) != 14 || !slices.Equal(veneer.SortTeeth(all), m.Teeth()) {
+	if len(all) != 14 || !slices.Equal(casefile.SortTeeth(all), m.Teeth()) {
 		t.Errorf("sittings %+v", list)
 	}
 	// All at once, and then some more: they have a sitting of their own.
-	rest := slices.DeleteFunc(m.Teeth(), func(t veneer.Tooth) bool { return slices.Contains(first, t) })
-	m.Case.Events = []veneer.Event{{Kind: veneer.Approved, Sitting: 1, Teeth: first, Parts: []string{"length"}},
-		{Kind: veneer.ChangeWanted, Sitting: 2, Teeth: rest, Parts: []string{"length"}}}
-	m.AddTeeth([]veneer.Tooth{42})
-	if list = m.Sittings(); len(list) != 3 || list[2].Number != 3 || !slices.Equal(list[0].Teeth, first) || !slices.Equal(list[1].Teeth, rest) || !slices.Equal(list[2].Teeth, []veneer.Tooth{42}) {
+	rest := slices.DeleteFunc(m.Teeth(), func(t casefile.Tooth) bool { return slices.Contains(first, t) })
+	m.Case.Events = []casefile.Event{{Kind: casefile.Approved, Sitting: 1, Teeth: first, Parts: []string{"length"}},
+		{Kind: casefile.ChangeWanted, Sitting: 2, Teeth: rest, Parts: []string{"length"}}}
+	m.AddTeeth([]casefile.Tooth{42})
+	if list = m.Sittings(); len(list) != 3 || list[2].Number != 3 || !slices.Equal(list[0].Teeth, first) || !slices.Equal(list[1].Teeth, rest) || !slices.Equal(list[2].Teeth, []casefile.Tooth{42}) {
 		t.Errorf("sittings %+v", list)
 	}
 }
@@ -405,7 +405,7 @@ func TestWhatWasToBeChangedIsLookedAtAgain(t *testing.T) {
 	first := m.Sittings()[0].Teeth
 	of := len(m.Sittings())
 	m.today = m.Case.Start.AddDays(30)
-	m.EditTryIn(1, func(x *veneer.TryIn) { x.Shade = "change" })
+	m.EditTryIn(1, func(x *casefile.TryIn) { x.Shade = "change" })
 	if got := m.TryIn(1).Date; got != m.today {
 		t.Errorf("said on %s", got)
 	}
@@ -413,14 +413,14 @@ func TestWhatWasToBeChangedIsLookedAtAgain(t *testing.T) {
 		t.Errorf("on the same day: %+v", list)
 	}
 	m.today = m.today.AddDays(14)
-	m.EditTryIn(1, func(x *veneer.TryIn) { x.Note = "lighter" })
+	m.EditTryIn(1, func(x *casefile.TryIn) { x.Note = "lighter" })
 	if m.TryIn(1).Date == m.today {
 		t.Error("a note is no new yes")
 	}
 	if list := m.Sittings(); len(list) != of || !slices.Equal(list[0].Teeth, first) || len(list[1].Teeth) != 10 {
 		t.Errorf("later: %+v", list)
 	}
-	m.EditTryIn(2, func(x *veneer.TryIn) { x.Shade = "approved" })
+	m.EditTryIn(2, func(x *casefile.TryIn) { x.Shade = "approved" })
 	m.today = m.today.AddDays(14)
 	if list := m.Sittings(); len(list) != of || len(m.Case.LookAgain(m.today)) > 0 {
 		t.Errorf("then: %+v", list)
@@ -431,14 +431,14 @@ func TestWhatWasToBeChangedIsLookedAtAgain(t *testing.T) {
 // nothing was done to it goes with it.
 func TestANotedToothTakenOutIsNamed(t *testing.T) {
 	m := ten(t)
-	m.SetToothState([]veneer.Tooth{11}, "untouched")
-	m.SetToothState([]veneer.Tooth{12}, "shaped")
+	m.SetToothState([]casefile.Tooth{11}, "untouched")
+	m.SetToothState([]casefile.Tooth{12}, "shaped")
 	m.ToggleTooth(11)
 	if g := m.Gone(); len(g) > 0 || len(m.Faults()) > 0 {
 		t.Errorf("%v, %v", g, m.Faults())
 	}
 	m.ToggleTooth(12)
-	if g := m.Gone(); !slices.Equal(g, []veneer.Tooth{12}) || len(m.Faults()) == 0 {
+	if g := m.Gone(); !slices.Equal(g, []casefile.Tooth{12}) || len(m.Faults()) == 0 {
 		t.Errorf("%v, %v", g, m.Faults())
 	}
 }

@@ -13,13 +13,13 @@ import (
 	"os"
 	"path/filepath"
 
+	"plainleaf/app/casefile"
 	"plainleaf/app/evidence"
 	"plainleaf/app/fault"
 	"plainleaf/app/plan"
 	"plainleaf/app/printout"
 	"plainleaf/app/produce"
 	"plainleaf/app/sheet"
-	"plainleaf/app/veneer"
 	"plainleaf/content"
 	"plainleaf/i18n"
 )
@@ -28,10 +28,10 @@ func main() {
 	b := content.MustLoad()
 	v := b.Vocabulary([]string{"en", "es", "ar"})
 	w := readWords(os.Args[2])
-	p, faults := veneer.ReadPractice(read(os.Args[1]), v)
+	p, faults := casefile.ReadPractice(read(os.Args[1]), v)
 	stop(faults.Err())
 	for _, path := range os.Args[3:] {
-		c, faults := veneer.ReadCase(read(path), v)
+		c, faults := casefile.ReadCase(read(path), v)
 		stop(faults.Err())
 		pl, faults := plan.For(c, p, b)
 		stop(faults.Err())
@@ -64,7 +64,7 @@ func readWords(dir string) words {
 }
 
 // sheets prints the digest of each kind of sheet, or why there is none.
-func sheets(path string, c veneer.Case, p veneer.Practice, b *evidence.Base, w words) {
+func sheets(path string, c casefile.Case, p casefile.Practice, b *evidence.Base, w words) {
 	for _, kind := range sheet.Kinds() {
 		docs, _, faults := produce.Docs(produce.Input{Case: c, Practice: p, Base: b, Kind: kind, Locale: c.Locale, Second: c.Second,
 			Wording: func(tag string) (*i18n.Wording, fault.List) { return w.wordings[tag], nil },

@@ -1,6 +1,6 @@
 //go:build !js
 
-package veneer
+package casefile
 
 import (
 	"time"

@@ -1,4 +1,4 @@
-package veneer
+package casefile
 
 // PracticeVersion is the version of the practice file that this program writes. It
 // reads every version up to it: what version 1 wrote opens for ever.

@@ -1,7 +1,7 @@
-// Package veneer is the vocabulary of the trade as this program uses it: teeth,
+// Package casefile is the vocabulary of the trade as this program uses it: teeth,
 // routes, materials, findings, the case a dentist enters and the practice that
 // treats it. It holds no clinical figure and no patient-facing sentence.
-package veneer
+package casefile
 
 import (
 	"slices"

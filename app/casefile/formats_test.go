@@ -1,4 +1,4 @@
-package veneer_test
+package casefile_test
 
 import (
 	"bytes"
@@ -6,7 +6,7 @@ import (
 	"os"
 	"testing"
 
-	"plainleaf/app/veneer"
+	"plainleaf/app/casefile"
 )
 
 // What version 1 wrote opens for ever, and nothing of it is lost.
@@ -15,17 +15,17 @@ func TestAPracticeFileOfVersionOneOpens(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	p, faults := veneer.ReadPractice(data, vocabulary(t))
+	p, faults := casefile.ReadPractice(data, vocabulary(t))
 	if len(faults) > 0 {
 		t.Fatal(faults.Lines())
 	}
-	if p.Version != veneer.PracticeVersion {
+	if p.Version != casefile.PracticeVersion {
 		t.Errorf("read as version %d", p.Version)
 	}
 	if err := validate(t, schema(t, "practice.json"), data); err != nil {
 		t.Error(err)
 	}
-	again, err := veneer.WritePractice(p)
+	again, err := casefile.WritePractice(p)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -41,7 +41,7 @@ func TestAPracticeFileOfVersionOneOpens(t *testing.T) {
 
 // A file of a version to come says so and nothing else, whatever else is new in it.
 func TestANewerPracticeFileAsksForANewerProgram(t *testing.T) {
-	p, faults := veneer.ReadPractice([]byte(`{"version": 3, "names": ["A"], "locale": "xx"}`), vocabulary(t))
+	p, faults := casefile.ReadPractice([]byte(`{"version": 3, "names": ["A"], "locale": "xx"}`), vocabulary(t))
 	const want = "PRAC-VERSION\tversion\tthis program reads versions 1 to 2, not 3: a higher one needs a newer program\n"
 	if faults.Lines() != want || p.Version != 3 {
 		t.Errorf("version %d:\n%s", p.Version, faults.Lines())

@@ -1,4 +1,4 @@
-package veneer
+package casefile
 
 import "slices"
 

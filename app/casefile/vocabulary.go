@@ -1,4 +1,4 @@
-package veneer
+package casefile
 
 // Vocabulary is what the checks need to know of the clinical data and the
 // wordings, passed in so that nothing here depends on them.

@@ -1,4 +1,4 @@
-package veneer
+package casefile
 
 // zoneExists lets every well-formed name pass: the browser build carries no
 // table of zones.

@@ -1,14 +1,14 @@
-package veneer_test
+package casefile_test
 
 import (
 	"testing"
 
-	"plainleaf/app/veneer"
+	"plainleaf/app/casefile"
 	"plainleaf/content"
 )
 
 // vocabulary is the real one, with the languages that the test data names.
-func vocabulary(t *testing.T) veneer.Vocabulary {
+func vocabulary(t *testing.T) casefile.Vocabulary {
 	t.Helper()
 	b, faults := content.Load()
 	if len(faults) > 0 {

@@ -1,4 +1,4 @@
-package veneer_test
+package casefile_test
 
 import (
 	"bytes"
@@ -12,7 +12,7 @@ import (
 
 	"github.com/santhosh-tekuri/jsonschema/v6"
 
-	"plainleaf/app/veneer"
+	"plainleaf/app/casefile"
 )
 
 var update = flag.Bool("update", false, "write the expected faults of testdata/bad anew")
@@ -60,14 +60,14 @@ func validate(t *testing.T, s *jsonschema.Schema, data []byte) error {
 func TestCases(t *testing.T) {
 	s, v := schema(t, "case.json"), vocabulary(t)
 	for name, data := range files(t, "cases/*.json") {
-		c, faults := veneer.ReadCase(data, v)
+		c, faults := casefile.ReadCase(data, v)
 		if len(faults) > 0 {
 			t.Errorf("%s:\n%s", name, faults.Lines())
 		}
 		if err := validate(t, s, data); err != nil {
 			t.Errorf("%s: %v", name, err)
 		}
-		if again, err := veneer.WriteCase(c); err != nil || !bytes.Equal(again, data) {
+		if again, err := casefile.WriteCase(c); err != nil || !bytes.Equal(again, data) {
 			t.Errorf("%s: written again it is not the same (%v)\n%s", name, err, again)
 		}
 	}
@@ -76,14 +76,14 @@ func TestCases(t *testing.T) {
 func TestPractices(t *testing.T) {
 	s, v := schema(t, "practice.json"), vocabulary(t)
 	for name, data := range files(t, "practice/*.json") {
-		p, faults := veneer.ReadPractice(data, v)
+		p, faults := casefile.ReadPractice(data, v)
 		if len(faults) > 0 {
 			t.Errorf("%s:\n%s", name, faults.Lines())
 		}
 		if err := validate(t, s, data); err != nil {
 			t.Errorf("%s: %v", name, err)
 		}
-		if again, err := veneer.WritePractice(p); err != nil || !bytes.Equal(again, data) {
+		if again, err := casefile.WritePractice(p); err != nil || !bytes.Equal(again, data) {
 			t.Errorf("%s: written again it is not the same (%v)\n%s", name, err, again)
 		}
 		if blank := name == "blank-lines.json"; blank != (len(p.Complete()) == 2) || !blank && len(p.Complete()) > 0 {
@@ -99,9 +99,9 @@ func TestPractices(t *testing.T) {
 func TestCasesUseTheWholeVocabulary(t *testing.T) {
 	v := vocabulary(t)
 	findings, changes, priorities := map[string]bool{}, map[string]bool{}, map[string]bool{}
-	routes, materials, locales, stages := map[veneer.Route]bool{}, map[veneer.Material]bool{}, map[string]bool{}, map[veneer.Stage]bool{}
+	routes, materials, locales, stages := map[casefile.Route]bool{}, map[casefile.Material]bool{}, map[string]bool{}, map[casefile.Stage]bool{}
 	for _, data := range files(t, "cases/*.json") {
-		c, _ := veneer.ReadCase(data, v)
+		c, _ := casefile.ReadCase(data, v)
 		routes[c.Route], materials[c.Material], locales[c.Locale], stages[c.Stage] = true, true, true, true
 		for _, f := range c.Findings {
 			findings[f] = true
@@ -122,10 +122,10 @@ func TestCasesUseTheWholeVocabulary(t *testing.T) {
 	unused(t, "finding", slices.Collect(maps.Keys(v.Findings)), findings)
 	unused(t, "chair change", slices.Collect(maps.Keys(v.Changes)), changes)
 	unused(t, "priority", v.Priorities, priorities)
-	unused(t, "route", veneer.Routes(), routes)
-	unused(t, "material", veneer.Materials(), materials)
+	unused(t, "route", casefile.Routes(), routes)
+	unused(t, "material", casefile.Materials(), materials)
 	unused(t, "locale", []string{"en", "es", "ar"}, locales)
-	unused(t, "stage", []veneer.Stage{veneer.Deciding, veneer.Agreed, veneer.AtTryIn, veneer.Delivered}, stages)
+	unused(t, "stage", []casefile.Stage{casefile.Deciding, casefile.Agreed, casefile.AtTryIn, casefile.Delivered}, stages)
 }
 
 func unused[T ~string](t *testing.T, kind string, all []T, used map[T]bool) {
@@ -144,9 +144,9 @@ func unused[T ~string](t *testing.T, kind string, all []T, used map[T]bool) {
 func TestBadFiles(t *testing.T) {
 	v := vocabulary(t)
 	for name, data := range files(t, "bad/*.json") {
-		_, faults := veneer.ReadCase(data, v)
+		_, faults := casefile.ReadCase(data, v)
 		if strings.HasPrefix(name, "practice") {
-			_, faults = veneer.ReadPractice(data, v)
+			_, faults = casefile.ReadPractice(data, v)
 		}
 		if len(faults) == 0 {
 			t.Errorf("%s: no fault", name)
@@ -170,14 +170,14 @@ func TestBadFiles(t *testing.T) {
 // An input of 20 MB is refused before anything in it is looked at.
 func TestHugeInput(t *testing.T) {
 	huge := append(bytes.Repeat([]byte(" "), 20_000_000), files(t, "cases/two-teeth.json")["two-teeth.json"]...)
-	if _, faults := veneer.ReadCase(huge, vocabulary(t)); len(faults) != 1 || faults[0].Code != "JSON-SIZE" {
+	if _, faults := casefile.ReadCase(huge, vocabulary(t)); len(faults) != 1 || faults[0].Code != "JSON-SIZE" {
 		t.Errorf("got %v", faults)
 	}
 }
 
 // Odd text is text: it comes back as it stood in the file.
 func TestOddTextIsKept(t *testing.T) {
-	c, faults := veneer.ReadCase(files(t, "cases/odd-text.json")["odd-text.json"], vocabulary(t))
+	c, faults := casefile.ReadCase(files(t, "cases/odd-text.json")["odd-text.json"], vocabulary(t))
 	if len(faults) > 0 {
 		t.Fatal(faults.Lines())
 	}
