@@ -2,21 +2,15 @@ package evidence
 
 import (
 	"cmp"
-	"maps"
 	"slices"
-	"strings"
 
 	"plainleaf/app/casefile"
 )
 
 type index struct {
-	places   map[string]int // figure id -> place in byID
-	settings map[string]int // rule of the plan -> place of its figure
-	byID     []*Figure      // in the order of their ids
-	origins  [][]Source     // the sources of each, in the same order
+	figures  map[string]*Figure
 	sources  map[string]*Source
-	findings map[string]int // finding -> its place in Findings
-	doing    map[casefile.Route][]Doing
+	findings map[string]*Finding
 	changes  map[string]*Change
 	routes   map[casefile.Route]*RouteRule
 	mats     map[casefile.Material]*MaterialRule
@@ -27,47 +21,16 @@ type index struct {
 // Index prepares b for look-ups; call it once after filling b. Later changes to
 // the slices need a new call.
 func (b *Base) Index() *Base {
-	x := &index{places: map[string]int{}, settings: map[string]int{}, sources: map[string]*Source{}, findings: map[string]int{}, doing: map[casefile.Route][]Doing{}, changes: map[string]*Change{},
+	x := &index{figures: map[string]*Figure{}, sources: map[string]*Source{}, findings: map[string]*Finding{}, changes: map[string]*Change{},
 		routes: map[casefile.Route]*RouteRule{}, mats: map[casefile.Material]*MaterialRule{}, risks: map[string]*Risk{}}
-	figures := map[string]*Figure{}
 	for i := range b.Figures {
-		figures[b.Figures[i].ID] = &b.Figures[i]
-	}
-	for n, id := range slices.Sorted(maps.Keys(figures)) {
-		x.places[id] = n
-		x.byID = append(x.byID, figures[id])
-	}
-	for rule, id := range b.Settings {
-		if n, ok := x.places[id]; ok {
-			x.settings[rule] = n
-		}
+		x.figures[b.Figures[i].ID] = &b.Figures[i]
 	}
 	for i := range b.Sources {
 		x.sources[b.Sources[i].ID] = &b.Sources[i]
 	}
-	origins := map[string][]Source{} // many figures come from the same sources
-	for _, f := range x.byID {
-		key := strings.Join(f.Source, " ")
-		from, ok := origins[key]
-		if !ok {
-			from = make([]Source, 0, len(f.Source))
-			for _, id := range f.Source {
-				if s := x.sources[id]; s != nil {
-					from = append(from, *s)
-				}
-			}
-			origins[key] = from
-		}
-		x.origins = append(x.origins, from)
-	}
 	for i := range b.Findings {
-		x.findings[b.Findings[i].Key] = i
-	}
-	for _, r := range append(casefile.Routes(), "") { // the last: on no route
-		for i := range b.Findings {
-			f := &b.Findings[i]
-			x.doing[r] = append(x.doing[r], Doing{f.Named(r), f.Acts(r)})
-		}
+		x.findings[b.Findings[i].Key] = &b.Findings[i]
 	}
 	for i := range b.Changes {
 		x.changes[b.Changes[i].Key] = &b.Changes[i]
@@ -93,33 +56,26 @@ func (b *Base) Index() *Base {
 
 // Figure looks up a figure by id.
 func (b *Base) Figure(id string) (Figure, bool) {
-	if n, ok := b.index.places[id]; ok {
-		return *b.index.byID[n], true
+	if f := b.index.figures[id]; f != nil {
+		return *f, true
 	}
 	return Figure{}, false
 }
 
-// Place is the place of a figure in the order of all ids, counted from 0, for
-// sets of figures; At is the figure there and Len their number.
-func (b *Base) Place(id string) (int, bool) {
-	n, ok := b.index.places[id]
-	return n, ok
+// FigureOf looks up a figure without a copy; nil when there is none. It must not
+// be changed.
+func (b *Base) FigureOf(id string) *Figure { return b.index.figures[id] }
+
+// SourcesOf lists the sources of a figure; never nil.
+func (b *Base) SourcesOf(f *Figure) []Source {
+	out := make([]Source, 0, len(f.Source))
+	for _, id := range f.Source {
+		if s := b.index.sources[id]; s != nil {
+			out = append(out, *s)
+		}
+	}
+	return out
 }
-
-// PlaceOf is the place of the figure a plan rule rests on.
-func (b *Base) PlaceOf(rule string) (int, bool) {
-	n, ok := b.index.settings[rule]
-	return n, ok
-}
-
-// At is the figure at a place; it is not to be changed.
-func (b *Base) At(place int) *Figure { return b.index.byID[place] }
-
-// From is the sources of the figure at a place; they are not to be changed.
-func (b *Base) From(place int) []Source { return b.index.origins[place] }
-
-// Len is the number of places.
-func (b *Base) Len() int { return len(b.index.byID) }
 
 // Setting looks up the figure a plan rule rests on.
 func (b *Base) Setting(rule string) (Figure, bool) { return b.Figure(b.Settings[rule]) }
@@ -133,30 +89,7 @@ func (b *Base) Source(id string) (Source, bool) {
 }
 
 // Finding looks up a finding by key; nil when there is none.
-func (b *Base) Finding(key string) *Finding {
-	if n, ok := b.index.findings[key]; ok {
-		return &b.Findings[n]
-	}
-	return nil
-}
-
-// FindingPlace is the place of a finding in Findings.
-func (b *Base) FindingPlace(key string) (int, bool) {
-	n, ok := b.index.findings[key]
-	return n, ok
-}
-
-// Doing is what a finding does on a route: the effect that names the route, nil
-// where none does, and the one that acts there.
-type Doing struct{ Named, Acts *Effect }
-
-// Doing is that of every finding on a route, by place; not to be changed.
-func (b *Base) Doing(r casefile.Route) []Doing {
-	if d, ok := b.index.doing[r]; ok {
-		return d
-	}
-	return b.index.doing[""]
-}
+func (b *Base) Finding(key string) *Finding { return b.index.findings[key] }
 
 // Change looks up a chair change by key; nil when there is none.
 func (b *Base) Change(key string) *Change { return b.index.changes[key] }
@@ -214,4 +147,14 @@ func (f *Finding) Acts(r casefile.Route) *Effect {
 		}
 	}
 	return &nothing
+}
+
+// Modifier looks up a modifier of the hazard; nil when there is none.
+func (b *Base) Modifier(id string) *Modifier {
+	for i := range b.Modifiers {
+		if b.Modifiers[i].ID == id {
+			return &b.Modifiers[i]
+		}
+	}
+	return nil
 }

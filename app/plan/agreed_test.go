@@ -73,7 +73,7 @@ func TestAnAgreedDayLeavesRoomBeforeIt(t *testing.T) {
 	c = agree(c, casefile.AgreedVisit{Key: b.Key, Date: b.Earliest})
 	got := mustFor(t, c, p, base)
 	v := visit(t, got, b.Key)
-	if v.Span != (Span{b.Earliest, b.Earliest, b.Earliest}) || len(v.Conflicts) > 0 {
+	if v.Span != (Span{Earliest: b.Earliest, Likely: b.Earliest, Latest: b.Earliest}) || len(v.Conflicts) > 0 {
 		t.Errorf("bonding %v, %v", v.Span, v.Conflicts)
 	}
 	capped := 0
@@ -166,7 +166,7 @@ func TestAgreedDaysOfAnyCase(t *testing.T) {
 					t.Errorf("%s: %s %v with %v", name, v.Key, v.Span, d.Visits)
 				}
 				a := d.AgreedDay(v.Key, 1)
-				if (a != nil) != v.Agreed || a != nil && v.Span != (Span{a.Date, a.Date, a.Date}) {
+				if (a != nil) != v.Agreed || a != nil && v.Span != (Span{Earliest: a.Date, Likely: a.Date, Latest: a.Date}) {
 					t.Errorf("%s: %s %v, agreed %v", name, v.Key, v.Span, a)
 				}
 				if len(kinds(v)) > 0 || v.After == "" {

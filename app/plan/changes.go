@@ -1,10 +1,13 @@
 package plan
 
 import (
+	"maps"
 	"slices"
 
 	"plainleaf/app/casefile"
 	"plainleaf/app/evidence"
+	"plainleaf/app/plan/basis"
+	"plainleaf/app/plan/mouth"
 )
 
 // likelyAt is why a change may become necessary on one tooth.
@@ -43,46 +46,45 @@ func (c ChairChange) Together(d ChairChange) ChairChange {
 
 // chairChanges lists the departures that may become necessary, in the order of
 // the data, the teeth of each gathered by the patient's answer.
-func (w *work) chairChanges(o outcome) []ChairChange {
-	out := w.room.changes[:0]
-	asked := w.askedChanges(o)
-	for i := range w.b.Changes {
-		rule := &w.b.Changes[i]
-		out = w.changeRows(out, rule, w.changeTeeth(rule, o.mouth, asked[rule.Key]))
+func chairChanges(o *outcome) []ChairChange {
+	out := []ChairChange{}
+	asked := askedChanges(o)
+	for i := range o.Evidence.Changes {
+		rule := &o.Evidence.Changes[i]
+		out = append(out, changeRows(o, rule, changeTeeth(o, rule, asked[rule.Key]))...)
 	}
-	w.room.changes = out
-	return append(make([]ChairChange, 0, len(out)), out...)
+	return out
 }
 
 // askedChanges gives, by change, the sites where a public finding names it or
 // where the tooth is so much darker than the target that the planning step does.
-func (w *work) askedChanges(o outcome) map[string]sites {
-	out := w.room.changed
-	clear(out)
-	l := w.ledger()
-	for k, p := range o.mouth.paths {
-		for i := range o.effects {
-			e := &o.effects[i]
-			on := e.on & o.mouth.on[k]
-			if e.private || on == 0 {
-				continue
-			}
-			does := &w.paths[p].does[e.at]
-			if does.first != nil {
-				for _, k := range does.first.Changes {
-					out[k] |= on
-				}
-			}
-			for _, k := range does.stays.Changes {
-				out[k] |= on
-			}
+func askedChanges(o *outcome) map[string]mouth.Sites {
+	out := map[string]mouth.Sites{}
+	add := func(changes []string, on mouth.Sites) {
+		for _, k := range changes {
+			out[k] = out[k].Or(on)
 		}
 	}
-	for on := w.shaded; on != 0; on &= on - 1 {
-		if step := w.maskStep(o.mouth.sites[on.first()], l); step != nil {
-			for _, k := range step.Changes {
-				out[k] |= on & -on
+	for _, p := range o.treatment.Parts {
+		for i := range o.effects {
+			e := &o.effects[i]
+			on := e.On.And(p.On)
+			if e.Private || !on.Any() {
+				continue
 			}
+			if first := p.Does[e.At].First; first != nil {
+				add(first.Changes, on)
+			}
+			add(p.Does[e.At].Stays.Changes, on)
+		}
+	}
+	l := o.Ledger(false)
+	for i, s := range o.treatment.Sites {
+		if !shaded(o.Basis, &s) {
+			continue
+		}
+		if step := maskStep(o.Basis, &s, l); step != nil {
+			add(step.Changes, mouth.One(i))
 		}
 	}
 	return out
@@ -90,79 +92,82 @@ func (w *work) askedChanges(o outcome) map[string]sites {
 
 // changeTeeth finds the teeth a change may touch, each with its likeliest reason.
 // Private findings bring nothing up: their effect must not be read off a sheet.
-func (w *work) changeTeeth(rule *evidence.Change, m mouth, asked sites) []likelyAt {
-	var found sites
-	var best [32]likelyAt
-	add := func(on sites, when *evidence.When, seen bool) {
+func changeTeeth(o *outcome, rule *evidence.Change, asked mouth.Sites) []likelyAt {
+	best := map[int]likelyAt{} // by site
+	add := func(on mouth.Sites, when *evidence.When, seen bool) {
 		x := likelyAt{when: when, often: rank(when.Often), seen: seen}
-		for ; on != 0; on &= on - 1 {
-			x.site = on.first()
-			if b := &best[x.site]; !found.has(x.site) || !b.seen && seen || b.seen == seen && x.often > b.often {
-				*b = x
-				found |= 1 << x.site
+		for i := range o.treatment.Sites {
+			b, found := best[i]
+			if on[i] && (!found || !b.seen && seen || b.seen == seen && x.often > b.often) {
+				x.site = i
+				best[i] = x
 			}
 		}
 	}
 	for j := range rule.When {
 		when := &rule.When[j]
-		on := w.through(m, when.Routes)
-		if on != 0 && len(when.Findings) > 0 {
-			on &= w.reached(rule, m, when.Findings)
+		on := o.treatment.Through(when.Routes)
+		if on.Any() && len(when.Findings) > 0 {
+			on = on.And(reached(o, rule, when.Findings))
 		}
 		add(on, when, len(when.Findings) > 0)
 	}
 	// A finding may name the change itself, and so may a tooth much darker than the target.
-	for on := asked; on != 0; on &= on - 1 {
-		if when, ok := reason(rule, &m.sites[on.first()]); ok {
-			add(on&-on, when, true)
+	for i := range o.treatment.Sites {
+		if when, ok := reason(rule, &o.treatment.Sites[i]); ok && asked[i] {
+			add(mouth.One(i), when, true)
 		}
 	}
-	out := w.room.likely[:0]
-	for on := found; on != 0; on &= on - 1 {
-		out = append(out, best[on.first()])
+	var out []likelyAt
+	for _, i := range slices.Sorted(maps.Keys(best)) {
+		out = append(out, best[i])
 	}
-	// An answer once given is kept. Where nothing is done to single teeth no step
-	// can happen at all; see resting.
-	for _, a := range w.c.Answers {
+	return append(out, answeredTeeth(o, rule, best)...)
+}
+
+// answeredTeeth adds the teeth that only an answer names: once given, it is kept.
+// Where nothing is done to single teeth no step can happen at all; see resting.
+func answeredTeeth(o *outcome, rule *evidence.Change, found map[int]likelyAt) (out []likelyAt) {
+	for _, a := range o.Case.Answers {
 		if a.Change != rule.Key {
 			continue
 		}
-		for i := range m.sites {
-			s := &m.sites[i]
-			if !found.has(i) && a.Names(s.tooth) {
-				when, ok := reason(rule, s)
-				if !ok && !s.route.NeedsTeeth() {
-					continue
-				}
-				found |= 1 << i
-				out = append(out, likelyAt{site: i, when: &evidence.When{Trigger: when.Trigger, Often: "unknown"}, rests: !ok})
+		for i := range o.treatment.Sites {
+			s := &o.treatment.Sites[i]
+			if _, ok := found[i]; ok || !a.Names(s.Tooth) {
+				continue
 			}
+			when, ok := reason(rule, s)
+			if !ok && !s.Route.NeedsTeeth() {
+				continue
+			}
+			found[i] = likelyAt{site: i, when: &evidence.When{Trigger: when.Trigger, Often: "unknown"}, rests: !ok}
+			out = append(out, found[i])
 		}
 	}
-	w.room.likely = out // used up before the next change
 	return out
 }
 
 // resting gives the answers about teeth on which nothing is done now: they are
 // kept, and count again on a route that has the step.
-func (w *work) resting(o outcome, live []ChairChange) []Resting {
+func resting(o *outcome, live []ChairChange) []Resting {
 	out := []Resting{}
-	if len(w.c.Answers) == 0 {
+	if len(o.Case.Answers) == 0 {
 		return out
 	}
-	for i := range w.b.Changes {
-		key := w.b.Changes[i].Key
+	for i := range o.Evidence.Changes {
+		key := o.Evidence.Changes[i].Key
 		for _, answer := range []casefile.Answer{casefile.Agree, casefile.Ask, casefile.No} {
 			var teeth []casefile.Tooth
-			for _, s := range o.mouth.sites {
-				if w.said(&w.b.Changes[i], s.tooth) == answer && !slices.ContainsFunc(live, func(c ChairChange) bool {
-					return c.Key == key && (len(c.Teeth) == 0 || slices.Contains(c.Teeth, s.tooth))
+			for _, s := range o.treatment.Sites {
+				if said(o.Basis, &o.Evidence.Changes[i], s.Tooth) == answer && !slices.ContainsFunc(live, func(c ChairChange) bool {
+					return c.Key == key && (len(c.Teeth) == 0 || slices.Contains(c.Teeth, s.Tooth))
 				}) {
-					teeth = append(teeth, s.tooth)
+					teeth = append(teeth, s.Tooth)
 				}
 			}
 			if len(teeth) > 0 {
-				out = append(out, Resting{Key: key, Teeth: named(casefile.SortTeeth(teeth)), Answer: answer})
+				out = append(out, Resting{Key: key, Teeth: withoutZero(casefile.SortTeeth(teeth)), Answer: answer})
 			}
 		}
 	}
@@ -171,10 +176,10 @@ func (w *work) resting(o outcome, live []ChairChange) []Resting {
 
 // reason is the rule's reason on this tooth's route, one that rests on a finding
 // first; false when the route has none, with the rule's first reason.
-func reason(rule *evidence.Change, s *site) (*evidence.When, bool) {
+func reason(rule *evidence.Change, s *mouth.Site) (*evidence.When, bool) {
 	for _, seen := range []bool{true, false} {
 		for i := range rule.When {
-			if when := &rule.When[i]; s.on(when.Routes) && len(when.Findings) > 0 == seen {
+			if when := &rule.When[i]; s.On(when.Routes) && len(when.Findings) > 0 == seen {
 				return when, true
 			}
 		}
@@ -187,27 +192,28 @@ func reason(rule *evidence.Change, s *site) (*evidence.When, bool) {
 
 // reached gives the sites to which a public one of the findings brings a change.
 // A contact belongs to both its teeth, so there a neighbor's finding counts.
-func (w *work) reached(rule *evidence.Change, m mouth, findings []string) sites {
-	var on, own sites // own: of single teeth
-	for i := range w.here {
-		f := &w.here[i]
-		if f.rule.Private || !slices.Contains(findings, f.key) {
+func reached(o *outcome, rule *evidence.Change, findings []string) mouth.Sites {
+	var on, own mouth.Sites // own: of single teeth
+	chart := o.treatment.Chart
+	for i := range chart.Findings {
+		f := &chart.Findings[i]
+		if f.Rule.Private || !slices.Contains(findings, f.Key) {
 			continue
 		}
-		on |= f.on
-		if !f.whole {
-			own |= f.on
+		on = on.Or(f.On)
+		if !f.Whole {
+			own = own.Or(f.On)
 		}
 	}
 	switch {
-	case own == 0:
+	case !own.Any():
 	case rule.Over == "all" || rule.Over == "opposing":
-		return ^sites(0)
+		return chart.All()
 	case rule.Over == "contacts":
-		for i, s := range m.sites {
-			for j, o := range m.sites {
-				if own.has(j) && slices.Contains(s.tooth.Neighbors(), o.tooth) {
-					on |= 1 << i
+		for i, s := range o.treatment.Sites {
+			for j, t := range o.treatment.Sites {
+				if own[j] && slices.Contains(s.Tooth.Neighbors(), t.Tooth) {
+					on[i] = true
 				}
 			}
 		}
@@ -217,104 +223,110 @@ func (w *work) reached(rule *evidence.Change, m mouth, findings []string) sites 
 
 // said is what the patient said about a change on one tooth, for a change of
 // contacts at one of its contacts.
-func (w *work) said(rule *evidence.Change, t casefile.Tooth) casefile.Answer {
+func said(s *basis.Basis, rule *evidence.Change, t casefile.Tooth) casefile.Answer {
 	if !rule.OfContacts() {
-		return w.c.AnswerAt(rule.Key, casefile.At(t))
+		return s.Case.AnswerAt(rule.Key, casefile.At(t))
 	}
 	for _, p := range casefile.Contacts([]casefile.Tooth{t}) {
-		if a := w.c.AnswerAt(rule.Key, p); a != casefile.Blank {
+		if a := s.Case.AnswerAt(rule.Key, p); a != casefile.Blank {
 			return a
 		}
 	}
 	return casefile.Blank
 }
 
-// changeRows adds one row for the teeth of each answer, those on which the change
-// rests behind.
-func (w *work) changeRows(out []ChairChange, rule *evidence.Change, at []likelyAt) []ChairChange {
-	if rule.OfContacts() {
-		return w.contactRows(out, rule, at)
-	}
-	var rows [2 * len(answers)]struct {
-		on   sites
-		best *likelyAt
-	}
-	for i := range at {
-		x := &at[i]
-		k := max(0, slices.Index(answers[:], w.c.AnswerAt(rule.Key, casefile.At(w.entries[x.site].Tooth)))) // what is no answer counts as none
-		if x.rests {
-			k += len(answers)
-		}
-		r := &rows[k]
-		r.on |= 1 << x.site
-		if r.best == nil || x.often > r.best.often {
-			r.best = x
-		}
-	}
-	for k, r := range rows {
-		if r.on != 0 {
-			out = append(out, ChairChange{})
-			c := &out[len(out)-1]
-			w.changeRow(c, rule, answers[k%len(answers)], w.teeth(r.on), r.best.when)
-			c.Rests = k >= len(answers)
+// changeRow gathers the places of one answer.
+type changeRow struct {
+	answer casefile.Answer
+	rests  bool
+	teeth  []casefile.Tooth
+	places []casefile.Place
+	best   *likelyAt
+}
+
+// rowsByAnswer is an empty row for each answer, those on which a change rests behind.
+func rowsByAnswer() (out []changeRow) {
+	for _, rests := range []bool{false, true} {
+		for _, a := range answers {
+			out = append(out, changeRow{answer: a, rests: rests})
 		}
 	}
 	return out
 }
 
-// contactRows adds one row for the contacts of each answer. A contact is asked
-// about once, whichever of its teeth the change may come up on; its neighbor may
-// be a tooth without a veneer.
-func (w *work) contactRows(out []ChairChange, rule *evidence.Change, at []likelyAt) []ChairChange {
+// rowOf is the row for an answer; what is no answer counts as none.
+func rowOf(rows []changeRow, answer casefile.Answer, rests bool) *changeRow {
+	i := max(0, slices.Index(answers[:], answer))
+	if rests {
+		i += len(answers)
+	}
+	return &rows[i]
+}
+
+// meet keeps the likeliest reason of a row.
+func (r *changeRow) meet(x *likelyAt) {
+	if r.best == nil || x.often > r.best.often {
+		r.best = x
+	}
+}
+
+// changeRows gives one row for the teeth of each answer, those on which the change
+// rests behind.
+func changeRows(o *outcome, rule *evidence.Change, at []likelyAt) []ChairChange {
+	rows := rowsByAnswer()
+	if rule.OfContacts() {
+		fillContacts(o, rule, at, rows)
+	} else {
+		for i := range at {
+			t := o.treatment.Sites[at[i].site].Tooth
+			r := rowOf(rows, o.Case.AnswerAt(rule.Key, casefile.At(t)), at[i].rests)
+			r.teeth = append(r.teeth, t)
+			r.meet(&at[i])
+		}
+	}
+	var out []ChairChange
+	for _, r := range rows {
+		if r.best == nil {
+			continue
+		}
+		c := newChange(o, rule, r.answer, withoutZero(casefile.SortTeeth(r.teeth)), r.best.when)
+		if rule.OfContacts() {
+			between(o.Evidence, &c, rule, r.places)
+		}
+		c.Rests = r.rests
+		out = append(out, c)
+	}
+	return out
+}
+
+// fillContacts puts each contact in the row of its answer. A contact is asked about
+// once, whichever of its teeth the change may come up on; its neighbor may be a tooth
+// without a veneer.
+func fillContacts(o *outcome, rule *evidence.Change, at []likelyAt, rows []changeRow) {
 	var teeth []casefile.Tooth
 	of := map[casefile.Tooth]*likelyAt{}
 	for i := range at {
-		t := w.entries[at[i].site].Tooth
+		t := o.treatment.Sites[at[i].site].Tooth
 		teeth, of[t] = append(teeth, t), &at[i]
 	}
-	type row struct {
-		places []casefile.Place
-		best   *likelyAt
-	}
-	rows := make([]row, 2*len(answers))
 	for _, p := range casefile.SortPlaces(casefile.Contacts(teeth)) {
 		x := of[p.A]
-		if o := of[p.B]; x == nil || o != nil && (x.rests && !o.rests || x.rests == o.rests && o.often > x.often) {
-			x = o
+		if y := of[p.B]; x == nil || y != nil && (x.rests && !y.rests || x.rests == y.rests && y.often > x.often) {
+			x = y
 		}
-		k := max(0, slices.Index(answers[:], w.c.AnswerAt(rule.Key, p)))
-		if x.rests {
-			k += len(answers)
-		}
-		r := &rows[k]
+		r := rowOf(rows, o.Case.AnswerAt(rule.Key, p), x.rests)
 		r.places = append(r.places, p)
-		if r.best == nil || x.often > r.best.often {
-			r.best = x
-		}
-	}
-	for k, r := range rows {
-		if len(r.places) == 0 {
-			continue
-		}
-		var mine []casefile.Tooth
-		for _, p := range r.places {
-			for _, t := range p.Teeth() {
-				if of[t] != nil {
-					mine = append(mine, t)
-				}
+		for _, t := range p.Teeth() {
+			if of[t] != nil {
+				r.teeth = append(r.teeth, t)
 			}
 		}
-		out = append(out, ChairChange{})
-		c := &out[len(out)-1]
-		w.changeRow(c, rule, answers[k%len(answers)], casefile.SortTeeth(mine), r.best.when)
-		w.between(c, rule, r.places)
-		c.Rests = k >= len(answers)
+		r.meet(x)
 	}
-	return out
 }
 
 // between puts the contacts of a row in.
-func (w *work) between(c *ChairChange, rule *evidence.Change, places []casefile.Place) {
+func between(b *evidence.Base, c *ChairChange, rule *evidence.Change, places []casefile.Place) {
 	c.Places = c.Places[:0]
 	for _, p := range places {
 		t := p.Teeth()
@@ -322,43 +334,41 @@ func (w *work) between(c *ChairChange, rule *evidence.Change, places []casefile.
 		c.Places = append(c.Places, p.String())
 	}
 	if rule.Removes == "enamel" || rule.Removes == "either" {
-		c.ThinSides = w.thinSides(c.Contacts)
+		c.ThinSides = thinSides(b, c.Contacts)
 	}
 }
 
-func (w *work) changeRow(c *ChairChange, rule *evidence.Change, answer casefile.Answer, teeth []casefile.Tooth, when *evidence.When) {
-	l := w.ledger()
-	*c = ChairChange{Key: rule.Key, Teeth: teeth, Trigger: when.Trigger, PerSurface: rule.PerSurface, Removes: rule.Removes,
+func newChange(o *outcome, rule *evidence.Change, answer casefile.Answer, teeth []casefile.Tooth, when *evidence.When) ChairChange {
+	l := o.Ledger(false)
+	c := ChairChange{Key: rule.Key, Teeth: teeth, Trigger: when.Trigger, PerSurface: rule.PerSurface, Removes: rule.Removes,
 		Place: rule.Place, Reversible: rule.Reversible, Answer: answer, ActsAs: actsAs(rule, answer), ForAll: rule.Reversible == "yes",
 		TellOnly: rule.TellOnly, TalkFirst: rule.TalkFirst, NewConsent: rule.NewConsent, Often: when.Often,
-		Minutes: l.estimate(rule.Minutes).round(), PerTooth: rule.PerTooth, Visits: exactly(0), Numbing: rule.Numbing,
+		Minutes: l.Estimate(rule.Minutes).Round(), PerTooth: rule.PerTooth, Visits: basis.Exactly(0), Numbing: rule.Numbing,
 		AskAnyway:  AskAnyway{Always: rule.AlwaysAsk, Words: "change." + rule.Key + ".limit"},
 		Likelihood: Estimate{Unknown: NoStudy}, Contacts: [][2]casefile.Tooth{}}
-	if f := l.find(rule.Size); f != nil {
+	if f := l.Find(rule.Size); f != nil {
 		c.LowMM, c.HighMM = mm(f.Low), mm(f.High)
 	}
-	if f := l.find(rule.AskAnyway); f != nil {
+	if f := l.Find(rule.AskAnyway); f != nil {
 		c.AskAnyway.OverMM = mm(f.Value)
 	}
 	if rule.Visits != "" {
-		c.Visits = l.estimate(rule.Visits).round()
+		c.Visits = l.Estimate(rule.Visits).Round()
 	}
 	// How often is a habit of the trade until the practice has put its own figure.
-	if n, ok := w.b.Place(when.Likelihood); ok {
-		if own, replaced := w.own(w.b.At(n)); replaced {
-			l.find(when.Likelihood)
-			c.Likelihood = estimateOf(own).round()
+	if f := o.Evidence.FigureOf(when.Likelihood); f != nil {
+		if own, replaced := o.Own(f); replaced {
+			l.Find(when.Likelihood)
+			c.Likelihood = basis.EstimateOf(own).Round()
 		}
 	}
-	for _, id := range rule.Figures {
-		l.find(id)
-	}
-	c.Lab, c.Wait = exactly(0), exactly(0)
+	l.FindAll(rule.Figures)
+	c.Lab, c.Wait = basis.Exactly(0), basis.Exactly(0)
 	if rule.Lab != "" {
-		c.Lab = l.estimate(rule.Lab).round()
+		c.Lab = l.Estimate(rule.Lab).Round()
 	}
 	if rule.Wait != "" {
-		c.Wait = l.estimate(rule.Wait).round()
+		c.Wait = l.Estimate(rule.Wait).Round()
 	}
 	c.Group, c.Places = rule.Group, make([]string, 0, len(teeth))
 	for _, t := range teeth {
@@ -366,7 +376,8 @@ func (w *work) changeRow(c *ChairChange, rule *evidence.Change, answer casefile.
 			c.Places = append(c.Places, t.String())
 		}
 	}
-	c.Figures = l.close()
+	c.Figures = l.IDs()
+	return c
 }
 
 // actsAs is what an answer means in the chair: blank acts as ask, a change that
@@ -383,11 +394,11 @@ func actsAs(rule *evidence.Change, a casefile.Answer) casefile.Answer {
 }
 
 // thinSides are the teeth at the contacts whose side walls are thin, in chart order.
-func (w *work) thinSides(contacts [][2]casefile.Tooth) []casefile.Tooth {
+func thinSides(b *evidence.Base, contacts [][2]casefile.Tooth) []casefile.Tooth {
 	var out []casefile.Tooth
 	for _, c := range contacts {
 		for _, t := range c {
-			if row := w.enamelRow(t); row != nil && row.ThinSide && !slices.Contains(out, t) {
+			if row := enamelRow(b, t); row != nil && row.ThinSide && !slices.Contains(out, t) {
 				out = append(out, t)
 			}
 		}
@@ -396,6 +407,6 @@ func (w *work) thinSides(contacts [][2]casefile.Tooth) []casefile.Tooth {
 }
 
 func mm(v float64) *float64 {
-	r := round4(v)
+	r := basis.Round4(v)
 	return &r
 }

@@ -6,6 +6,9 @@ import (
 
 	"plainleaf/app/casefile"
 	"plainleaf/app/evidence"
+	"plainleaf/app/plan/basis"
+	"plainleaf/app/plan/mouth"
+	"plainleaf/app/plan/outlook"
 )
 
 // lab is a CIELAB color.
@@ -93,57 +96,48 @@ func roomFor(c Colour) string {
 	return RoomSome
 }
 
+// shaded reports whether a tooth has a shade underneath to compare with the target.
+func shaded(s *basis.Basis, t *mouth.Site) bool {
+	return t.Shade.Valid() && s.Case.TargetShade.Valid()
+}
+
 // colours compares each tooth that has an underlying shade with the target.
-func (w *work) colours(m mouth) []Colour {
+func colours(m *mouth.Treatment) []Colour {
 	out := []Colour{}
-	for on := w.shaded; on != 0; on &= on - 1 {
-		if s := m.sites[on.first()]; restores(s.kind) {
-			out = append(out, w.colour(s))
+	for i := range m.Sites {
+		if s := &m.Sites[i]; shaded(m.Chart.Basis, s) && mouth.Restores(s.Kind) {
+			out = append(out, colour(m.Chart.Basis, s))
 		}
 	}
 	return out
 }
 
-func (w *work) colour(s site) Colour {
-	l := w.ledger()
-	c := Colour{Tooth: s.tooth, Underlying: s.shade, Target: w.c.TargetShade, Steps: s.shade.StepsDarker(w.c.TargetShade),
-		Needed: exactly(0), TabOrigin: w.b.TabOrigin}
-	x, y := w.tab(s.shade), w.tab(w.c.TargetShade)
+func colour(s *basis.Basis, t *mouth.Site) Colour {
+	l := s.Ledger(false)
+	target := s.Case.TargetShade
+	c := Colour{Tooth: t.Tooth, Underlying: t.Shade, Target: target, Steps: t.Shade.StepsDarker(target),
+		Needed: basis.Exactly(0), TabOrigin: s.Evidence.TabOrigin}
+	x, y := tab(s.Evidence, t.Shade), tab(s.Evidence, target)
 	if x != nil && y != nil {
-		c.DeltaE00 = w.distance(x, y)
-		if c.Steps > 0 && !composite(s.material) { // the studies are of porcelain
+		c.DeltaE00 = basis.Round4(deltaE00(lab{x.L, x.A, x.B}, lab{y.L, y.A, y.B}))
+		if c.Steps > 0 && !outlook.Composite(t.Material) { // the studies are of porcelain
 			c.Published = hiding(x, l)
 		}
 	} else {
-		w.fault("PLAN-TAB-MISSING", "tabs", "the data has no color for %s or %s", s.shade, w.c.TargetShade)
+		s.Fault("PLAN-TAB-MISSING", "tabs", "the data has no color for %s or %s", t.Shade, target)
 	}
-	r := w.taken(s)
-	l.ids.join(r.ids)
-	c.Ceramic = w.ceramic(s, &r.Removal, l)
-	step := w.maskStep(s, l)
+	removal := taken(s.Evidence, t.Route, t.Via, l)
+	c.Ceramic = ceramic(s.Evidence, t, &removal, l)
+	step := maskStep(s, t, l)
 	if step != nil {
 		c.Step = step.Key
-		c.Needed = l.estimate(step.Space)
+		c.Needed = l.Estimate(step.Space)
 	}
-	c.ShowThrough = showThrough(c, step, s.route)
+	c.ShowThrough = showThrough(c, step, t.Route)
 	c.Room = roomFor(c)
-	c.Ceramic, c.Needed = c.Ceramic.round(), c.Needed.round()
-	c.Figures = l.list()
+	c.Ceramic, c.Needed = c.Ceramic.Round(), c.Needed.Round()
+	c.Figures = l.IDs()
 	return c
-}
-
-// distance is the color difference of two tabs, worked out once.
-func (w *work) distance(x, y *evidence.Tab) float64 {
-	k := [2]*evidence.Tab{x, y}
-	d, ok := w.distances[k]
-	if !ok {
-		if w.distances == nil {
-			w.distances = map[[2]*evidence.Tab]float64{}
-		}
-		d = round4(deltaE00(lab{x.L, x.A, x.B}, lab{y.L, y.A, y.B}))
-		w.distances[k] = d
-	}
-	return d
 }
 
 // showThrough judges whether the tooth may show: likely where the route cannot
@@ -170,33 +164,33 @@ func showThrough(c Colour, step *evidence.MaskStep, r casefile.Route) string {
 
 // maskStep is the planning step for a shaded tooth by how many places darker than the
 // target it is: the one that asks for most steps and is still met.
-func (w *work) maskStep(s site, l *ledger) *evidence.MaskStep {
-	dark := float64(s.shade.StepsDarker(w.c.TargetShade))
+func maskStep(s *basis.Basis, t *mouth.Site, l *basis.Ledger) *evidence.MaskStep {
+	dark := float64(t.Shade.StepsDarker(s.Case.TargetShade))
 	if dark <= 0 {
 		return nil
 	}
 	var best *evidence.MaskStep
 	most, id := 0.0, ""
-	for i := range w.b.Masking {
-		n, ok := w.b.Place(w.b.Masking[i].From)
-		if !ok {
+	for i := range s.Evidence.Masking {
+		f := s.Evidence.FigureOf(s.Evidence.Masking[i].From)
+		if f == nil {
 			continue
 		}
-		from, _ := w.own(w.b.At(n))
+		from, _ := s.Own(f)
 		if from.Value <= dark && (best == nil || from.Value > most) {
-			best, most, id = &w.b.Masking[i], from.Value, from.ID
+			best, most, id = &s.Evidence.Masking[i], from.Value, from.ID
 		}
 	}
-	l.find(id)
+	l.Find(id)
 	return best
 }
 
 // hiding is what studies found to hide a tab, from the thinnest to the
 // thickest (care-pathway 2.6: conflicting studies are not merged).
-func hiding(t *evidence.Tab, l *ledger) *Reach {
+func hiding(t *evidence.Tab, l *basis.Ledger) *Reach {
 	var out *Reach
 	for _, id := range t.HiddenBy {
-		f := l.find(id)
+		f := l.Find(id)
 		switch {
 		case f == nil:
 		case out == nil:
@@ -208,10 +202,10 @@ func hiding(t *evidence.Tab, l *ledger) *Reach {
 	return out
 }
 
-func (w *work) tab(s casefile.Shade) *evidence.Tab {
-	for i := range w.b.Tabs {
-		if w.b.Tabs[i].Shade == s {
-			return &w.b.Tabs[i]
+func tab(b *evidence.Base, s casefile.Shade) *evidence.Tab {
+	for i := range b.Tabs {
+		if b.Tabs[i].Shade == s {
+			return &b.Tabs[i]
 		}
 	}
 	return nil

@@ -10,14 +10,14 @@ import (
 
 func TestDeltaE00PublishedPairs(t *testing.T) {
 	const src = "Sharma, Wu and Dalal 2005, CIEDE2000 test pairs (CV-45)"
-	rows := published(t, "ciede2000.csv")
+	rows := outside.Table(t, testdata+"published/ciede2000.csv")
 	if len(rows) != 34 {
 		t.Fatalf("%d pairs, want 34", len(rows))
 	}
 	for _, r := range rows {
-		x, y := lab{num(t, r[0]), num(t, r[1]), num(t, r[2])}, lab{num(t, r[3]), num(t, r[4]), num(t, r[5])}
-		outside.Check(t, src, deltaE00(x, y), num(t, r[6]), half4)
-		outside.Check(t, src, deltaE00(y, x), num(t, r[6]), half4)
+		x, y := lab{outside.Num(t, r[0]), outside.Num(t, r[1]), outside.Num(t, r[2])}, lab{outside.Num(t, r[3]), outside.Num(t, r[4]), outside.Num(t, r[5])}
+		outside.Check(t, src, deltaE00(x, y), outside.Num(t, r[6]), outside.Half4)
+		outside.Check(t, src, deltaE00(y, x), outside.Num(t, r[6]), outside.Half4)
 	}
 }
 
@@ -36,27 +36,26 @@ func TestDeltaE00ToothColors(t *testing.T) {
 		{"CV-16", lab{75, 1, 18}, lab{75, 1, 18}, 0, 0},
 	} {
 		src := "tooth-colored pairs, care-pathway 8, " + c.id
-		outside.Check(t, src, deltaE00(c.x, c.y), c.want, half4)
-		outside.Check(t, src, math.Sqrt((c.x.L-c.y.L)*(c.x.L-c.y.L)+(c.x.A-c.y.A)*(c.x.A-c.y.A)+(c.x.B-c.y.B)*(c.x.B-c.y.B)), c.ab, half4)
+		outside.Check(t, src, deltaE00(c.x, c.y), c.want, outside.Half4)
+		outside.Check(t, src, math.Sqrt((c.x.L-c.y.L)*(c.x.L-c.y.L)+(c.x.A-c.y.A)*(c.x.A-c.y.A)+(c.x.B-c.y.B)*(c.x.B-c.y.B)), c.ab, outside.Half4)
 	}
 }
 
 // Differences between tabs, care-pathway 2.2: arithmetic on a table from memory,
 // so it checks the sum and no color.
 func TestDeltaE00BetweenTabs(t *testing.T) {
-	w := newWork(casefile.Case{}, casefile.Practice{}, base)
 	for pair, want := range map[[2]casefile.Shade]float64{
 		{"A1", "A2"}: 3.9013, {"A2", "A3"}: 2.3007, {"A3", "A3.5"}: 2.5284, {"A3.5", "A4"}: 2.9187, {"A1", "B1"}: 0.6998, {"A1", "A3"}: 6.0339,
 		{"A1", "C4"}: 12.2650, {"B1", "C4"}: 12.0586, {"A2", "C4"}: 8.9377, {"C3", "C4"}: 3.9035, {"A2", "D2"}: 2.1115, {"A1", "A4"}: 10.0403,
 	} {
-		x, y := w.tab(pair[0]), w.tab(pair[1])
+		x, y := tab(base, pair[0]), tab(base, pair[1])
 		if x == nil || y == nil {
 			t.Fatalf("no color for %v", pair)
 		}
-		outside.Check(t, "differences between tabs (care-pathway 2.2)", deltaE00(lab{x.L, x.A, x.B}, lab{y.L, y.A, y.B}), want, half4)
+		outside.Check(t, "differences between tabs (care-pathway 2.2)", deltaE00(lab{x.L, x.A, x.B}, lab{y.L, y.A, y.B}), want, outside.Half4)
 	}
 	for _, s := range casefile.Shades() {
-		if w.tab(s) == nil {
+		if tab(base, s) == nil {
 			t.Errorf("no color for tab %s", s)
 		}
 	}

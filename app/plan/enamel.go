@@ -5,6 +5,8 @@ import (
 
 	"plainleaf/app/casefile"
 	"plainleaf/app/evidence"
+	"plainleaf/app/plan/basis"
+	"plainleaf/app/plan/mouth"
 )
 
 // Dentin keys: whether the planned shaping stays in enamel. The thickness table
@@ -17,115 +19,101 @@ const (
 	DentinBare     = "bare"      // a finding says that most of the front is dentin already
 )
 
-// enamel tells place by place what is taken from each tooth; places are never added up.
-func (w *work) enamel(m mouth, changes []ChairChange) Enamel {
-	all := w.ledger()
-	out := Enamel{Teeth: make([]ToothEnamel, 0, len(m.sites)), Permitted: permitted(changes)}
-	for i, s := range m.sites {
-		if s.tooth == 0 {
+// enamel lists place by place what is taken from each tooth; places are never added up.
+func enamel(o *outcome, changes []ChairChange) Enamel {
+	all := o.Ledger(false)
+	out := Enamel{Teeth: []ToothEnamel{}, Permitted: permitted(changes)}
+	thin, bare := thinned(&o.treatment)
+	for i := range o.treatment.Sites {
+		if o.treatment.Sites[i].Tooth == 0 {
 			continue
 		}
-		l := w.ledger()
-		out.Teeth = append(out.Teeth, ToothEnamel{})
-		t := &out.Teeth[len(out.Teeth)-1]
-		w.toothEnamel(t, s, i, l)
-		all.ids.join(l.ids)
-		t.Figures = l.close()
+		l := o.Ledger(false)
+		t := toothEnamel(o.Basis, &o.treatment.Sites[i], thin[i], bare[i], l)
+		all.Join(l)
+		t.Figures = l.IDs()
+		out.Teeth = append(out.Teeth, t)
 	}
 	for _, c := range changes {
 		if irreversible(c) {
-			for _, id := range c.Figures {
-				all.find(id)
-			}
+			all.FindAll(c.Figures)
 		}
 	}
-	out.Figures = all.list()
+	out.Figures = all.IDs()
 	return out
 }
 
-func (w *work) toothEnamel(t *ToothEnamel, s site, site int, l *ledger) {
-	takes := w.taken(s)
-	*t = ToothEnamel{Tooth: s.tooth, Route: s.route, Removal: takes.removal(w), Dentin: DentinNone, Honest: string(evidence.Memory)}
-	l.ids.join(takes.ids)
-	row := w.enamelRow(s.tooth)
-	if row != nil {
-		t.ThinSide = row.ThinSide
-	}
-	t.Neck, t.Front = DentinNone, DentinNone
-	switch {
-	case w.bare.has(site): // the same whatever route is looked at
-		t.Dentin = DentinBare
-	case takes.Planned && row == nil:
-		t.Dentin = DentinUnknown
-	case takes.Planned:
-		t.Neck = reaches(takes.Cervical, l.find(row.Cervical), w.thin.has(site))
-		t.Front = reaches(takes.Middle, l.find(row.Middle), w.thin.has(site))
-		t.Dentin = harder(t.Neck, t.Front, DentinNone, DentinMayReach, DentinLikely)
-	}
-	if t.Dentin == DentinBare || t.Dentin == DentinUnknown {
-		t.Neck, t.Front = t.Dentin, t.Dentin
-	}
-	t.Bulk = w.bulk(s, &takes.Removal, l).round()
-}
-
-// taking is what is planned to be taken from a tooth, unrounded, with the figures
-// it rests on; its list of ids stays empty.
-type taking struct {
-	Removal
-	ids   set
-	of    via
-	shown Removal // the plan's form, once it was asked for
-}
-
-// via is a route with the one whose visits it takes over.
-type via struct{ route, via casefile.Route }
-
-// taken is what is planned for a tooth; a route that goes on with another's
-// visits takes what either takes.
-func (w *work) taken(s site) *taking {
-	if s.takes != nil {
-		return s.takes
-	}
-	k := via{s.route, s.via}
-	i := slices.IndexFunc(w.room.taken, func(t *taking) bool { return t.of == k })
-	if i < 0 {
-		t := w.removal(s.route)
-		if s.via != "" && s.via != s.route {
-			more := w.removal(s.via)
-			t = t.join(&more, w)
+// thinned is where something thins the enamel, and where most of the front is dentin
+// already. Enamel thins with age, care-pathway 1.2.
+func thinned(m *mouth.Treatment) (thin, bare mouth.Sites) {
+	for _, f := range m.Chart.Findings {
+		if f.Rule.ThinsEnamel {
+			thin = thin.Or(f.On)
 		}
-		t.of = k
-		i = len(w.room.taken)
-		w.room.taken = append(w.room.taken, &append(w.room.takes.take(1), t)[0])
+		if slices.ContainsFunc(f.Rule.Effects, func(x evidence.Effect) bool { return x.Dentin != "" }) {
+			bare = bare.Or(f.On)
+		}
 	}
-	s.takes = w.room.taken[i]
-	return s.takes
+	if m.Chart.Basis.AgeBand() == "older-adult" {
+		thin = m.Chart.All()
+	}
+	return thin, bare
 }
 
-// removal is the plan's form, rounded and with its figures.
-func (t *taking) removal(w *work) Removal {
-	if t.shown.Figures != nil {
-		return t.shown
+func toothEnamel(s *basis.Basis, t *mouth.Site, thin, bare bool, l *basis.Ledger) ToothEnamel {
+	took := s.Ledger(false)
+	removal := taken(s.Evidence, t.Route, t.Via, took)
+	l.Join(took)
+	out := ToothEnamel{Tooth: t.Tooth, Route: t.Route, Removal: removal.shown(took), Dentin: DentinNone, Honest: string(evidence.Memory),
+		Neck: DentinNone, Front: DentinNone}
+	row := enamelRow(s.Evidence, t.Tooth)
+	out.ThinSide = row != nil && row.ThinSide
+	switch {
+	case bare: // the same whatever route is looked at
+		out.Dentin = DentinBare
+	case removal.Planned && row == nil:
+		out.Dentin = DentinUnknown
+	case removal.Planned:
+		out.Neck = reaches(removal.Cervical, l.Find(row.Cervical), thin)
+		out.Front = reaches(removal.Middle, l.Find(row.Middle), thin)
+		out.Dentin = harder(out.Neck, out.Front, DentinNone, DentinMayReach, DentinLikely)
 	}
-	r := t.Removal
-	r.Cervical, r.Middle, r.Incisal = r.Cervical.round(), r.Middle.round(), r.Incisal.round()
-	r.Proximal, r.Share = r.Proximal.round(), r.Share.round()
-	r.Figures = (&ledger{w: w, ids: t.ids}).list()
-	t.shown = r
+	if out.Dentin == DentinBare || out.Dentin == DentinUnknown {
+		out.Neck, out.Front = out.Dentin, out.Dentin
+	}
+	out.Bulk = bulk(s, t, &removal, l).Round()
+	return out
+}
+
+// taken is what is planned to be taken from a tooth, unrounded; a route that goes on
+// with another's visits takes what either takes.
+func taken(b *evidence.Base, route, via casefile.Route, l *basis.Ledger) Removal {
+	r := planned(b, route, l)
+	if via != "" && via != route {
+		r = r.join(planned(b, via, l))
+	}
+	return r
+}
+
+// shown is the plan's form, rounded and with its figures.
+func (r Removal) shown(l *basis.Ledger) Removal {
+	r.Cervical, r.Middle, r.Incisal = r.Cervical.Round(), r.Middle.Round(), r.Incisal.Round()
+	r.Proximal, r.Share = r.Proximal.Round(), r.Share.Round()
+	r.Figures = l.IDs()
 	return r
 }
 
 // most is what is planned where most is taken in one place: near the gum, in the
 // middle of the front, at the edge or at a side. Places are never added up.
 func (r *Removal) most() Estimate {
-	return widest(widest(r.Cervical, r.Middle), widest(r.Incisal, r.Proximal))
+	return r.Cervical.Widest(r.Middle).Widest(r.Incisal.Widest(r.Proximal))
 }
 
-// removal is what a route plans to take, mm, place by place.
-func (w *work) removal(r casefile.Route) taking {
-	l := w.ledger()
-	out := taking{Removal: Removal{Cervical: exactly(0), Middle: exactly(0), Incisal: exactly(0), Proximal: exactly(0), Share: exactly(0)}}
-	rule := w.b.Route(r)
+// planned is what a route plans to take, mm, place by place.
+func planned(b *evidence.Base, r casefile.Route, l *basis.Ledger) Removal {
+	none := basis.Exactly(0)
+	out := Removal{Cervical: none, Middle: none, Incisal: none, Proximal: none, Share: none}
+	rule := b.Route(r)
 	if rule == nil {
 		return out
 	}
@@ -137,22 +125,21 @@ func (w *work) removal(r casefile.Route) taking {
 		if p.id == "" {
 			continue
 		}
-		*p.to = l.estimate(p.id)
+		*p.to = l.Estimate(p.id)
 		out.Planned = out.Planned || p.to.High > 0
 	}
 	if rule.Removal.Share == "" && out.Planned {
-		out.Share = Estimate{Unknown: NoFigure}
+		out.Share = basis.Unknown(NoFigure)
 	}
-	out.ids = w.keep(l.ids)
 	return out
 }
 
 // join takes the smallest low, the largest high and the larger likely value of
 // two; a share unknown for one of them is the other's.
-func (r taking) join(o *taking, w *work) taking {
+func (r Removal) join(o Removal) Removal {
 	one := func(a, b Estimate) Estimate {
 		if !a.Known() || !b.Known() {
-			return Estimate{Unknown: NoFigure}
+			return basis.Unknown(NoFigure)
 		}
 		return Estimate{Low: min(a.Low, b.Low), Likely: max(a.Likely, b.Likely), High: max(a.High, b.High)}
 	}
@@ -165,15 +152,13 @@ func (r taking) join(o *taking, w *work) taking {
 	case o.Share.Known():
 		r.Share = one(r.Share, o.Share)
 	}
-	r.ids, r.shown = w.keep(r.ids), Removal{}
-	r.ids.join(o.ids)
 	return r
 }
 
-func (w *work) enamelRow(t casefile.Tooth) *evidence.EnamelRow {
-	for i := range w.b.Enamel {
-		if slices.Contains(w.b.Enamel[i].Teeth, t) {
-			return &w.b.Enamel[i]
+func enamelRow(b *evidence.Base, t casefile.Tooth) *evidence.EnamelRow {
+	for i := range b.Enamel {
+		if slices.Contains(b.Enamel[i].Teeth, t) {
+			return &b.Enamel[i]
 		}
 	}
 	return nil
@@ -205,18 +190,18 @@ func reaches(depth Estimate, enamel *evidence.Figure, thin bool) string {
 // depth taken (care-pathway 1.7). Filling material is shaped on the tooth, without
 // a film, from the thinnest to the thickest usual layer (care-pathway 1.6). Nothing
 // placed adds nothing.
-func (w *work) bulk(s site, r *Removal, l *ledger) Estimate {
-	if s.kind == kindNone || s.kind == kindWhitening || s.kind == kindFirst {
-		return exactly(0)
+func bulk(s *basis.Basis, t *mouth.Site, r *Removal, l *basis.Ledger) Estimate {
+	if t.Kind == mouth.KindNone || t.Kind == mouth.KindWhitening || t.Kind == mouth.KindFirst {
+		return basis.Exactly(0)
 	}
-	c := w.ceramic(s, r, l)
-	if rule := w.b.Material(s.material); s.kind == kindComposite && rule != nil && c.Known() {
-		usual := l.estimate(rule.Thickness)
+	c := ceramic(s.Evidence, t, r, l)
+	if rule := s.Evidence.Material(t.Material); t.Kind == mouth.KindComposite && rule != nil && c.Known() {
+		usual := l.Estimate(rule.Thickness)
 		return Estimate{Low: c.Low - r.Middle.High, Likely: usual.Likely - r.Middle.Likely, High: usual.High - r.Middle.Low}
 	}
-	film := l.ruled("cement-film")
-	if !c.Known() || film == nil || s.kind == kindCrown {
-		return Estimate{Unknown: NoFigure}
+	film := l.Rule("cement-film")
+	if !c.Known() || film == nil || t.Kind == mouth.KindCrown {
+		return basis.Unknown(NoFigure)
 	}
 	return Estimate{Low: c.Low + film.Low - r.Middle.High, Likely: c.Likely + film.Value - r.Middle.Likely, High: c.High + film.High - r.Middle.Low}
 }
@@ -225,16 +210,16 @@ func (w *work) bulk(s site, r *Removal, l *ledger) Estimate {
 // taken from the tooth it runs from the thinnest the material allows to the
 // usual thickness, with the middle as likely: a thicker one shows as bulk. A
 // crown fills the depth made for it; the thickness table is for veneers.
-func (w *work) ceramic(s site, r *Removal, l *ledger) Estimate {
-	if s.kind == kindCrown {
+func ceramic(b *evidence.Base, t *mouth.Site, r *Removal, l *basis.Ledger) Estimate {
+	if t.Kind == mouth.KindCrown {
 		return r.Middle
 	}
-	rule := w.b.Material(s.material)
+	rule := b.Material(t.Material)
 	if rule == nil {
-		return Estimate{Unknown: NoFigure}
+		return basis.Unknown(NoFigure)
 	}
-	c := l.estimate(rule.Thickness)
-	if thin := l.find(rule.Thinnest); thin != nil && c.Known() && !r.Planned {
+	c := l.Estimate(rule.Thickness)
+	if thin := l.Find(rule.Thinnest); thin != nil && c.Known() && !r.Planned {
 		low := min(thin.Value, c.Low)
 		c = Estimate{Low: low, Likely: (low + c.Likely) / 2, High: c.Likely}
 	}

@@ -6,177 +6,62 @@ import (
 
 	"plainleaf/app/casefile"
 	"plainleaf/app/evidence"
+	"plainleaf/app/plan/basis"
+	"plainleaf/app/plan/mouth"
 )
 
-// effect is one finding with everything it does in a mouth.
-type effect struct {
-	key     string
-	private bool
-	at      int              // its place in work.here
-	on      sites            // where it is true
-	teeth   []casefile.Tooth // empty: the whole mouth or person
-	level   evidence.Level
-	each    []*evidence.Effect // the distinct effects behind it, the strongest first
-	cared   *evidence.Effect   // what it does on gum care that any tooth has and that is there for it; nil without
-}
-
-// effects gives what every finding does to the teeth of m, in the order of
-// work.here. The strongest level of the teeth concerned wins (common practice,
-// care-pathway 4.7, CV-31).
-func (w *work) effects(m mouth, chosen bool) []effect {
-	at := 1 // of the room: the chosen mouth's last to the end
-	if chosen {
-		at = 0
-	}
-	out := slices.Grow(w.room.effects[at][:0], len(w.here))
-	all := slices.Grow(w.room.each[at][:0], 2*len(w.here)) // the lists of all effects, end to end
-	for i := range w.here {
-		f := &w.here[i]
-		e := effect{key: f.key, private: f.rule.Private, at: i, on: f.on, teeth: f.teeth, level: evidence.LevelNone}
-		start := len(all)
-		add := func(x *evidence.Effect) {
-			if x == nil || slices.Contains(all[start:], x) {
-				return
-			}
-			if x.Level.Rank() > e.level.Rank() {
-				e.level = x.Level
-			}
-			all = append(all, x)
-		}
-		if f.whole || len(m.paths) == 1 {
-			for _, p := range m.paths {
-				add(w.paths[p].does[i].first)
-				add(w.paths[p].does[i].stays)
-				if f.whole && w.caresFor(p, f.rule) {
-					e.cared = w.paths[p].does[i].stays
-				}
-			}
-		} else {
-			before := -1
-			for j := range m.sites {
-				if p := m.sites[j].path; f.on.has(j) && p != before {
-					before = p
-					add(w.paths[p].does[i].first)
-					add(w.paths[p].does[i].stays)
-				}
-			}
-		}
-		e.each = all[start:len(all):len(all)]
-		if len(e.each) > 1 {
-			slices.SortStableFunc(e.each, func(a, b *evidence.Effect) int { return b.Level.Rank() - a.Level.Rank() })
-		}
-		out = append(out, e)
-	}
-	w.room.effects[at], w.room.each[at] = out, all
-	return out
-}
-
-// union joins one list of every effect, each entry once, in order.
-func (e effect) union(of func(*evidence.Effect) []string) []string {
-	if len(e.each) == 1 {
-		return slices.Clip(of(e.each[0])) // as the data has it, each once
-	}
-	var out []string
-	for _, x := range e.each {
-		for _, k := range of(x) {
-			if !slices.Contains(out, k) {
-				out = append(out, k)
-			}
-		}
-	}
-	return out
-}
-
-func (e effect) actions() []string {
-	return e.union(func(x *evidence.Effect) []string { return x.Actions })
-}
-
-func (e effect) appliances() []string {
-	return e.union(func(x *evidence.Effect) []string { return x.Appliances })
-}
-
-// caresFor reports whether gum care, which is for the whole mouth, has its visits on
-// a path and is there for a finding.
-func (w *work) caresFor(path int, f *evidence.Finding) bool {
-	if p := &w.paths[path]; p.lead != casefile.GumCareFirst && p.route != casefile.GumCareFirst || f.Named(casefile.GumCareFirst) == nil {
-		return false
-	}
-	rule := w.b.Route(casefile.GumCareFirst)
-	return rule != nil && slices.Contains(rule.When, f.Key)
-}
-
-// visits is the extra visits the finding asks for: the largest of its effects. A mouth
-// whose gums are cared for on some teeth has them cared for on all, at those visits.
-func (e effect) visits(l *ledger) Estimate {
-	out := exactly(0)
-	for _, x := range e.each {
-		if x.Visits != "" && (e.cared == nil || x == e.cared) {
-			out = widest(out, l.estimate(x.Visits))
-		}
-	}
-	return out
-}
-
-// widest takes the larger of each end.
-func widest(a, b Estimate) Estimate {
-	if !a.Known() {
-		return b
-	}
-	if !b.Known() {
-		return a
-	}
-	return Estimate{Low: max(a.Low, b.Low), Likely: max(a.Likely, b.Likely), High: max(a.High, b.High)}
-}
-
 // findingEffects is the plan's list of findings.
-func (w *work) findingEffects(es []effect) []FindingEffect {
-	out := make([]FindingEffect, 0, len(es))
-	for _, e := range es {
-		l := w.ledger()
-		l.private = e.private
-		f := FindingEffect{Key: e.key, Teeth: named(e.teeth), Level: e.level, Actions: notNil(e.actions()),
-			Visits: e.visits(l).round(), Appliances: e.appliances(), Private: e.private}
-		for _, x := range e.each {
-			for _, id := range x.Figures {
-				l.find(id)
-			}
-			l.find(x.Wait)
-			l.find(x.Recall)
-			if mod := w.modifier(x.Modifier); mod != nil {
-				l.find(mod.Multiplier)
+func findingEffects(o *outcome) []FindingEffect {
+	out := []FindingEffect{}
+	for i := range o.effects {
+		e := &o.effects[i]
+		l := o.Ledger(e.Private)
+		f := FindingEffect{Key: e.Key, Teeth: withoutZero(e.Teeth), Level: e.Level, Actions: notNil(e.Actions()),
+			Visits: e.Visits(l).Round(), Appliances: e.Appliances(), Private: e.Private}
+		for _, x := range e.Each {
+			l.FindAll(x.Figures)
+			l.Find(x.Wait)
+			l.Find(x.Recall)
+			if mod := o.Evidence.Modifier(x.Modifier); mod != nil {
+				l.Find(mod.Multiplier)
 			}
 		}
-		f.Figures = l.close()
+		f.Figures = l.IDs()
 		out = append(out, f)
 	}
 	return out
 }
 
+// withoutZero drops the tooth that means the whole mouth; never nil.
+func withoutZero(teeth []casefile.Tooth) []casefile.Tooth {
+	return slices.DeleteFunc(append([]casefile.Tooth{}, teeth...), func(t casefile.Tooth) bool { return t == 0 })
+}
+
 // waitFors lists what has to be settled first: public findings by key with their
 // teeth, all private ones together as one neutral line that names no tooth,
 // figure or finding.
-func (w *work) waitFors(es []effect) []WaitFor {
-	out := w.room.settle[:0]
+func waitFors(o *outcome) []WaitFor {
+	out := []WaitFor{}
 	var talk *WaitFor
 	reasons := true // the dentist gave one for every private finding
-	for _, e := range es {
-		if e.level.Rank() < evidence.LevelFirst.Rank() || w.c.Settled(e.key, e.teeth) {
+	for i := range o.effects {
+		e := &o.effects[i]
+		if e.Level.Rank() < evidence.LevelFirst.Rank() || o.Case.Settled(e.Key, e.Teeth) {
 			continue
 		}
-		l := w.ledger()
-		l.private = e.private
-		wait := w.waitDays(e, l)
-		reason := w.reason(e.key)
-		if !e.private {
-			out = append(out, WaitFor{Key: e.key, Level: e.level, Teeth: e.teeth, Wait: wait, Reason: reason, Figures: l.list()})
+		l := o.Ledger(e.Private)
+		wait := waitDays(o, e, l)
+		reason := reasonFor(o.Basis, e.Key)
+		if !e.Private {
+			out = append(out, WaitFor{Key: e.Key, Level: e.Level, Teeth: e.Teeth, Wait: wait, Reason: reason, Figures: l.IDs()})
 			continue
 		}
 		if talk == nil {
-			talk = &WaitFor{Key: TalkAgain, Level: e.level, Private: true, Wait: wait, Reason: w.reason(TalkAgain), Figures: []string{}}
+			talk = &WaitFor{Key: TalkAgain, Level: e.Level, Private: true, Wait: wait, Reason: reasonFor(o.Basis, TalkAgain), Figures: []string{}}
 		} else {
-			talk.Wait = widest(talk.Wait, wait)
-			if e.level.Rank() > talk.Level.Rank() {
-				talk.Level = e.level
+			talk.Wait = talk.Wait.Widest(wait)
+			if e.Level.Rank() > talk.Level.Rank() {
+				talk.Level = e.Level
 			}
 		}
 		reasons = reasons && reason != ""
@@ -185,39 +70,38 @@ func (w *work) waitFors(es []effect) []WaitFor {
 		}
 	}
 	if talk != nil {
-		if !reasons && w.reason(TalkAgain) == "" {
+		if !reasons && reasonFor(o.Basis, TalkAgain) == "" {
 			talk.Reason = ""
 		}
 		out = append(out, *talk)
 	}
-	w.room.settle = out
-	return append(make([]WaitFor, 0, len(out)), out...)
+	return out
 }
 
 // waitDays is the longest interval the finding asks to wait, in calendar days
 // from the day the plan starts; unknown when it names none.
-func (w *work) waitDays(e effect, l *ledger) Estimate {
-	out := Estimate{Unknown: NoFigure}
-	for _, x := range e.each {
+func waitDays(o *outcome, e *mouth.Effect, l *basis.Ledger) Estimate {
+	out := basis.Unknown(NoFigure)
+	for _, x := range e.Each {
 		if x.Level.Rank() < evidence.LevelFirst.Rank() || x.Wait == "" {
 			continue
 		}
-		f := l.find(x.Wait)
+		f := l.Find(x.Wait)
 		if f == nil {
 			continue
 		}
 		var d [3]float64
 		for t := range d {
-			d[t] = float64(w.c.Start.DaysUntil(w.add(w.c.Start, estimateOf(f).at(t), f.Unit)))
+			d[t] = float64(o.Case.Start.DaysUntil(o.cal.Add(o.Case.Start, basis.EstimateOf(f).End(t), f.Unit)))
 		}
-		out = widest(out, Estimate{Low: d[0], Likely: d[1], High: d[2]})
+		out = out.Widest(Estimate{Low: d[0], Likely: d[1], High: d[2]})
 	}
 	return out
 }
 
-// reason is the dentist's reason for going on against a wait-for.
-func (w *work) reason(key string) string {
-	for _, r := range w.c.ProceedReasons {
+// reasonFor is the dentist's reason for going on against a wait-for.
+func reasonFor(s *basis.Basis, key string) string {
+	for _, r := range s.Case.ProceedReasons {
 		if r.WaitFor == key {
 			return r.Reason
 		}
@@ -225,58 +109,13 @@ func (w *work) reason(key string) string {
 	return ""
 }
 
-// appliances lists what the findings and the routes themselves ask for, each once
-// (care-pathway 4.7: the same appliance is counted once).
-func (w *work) appliances(m mouth, es []effect) []string {
-	out := make([]string, 0, 4)
-	add := func(as []string) {
-		for _, a := range as {
-			if !slices.Contains(out, a) {
-				out = append(out, a)
-			}
-		}
-	}
-	for i := range es {
-		for _, x := range es[i].each {
-			add(x.Appliances)
-		}
-	}
-	for _, r := range m.routes() {
-		if rule := w.b.Route(r); rule != nil {
-			add(rule.Appliances)
-		}
-	}
-	return out
-}
-
 // publicLevel is the strongest level of the findings a patient may read about.
-func publicLevel(es []effect) evidence.Level {
+func publicLevel(es []mouth.Effect) evidence.Level {
 	level := evidence.LevelNone
 	for i := range es {
-		if e := &es[i]; !e.private && e.level.Rank() > level.Rank() {
-			level = e.level
+		if e := &es[i]; !e.Private && e.Level.Rank() > level.Rank() {
+			level = e.Level
 		}
 	}
 	return level
-}
-
-// modifier looks up a modifier; nil where the id is empty, an unknown one is a fault.
-func (w *work) modifier(id string) *modifier {
-	if id == "" {
-		return nil
-	}
-	for i := range w.room.modifiers {
-		if m := &w.room.modifiers[i]; m.ID == id {
-			return m
-		}
-	}
-	w.fault("PLAN-MODIFIER-MISSING", "modifiers."+id, "a finding names this modifier and the data does not have it")
-	return nil
-}
-
-func notNil[T any](s []T) []T {
-	if s == nil {
-		return []T{}
-	}
-	return s
 }

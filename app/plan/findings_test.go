@@ -10,6 +10,8 @@ import (
 
 	"plainleaf/app/casefile"
 	"plainleaf/app/evidence"
+	"plainleaf/app/plan/basis"
+	"plainleaf/app/plan/schedule"
 	"plainleaf/build/outside"
 )
 
@@ -255,7 +257,7 @@ func TestHowOftenOnlyFromThePractice(t *testing.T) {
 	p := demo(t)
 	v := 0.2
 	p.Figures = map[string]casefile.PracticeFigure{"likely-bite-adjustment": {Likely: &v}}
-	if x := change(t, mustFor(t, c, p, base), "bite-adjustment", casefile.Blank); x.Likelihood != exactly(0.2) {
+	if x := change(t, mustFor(t, c, p, base), "bite-adjustment", casefile.Blank); x.Likelihood != basis.Exactly(0.2) {
 		t.Errorf("the practice's own figure: %+v", x.Likelihood)
 	}
 }
@@ -299,7 +301,7 @@ func TestEnamelAndBulk(t *testing.T) {
 	p = mustFor(t, simple("no-prep", "lithium-disilicate", "11", "12"), demo(t), base)
 	e := p.Enamel.Teeth[1]
 	outside.Check(t, "added bulk of 0.30 mm without preparation (CV-05)", p.Enamel.Teeth[0].Bulk.Low, 0.35, 1e-9)
-	if e.Dentin != DentinNone || e.Removal.Planned || e.Removal.Cervical != exactly(0) {
+	if e.Dentin != DentinNone || e.Removal.Planned || e.Removal.Cervical != basis.Exactly(0) {
 		t.Errorf("no-prep takes %+v", e)
 	}
 	filled := mustFor(t, simple("direct-composite", "composite", "11"), demo(t), base).Enamel.Teeth[0]
@@ -359,7 +361,7 @@ func TestWhatStaysOfTheEnamel(t *testing.T) {
 	} {
 		for i, thick := range row.thick {
 			outside.Check(t, src, thick-row.depth, row.left[i], 1e-9)
-			outside.Equal(t, src, reaches(exactly(row.depth), exact(thick), false) == DentinLikely, row.left[i] < 0)
+			outside.Equal(t, src, reaches(basis.Exactly(row.depth), exact(thick), false) == DentinLikely, row.left[i] < 0)
 		}
 	}
 	// In a plan the neck goes first: the middle of the front keeps its enamel longer.
@@ -378,24 +380,6 @@ func TestPermittedHasAPlace(t *testing.T) {
 		if x.Place == "" && base.Change(x.Change).AskAnyway != "" {
 			t.Errorf("%s has a size and no place", x.Change)
 		}
-	}
-}
-
-// NICE CG19 bounds (CV-37): 3 to 24 months, under 18 at most 12.
-func TestRecallBounds(t *testing.T) {
-	const src = "NICE CG19 recall bounds (CV-37)"
-	w := worker(demo(t))
-	interval := func(asked float64, age string) float64 {
-		w.c.People = &casefile.People{AgeBand: age}
-		return w.recall(&evidence.Figure{Value: asked, Unit: "months"}, nil, w.ledger()).Value
-	}
-	outside.Check(t, src, interval(1, "adult"), 3, 0)
-	outside.Check(t, src, interval(36, "adult"), 24, 0)
-	outside.Check(t, src, interval(36, "older-adult"), 24, 0)
-	outside.Check(t, src, interval(36, "adolescent"), 12, 0)
-	outside.Check(t, src, interval(36, "child"), 12, 0)
-	if interval(6, "adult") != 6 {
-		t.Error("an interval within the bounds is changed")
 	}
 }
 
@@ -450,10 +434,10 @@ func TestRecallsKeepTheirBoundsOverClosures(t *testing.T) {
 func TestUpkeepDates(t *testing.T) {
 	for name, c := range cases(t) {
 		p := mustFor(t, c, demo(t), base)
-		w := worker(demo(t))
+		open := schedule.NewCalendar(basis.New(casefile.Case{}, demo(t), base))
 		var last casefile.Date
 		for _, u := range p.Upkeep {
-			if d, ok := w.cal.roll(u.Date); !ok || d != u.Date {
+			if d := open.Open(u.Date); d != u.Date {
 				t.Errorf("%s: %s on %s, when the practice is closed", name, u.Key, u.Date)
 			}
 			if u.Date.Before(last) {
@@ -612,10 +596,10 @@ func TestReplacementsOverTheYears(t *testing.T) {
 	c := simple("direct-composite", "composite", "11", "21")
 	p := casefile.Practice{Fees: map[string]casefile.Fee{"direct-composite": {PerTooth: 10000}}}
 	l := routeOf(t, mustFor(t, c, p, base), "direct-composite").Money.Later
-	if len(l) != 3 || l[2].Cost.Unknown != PastLimit {
+	if len(l) != 3 || l[2].Cost.Unknown != basis.PastLimit {
 		t.Fatalf("later %+v", l)
 	}
-	outside.Check(t, "renewal function of the exponential (Cox 1962)", l[0].Replacements.Likely, -2*math.Log(0.85), half4)
+	outside.Check(t, "renewal function of the exponential (Cox 1962)", l[0].Replacements.Likely, -2*math.Log(0.85), outside.Half4)
 	outside.Check(t, "renewal function of the exponential (Cox 1962)", l[1].Cost.Likely, -2*math.Log(0.7225)*10000, 1)
 }
 
@@ -815,8 +799,8 @@ func TestNothingPastTheLimitOrWithoutData(t *testing.T) {
 		years    int
 		want     string
 	}{
-		{"no-prep", "lithium-disilicate", 10, ""}, {"no-prep", "lithium-disilicate", 11, PastLimit}, {"no-prep", "zirconia", 5, "no-long-term-data"},
-		{"direct-composite", "composite", 11, PastLimit}, {"conventional-prep", "feldspathic", 20, ""}, {"conventional-prep", "feldspathic", 21, PastLimit},
+		{"no-prep", "lithium-disilicate", 10, ""}, {"no-prep", "lithium-disilicate", 11, basis.PastLimit}, {"no-prep", "zirconia", 5, "no-long-term-data"},
+		{"direct-composite", "composite", 11, basis.PastLimit}, {"conventional-prep", "feldspathic", 20, ""}, {"conventional-prep", "feldspathic", 21, basis.PastLimit},
 		{"none", "", 5, NoFigure}, {"whitening-home", "", 5, NoFigure},
 	} {
 		c := simple(x.route, x.material, "11")
@@ -883,9 +867,9 @@ func TestMostlyDentin(t *testing.T) {
 	}
 	p := mustFor(t, c, demo(t), base)
 	for tooth, want := range map[casefile.Tooth][2]float64{11: {0.9747, 0.95}, 12: {0.9644, 0.93}, 21: {0.9055, 0.82}} {
-		outside.Check(t, src, of(p, tooth, InPlace, 5).PerTooth.Likely, want[0], half4)
-		outside.Check(t, src, of(p, tooth, InPlace, 10).PerTooth.Likely, want[1], half4)
-		if past := of(p, tooth, InPlace, 15); past.Known == (tooth != 11) || tooth != 11 && past.PerTooth.Unknown != PastLimit {
+		outside.Check(t, src, of(p, tooth, InPlace, 5).PerTooth.Likely, want[0], outside.Half4)
+		outside.Check(t, src, of(p, tooth, InPlace, 10).PerTooth.Likely, want[1], outside.Half4)
+		if past := of(p, tooth, InPlace, 15); past.Known == (tooth != 11) || tooth != 11 && past.PerTooth.Unknown != basis.PastLimit {
 			t.Errorf("%s after 15 years: %+v", tooth, past)
 		}
 	}
@@ -900,7 +884,7 @@ func TestMostlyDentin(t *testing.T) {
 	c.Findings = []string{"bruxism"}
 	c.Teeth[2].Findings = append(c.Teeth[2].Findings, "root-filled")
 	p = mustFor(t, c, demo(t), base)
-	outside.Check(t, src, of(p, 21, InPlace, 10).PerTooth.Likely, 0.6724, half4) // 2.5 and 2.0, capped at 2
+	outside.Check(t, src, of(p, 21, InPlace, 10).PerTooth.Likely, 0.6724, outside.Half4) // 2.5 and 2.0, capped at 2
 	for _, r := range []casefile.Route{casefile.NoPrep, casefile.MinimalPrep} {
 		c.Route = r
 		p = mustFor(t, c, demo(t), base)

@@ -1,9 +1,15 @@
 package plan
 
 import (
+	"slices"
+
 	"plainleaf/app/casefile"
 	"plainleaf/app/evidence"
 	"plainleaf/app/fault"
+	"plainleaf/app/plan/basis"
+	"plainleaf/app/plan/mouth"
+	"plainleaf/app/plan/outlook"
+	"plainleaf/app/plan/schedule"
 )
 
 // For computes the plan of a case in a practice. Case and practice have been
@@ -11,61 +17,88 @@ import (
 // that is never open, or data the case needs and b lacks. With faults the plan is
 // not to be used. For is pure: the same arguments give the same plan.
 func For(c casefile.Case, p casefile.Practice, b *evidence.Base) (Plan, fault.List) {
-	w := newWork(c, p, b)
-	defer w.leave()
-	for path, d := range map[string]casefile.Date{"issued": c.Issued, "start": c.Start} {
-		if d.IsZero() {
-			w.fault("PLAN-NO-DATE", path, "the plan is counted from this date and the case does not have it")
+	s := basis.New(c, p, b)
+	for _, x := range []struct {
+		path string
+		date casefile.Date
+	}{{"issued", c.Issued}, {"start", c.Start}} {
+		if x.date.IsZero() {
+			s.Fault("PLAN-NO-DATE", x.path, "the plan is counted from this date and the case does not have it")
 		}
 	}
-	if w.faults.Has("PLAN-NO-DATE") {
-		return Plan{}, w.faults.Sorted()
+	if len(s.Faults()) > 0 {
+		return Plan{}, s.Faults().Sorted()
 	}
-	w.open(c.Start)
-	if w.faults.Has("PLAN-NEVER-OPEN") || w.faults.Has("PLAN-TOO-LATE") { // nothing can be dated
-		return Plan{}, w.faults
+	cal := schedule.NewCalendar(s)
+	cal.Open(c.Start)
+	if len(s.Faults()) > 0 { // nothing can be dated
+		return Plan{}, s.Faults()
 	}
-	o := w.outcome(w.chosen(), true)
+	chart := mouth.NewChart(s)
+	o := newOutcome(cal, chart.Chosen(), true)
 	out := Plan{Version: Version, Content: b.Version}
-	out.Findings = w.findingEffects(o.effects)
-	out.WaitFor = w.waitFors(o.effects)
-	for _, x := range out.WaitFor {
-		out.OnHold = out.OnHold || x.Reason == ""
-	}
-	out.Visits = notNil(o.schedule.visits)
-	out.Chain = chain(out.Visits)
-	out.Adds = w.adds(o, out.Visits, out.Chain)
-	out.ChairChanges = w.chairChanges(o)
-	out.Resting = w.resting(o, out.ChairChanges)
-	out.Expectations = w.expectations(o.mouth, o.effects)
-	out.Enamel = w.enamel(o.mouth, out.ChairChanges)
-	out.Colour = w.colours(o.mouth)
-	out.Upkeep = w.upkeep(o)
+	out.Findings = findingEffects(o)
+	out.WaitFor = waitFors(o)
+	out.OnHold = slices.ContainsFunc(out.WaitFor, func(x WaitFor) bool { return x.Reason == "" })
+	out.Visits = notNil(o.schedule.Visits)
+	out.Chain = schedule.Chain(out.Visits)
+	out.Adds = o.schedule.Adds()
+	out.ChairChanges = chairChanges(o)
+	out.Resting = resting(o, out.ChairChanges)
+	out.Expectations = outlook.For(&o.treatment, o.effects)
+	out.Enamel = enamel(o, out.ChairChanges)
+	out.Colour = colours(&o.treatment)
+	out.Upkeep = o.schedule.Upkeep(o.appliances)
 	out.Appliances = o.appliances
-	out.Aftercare = w.aftercare(o)
-	out.Warnings = w.warnings(o)
-	out.Risks = w.risks(o)
-	out.Money = w.money(o)
-	out.Routes = w.routes(o, out.Expectations)
-	comparable(out.Routes)
-	out.SameSetting = w.sameSetting()
-	out.Order = w.standings(out.Routes)
-	out.Deciding = w.deciding()
-	out.ToothState = w.toothStates()
-	out.InForce = w.inForce(out.ChairChanges)
-	out.Open = w.openPoints(&out)
-	out.Figures, out.PrivateFigures = w.figureUses()
-	return out, w.faults.Sorted()
+	out.Aftercare = aftercare(o)
+	out.Warnings = warnings(o)
+	out.Risks = risks(o)
+	out.Money = money(o)
+	out.Routes = routes(o, out.Expectations)
+	out.SameSetting = outlook.SameSettings(s)
+	out.Order = standings(s, out.Routes)
+	out.Deciding = deciding(s, cal)
+	out.ToothState = toothStates(s)
+	out.InForce = inForce(s, out.ChairChanges)
+	out.Open = openPoints(s, &out)
+	out.Figures, out.PrivateFigures = s.FigureUses()
+	return out, s.Faults().Sorted()
+}
+
+// outcome is one treatment worked through: the chosen one, or the same teeth on
+// another route.
+type outcome struct {
+	*basis.Basis
+	cal        *schedule.Calendar
+	treatment  mouth.Treatment
+	effects    []mouth.Effect
+	appliances []string
+	schedule   schedule.Schedule
+}
+
+func newOutcome(cal *schedule.Calendar, m mouth.Treatment, chosen bool) *outcome {
+	o := &outcome{Basis: m.Chart.Basis, cal: cal, treatment: m}
+	o.effects = o.treatment.Effects()
+	o.appliances = o.treatment.Appliances(o.effects)
+	o.schedule = schedule.For(cal, &o.treatment, o.effects, o.appliances, chosen)
+	return o
 }
 
 // deciding gives the dates of thinking time: the day the information is given
 // and the first day on which the patient may sign.
-func (w *work) deciding() Deciding {
-	l := w.ledger()
-	d := Deciding{Given: w.c.Issued, EarliestSign: w.c.Issued}
-	if f := l.ruled("thinking-time"); f != nil {
-		d.EarliestSign = w.add(w.c.Issued, f.Value, f.Unit)
+func deciding(s *basis.Basis, cal *schedule.Calendar) Deciding {
+	l := s.Ledger(false)
+	d := Deciding{Given: s.Case.Issued, EarliestSign: s.Case.Issued}
+	if f := l.Rule("thinking-time"); f != nil {
+		d.EarliestSign = cal.Add(s.Case.Issued, f.Value, f.Unit)
 	}
-	d.Figures = l.list()
+	d.Figures = l.IDs()
 	return d
+}
+
+func notNil[T any](s []T) []T {
+	if s == nil {
+		return []T{}
+	}
+	return s
 }

@@ -5,44 +5,41 @@ import (
 
 	"plainleaf/app/casefile"
 	"plainleaf/app/evidence"
+	"plainleaf/app/plan/basis"
+	"plainleaf/app/plan/mouth"
 )
 
 // aftercare picks the lines that apply: by route, by public finding, by
 // appliance, and, for what follows a chair change, by what was really done.
-func (w *work) aftercare(o outcome) []AftercareLine {
-	rules := w.b.LinesInTime()
-	out := make([]AftercareLine, 0, len(rules))
-	asks := w.asked(o.effects, func(x *evidence.Effect) []string { return x.Aftercare })
-	l := w.ledger() // notes what the lines rest on; a line lists only what its words name
-	for _, rule := range rules {
-		if !o.mouth.onAny(rule.Routes) || rule.Appliance != "" && !slices.Contains(o.appliances, rule.Appliance) ||
-			len(rule.AgeBands) > 0 && !slices.Contains(rule.AgeBands, w.ageBand()) {
+func aftercare(o *outcome) []AftercareLine {
+	out := []AftercareLine{}
+	asks := asked(o.effects, func(x *evidence.Effect) []string { return x.Aftercare })
+	l := o.Ledger(false) // notes what the lines rest on; a line lists only what its words name
+	for _, rule := range o.Evidence.LinesInTime() {
+		if !o.treatment.OnAny(rule.Routes) || rule.Appliance != "" && !slices.Contains(o.appliances, rule.Appliance) ||
+			len(rule.AgeBands) > 0 && !slices.Contains(rule.AgeBands, o.AgeBand()) {
 			continue
 		}
 		by := asks[rule.Key]
 		for _, k := range rule.Findings {
-			if f := w.finding(k); f != nil && !f.rule.Private {
+			if f := o.treatment.Chart.Finding(k); f != nil && !f.Rule.Private {
 				by.add(f)
 			}
 		}
 		if (len(rule.Findings) > 0 || rule.ByEffect) && by == (asker{}) {
 			continue
 		}
-		teeth := w.askers(by)
+		teeth := by.teeth(o.treatment.Chart)
 		if len(rule.Changes) > 0 {
-			done, ok := w.done(rule.Changes)
+			done, ok := done(o.Basis, rule.Changes)
 			if !ok {
 				continue
 			}
 			teeth = done
 		}
-		for _, id := range rule.Figures {
-			l.find(id)
-		}
-		for _, id := range rule.BasedOn {
-			l.find(id)
-		}
-		// The figures stand in the order in which the words name them.
+		l.FindAll(rule.Figures)
+		l.FindAll(rule.BasedOn)
+		// The figures are in the order in which the words name them.
 		out = append(out, AftercareLine{Key: rule.Key, Phase: rule.Phase, Teeth: teeth, Figures: rule.Figures})
 	}
 	return out
@@ -50,29 +47,36 @@ func (w *work) aftercare(o outcome) []AftercareLine {
 
 // asker is where the public findings that ask for something are true.
 type asker struct {
-	on    sites
+	on    mouth.Sites
 	whole bool // one of them is of the whole mouth or person
 }
 
-func (a *asker) add(f *present) {
-	a.on |= f.on
-	a.whole = a.whole || f.whole
+func (a *asker) add(f *mouth.Finding) {
+	a.on = a.on.Or(f.On)
+	a.whole = a.whole || f.Whole
 }
 
-// asked gathers one list of all public effects: by entry, who asks for it. It holds
-// until the next call.
-func (w *work) asked(es []effect, of func(*evidence.Effect) []string) map[string]asker {
-	out := w.room.asked
-	clear(out)
+// teeth lists those of the askers; none when one of them is true of the whole mouth,
+// or when nobody asks.
+func (a *asker) teeth(c *mouth.Chart) []casefile.Tooth {
+	if a.whole || !a.on.Any() {
+		return nil
+	}
+	return c.Teeth(a.on)
+}
+
+// asked gathers one list of all public effects: by entry, who asks for it.
+func asked(es []mouth.Effect, of func(*evidence.Effect) []string) map[string]asker {
+	out := map[string]asker{}
 	for i := range es {
 		e := &es[i]
-		if e.private {
+		if e.Private {
 			continue
 		}
-		for _, x := range e.each {
+		for _, x := range e.Each {
 			for _, k := range of(x) {
 				a := out[k]
-				a.add(&w.here[e.at])
+				a.add(e.Finding)
 				out[k] = a
 			}
 		}
@@ -80,22 +84,13 @@ func (w *work) asked(es []effect, of func(*evidence.Effect) []string) map[string
 	return out
 }
 
-// askers is the teeth of those that ask; none when one of them is true of the
-// whole mouth, or when nobody asks.
-func (w *work) askers(a asker) []casefile.Tooth {
-	if a.whole || a.on == 0 {
-		return nil
-	}
-	return w.teeth(a.on)
-}
-
 // done is the teeth on which one of the changes was really made.
-func (w *work) done(changes []string) ([]casefile.Tooth, bool) {
+func done(s *basis.Basis, changes []string) ([]casefile.Tooth, bool) {
 	var teeth []casefile.Tooth
 	ok := false
-	for _, d := range w.c.Done() {
+	for _, d := range s.Case.Done() {
 		if slices.Contains(changes, d.Change) {
-			teeth, ok = append(teeth, w.c.DoneTo(d)...), true
+			teeth, ok = append(teeth, s.Case.DoneTo(d)...), true
 		}
 	}
 	if len(teeth) == 0 {
@@ -105,28 +100,26 @@ func (w *work) done(changes []string) ([]casefile.Tooth, bool) {
 }
 
 // warnings picks the warning signs that apply, the most urgent first.
-func (w *work) warnings(o outcome) []Warning {
-	temps := slices.ContainsFunc(o.mouth.routes(), func(r casefile.Route) bool {
-		rule := w.b.Route(r)
+func warnings(o *outcome) []Warning {
+	temps := slices.ContainsFunc(o.treatment.Routes, func(r casefile.Route) bool {
+		rule := o.Evidence.Route(r)
 		return rule != nil && rule.Temporaries != "no" && rule.Temporaries != ""
 	})
-	out := make([]Warning, 0, len(w.b.Warnings))
-	for i := range w.b.Warnings {
-		rule := &w.b.Warnings[i]
-		_, left := w.done(rule.Changes) // temporary covers that no route had foreseen
-		if !o.mouth.onAny(rule.Routes) || rule.Temporaries && !temps && !left ||
+	out := []Warning{}
+	for i := range o.Evidence.Warnings {
+		rule := &o.Evidence.Warnings[i]
+		_, left := done(o.Basis, rule.Changes) // temporary covers that no route had foreseen
+		if !o.treatment.OnAny(rule.Routes) || rule.Temporaries && !temps && !left ||
 			rule.Appliance != "" && !slices.Contains(o.appliances, rule.Appliance) {
 			continue
 		}
-		l := w.ledger()
-		x := Warning{Key: rule.Key, Urgency: rule.Urgency, Within: Estimate{Unknown: NoFigure}}
-		if f := l.find(rule.Within); f != nil {
-			x.Within, x.Unit = estimateOf(f).round(), f.Unit
+		l := o.Ledger(false)
+		x := Warning{Key: rule.Key, Urgency: rule.Urgency, Within: basis.Unknown(NoFigure)}
+		if f := l.Find(rule.Within); f != nil {
+			x.Within, x.Unit = basis.EstimateOf(f).Round(), f.Unit
 		}
-		for _, id := range rule.Figures {
-			l.find(id)
-		}
-		x.Figures = l.close()
+		l.FindAll(rule.Figures)
+		x.Figures = l.IDs()
 		out = append(out, x)
 	}
 	return out
@@ -134,34 +127,35 @@ func (w *work) warnings(o outcome) []Warning {
 
 // risks lists the material risks of the routes, those that a public finding
 // raises here marked, and those that only a finding brings.
-func (w *work) risks(o outcome) []Risk {
-	out := make([]Risk, 0, len(w.b.Risks))
+func risks(o *outcome) []Risk {
+	out := []Risk{}
 	add := func(key string) *Risk {
 		i := slices.IndexFunc(out, func(x Risk) bool { return x.Key == key })
 		if i < 0 {
 			i = len(out)
-			out = append(out, Risk{Key: key, Figures: w.riskFigures(key)})
+			out = append(out, Risk{Key: key, Figures: riskFigures(o.Basis, key)})
 		}
 		return &out[i]
 	}
-	for _, r := range o.mouth.routes() {
-		if rule := w.b.Route(r); rule != nil {
+	for _, r := range o.treatment.Routes {
+		if rule := o.Evidence.Route(r); rule != nil {
 			for _, k := range rule.Risks {
 				add(k)
 			}
 		}
 	}
 	of := func(x *evidence.Effect) []string { return x.Risks }
-	asks := w.asked(o.effects, of)
+	asks := asked(o.effects, of)
 	for i := range o.effects {
 		e := &o.effects[i]
-		if e.private {
+		if e.Private {
 			continue
 		}
-		for _, x := range e.each {
+		for _, x := range e.Each {
 			for _, k := range of(x) {
 				if r := add(k); !r.Raised {
-					r.Raised, r.Teeth = true, w.askers(asks[k])
+					a := asks[k]
+					r.Raised, r.Teeth = true, a.teeth(o.treatment.Chart)
 				}
 			}
 		}
@@ -169,12 +163,33 @@ func (w *work) risks(o outcome) []Risk {
 	return out
 }
 
-func (w *work) riskFigures(key string) []string {
-	l := w.ledger()
-	if r := w.b.Risk(key); r != nil {
-		for _, id := range r.Figures {
-			l.find(id)
+func riskFigures(s *basis.Basis, key string) []string {
+	l := s.Ledger(false)
+	if r := s.Evidence.Risk(key); r != nil {
+		l.FindAll(r.Figures)
+	}
+	return l.IDs()
+}
+
+// Told gives aftercare lines and warning signs by their keys, as a paper names
+// them: without teeth, in the order of a plan. Unknown keys are left out.
+func Told(b *evidence.Base, lines, warnings []string) ([]AftercareLine, []Warning) {
+	var out []AftercareLine
+	for _, l := range b.LinesInTime() {
+		if slices.Contains(lines, l.Key) {
+			out = append(out, AftercareLine{Key: l.Key, Phase: l.Phase, Figures: l.Figures})
 		}
 	}
-	return l.close()
+	var signs []Warning
+	for _, w := range b.Warnings {
+		if !slices.Contains(warnings, w.Key) {
+			continue
+		}
+		x := Warning{Key: w.Key, Urgency: w.Urgency, Within: basis.Unknown(NoFigure), Figures: w.Figures}
+		if f := b.FigureOf(w.Within); f != nil {
+			x.Within, x.Unit = basis.EstimateOf(f).Round(), f.Unit
+		}
+		signs = append(signs, x)
+	}
+	return out, signs
 }

@@ -8,6 +8,7 @@ import (
 
 	"plainleaf/app/casefile"
 	"plainleaf/app/evidence"
+	"plainleaf/app/plan/mouth"
 )
 
 // Every finding has an effect on every route or an explicit "none", and the plan
@@ -39,7 +40,7 @@ func TestMatrixOfFindingsAndRoutes(t *testing.T) {
 			if len(r.Materials) > 0 {
 				c.Material = r.Materials[0]
 			}
-			if r.Kind == kindFirst { // what the route says by itself stands beside what follows it
+			if r.Kind == mouth.KindFirst { // what the route says by itself stands beside what follows it
 				continue
 			}
 			if f.Scope == "tooth" {

@@ -5,90 +5,76 @@ import (
 	"slices"
 
 	"plainleaf/app/casefile"
+	"plainleaf/app/plan/basis"
+	"plainleaf/app/plan/mouth"
 )
 
 // money is today's estimate of the chosen plan: each route's fee for its teeth,
 // the appliances, and single visits the practice charges for. Amounts are minor
 // units. Nothing is known while the practice has no fee for a route in the plan
 // that does something.
-func (w *work) money(o outcome) Money {
-	out := w.today(o)
-	out.Lines = append(make([]MoneyLine, 0, len(out.Lines)), out.Lines...)
-	return out
-}
-
-// today is the same with lines that hold until the next call.
-func (w *work) today(o outcome) Money {
-	l := w.ledger()
-	out := Money{Currency: w.p.Currency, Demo: w.p.Demo, Lines: w.room.lines[:0]}
-	out.Known = w.routeLines(o.mouth, &out) && len(w.p.Fees) > 0
+func money(o *outcome) Money {
+	l := o.Ledger(false)
+	out := Money{Currency: o.Practice.Currency, Demo: o.Practice.Demo, Lines: []MoneyLine{}}
+	out.Known = routeLines(o, &out) && len(o.Practice.Fees) > 0
 	for _, a := range o.appliances {
-		if f, ok := w.p.Fees[a]; ok {
+		if f, ok := o.Practice.Fees[a]; ok {
 			out.add(a, 1, f.PerTooth+f.Flat)
 		} else {
 			out.Missing = append(out.Missing, a)
 		}
 	}
-	w.visitLines(o, &out)
-	w.room.lines = out.Lines
+	visitLines(o, &out)
 	if !out.Known {
-		out.Lines, out.Total = nil, 0
-		out.Figures = l.list()
+		out.Lines, out.Total = []MoneyLine{}, 0
+		out.Figures = l.IDs()
 		return out
 	}
-	if f := l.ruled("estimate-valid"); f != nil {
-		out.ValidUntil = w.add(w.c.Issued, f.Value, f.Unit)
+	if f := l.Rule("estimate-valid"); f != nil {
+		out.ValidUntil = o.cal.Add(o.Case.Issued, f.Value, f.Unit)
 	}
-	out.Figures = l.list()
+	out.Figures = l.IDs()
 	return out
 }
 
 // visitLines adds what the practice charges for single visits, by the key of the
 // visit in the data, beside the routes' fees.
-func (w *work) visitLines(o outcome, out *Money) {
-	for _, v := range o.schedule.charged {
-		f, ok := w.p.Fees[v.key]
+func visitLines(o *outcome, out *Money) {
+	for _, v := range o.schedule.Charged {
+		f, ok := o.Practice.Fees[v.Key]
 		// A key that is also a route's or an appliance's is charged as that.
-		if !ok || w.b.Route(casefile.Route(v.key)) != nil || slices.Contains(o.appliances, v.key) {
+		if !ok || o.Evidence.Route(casefile.Route(v.Key)) != nil || slices.Contains(o.appliances, v.Key) {
 			continue
 		}
 		if f.Flat != 0 {
-			out.add(v.key, v.visits, f.Flat)
+			out.add(v.Key, v.Visits, f.Flat)
 		}
 		if f.PerTooth != 0 {
-			out.add(v.key, v.teeth, f.PerTooth)
+			out.add(v.Key, v.Teeth, f.PerTooth)
 		}
 	}
 }
 
 // routeLines adds the routes' fees and reports whether every route has one.
-func (w *work) routeLines(m mouth, out *Money) bool {
+func routeLines(o *outcome, out *Money) bool {
 	known := true
-	for _, r := range m.routes() {
-		if w.kind(r) == kindNone {
+	for _, r := range o.treatment.Routes {
+		if o.treatment.Chart.Kind(r) == mouth.KindNone {
 			continue
 		}
-		f, ok := w.p.Fees[string(r)]
+		f, ok := o.Practice.Fees[string(r)]
 		if !ok {
 			known = false
 			continue
 		}
 		if f.PerTooth != 0 {
-			out.add(string(r), w.on(m, r), f.PerTooth)
+			out.add(string(r), len(o.treatment.Chart.Teeth(o.treatment.Through([]casefile.Route{r}))), f.PerTooth)
 		}
 		if f.Flat != 0 || f.PerTooth == 0 {
 			out.add(string(r), 1, f.Flat)
 		}
 	}
 	return known
-}
-
-// on counts the teeth that go through a route.
-func (w *work) on(m mouth, r casefile.Route) int {
-	if w.entries[0].Tooth == 0 {
-		return 0
-	}
-	return w.through(m, []casefile.Route{r}).count()
 }
 
 func (m *Money) add(key string, n int, each int64) {
@@ -101,22 +87,19 @@ func (m *Money) add(key string, n int, each int64) {
 // over the years of its expectations. None of these is told where the practice has
 // only one sum for a route, whatever the number of teeth. Whitening and what only comes first leave
 // nothing to replace.
-func (w *work) routeMoney(o outcome, ex []Expectation) RouteMoney {
-	all := w.today(o)
+func routeMoney(o *outcome, ex []Expectation) RouteMoney {
+	all := money(o)
 	out := RouteMoney{Currency: all.Currency, Known: all.Known, Later: []MoneyLater{}}
 	if !all.Known {
 		return out
 	}
 	out.Today = all.Total
-	var f casefile.Fee
-	for i := range o.mouth.sites {
-		s := &o.mouth.sites[i]
-		if !restores(s.kind) {
+	for i := range o.treatment.Sites {
+		s := &o.treatment.Sites[i]
+		if !mouth.Restores(s.Kind) {
 			continue
 		}
-		if i == 0 || s.way != o.mouth.sites[i-1].way {
-			f = w.p.Fees[string(s.route)]
-		}
+		f := o.Practice.Fees[string(s.Route)]
 		if f.PerTooth == 0 && f.Flat != 0 { // one sum for all the teeth says nothing about one of them
 			out.IfOne, out.IfAll = 0, 0
 			return out
@@ -125,18 +108,15 @@ func (w *work) routeMoney(o outcome, ex []Expectation) RouteMoney {
 		out.IfAll += f.PerTooth
 	}
 	if out.IfAll > 0 {
-		out.Later = w.later(ex)
+		out.Later = later(o.Practice.Fees, ex)
 	}
 	return out
 }
 
-// later is the replacements and their cost at today's fees by each horizon. A
-// restoration that is replaced starts anew: with a constant hazard the number of
-// replacements of one tooth by year t is a Poisson count with mean -ln S(t), the
-// renewal function of the exponential curve (Cox, Renewal Theory, 1962, 2.1).
-// Only what was still in place or not counts; within the studies' time only.
-func (w *work) later(ex []Expectation) []MoneyLater {
-	out := make([]MoneyLater, 0, len(w.years))
+// later is the replacements and their cost at today's fees by each horizon. Only what
+// was still in place or not counts; within the studies' time only.
+func later(fees map[string]casefile.Fee, ex []Expectation) []MoneyLater {
+	out := []MoneyLater{}
 	for k := range ex {
 		e := &ex[k]
 		if e.Endpoint != InPlace || e.Route == "" {
@@ -147,28 +127,16 @@ func (w *work) later(ex []Expectation) []MoneyLater {
 			out = append(out, MoneyLater{Years: e.Years})
 			i = len(out) - 1
 		}
-		if !e.Known {
-			if out[i].Replacements.Known() {
-				out[i].Replacements = Estimate{Unknown: e.PerTooth.Unknown}
-			}
-			continue
-		}
-		n := float64(len(e.Teeth))
-		count := Estimate{Low: -n * math.Log(floor(e.PerTooth.High)), Likely: -n * math.Log(floor(e.PerTooth.Likely)), High: -n * math.Log(floor(e.PerTooth.Low))}
-		out[i].Replacements = out[i].Replacements.plus(count)
-		out[i].Cost = out[i].Cost.plus(count.times(float64(w.p.Fees[string(e.Route)].PerTooth)))
+		n := e.Replaced()
+		out[i].Replacements = out[i].Replacements.Plus(n)
+		out[i].Cost = out[i].Cost.Plus(n.Times(float64(fees[string(e.Route)].PerTooth)))
 	}
 	for i := range out {
-		if !out[i].Replacements.Known() {
-			out[i].Cost = Estimate{Unknown: out[i].Replacements.Unknown}
-			continue
-		}
-		out[i].Replacements = out[i].Replacements.round()
 		c := out[i].Cost
-		out[i].Cost = Estimate{Low: math.Round(c.Low), Likely: math.Round(c.Likely), High: math.Round(c.High)}
+		out[i].Replacements = out[i].Replacements.Round()
+		if c.Known() {
+			out[i].Cost = basis.Estimate{Low: math.Round(c.Low), Likely: math.Round(c.Likely), High: math.Round(c.High)}
+		}
 	}
 	return out
 }
-
-// floor keeps a chance that was rounded to nothing countable.
-func floor(s float64) float64 { return max(s, 1e-4) }

@@ -6,6 +6,7 @@ import (
 
 	"plainleaf/app/casefile"
 	"plainleaf/app/evidence"
+	"plainleaf/app/plan/basis"
 )
 
 // Open is one thing that is missing or unsettled. Sheets, screens and the seal read
@@ -112,8 +113,8 @@ func (p Plan) HeldFor(sheet string, day casefile.Date) []Open {
 }
 
 // openPoints lists what is missing or unsettled.
-func (w *work) openPoints(out *Plan) []Open {
-	l := &openList{w: w, out: []Open{}}
+func openPoints(s *basis.Basis, out *Plan) []Open {
+	l := &openList{s: s, out: []Open{}}
 	l.practice()
 	l.settle(out)
 	l.people()
@@ -124,7 +125,7 @@ func (w *work) openPoints(out *Plan) []Open {
 
 // openList gathers open points in order.
 type openList struct {
-	w   *work
+	s   *basis.Basis
 	out []Open
 }
 
@@ -142,13 +143,13 @@ func (l *openList) add(o Open) {
 
 // practice names what the practice has not entered or checked.
 func (l *openList) practice() {
-	p := l.w.p
+	p := l.s.Practice
 	for _, x := range []struct{ key, number string }{{OpenTelephone, p.Telephone}, {OpenEmergency, p.EmergencyLine}} {
 		if strings.TrimSpace(x.number) == "" {
 			l.add(Open{What: x.key, Holds: []string{HoldsPrinting}})
 		}
 	}
-	for _, tag := range []string{l.w.c.Locale, l.w.c.Second} {
+	for _, tag := range []string{l.s.Case.Locale, l.s.Case.Second} {
 		signed := slices.ContainsFunc(p.SignOffs, func(s casefile.SignOff) bool {
 			return s.Locale == tag && (s.Sheet == "consent" || s.Sheet == "all")
 		})
@@ -168,7 +169,7 @@ func (l *openList) settle(p *Plan) {
 		l.add(o)
 	}
 	for _, v := range p.Visits {
-		if v.Purpose == evidence.TrialSmile && !l.w.c.VisitDone(v.Key) && !l.begun() {
+		if v.Purpose == evidence.TrialSmile && !l.s.Case.VisitDone(v.Key) && !l.begun() {
 			l.add(l.waived(Open{What: OpenTrialSmile, Holds: before}))
 			break
 		}
@@ -177,14 +178,14 @@ func (l *openList) settle(p *Plan) {
 
 // begun reports whether treatment has come as far as the try-in.
 func (l *openList) begun() bool {
-	return l.w.c.Stage == casefile.AtTryIn || l.w.c.Stage == casefile.Delivered
+	return l.s.Case.Stage == casefile.AtTryIn || l.s.Case.Stage == casefile.Delivered
 }
 
 // waived puts in the patient's own words where the practice lets the patient waive
 // the point.
 func (l *openList) waived(o Open) Open {
-	if slices.Contains(l.w.p.Waivers, o.What) {
-		o.Whose, o.Reason = "patient", l.w.c.Waiver(o.What)
+	if slices.Contains(l.s.Practice.Waivers, o.What) {
+		o.Whose, o.Reason = "patient", l.s.Case.Waiver(o.What)
 	}
 	return o
 }
@@ -192,8 +193,8 @@ func (l *openList) waived(o Open) Open {
 // people names what was not asked about who decides and who helps.
 func (l *openList) people() {
 	p := casefile.People{}
-	if l.w.c.People != nil {
-		p = *l.w.c.People
+	if l.s.Case.People != nil {
+		p = *l.s.Case.People
 	}
 	represented, minor := p.Represented(), p.Minor()
 	if p.AgeBand == "" {
@@ -205,7 +206,7 @@ func (l *openList) people() {
 	case p.AgeBand == "child" && !represented:
 		l.add(Open{What: OpenAlone, Holds: before, NoLines: true})
 	case minor && !represented: // in some places the law lets a young person decide
-		l.add(Open{What: OpenAlone, Holds: before, Whose: "dentist", Reason: l.w.reason(OpenAlone)})
+		l.add(Open{What: OpenAlone, Holds: before, Whose: "dentist", Reason: reasonFor(l.s, OpenAlone)})
 	}
 	if minor || represented {
 		switch p.Assent {
@@ -223,17 +224,17 @@ func (l *openList) people() {
 
 // patient names open questions and the thinking time.
 func (l *openList) patient(p *Plan) {
-	if slices.ContainsFunc(l.w.c.Questions, func(q casefile.Question) bool { return strings.TrimSpace(q.Answer) == "" }) {
+	if slices.ContainsFunc(l.s.Case.Questions, func(q casefile.Question) bool { return strings.TrimSpace(q.Answer) == "" }) {
 		l.add(l.waived(Open{What: OpenQuestions, Holds: before}))
 	}
-	if !l.begun() || l.w.c.Agreed == nil { // a stage alone gave nobody time
+	if !l.begun() || l.s.Case.Agreed == nil { // a stage alone gave nobody time
 		l.add(l.waived(Open{What: OpenThinking, Holds: before, From: p.Deciding.EarliestSign}))
 	}
 }
 
 // treatment names what is open once the patient has decided.
 func (l *openList) treatment(p *Plan) {
-	c := l.w.c
+	c := l.s.Case
 	switch {
 	case c.Withdrawn():
 		l.add(Open{What: OpenWithdrawn, Holds: []string{HoldsLaboratory, HoldsBonding}})
@@ -270,30 +271,28 @@ func (l *openList) treatment(p *Plan) {
 
 // toothStates lists how far each tooth has been changed, in chart order: the teeth
 // of the case, and others that something was taken from.
-func (w *work) toothStates() []ToothState {
-	states := w.c.States(w.takes)
+func toothStates(s *basis.Basis) []ToothState {
+	states := s.Case.States(func(change string) bool {
+		rule := s.Evidence.Change(change)
+		return rule != nil && rule.Takes()
+	})
 	out := make([]ToothState, 0, len(states))
 	for _, t := range casefile.AllTeeth() {
-		if s, ok := states[t]; ok {
-			out = append(out, ToothState{t, s})
+		if state, ok := states[t]; ok {
+			out = append(out, ToothState{t, state})
 		}
 	}
 	return out
 }
 
-func (w *work) takes(change string) bool {
-	rule := w.b.Change(change)
-	return rule != nil && rule.Takes()
-}
-
 // inForce lists the answers that hold in the chair: for the steps that can come up
 // here, blanks included, and for others that were answered in the chair.
-func (w *work) inForce(changes []ChairChange) []InForce {
+func inForce(s *basis.Basis, changes []ChairChange) []InForce {
 	out := []InForce{}
-	history, course := w.c.History(), w.c.Course()
+	history, course := s.Case.History(), s.Case.Course()
 	course.Upto(len(history))
-	for i := range w.b.Changes {
-		rule := &w.b.Changes[i]
+	for i := range s.Evidence.Changes {
+		rule := &s.Evidence.Changes[i]
 		var places []casefile.Place
 		for _, c := range changes {
 			if c.Key == rule.Key && !c.Rests {
@@ -302,17 +301,17 @@ func (w *work) inForce(changes []ChairChange) []InForce {
 		}
 		for _, e := range history {
 			if e.Change == rule.Key && (e.Kind == casefile.Answered || e.Kind == casefile.Asked || e.Kind == casefile.Reopened) {
-				places = append(places, w.c.PlacesOf(e, rule.OfContacts())...)
+				places = append(places, s.Case.PlacesOf(e, rule.OfContacts())...)
 			}
 		}
 		first := len(out)
 		for _, at := range casefile.SortPlaces(places) {
-			s := course.Standing(rule.Key, at)
-			j := slices.IndexFunc(out[first:], func(x InForce) bool { return x.says(s) })
+			held := course.Standing(rule.Key, at)
+			j := slices.IndexFunc(out[first:], func(x InForce) bool { return x.says(held) })
 			if j < 0 {
 				j = len(out) - first
-				out = append(out, InForce{Key: rule.Key, Answer: s.Answer, From: s.From, On: s.On, By: s.By, How: s.How,
-					SizeMM: s.SizeMM, Fee: s.Fee, TellOnly: rule.TellOnly})
+				out = append(out, InForce{Key: rule.Key, Answer: held.Answer, From: held.From, On: held.On, By: held.By, How: held.How,
+					SizeMM: held.SizeMM, Fee: held.Fee, TellOnly: rule.TellOnly})
 			}
 			x := &out[first+j]
 			x.Places = append(x.Places, at.String())

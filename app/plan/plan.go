@@ -6,46 +6,44 @@
 package plan
 
 import (
-	"encoding/json"
-
 	"plainleaf/app/casefile"
 	"plainleaf/app/evidence"
+	"plainleaf/app/plan/basis"
+	"plainleaf/app/plan/outlook"
+	"plainleaf/app/plan/schedule"
 )
 
 // Version of the plan's JSON form.
 const Version = 1
 
-// Estimate is a range with its likely value, or the reason why it is not known.
-type Estimate struct {
-	Low, Likely, High float64
-	Unknown           string // reason key (words: unknown.<key>); empty when known
-}
+// What the parts of a plan are made of has its place in the packages that compute it.
+type (
+	Estimate    = basis.Estimate
+	FigureUse   = basis.FigureUse
+	Visit       = schedule.Visit
+	Span        = schedule.Span
+	Conflict    = schedule.Conflict
+	Added       = schedule.Added
+	Upkeep      = schedule.Check
+	Expectation = outlook.Expectation
+	SameSetting = outlook.SameSetting
+	Alike       = outlook.Alike
+)
 
-// Known reports whether e has numbers.
-func (e Estimate) Known() bool { return e.Unknown == "" }
-
-// MarshalJSON writes {low, likely, high} or {unknown}.
-func (e Estimate) MarshalJSON() ([]byte, error) {
-	if !e.Known() {
-		return json.Marshal(map[string]string{"unknown": e.Unknown})
-	}
-	return json.Marshal(struct {
-		Low    float64 `json:"low"`
-		Likely float64 `json:"likely"`
-		High   float64 `json:"high"`
-	}{e.Low, e.Likely, e.High})
-}
-
-// UnmarshalJSON reads either form.
-func (e *Estimate) UnmarshalJSON(b []byte) error {
-	var x struct {
-		Low, Likely, High float64
-		Unknown           string
-	}
-	err := json.Unmarshal(b, &x)
-	*e = Estimate(x)
-	return err
-}
+// Keys and reasons that sheets and screens compare with.
+const (
+	InPlace        = outlook.InPlace
+	NothingNeeded  = outlook.NothingNeeded
+	TalkAgain      = schedule.TalkAgain
+	WhyWhitening   = schedule.WhyWhitening
+	ConflictOrder  = schedule.ConflictOrder
+	ConflictEarly  = schedule.ConflictEarly
+	ConflictClosed = schedule.ConflictClosed
+	NoFigure       = basis.NoFigure
+	NoFee          = basis.NoFee
+	NoStudy        = basis.NoStudy
+	OtherSetting   = basis.OtherSetting
+)
 
 // Plan is the result.
 type Plan struct {
@@ -87,14 +85,6 @@ type Plan struct {
 	PrivateFigures []string `json:"private_figures"`
 }
 
-// Added is by how many calendar days the likely last date would be sooner without
-// a finding; all private ones together are TalkAgain.
-type Added struct {
-	Finding string           `json:"finding"`
-	Teeth   []casefile.Tooth `json:"teeth,omitempty"`
-	Days    int              `json:"days"`
-}
-
 // Resting is an answer to a step that cannot happen on the present route.
 type Resting struct {
 	Key    string           `json:"key"`
@@ -115,13 +105,6 @@ func (p Plan) Limit(change string) (float64, bool) {
 		}
 	}
 	return 0, false
-}
-
-// Span is a range of calendar dates for one event.
-type Span struct {
-	Earliest casefile.Date `json:"earliest"`
-	Likely   casefile.Date `json:"likely"`
-	Latest   casefile.Date `json:"latest"`
 }
 
 // RouteFacts is one route beside the others: the same fields for each.
@@ -165,33 +148,6 @@ type Removal struct {
 	Figures  []string `json:"figures"`
 }
 
-// Visit is one appointment of the chosen route, dated.
-type Visit struct {
-	Key     string           `json:"key"`
-	Purpose string           `json:"purpose"`
-	Minutes Estimate         `json:"minutes"`
-	Teeth   []casefile.Tooth `json:"teeth,omitempty"`
-	Sitting int              `json:"sitting,omitempty"` // 1.. of a split visit
-	Of      int              `json:"of,omitempty"`
-	Times   *Estimate        `json:"times,omitempty"` // a row of short visits like this one, the first dated
-	Extra   bool             `json:"extra,omitempty"` // asked for by a finding
-	// Optional: where things go fast it is not needed; its earliest date is then that
-	// of the visit before, so that what follows need not wait for it.
-	Optional bool `json:"optional,omitempty"`
-	Span
-	// Agreed: the day is fixed with the patient, so it is all three of the span; Time
-	// is its hour where one is agreed.
-	Agreed       bool          `json:"agreed,omitempty"`
-	Time         casefile.Time `json:"time,omitempty"`
-	Conflicts    []Conflict    `json:"conflicts,omitempty"`
-	After        string        `json:"after"`             // key of the visit this one waits for, "" for the first
-	Finding      string        `json:"finding,omitempty"` // the public finding this visit waits for or serves
-	Why          string        `json:"why"`               // reason key for the interval (words: why.<key>), never a private finding
-	Irreversible bool          `json:"irreversible,omitempty"`
-	Bonding      bool          `json:"bonding,omitempty"`
-	Figures      []string      `json:"figures"`
-}
-
 // FindingEffect is what one finding does on the chosen route or routes.
 type FindingEffect struct {
 	Key        string           `json:"key"`
@@ -215,9 +171,6 @@ type WaitFor struct {
 	Reason  string           `json:"reason,omitempty"` // the dentist's reason for going on, when given
 	Figures []string         `json:"figures"`
 }
-
-// TalkAgain is the neutral key under which private findings reach a patient.
-const TalkAgain = "talk-again"
 
 // ChairChange is a departure that may become necessary, for the teeth that
 // share one answer. A key stands once for each different answer.
@@ -266,50 +219,6 @@ type AskAnyway struct {
 	Always bool     `json:"always"`
 	OverMM *float64 `json:"over_mm"`
 	Words  string   `json:"words"` // message id of the limit one can see
-}
-
-// Endpoints, never mixed.
-const (
-	InPlace       = "in-place"
-	NothingNeeded = "nothing-needed"
-)
-
-// Expectation is one endpoint of a group of like teeth after some years.
-type Expectation struct {
-	Endpoint   string             `json:"endpoint"`
-	Route      casefile.Route     `json:"route"`
-	Material   casefile.Material  `json:"material,omitempty"`
-	Teeth      []casefile.Tooth   `json:"teeth"`
-	Years      int                `json:"years"`
-	PerTooth   Estimate           `json:"per_tooth"`          // chance that one is still in place, or has needed nothing
-	Expected   Estimate           `json:"expected"`           // number of these teeth that will have needed repair or replacement
-	AtLeastOne Estimate           `json:"at_least_one"`       // chance that at least one will
-	Several    Estimate           `json:"several"`            // chance that at least two will
-	Certainty  evidence.Certainty `json:"certainty"`          // of per_tooth and expected
-	Together   evidence.Certainty `json:"certainty_together"` // of at_least_one and several
-	Known      bool               `json:"known"`
-	// Curve is the likely per_tooth and the span other curve shapes through the same point give it.
-	Curve      *Estimate `json:"curve,omitempty"`
-	Setting    string    `json:"setting,omitempty"`
-	Anchor     string    `json:"anchor,omitempty"`
-	Modifiers  []string  `json:"modifiers,omitempty"`
-	Arithmetic string    `json:"arithmetic,omitempty"` // in one line
-	Figures    []string  `json:"figures"`
-}
-
-// HasNumber reports whether the chance of one restoration is known.
-func (e *Expectation) HasNumber() bool { return e.Known && e.PerTooth.Known() }
-
-// SameSetting is one endpoint of composite and of ceramic veneers, per tooth, as
-// one study found them in one setting.
-type SameSetting struct {
-	Endpoint  string             `json:"endpoint"`
-	Years     int                `json:"years"`
-	Setting   string             `json:"setting"`
-	Composite Estimate           `json:"composite"`
-	Ceramic   Estimate           `json:"ceramic"`
-	Certainty evidence.Certainty `json:"certainty"`
-	Figures   []string           `json:"figures"`
 }
 
 // Enamel is what is taken from the teeth, place by place, never added up.
@@ -374,15 +283,6 @@ type Colour struct {
 type Reach struct {
 	Low  float64 `json:"low"`
 	High float64 `json:"high"`
-}
-
-// Upkeep is one dated check.
-type Upkeep struct {
-	Key  string        `json:"key"`
-	Date casefile.Date `json:"date"`
-	// AtRecall: done at a recall visit, not a visit of its own.
-	AtRecall bool     `json:"at_recall,omitempty"`
-	Figures  []string `json:"figures"`
 }
 
 // AftercareLine applies to this case. Words: aftercare.<key>.
@@ -470,14 +370,6 @@ type Deciding struct {
 	Given        casefile.Date `json:"given"`
 	EarliestSign casefile.Date `json:"earliest_sign"`
 	Figures      []string      `json:"figures"`
-}
-
-// FigureUse is one figure the plan rests on, with its source.
-type FigureUse struct {
-	*evidence.Figure
-	Sources []evidence.Source `json:"sources"`
-	// Replaced is true when the practice's own figure stands instead of the shipped one.
-	Replaced bool `json:"replaced,omitempty"`
 }
 
 // Deliveries lists the visits at which something is bonded, in order: the sittings

@@ -134,8 +134,8 @@ func ordered(t *testing.T, name string, v any) {
 	}
 }
 
-// Plans are worked out in memory that the next one uses again: none of it may be
-// part of a plan that was given, nor be shared by two that are made at once.
+// A plan is a value of its own: planning other cases after it, or at the same time, must
+// leave it as it is.
 func TestPlansShareNothing(t *testing.T) {
 	r := rand.New(rand.NewPCG(7, 7))
 	practices := []casefile.Practice{demo(t), {}}

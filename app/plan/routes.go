@@ -6,106 +6,91 @@ import (
 
 	"plainleaf/app/casefile"
 	"plainleaf/app/evidence"
+	"plainleaf/app/plan/basis"
+	"plainleaf/app/plan/outlook"
 )
-
-// outcome is one mouth worked through.
-type outcome struct {
-	mouth      mouth
-	effects    []effect
-	appliances []string
-	schedule   schedule
-	timetable  timetable // holds until the next mouth is dated
-}
-
-// outcome works a mouth through. The chosen one's visits are listed one by one;
-// what is found of another holds until the next.
-func (w *work) outcome(m mouth, chosen bool) outcome {
-	o := outcome{mouth: m, effects: w.effects(m, chosen)}
-	o.appliances = w.appliances(m, o.effects)
-	o.schedule, o.timetable = w.schedule(o, chosen)
-	return o
-}
 
 // routes gives every sensible route with the same facts, in the fixed order, no
 // treatment first. The case's own route is the plan as chosen, with single teeth
 // on other routes where the case has them; every other route is all the case's
 // teeth on it. A route is left out only when its rule waits for a finding that
 // this mouth does not have and nobody chose it.
-func (w *work) routes(chosen outcome, ex []Expectation) []RouteFacts {
-	out := make([]RouteFacts, 0, len(casefile.Routes()))
+func routes(chosen *outcome, ex []Expectation) []RouteFacts {
+	out := []RouteFacts{}
+	c := &chosen.Case
 	for _, r := range casefile.Routes() {
-		rule := w.b.Route(r)
+		rule := chosen.Evidence.Route(r)
 		if rule == nil {
 			continue
 		}
-		if r == w.c.Route {
-			f := w.routeFacts(r, chosen, ex)
+		if r == c.Route {
+			f := routeFacts(r, chosen, ex)
 			f.Chosen = true
-			f.Mixed = slices.ContainsFunc(w.c.Teeth, func(e casefile.ToothEntry) bool { return e.Route != "" && e.Route != r })
+			f.Mixed = slices.ContainsFunc(c.Teeth, func(e casefile.ToothEntry) bool { return e.Route != "" && e.Route != r })
 			out = append(out, f)
 			continue
 		}
-		onTooth := slices.ContainsFunc(w.c.Teeth, func(e casefile.ToothEntry) bool { return e.Route == r })
-		if len(rule.When) > 0 && !w.any(rule.When) && !onTooth && r != w.c.Then {
+		onTooth := slices.ContainsFunc(c.Teeth, func(e casefile.ToothEntry) bool { return e.Route == r })
+		if len(rule.When) > 0 && !chosen.treatment.Chart.Has(rule.When) && !onTooth && r != c.Then {
 			continue
 		}
-		ledgers := len(w.room.given)
-		o := w.outcome(w.onRoute(r), false)
-		out = append(out, w.routeFacts(r, o, w.expectations(o.mouth, o.effects)))
-		w.room.drop(ledgers)
+		o := newOutcome(chosen.cal, chosen.treatment.Chart.OnRoute(r), false)
+		out = append(out, routeFacts(r, o, outlook.For(&o.treatment, o.effects)))
 	}
+	markComparable(out)
 	return out
 }
 
-func (w *work) routeFacts(r casefile.Route, o outcome, ex []Expectation) RouteFacts {
-	rule := w.b.Route(r)
-	l := w.ledger()
-	l.ids.join(o.schedule.figures)
-	f := RouteFacts{Key: r, Teeth: w.teeth(o.mouth.all()), Visits: o.schedule.count.round(), Minutes: o.schedule.minutes.round(),
-		Dates: o.schedule.last, Sittings: o.schedule.sittings, Numbing: rule.Numbing, Temporaries: rule.Temporaries,
-		Reversible: rule.Reversible, Expectations: ex, Colour: w.colours(o.mouth),
+func routeFacts(r casefile.Route, o *outcome, ex []Expectation) RouteFacts {
+	rule := o.Evidence.Route(r)
+	l := o.Ledger(false)
+	l.Join(o.schedule.Ledger)
+	m := &o.treatment
+	f := RouteFacts{Key: r, Teeth: m.Chart.Teeth(m.Chart.All()), Visits: o.schedule.Count.Round(), Minutes: o.schedule.Minutes.Round(),
+		Dates: o.schedule.Last, Sittings: o.schedule.Sittings, Numbing: rule.Numbing, Temporaries: rule.Temporaries,
+		Reversible: rule.Reversible, Expectations: ex, Colour: colours(m),
 		LivingWith: "route." + string(r) + ".living", Level: publicLevel(o.effects)}
-	f.Money = w.routeMoney(o, ex)
-	for _, x := range w.c.Offered {
+	f.Money = routeMoney(o, ex)
+	for _, x := range o.Case.Offered {
 		if x.Route == r && x.Not {
 			f.NotOffered = x.Reason
 		}
 	}
 	if len(f.Teeth) == 0 && r.NeedsTeeth() { // nothing can be counted tooth by tooth
 		f.Money = RouteMoney{Currency: f.Money.Currency, Later: []MoneyLater{}}
-		f.Minutes = Estimate{Unknown: NoFigure}
+		f.Minutes = basis.Unknown(NoFigure)
 	}
 	// What follows, and single teeth on other routes, belong to the facts: the hardest of each counts.
-	for _, k := range o.mouth.routes() {
-		if x := w.b.Route(k); x != nil {
+	for _, k := range m.Routes {
+		if x := o.Evidence.Route(k); x != nil {
 			f.Numbing = harder(f.Numbing, x.Numbing, "no", "seldom", "sometimes", "usual", "yes")
 			f.Temporaries = harder(f.Temporaries, x.Temporaries, "no", "seldom", "yes")
 			f.Reversible = harder(f.Reversible, x.Reversible, "yes", "teeth-move-back", "drifts-back", "mostly", "no-drilling-not-fully", "no")
 		}
 	}
-	var takes taking
-	for i, s := range o.mouth.sites {
-		switch {
-		case i == 0:
-			takes, f.Material = *w.taken(s), s.material
-		case s.way == o.mouth.sites[i-1].way:
-			continue
-		default:
-			takes = takes.join(w.taken(s), w)
+	took := o.Ledger(false)
+	var removal Removal
+	for i, p := range m.Parts {
+		if x := taken(o.Evidence, p.Route, p.Via, took); i == 0 {
+			removal = x
+		} else {
+			removal = removal.join(x)
 		}
-		if s.lead == r {
-			f.Then = s.route
+	}
+	f.Material = m.Sites[0].Material
+	for i := range m.Sites {
+		s := &m.Sites[i]
+		if s.Lead == r {
+			f.Then = s.Route
 		}
-		if s.material != f.Material {
+		if s.Material != f.Material {
 			f.Material = ""
 		}
 	}
-	l.ids.join(takes.ids)
-	f.Removal = takes.removal(w)
-	for _, id := range rule.Figures {
-		l.find(id)
-	}
-	f.Figures = l.close()
+	l.Join(took)
+	f.Removal = removal.shown(took)
+	l.FindAll(rule.Figures)
+	f.Figures = l.IDs()
 	return f
 }
 
@@ -119,33 +104,29 @@ func harder(a, b string, order ...string) string {
 
 // standings puts the routes beside each other on each of the patient's
 // priorities, in the patient's own order: facts, never a score.
-func (w *work) standings(routes []RouteFacts) []Standing {
-	out := make([]Standing, 0, len(w.c.Priorities))
-	l := w.ledger()
-	facts := make([]RouteFact, 0, len(w.c.Priorities)*len(routes))
-	for _, key := range w.c.Priorities {
-		i := slices.IndexFunc(w.b.Priorities, func(p evidence.Priority) bool { return p.Key == key })
+func standings(s *basis.Basis, routes []RouteFacts) []Standing {
+	out := []Standing{}
+	for _, key := range s.Case.Priorities {
+		i := slices.IndexFunc(s.Evidence.Priorities, func(p evidence.Priority) bool { return p.Key == key })
 		if i < 0 {
-			w.fault("PLAN-PRIORITY-MISSING", "priorities."+key, "the data has no rule for this priority")
+			s.Fault("PLAN-PRIORITY-MISSING", "priorities."+key, "the data has no rule for this priority")
 			continue
 		}
-		s := Standing{Priority: key, Fact: w.b.Priorities[i].Fact}
-		if s.Fact == "expectations" { // of the two endpoints, how long it stays
-			s.Fact = InPlace
+		x := Standing{Priority: key, Fact: s.Evidence.Priorities[i].Fact, Routes: []RouteFact{}}
+		if x.Fact == "expectations" { // of the two endpoints, how long it stays
+			x.Fact = InPlace
 		}
-		start := len(facts)
 		for i := range routes {
-			facts = append(facts, w.standing(s.Fact, &routes[i], l))
+			x.Routes = append(x.Routes, standing(s, x.Fact, &routes[i]))
 		}
-		s.Routes = slices.Clip(facts[start:])
-		out = append(out, s)
+		out = append(out, x)
 	}
 	return out
 }
 
 // standing is one route's fact. Where no study or fee answers, it is unknown.
-func (w *work) standing(fact string, r *RouteFacts, l *ledger) RouteFact {
-	f := RouteFact{Route: r.Key, Value: Estimate{Unknown: NoFigure}, Figures: []string{}}
+func standing(s *basis.Basis, fact string, r *RouteFacts) RouteFact {
+	f := RouteFact{Route: r.Key, Value: basis.Unknown(NoFigure), Figures: []string{}}
 	switch fact {
 	case "removal":
 		f.Value, f.Figures = r.Removal.most(), r.Removal.Figures
@@ -155,47 +136,77 @@ func (w *work) standing(fact string, r *RouteFacts, l *ledger) RouteFact {
 		f.Value, f.Figures = r.Minutes, r.Figures
 	case "dates":
 		f.Date, f.Figures = r.Dates.Likely, r.Figures
-		f.Value = exactly(0)
+		f.Value = basis.Exactly(0)
 	case "reversible":
 		f.Words = "undo." + r.Reversible
-		f.Value = exactly(0)
+		f.Value = basis.Exactly(0)
 	case "money":
-		f.Value = Estimate{Unknown: NoFee}
+		f.Value = basis.Unknown(NoFee)
 		if r.Money.Known {
-			f.Value = exactly(float64(r.Money.Today))
+			f.Value = basis.Exactly(float64(r.Money.Today))
 		}
 	case "in-place", "nothing-needed":
 		// What has porcelain and filling material from different settings in one mouth has no mean of its own.
-		if e := w.middle(fact, r, l); e != nil {
+		if e := middle(s, fact, r); e != nil {
 			f.Value, f.Figures = e.PerTooth, e.Figures
 		}
 		if f.Value.Known() && !(r.Comparable && OneSetting(r.Expectations)) {
-			f.Value = Estimate{Unknown: OtherSetting}
+			f.Value = basis.Unknown(OtherSetting)
 		}
 	case "colour": // no number tells how white: what the route does to the color, in words
 		f.Words = "route." + string(cmp.Or(r.Then, r.Key)) + ".lightest"
 		if r.Mixed {
 			f.Words = "sheet.options.mixed-lightest"
 		}
-		f.Value = exactly(0)
+		f.Value = basis.Exactly(0)
 	default:
-		w.fault("PLAN-FACT-MISSING", "priorities", "no route has the fact %q", fact)
+		s.Fault("PLAN-FACT-MISSING", "priorities", "no route has the fact %q", fact)
 	}
 	return f
 }
 
 // middle is what is expected by the middle horizon, over all the teeth; nil where
 // the route has no such entry.
-func (w *work) middle(endpoint string, r *RouteFacts, l *ledger) *Expectation {
-	h := l.ruled("horizon-2")
+func middle(s *basis.Basis, endpoint string, r *RouteFacts) *Expectation {
+	h := s.Ledger(false).Rule("horizon-2")
 	if h == nil {
 		return nil
 	}
 	var out *Expectation
 	for i := range r.Expectations {
-		if e := &r.Expectations[i]; e.Endpoint == endpoint && e.Years == up(h.Value) {
-			out = e // the entry of the whole mouth stands last
+		if e := &r.Expectations[i]; e.Endpoint == endpoint && e.Years == basis.Up(h.Value) {
+			out = e // the entry of the whole mouth comes last
 		}
 	}
 	return out
 }
+
+// markComparable marks the routes whose expectations may be shown beside those of the
+// chosen route: composite and ceramic only from one and the same setting, or not
+// at all (evidence-longevity 4.4: between settings the gap is wider than the one
+// measured within a practice). Where the chosen route has no number, the others
+// are compared with the first ceramic one that has.
+func markComparable(routes []RouteFacts) {
+	i := slices.IndexFunc(routes, func(r RouteFacts) bool { return r.Chosen && r.numbers(false) })
+	if i < 0 {
+		i = slices.IndexFunc(routes, func(r RouteFacts) bool { return r.numbers(true) })
+	}
+	for k := range routes {
+		routes[k].Comparable = i < 0 || k == i || outlook.Beside(routes[i].Expectations, routes[k].Expectations)
+	}
+}
+
+// numbers reports whether anything is known of the route's restorations; with
+// ceramic set, of ceramic ones.
+func (r *RouteFacts) numbers(ceramic bool) bool {
+	return slices.ContainsFunc(r.Expectations, func(e Expectation) bool {
+		return e.Known && e.Material != "" && !(ceramic && outlook.Composite(e.Material))
+	})
+}
+
+// OneSetting reports whether the groups of one mouth rest on studies that may be
+// shown beside each other.
+func OneSetting(mouth []Expectation) bool { return outlook.OneSetting(mouth) }
+
+// AlikeTeeth sorts expectations by teeth that share an outlook.
+func AlikeTeeth(list []Expectation) []Alike { return outlook.AlikeTeeth(list) }

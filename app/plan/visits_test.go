@@ -10,6 +10,8 @@ import (
 
 	"plainleaf/app/casefile"
 	"plainleaf/app/evidence"
+	"plainleaf/app/plan/basis"
+	"plainleaf/app/plan/schedule"
 	"plainleaf/build/outside"
 	"plainleaf/build/trials"
 )
@@ -88,7 +90,7 @@ func TestSittings(t *testing.T) {
 	if fmt.Sprint(a.Teeth, b.Teeth) != "[11 21 12 22] [13 23]" {
 		t.Errorf("teeth of the sittings: %v, %v", a.Teeth, b.Teeth)
 	}
-	if a.Minutes.Likely+b.Minutes.Likely != 210 || b.After != "delivery-1" || b.Why != WhySitting || a.Of != 2 || !b.Likely.Before(p.Visits[len(p.Visits)-1].Likely) {
+	if a.Minutes.Likely+b.Minutes.Likely != 210 || b.After != "delivery-1" || b.Why != schedule.WhySitting || a.Of != 2 || !b.Likely.Before(p.Visits[len(p.Visits)-1].Likely) {
 		t.Errorf("sittings %+v, %+v", a, b)
 	}
 	// Ten teeth: left and right partners together would go beyond the limit, so they are parted.
@@ -130,7 +132,7 @@ func TestThinkingTimeHoldsBackWhatCannotBeUndone(t *testing.T) {
 	p.Figures = map[string]casefile.PracticeFigure{"thinking-time": {Likely: &v}}
 	pl := mustFor(t, c, p, base)
 	d := visit(t, pl, "delivery")
-	if d.Why != WhyThinking || d.Likely.Before(pl.Deciding.EarliestSign) || pl.Deciding.EarliestSign != c.Issued.AddDays(120) {
+	if d.Why != schedule.WhyThinking || d.Likely.Before(pl.Deciding.EarliestSign) || pl.Deciding.EarliestSign != c.Issued.AddDays(120) {
 		t.Errorf("delivery %+v, earliest to sign %s", d, pl.Deciding.EarliestSign)
 	}
 	i := slices.IndexFunc(pl.Figures, func(f FigureUse) bool { return f.ID == "thinking-time" })
@@ -219,7 +221,7 @@ func TestAppliancesOnceWithOneFit(t *testing.T) {
 	for _, v := range p.Visits {
 		if v.Purpose == "night-guard-fit" {
 			fits++
-			if v.Why != WhyAppliance || v.After != "review" {
+			if v.Why != schedule.WhyAppliance || v.After != "review" {
 				t.Errorf("fit %+v", v)
 			}
 		}
@@ -237,7 +239,7 @@ func TestVisitsHangTogether(t *testing.T) {
 			if seen[v.Key] {
 				t.Errorf("%s: two visits %s", name, v.Key)
 			}
-			if v.After != "" && !seen[v.After] || v.After == "" && i > 0 && v.Why != WhyThinking {
+			if v.After != "" && !seen[v.After] || v.After == "" && i > 0 && v.Why != schedule.WhyThinking {
 				t.Errorf("%s: %s waits for %q, which does not come before it", name, v.Key, v.After)
 			}
 			seen[v.Key] = true
@@ -312,7 +314,7 @@ func TestPrivateFindingsWithEveryEffect(t *testing.T) {
 			talk++
 		}
 	}
-	if talk != 4 || visit(t, p, "records").Why != WhyAgreedPause {
+	if talk != 4 || visit(t, p, "records").Why != schedule.WhyAgreedPause {
 		t.Errorf("%d talks; %+v", talk, visit(t, p, "records"))
 	}
 	if len(p.WaitFor) != 1 || p.WaitFor[0].Wait != (Estimate{Low: 30, Likely: 40, High: 50}) {
@@ -371,7 +373,7 @@ func TestFirstRoutesAreFollowed(t *testing.T) {
 	bracket := visit(t, p, "bracket-removal")
 	records := p.Visits[slices.IndexFunc(p.Visits, func(v Visit) bool { return v.Purpose == "mock-up" })]
 	wait, _ := base.Figure("bracket-settling")
-	if records.After != "bracket-removal" || records.Likely.Before(worker(demo(t)).add(bracket.Likely, wait.Value, wait.Unit)) {
+	if records.After != "bracket-removal" || records.Likely.Before(schedule.NewCalendar(basis.New(casefile.Case{}, demo(t), base)).Add(bracket.Likely, wait.Value, wait.Unit)) {
 		t.Errorf("records %+v after %+v", records, bracket)
 	}
 	if bracket.After != "straightening-assessment" {
@@ -436,7 +438,7 @@ func TestPrivateFindingsShowNowhereElse(t *testing.T) {
 			}
 		}
 		for _, v := range p.Visits {
-			if v.Extra && v.Why != WhyAgreedPause && v.Why != WhyAppliance {
+			if v.Extra && v.Why != schedule.WhyAgreedPause && v.Why != schedule.WhyAppliance {
 				t.Errorf("%s: visit %+v", f.Key, v)
 			}
 		}

@@ -1,4 +1,4 @@
-package plan
+package schedule
 
 import (
 	"cmp"
@@ -7,16 +7,18 @@ import (
 
 	"plainleaf/app/casefile"
 	"plainleaf/app/evidence"
+	"plainleaf/app/plan/basis"
+	"plainleaf/app/plan/mouth"
 )
 
 // step is one appointment, or one run of like appointments, of a mouth's sequence.
 type step struct {
 	key, purpose string
-	fee          string      // key of the visit in the data, for what the practice charges
-	fixed        Estimate    // chair minutes whatever the number of teeth
-	perTooth     []toothTime // each site at most once
-	on           sites       // none where the visit is for the whole mouth
-	repeat       Estimate    // how many like appointments
+	fee          string         // key of the visit in the data, for what the practice charges
+	fixed        basis.Estimate // chair minutes whatever the number of teeth
+	perTooth     []toothTime    // each site at most once
+	on           mouth.Sites    // none where the visit is for the whole mouth
+	repeat       basis.Estimate // how many like appointments
 	repeatGap    *evidence.Figure
 	gap          *evidence.Figure // after the step before
 	why          string
@@ -30,28 +32,35 @@ type step struct {
 	whitening    bool
 	gums         bool           // gum care
 	lead         casefile.Route // the route that comes first whose visit it is; empty for the visits of what stays
-	ledger       *ledger
+	ledger       *basis.Ledger
 	// Filled in once the sequence stands, the last two by track.
-	minutes      Estimate // chair time of all the teeth together, once
-	sittings     [3]int   // in how many sittings one appointment is divided
+	minutes      basis.Estimate // chair time of all the teeth together, once
+	sittings     [3]int         // in how many sittings one appointment is divided
 	appointments [3]int
 }
 
 // toothTime is the chair minutes that each tooth at some sites adds to a visit.
 type toothTime struct {
-	on      sites
-	minutes Estimate
+	on      mouth.Sites
+	minutes basis.Estimate
+}
+
+// sequencer puts together the steps of a treatment.
+type sequencer struct {
+	basis *basis.Basis
+	m     *mouth.Treatment
 }
 
 // sequence puts the visits of a mouth in order. Teeth on different routes share
 // their visits by purpose: one consultation, the order of the route that takes
 // most from the tooth, minutes added up tooth by tooth on each tooth's own route.
 // What comes first (straightening, gum care, whitening) is put around the rest.
-func (w *work) sequence(m mouth) []step {
+func sequence(m *mouth.Treatment) []step {
+	q := sequencer{m.Chart.Basis, m}
 	var leads, stays []casefile.Route
-	for _, r := range m.routes() {
-		stay := slices.ContainsFunc(m.paths, func(p int) bool { return w.paths[p].route == r })
-		lead := slices.ContainsFunc(m.paths, func(p int) bool { return w.paths[p].lead == r })
+	for _, r := range m.Routes {
+		stay := slices.ContainsFunc(m.Parts, func(p mouth.Part) bool { return p.Route == r })
+		lead := slices.ContainsFunc(m.Parts, func(p mouth.Part) bool { return p.Lead == r })
 		if stay && !lead {
 			stays = append(stays, r)
 		}
@@ -60,11 +69,11 @@ func (w *work) sequence(m mouth) []step {
 		}
 	}
 	// Whitening of one tooth beside veneers on others comes before their bonding.
-	if slices.ContainsFunc(stays, func(r casefile.Route) bool { return restores(w.kind(r)) }) {
+	if slices.ContainsFunc(stays, func(r casefile.Route) bool { return mouth.Restores(m.Chart.Kind(r)) }) {
 		var rest []casefile.Route
 		for _, r := range stays {
 			switch {
-			case restores(w.kind(r)):
+			case mouth.Restores(m.Chart.Kind(r)):
 				rest = append(rest, r)
 			case r != casefile.None:
 				leads = append(leads, r)
@@ -75,14 +84,14 @@ func (w *work) sequence(m mouth) []step {
 	slices.SortStableFunc(leads, func(a, b casefile.Route) int { return slices.Index(leadOrder, a) - slices.Index(leadOrder, b) })
 	var steps []step
 	for i := len(stays) - 1; i >= 0; i-- { // the route that takes most stands last
-		steps = merge(steps, w.routeSteps(stays[i], m))
+		steps = merge(steps, q.routeSteps(stays[i]))
 	}
 	for i := len(leads) - 1; i >= 0; i-- {
-		steps = w.around(leads[i], m, steps)
+		steps = q.around(leads[i], steps)
 	}
 	unique(steps)
 	for i := range steps {
-		steps[i].settle(w)
+		steps[i].settle(m.Chart)
 	}
 	return steps
 }
@@ -94,67 +103,61 @@ var leadOrder = []casefile.Route{casefile.GumCareFirst, casefile.StraighteningFi
 
 // routeSteps is the visits of one route for the teeth that are on it. A route
 // with only a beginning of its own goes on with the visits of another.
-func (w *work) routeSteps(r casefile.Route, m mouth) []step {
-	rule := w.b.Route(r)
+func (q sequencer) routeSteps(r casefile.Route) []step {
+	rule := q.basis.Evidence.Route(r)
 	if rule == nil {
-		w.fault("PLAN-ROUTE-MISSING", "routes."+string(r), "the data has no rule for this route")
+		q.basis.Fault("PLAN-ROUTE-MISSING", "routes."+string(r), "the data has no rule for this route")
 		return nil
 	}
-	if i := slices.IndexFunc(m.sites, func(s site) bool { return s.route == r && s.via != "" && s.via != r }); i >= 0 {
-		return w.around(r, m, w.routeSteps(m.sites[i].via, m))
+	if i := slices.IndexFunc(q.m.Sites, func(s mouth.Site) bool { return s.Route == r && s.Via != "" && s.Via != r }); i >= 0 {
+		return q.around(r, q.routeSteps(q.m.Sites[i].Via))
 	}
-	out := w.room.steps.take(len(rule.Visits))
+	var out []step
 	for i := range rule.Visits {
 		if v := &rule.Visits[i]; !v.Then {
-			out = append(out, w.step(rule, v, m))
+			out = append(out, q.step(rule, v))
 		}
 	}
 	return out
 }
 
-func (w *work) step(rule *evidence.RouteRule, v *evidence.VisitRule, m mouth) step {
-	l := w.ledger()
-	s := step{key: v.Key, fee: v.Key, purpose: v.Purpose, fixed: exactly(0), repeat: exactly(1), why: v.GapWhy, again: cmp.Or(v.RepeatWhy, v.GapWhy), irreversible: v.Irreversible,
-		bonding: v.Bonding, records: v.Records, recheck: v.Recheck, within: v.Within, whitening: rule.Kind == kindWhitening,
+func (q sequencer) step(rule *evidence.RouteRule, v *evidence.VisitRule) step {
+	l := q.basis.Ledger(false)
+	s := step{key: v.Key, fee: v.Key, purpose: v.Purpose, fixed: basis.Exactly(0), repeat: basis.Exactly(1), why: v.GapWhy, again: cmp.Or(v.RepeatWhy, v.GapWhy), irreversible: v.Irreversible,
+		bonding: v.Bonding, records: v.Records, recheck: v.Recheck, within: v.Within, whitening: rule.Kind == mouth.KindWhitening,
 		gums: rule.Key == casefile.GumCareFirst, ledger: l}
 	if v.Minutes != "" {
-		s.fixed = l.estimate(v.Minutes)
+		s.fixed = l.Estimate(v.Minutes)
 	}
-	on := w.using(m, rule.Key)
-	if v.MinutesPerTooth != "" && on != 0 {
-		s.perTooth = append(w.room.times.take(2), toothTime{on, l.estimate(v.MinutesPerTooth)})
+	on := q.m.Using(rule.Key)
+	if v.MinutesPerTooth != "" && on.Any() {
+		s.perTooth = []toothTime{{on, l.Estimate(v.MinutesPerTooth)}}
 	}
 	if v.MinutesPerTooth != "" || v.Bonding || v.Irreversible {
 		s.on = on
 	}
 	if v.Repeat != "" {
-		s.repeat = l.estimate(v.Repeat)
+		s.repeat = l.Estimate(v.Repeat)
 	}
-	s.repeatGap, s.gap = l.find(v.RepeatGap), l.find(v.Gap)
+	s.repeatGap, s.gap = l.Find(v.RepeatGap), l.Find(v.Gap)
 	if v.LabByMaterial {
-		s.labTime(w, m, on)
+		s.labTime(q.m, on)
 	}
 	if v.Split {
-		s.limit = l.find(rule.SplitAt)
+		s.limit = l.Find(rule.SplitAt)
 	}
 	return s
 }
 
 // labTime puts the longest laboratory time of the materials in place of the gap.
-func (s *step) labTime(w *work, m mouth, on sites) {
+func (s *step) labTime(m *mouth.Treatment, on mouth.Sites) {
 	var lab *evidence.Figure
-	var before casefile.Material
-	for i := range m.sites {
-		k := m.sites[i].material
-		if !on.has(i) || k == before {
+	for i := range m.Sites {
+		rule := m.Chart.Basis.Evidence.Material(m.Sites[i].Material)
+		if !on[i] || rule == nil || rule.Lab == "" {
 			continue
 		}
-		before = k
-		rule := w.b.Material(k)
-		if rule == nil || rule.Lab == "" {
-			continue
-		}
-		if f := s.ledger.find(rule.Lab); f != nil && (lab == nil || f.Value > lab.Value) {
+		if f := s.ledger.Find(rule.Lab); f != nil && (lab == nil || f.Value > lab.Value) {
 			lab = f
 		}
 	}
@@ -186,16 +189,16 @@ func merge(into, more []step) []step {
 }
 
 func (s *step) join(o step) {
-	s.fixed = widest(s.fixed, o.fixed)
-	s.repeat = widest(s.repeat, o.repeat)
+	s.fixed = s.fixed.Widest(o.fixed)
+	s.repeat = s.repeat.Widest(o.repeat)
 	// Where a tooth has its time from both, the other's counts.
 	for _, b := range o.perTooth {
 		for i := range s.perTooth {
-			s.perTooth[i].on &^= b.on
+			s.perTooth[i].on = s.perTooth[i].on.Without(b.on)
 		}
 	}
 	s.perTooth = append(s.perTooth, o.perTooth...)
-	s.on |= o.on
+	s.on = s.on.Or(o.on)
 	if longer(o.gap, s.gap) {
 		s.gap, s.why = o.gap, o.why
 	}
@@ -209,7 +212,7 @@ func (s *step) join(o step) {
 	s.bonding = s.bonding || o.bonding
 	s.records = s.records || o.records
 	s.recheck = s.recheck || o.recheck
-	s.ledger.ids.join(o.ledger.ids)
+	s.ledger.Join(o.ledger)
 }
 
 // longer compares two intervals by their likely length in rough days; it only
@@ -238,39 +241,38 @@ func longer(a, b *evidence.Figure) bool {
 
 // around puts the visits of what comes first around those of what follows: at
 // the place the route names, else at its end. One consultation serves both.
-func (w *work) around(lead casefile.Route, m mouth, rest []step) []step {
-	rule := w.b.Route(lead)
+func (q sequencer) around(lead casefile.Route, rest []step) []step {
+	rule := q.basis.Evidence.Route(lead)
 	if rule == nil {
-		w.fault("PLAN-ROUTE-MISSING", "routes."+string(lead), "the data has no rule for this route")
+		q.basis.Fault("PLAN-ROUTE-MISSING", "routes."+string(lead), "the data has no rule for this route")
 		return rest
 	}
-	before, after := w.room.steps.take(len(rule.Visits)), w.room.steps.take(len(rule.Visits))
+	var before, after []step
 	var place *evidence.VisitRule
 	for i := range rule.Visits {
 		switch v := &rule.Visits[i]; {
 		case v.Then:
 			place = v
 		case place == nil:
-			before = append(before, w.step(rule, v, m))
+			before = append(before, q.step(rule, v))
 		default:
-			after = append(after, w.step(rule, v, m))
+			after = append(after, q.step(rule, v))
 		}
 	}
 	for i := range before {
 		before[i].lead = lead
 	}
 	if len(rest) > 0 && len(before) > 0 && rest[0].purpose == before[0].purpose {
-		before[0].fixed = widest(before[0].fixed, rest[0].fixed)
-		before[0].ledger.ids.join(rest[0].ledger.ids)
+		before[0].fixed = before[0].fixed.Widest(rest[0].fixed)
+		before[0].ledger.Join(rest[0].ledger)
 		rest = rest[1:]
 	}
 	if place != nil && len(rest) > 0 {
-		if f := rest[0].ledger.find(place.Gap); longer(f, rest[0].gap) {
+		if f := rest[0].ledger.Find(place.Gap); longer(f, rest[0].gap) {
 			rest[0].gap, rest[0].why = f, place.GapWhy
 		}
 	}
-	all := w.room.steps.take(len(before) + len(rest) + len(after))
-	return append(append(append(all, before...), rest...), after...)
+	return slices.Concat(before, rest, after)
 }
 
 // unique gives a second step of the same key a number.
@@ -290,31 +292,31 @@ func unique(steps []step) {
 // settle counts the chair time of all the teeth, how many sittings it asks for on
 // each track (the minutes divided by the longest comfortable sitting, rounded up:
 // care-pathway 3.1, CV-18), and the appointments.
-func (s *step) settle(w *work) {
+func (s *step) settle(c *mouth.Chart) {
 	s.minutes = s.fixed
-	if w.entries[0].Tooth != 0 { // else the minutes of teeth cannot be counted
+	if c.Entries[0].Tooth != 0 { // otherwise the minutes of teeth cannot be counted
 		for _, t := range s.perTooth {
-			if t.on != 0 {
-				s.minutes = s.minutes.plus(t.minutes.times(float64(t.on.count())))
+			if t.on.Any() {
+				s.minutes = s.minutes.Plus(t.minutes.Times(float64(t.on.Count())))
 			}
 		}
 	}
 	for t := range s.sittings {
 		s.sittings[t] = 1
 		if s.limit != nil && s.minutes.Known() && s.limit.Value > 0 {
-			s.sittings[t] = max(1, up(s.minutes.at(t)/s.limit.Value))
+			s.sittings[t] = max(1, basis.Up(s.minutes.End(t)/s.limit.Value))
 		}
-		s.appointments[t] = max(0, up(s.repeat.at(t))) * s.sittings[t]
+		s.appointments[t] = max(0, basis.Up(s.repeat.End(t))) * s.sittings[t]
 	}
 }
 
 // share is the teeth and minutes of each of n sittings: the jaws one after the
 // other, each from the midline outwards, left and right partners together as far
 // as no sitting grows beyond the limit. The fixed minutes are divided evenly.
-func (s *step) share(w *work, n int) (teeth [][]casefile.Tooth, minutes []Estimate) {
-	all := w.teeth(s.on)
+func (s *step) share(c *mouth.Chart, n int) (teeth [][]casefile.Tooth, minutes []basis.Estimate) {
+	all := c.Teeth(s.on)
 	if n <= 1 {
-		return [][]casefile.Tooth{all}, []Estimate{s.minutes}
+		return [][]casefile.Tooth{all}, []basis.Estimate{s.minutes}
 	}
 	order := slices.Clone(all)
 	rank := func(t casefile.Tooth) int {
@@ -328,23 +330,23 @@ func (s *step) share(w *work, n int) (teeth [][]casefile.Tooth, minutes []Estima
 		return r
 	}
 	slices.SortFunc(order, func(a, b casefile.Tooth) int { return rank(a) - rank(b) })
-	pairs := make([][]casefile.Tooth, 0, len(order))
-	for i, t := range order {
+	var pairs [][]casefile.Tooth
+	for _, t := range order {
 		if k := len(pairs) - 1; k >= 0 && pairs[k][0].Position() == t.Position() && pairs[k][0].Upper() == t.Upper() {
-			pairs[k] = order[i-len(pairs[k]) : i+1 : i+1]
+			pairs[k] = append(pairs[k], t)
 		} else {
-			pairs = append(pairs, order[i:i+1:i+1])
+			pairs = append(pairs, []casefile.Tooth{t})
 		}
 	}
 	teeth = deal(pairs, len(order), n)
-	minutes = s.each(w, teeth)
-	if len(pairs) < n || slices.ContainsFunc(minutes, func(e Estimate) bool { return s.limit != nil && e.Likely > s.limit.Value }) {
-		single := pairs[:0]
-		for i := range order {
-			single = append(single, order[i:i+1:i+1])
+	minutes = s.each(c, teeth)
+	if len(pairs) < n || slices.ContainsFunc(minutes, func(e basis.Estimate) bool { return s.limit != nil && e.Likely > s.limit.Value }) {
+		var single [][]casefile.Tooth
+		for _, t := range order {
+			single = append(single, []casefile.Tooth{t})
 		}
 		teeth = deal(single, len(order), n)
-		minutes = s.each(w, teeth)
+		minutes = s.each(c, teeth)
 	}
 	return teeth, minutes
 }
@@ -363,15 +365,15 @@ func deal(units [][]casefile.Tooth, total, n int) [][]casefile.Tooth {
 	return out
 }
 
-func (s *step) each(w *work, teeth [][]casefile.Tooth) []Estimate {
-	out := make([]Estimate, len(teeth))
+func (s *step) each(c *mouth.Chart, teeth [][]casefile.Tooth) []basis.Estimate {
+	out := make([]basis.Estimate, len(teeth))
 	for k, ts := range teeth {
-		out[k] = s.fixed.times(1 / float64(len(teeth)))
+		out[k] = s.fixed.Times(1 / float64(len(teeth)))
 		for _, t := range ts {
-			at := slices.IndexFunc(w.entries, func(e casefile.ToothEntry) bool { return e.Tooth == t })
+			at := slices.IndexFunc(c.Entries, func(e casefile.ToothEntry) bool { return e.Tooth == t })
 			for i := range s.perTooth {
-				if s.perTooth[i].on.has(at) {
-					out[k] = out[k].plus(s.perTooth[i].minutes)
+				if s.perTooth[i].on[at] {
+					out[k] = out[k].Plus(s.perTooth[i].minutes)
 				}
 			}
 		}

@@ -1,8 +1,9 @@
-package plan
+package schedule
 
 import (
 	"plainleaf/app/casefile"
 	"plainleaf/app/evidence"
+	"plainleaf/app/plan/basis"
 )
 
 // Kinds of what speaks against an agreed day (words: agreed.<kind>).
@@ -33,39 +34,39 @@ type pins struct {
 	fits          []*pin
 }
 
-// pins finds the agreed days of a sequence. A way that is only compared shares
+// newPins finds the agreed days of a sequence. A route that is only compared shares
 // the first visit with the chosen one, and no other agreed day.
-func (w *work) pins(steps []step, streams []stream, fits []fit, chosen bool) *pins {
-	if len(w.c.Visits) == 0 {
+func newPins(s *basis.Basis, x *timetable, chosen bool) *pins {
+	if len(s.Case.Visits) == 0 {
 		return nil
 	}
-	p := &pins{make([][]*pin, len(steps)), make([][]*pin, len(streams)), make([]*pin, len(fits))}
-	for i := range steps {
-		if s := &steps[i]; i == 0 || chosen {
-			n := s.appointments[1]
-			if s.within {
+	p := &pins{make([][]*pin, len(x.steps)), make([][]*pin, len(x.streams)), make([]*pin, len(x.fits))}
+	for i := range x.steps {
+		if step := &x.steps[i]; i == 0 || chosen {
+			n := step.appointments[1]
+			if step.within {
 				n = 1
 			}
-			p.main[i] = w.pinned(s.key, n)
+			p.main[i] = pinned(&s.Case, step.key, n)
 		}
 	}
 	if !chosen {
 		return p
 	}
-	for j := range streams {
-		p.streams[j] = w.pinned(streams[j].visitKey(), up(streams[j].count.at(1)))
+	for j := range x.streams {
+		p.streams[j] = pinned(&s.Case, x.streams[j].visitKey(), basis.Up(x.streams[j].count.End(1)))
 	}
-	for i := range fits {
-		p.fits[i] = pinAt(w.pinned(fits[i].key(), 1), 0)
+	for i := range x.fits {
+		p.fits[i] = pinAt(pinned(&s.Case, x.fits[i].key(), 1), 0)
 	}
 	return p
 }
 
 // pinned gives the pins of n like appointments, up to the last that has one.
-func (w *work) pinned(key string, n int) []*pin {
+func pinned(c *casefile.Case, key string, n int) []*pin {
 	var out []*pin
 	for j := range n {
-		if a := w.c.AgreedDay(numbered(key, j, n), 1); a != nil {
+		if a := c.AgreedDay(numbered(key, j, n), 1); a != nil {
 			out = append(append(out, make([]*pin, j-len(out))...), &pin{day: a})
 		}
 	}
@@ -120,15 +121,15 @@ func (v *Visit) agree(p *pin) {
 
 // take puts the agreed day in the place of a computed one, d, and tells how it
 // compares: after is the last agreed day among the visits that have to come first.
-// Only the track of the lows, t 0, judges: no wait is shorter than its.
-func (w *work) take(p *pin, t int, d casefile.Date, after *casefile.Date) casefile.Date {
+// Only the track of the lows judges: no wait is shorter than its.
+func (k *tracker) take(p *pin, d casefile.Date, after *casefile.Date) casefile.Date {
 	if p == nil {
 		return d
 	}
 	day := p.day.Date
-	if t == 0 {
+	if k.t == 0 {
 		p.against = nil
-		open, _ := w.cal.roll(day)
+		open, _ := k.x.cal.roll(day)
 		switch {
 		case day.Before(*after):
 			p.against = append(p.against, Conflict{ConflictOrder, *after})
@@ -146,19 +147,19 @@ func (w *work) take(p *pin, t int, d casefile.Date, after *casefile.Date) casefi
 // squeeze moves computed days that lie behind an agreed day they have to come before
 // to the last one that leaves the shortest wait between, and never before that of
 // the track below: what is too early then is the agreed day, and is told so.
-func (w *work) squeeze(tracks *[3]track, x timetable) {
-	steps, streams, r, p := x.steps, x.streams, x.rules, x.agreed
+func (x *timetable) squeeze(tracks *[3]track) {
+	p := x.agreed
 	if p == nil {
 		return
 	}
 	for t := 1; t < len(tracks); t++ {
 		var limit casefile.Date // no day is later; zero: none
 		k := &tracks[t]
-		for i := len(steps) - 1; i >= 0; i-- {
-			s := &steps[i]
+		for i := len(x.steps) - 1; i >= 0; i-- {
+			s := &x.steps[i]
 			for j := len(k.main[i]) - 1; j >= 0; j-- {
 				d := &k.main[i][j]
-				if x := pinAt(p.main[i], j); x == nil && !limit.IsZero() && limit.Before(*d) {
+				if pinAt(p.main[i], j) == nil && !limit.IsZero() && limit.Before(*d) {
 					*d = later(limit, pick(tracks[t-1].main[i], j, limit))
 				}
 				if s.within || limit.IsZero() && pinAt(p.main[i], j) == nil {
@@ -166,13 +167,13 @@ func (w *work) squeeze(tracks *[3]track, x timetable) {
 				}
 				gap := s.gap
 				if j > 0 {
-					gap = s.between(j, s.sittings[t], r)
+					gap = s.between(j, s.sittings[t], x.rules)
 				}
-				limit = w.back(*d, gap)
+				limit = x.cal.before(*d, gap)
 			}
 		}
-		for j := range streams {
-			if b := streams[j].before; b >= 0 && len(k.main[b]) > 0 {
+		for j := range x.streams {
+			if b := x.streams[j].before; b >= 0 && len(k.main[b]) > 0 {
 				for n := range k.streams[j] {
 					if d := &k.streams[j][n]; pinAt(p.streams[j], n) == nil && k.main[b][0].Before(*d) {
 						*d = later(k.main[b][0], pick(tracks[t-1].streams[j], n, k.main[b][0]))
@@ -183,13 +184,13 @@ func (w *work) squeeze(tracks *[3]track, x timetable) {
 	}
 }
 
-// back is the last opening day from which the shortest gap leads to d or before.
-func (w *work) back(d casefile.Date, gap *evidence.Figure) casefile.Date {
+// before is the last opening day from which the shortest gap leads to d or before.
+func (c *Calendar) before(d casefile.Date, gap *evidence.Figure) casefile.Date {
 	for e, n := d, 0; n < reach; e, n = e.AddDays(-1), n+1 {
-		if open, ok := w.cal.roll(e); !ok || open != e {
+		if open, ok := c.roll(e); !ok || open != e {
 			continue
 		}
-		if gap == nil || !d.Before(w.add(e, bound(gap, 0), gap.Unit)) {
+		if gap == nil || !d.Before(c.move(e, gap, 0)) {
 			return e
 		}
 	}

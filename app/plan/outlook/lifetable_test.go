@@ -1,4 +1,4 @@
-package plan
+package outlook
 
 import (
 	"fmt"
@@ -64,24 +64,24 @@ func productLimit(all []subject) (out []at) {
 func TestProductLimitTables(t *testing.T) {
 	const src = "Kaplan-Meier tables (evidence-longevity 5.3, 5.4)"
 	curves := map[string][]at{}
-	for _, r := range published(t, "kaplan-meier-data.csv") {
+	for _, r := range outside.Table(t, testdata+"published/kaplan-meier-data.csv") {
 		var all []subject
 		for f := range strings.FieldsSeq(r[1]) {
 			left, censored := strings.CutSuffix(f, "+")
-			all = append(all, subject{num(t, left), !censored})
+			all = append(all, subject{outside.Num(t, left), !censored})
 		}
 		curves[r[0]] = productLimit(all)
 	}
 	// COT09 prints no single times: its subjects are rebuilt from the rows, each
 	// leaving just before the next time where fewer are at risk than stayed.
 	var veneers []subject
-	rows := published(t, "kaplan-meier.csv")
+	rows := outside.Table(t, testdata+"published/kaplan-meier.csv")
 	last, failed := 0.0, 0.0
 	for _, r := range rows {
 		if r[0] != "COT09" {
 			continue
 		}
-		now, risk, d := num(t, r[1]), num(t, r[2]), num(t, r[3])
+		now, risk, d := outside.Num(t, r[1]), outside.Num(t, r[2]), outside.Num(t, r[3])
 		for range int(last - risk) {
 			veneers = append(veneers, subject{now - 0.5, false})
 		}
@@ -99,24 +99,24 @@ func TestProductLimitTables(t *testing.T) {
 	shipped, _ := base.Figure("cot09-34w")
 	outside.Check(t, src, shipped.Value, curves["COT09"][len(curves["COT09"])-1].survival, 0.0005)
 	for _, r := range rows {
-		i := slices.IndexFunc(curves[r[0]], func(x at) bool { return x.time == num(t, r[1]) })
+		i := slices.IndexFunc(curves[r[0]], func(x at) bool { return x.time == outside.Num(t, r[1]) })
 		if i < 0 {
 			t.Fatalf("%s has no step at %s", r[0], r[1])
 		}
-		x, half := curves[r[0]][i], num(t, r[5])/2+1e-9
-		outside.Equal(t, src, fmt.Sprint(x.risk, x.events), fmt.Sprint(num(t, r[2]), num(t, r[3])))
-		outside.Check(t, src, x.survival, num(t, r[4]), half)
+		x, half := curves[r[0]][i], outside.Num(t, r[5])/2+1e-9
+		outside.Equal(t, src, fmt.Sprint(x.risk, x.events), fmt.Sprint(outside.Num(t, r[2]), outside.Num(t, r[3])))
+		outside.Check(t, src, x.survival, outside.Num(t, r[4]), half)
 		if r[6] != "" {
-			outside.Check(t, src, x.err, num(t, r[6]), 0.0005+1e-9)
+			outside.Check(t, src, x.err, outside.Num(t, r[6]), 0.0005+1e-9)
 		}
 	}
 	// 30 events in 541 weeks are a constant hazard of 5.545 % a week, and the plan's
 	// exponential curve with it is what one point of it gives at every other time.
 	weeks, events := 0.0, 0.0
-	for _, r := range published(t, "kaplan-meier-data.csv")[1:] {
+	for _, r := range outside.Table(t, testdata+"published/kaplan-meier-data.csv")[1:] {
 		for f := range strings.FieldsSeq(r[1]) {
 			left, censored := strings.CutSuffix(f, "+")
-			weeks += num(t, left)
+			weeks += outside.Num(t, left)
 			if !censored {
 				events++
 			}
@@ -133,29 +133,29 @@ func TestProductLimitTables(t *testing.T) {
 
 func TestActuarialTables(t *testing.T) {
 	const src = "actuarial life tables (evidence-longevity 5.5)"
-	rows := published(t, "life-tables.csv")
+	rows := outside.Table(t, testdata+"published/life-tables.csv")
 	for i, r := range rows {
-		entering, w, d := num(t, r[2]), num(t, r[3]), num(t, r[4])
+		entering, w, d := outside.Num(t, r[2]), outside.Num(t, r[3]), outside.Num(t, r[4])
 		risk := entering - w/2
-		outside.Check(t, src, risk, num(t, r[5]), 0)
+		outside.Check(t, src, risk, outside.Num(t, r[5]), 0)
 		if i+1 == len(rows) || rows[i+1][0] != r[0] {
 			outside.Check(t, src, entering-w-d, 0, 0)
 			continue
 		}
 		next := rows[i+1]
-		outside.Check(t, src, entering-w-d, num(t, next[2]), 0)
+		outside.Check(t, src, entering-w-d, outside.Num(t, next[2]), 0)
 		// The chance to get through one interval is what the plan's curve gives for its
 		// length from one point, and the chances of the intervals multiply.
-		long := num(t, next[1]) - num(t, r[1])
+		long := outside.Num(t, next[1]) - outside.Num(t, r[1])
 		survival := exponential(1-d/risk, long, 1, long)
 		product, sum := survival, d/(risk*(risk-d))
 		for j := i - 1; j >= 0 && rows[j][0] == r[0]; j-- {
-			n, e := num(t, rows[j][2])-num(t, rows[j][3])/2, num(t, rows[j][4])
+			n, e := outside.Num(t, rows[j][2])-outside.Num(t, rows[j][3])/2, outside.Num(t, rows[j][4])
 			product *= 1 - e/n
 			sum += e / (n * (n - e))
 		}
-		outside.Check(t, src, product, num(t, next[6]), 0.0000005+1e-9)
-		outside.Check(t, src, product*math.Sqrt(sum), num(t, next[7]), 0.0000005+1e-9)
+		outside.Check(t, src, product, outside.Num(t, next[6]), 0.0000005+1e-9)
+		outside.Check(t, src, product*math.Sqrt(sum), outside.Num(t, next[7]), 0.0000005+1e-9)
 	}
 }
 

@@ -1,4 +1,4 @@
-package plan
+package schedule
 
 import (
 	"math"
@@ -8,12 +8,15 @@ import (
 
 	"plainleaf/app/casefile"
 	"plainleaf/app/evidence"
-	"plainleaf/app/fault"
+	"plainleaf/app/plan/basis"
 )
 
-// calendar knows on which days the practice sees patients and on which the
+// Calendar knows on which days the practice sees patients and on which the
 // laboratory works.
-type calendar struct{ open, lab hours }
+type Calendar struct {
+	basis     *basis.Basis
+	open, lab hours
+}
 
 // hours are the days of the week, by time.Weekday, on which there is somebody, and
 // the days on which there is not all the same.
@@ -29,11 +32,12 @@ type closure struct{ from, to int }
 // practice that never opens from being searched without end.
 const reach = 10_000
 
-// newCalendar reads the practice's days. A practice that names no opening days
+// NewCalendar reads the practice's days. A practice that names no opening days
 // is taken as open from Monday to Friday; a laboratory that names none works on
 // those days too, without the practice's closures.
-func newCalendar(p casefile.Practice) calendar {
-	return calendar{hours{week(p.OpeningDays), closures(p.Closures)}, hours{week(p.LaboratoryDays), closures(p.LabClosures)}}
+func NewCalendar(s *basis.Basis) *Calendar {
+	p := &s.Practice
+	return &Calendar{s, hours{week(p.OpeningDays), closures(p.Closures)}, hours{week(p.LaboratoryDays), closures(p.LabClosures)}}
 }
 
 func closures(list []casefile.Closure) []closure {
@@ -56,29 +60,21 @@ func week(days []string) (w [7]bool) {
 
 // roll gives the first day on or after d on which the practice is open; false
 // when there is none.
-func (c *calendar) roll(d casefile.Date) (casefile.Date, bool) {
-	n := d.Days()
-	to, ok := c.open.next(n)
-	if to == n {
-		return d, ok
-	}
+func (c *Calendar) roll(d casefile.Date) (casefile.Date, bool) {
+	to, ok := c.open.next(d.Days())
 	return casefile.DateAt(to), ok
 }
 
 // back gives the last day on or before d on which the practice is open; false when
 // there is none within reach.
-func (c *calendar) back(d casefile.Date) (casefile.Date, bool) {
-	n := d.Days()
-	to, ok := c.open.last(n)
-	if to == n {
-		return d, ok
-	}
+func (c *Calendar) back(d casefile.Date) (casefile.Date, bool) {
+	to, ok := c.open.last(d.Days())
 	return casefile.DateAt(to), ok
 }
 
 // afterLab gives the day on which n laboratory working days have passed,
 // counted from the day after d; n of zero or less is d itself.
-func (c *calendar) afterLab(d casefile.Date, n int) (casefile.Date, bool) {
+func (c *Calendar) afterLab(d casefile.Date, n int) (casefile.Date, bool) {
 	day, ok := d.Days(), true
 	for ; n > 0 && ok; n-- {
 		day, ok = c.lab.next(day + 1)
@@ -123,55 +119,64 @@ const lastYear = 2999
 
 var lastDay = casefile.Date{Year: lastYear, Month: 12, Day: 31}.Days()
 
-// add moves d by v units of u. Days, weeks, months and years are calendar time
+// Add moves d by v units of u. Days, weeks, months and years are calendar time
 // and parts of a day count as a whole one; the fraction of a month counts as
 // that share of 30 days. Working days are the laboratory's.
-func (w *work) add(d casefile.Date, v float64, u evidence.Unit) casefile.Date {
+func (c *Calendar) Add(d casefile.Date, v float64, u evidence.Unit) casefile.Date {
 	switch u {
 	case "hours":
-		return d.AddDays(up(v / 24))
+		return d.AddDays(basis.Up(v / 24))
 	case "days":
-		return d.AddDays(up(v))
+		return d.AddDays(basis.Up(v))
 	case "weeks":
-		return d.AddDays(up(7 * v))
+		return d.AddDays(basis.Up(7 * v))
 	case "months":
 		whole := math.Floor(v)
 		if d = d.AddMonths(int(whole)); v > whole {
-			d = d.AddDays(up(30 * (v - whole)))
+			d = d.AddDays(basis.Up(30 * (v - whole)))
 		}
 		return d
 	case "years":
-		return w.add(d, 12*v, "months")
+		return c.Add(d, 12*v, "months")
 	case "working-days":
-		e, ok := w.cal.afterLab(d, up(v))
-		if !ok && !w.tooLate() {
-			w.fault("PLAN-LABORATORY-NEVER-OPEN", "laboratory_days", "the laboratory works on no day after %s", d)
+		e, ok := c.afterLab(d, basis.Up(v))
+		if !ok && !c.tooLate() {
+			c.basis.Fault("PLAN-LABORATORY-NEVER-OPEN", "laboratory_days", "the laboratory works on no day after %s", d)
 		}
 		return e
 	}
-	w.fault("PLAN-UNIT", "figures", "an interval cannot be counted in %q", u)
+	c.basis.Fault("PLAN-UNIT", "figures", "an interval cannot be counted in %q", u)
 	return d
 }
 
-// up rounds to the next whole number; a hair above a whole number, as decimal
-// figures leave behind, still counts as that number.
-func up(v float64) int { return int(math.Ceil(v - 1e-9)) }
-
-// open rolls d to an opening day.
-func (w *work) open(d casefile.Date) casefile.Date {
-	e, ok := w.cal.roll(d)
-	if !ok && !w.tooLate() {
-		w.fault("PLAN-NEVER-OPEN", "opening_days", "the practice is open on no day after %s", d)
+// Open rolls d to an opening day.
+func (c *Calendar) Open(d casefile.Date) casefile.Date {
+	e, ok := c.roll(d)
+	if !ok && !c.tooLate() {
+		c.basis.Fault("PLAN-NEVER-OPEN", "opening_days", "the practice is open on no day after %s", d)
 	}
 	return e
 }
 
+// move is d after an interval at one of its ends, see bound; d itself where the data
+// lacks the interval, which is a fault of its own.
+func (c *Calendar) move(d casefile.Date, f *evidence.Figure, t int) casefile.Date {
+	if f == nil {
+		return d
+	}
+	return c.Add(d, bound(f, t), f.Unit)
+}
+
+// bound is one end of a figure: 0 low, 1 likely, 2 high.
+func bound(f *evidence.Figure, t int) float64 { return basis.EstimateOf(f).End(t) }
+
 // tooLate notes a start so late that not the practice's days but the end of the
 // calendar is why a date cannot be found.
-func (w *work) tooLate() bool {
-	late := w.c.Start.Year > lastYear-margin
+func (c *Calendar) tooLate() bool {
+	start := c.basis.Case.Start
+	late := start.Year > lastYear-margin
 	if late {
-		w.fault("PLAN-TOO-LATE", "start", "the dates of a plan from %s run past the year %d; look at the start date", w.c.Start, lastYear)
+		c.basis.Fault("PLAN-TOO-LATE", "start", "the dates of a plan from %s run past the year %d; look at the start date", start, lastYear)
 	}
 	return late
 }
@@ -184,12 +189,4 @@ func later(a, b casefile.Date) casefile.Date {
 		return b
 	}
 	return a
-}
-
-// fault notes a fault once.
-func (w *work) fault(code, path, format string, a ...any) {
-	f := fault.New(code, path, format, a...)
-	if !slices.ContainsFunc(w.faults, func(g fault.Fault) bool { return g.Code == f.Code && g.Path == f.Path }) {
-		w.faults.Append(f)
-	}
 }

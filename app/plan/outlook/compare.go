@@ -1,0 +1,81 @@
+package outlook
+
+import (
+	"slices"
+
+	"plainleaf/app/casefile"
+	"plainleaf/app/evidence"
+	"plainleaf/app/plan/basis"
+)
+
+// Beside reports whether two lists may be compared. Cohorts of several settings
+// are no setting of their own, so "mixed" is never the same as "mixed".
+func Beside(a, b []Expectation) bool {
+	for _, x := range studies(a) {
+		for _, y := range studies(b) {
+			if x.endpoint == y.endpoint && x.composite != y.composite && (x.setting != y.setting || x.setting == "mixed") {
+				return false
+			}
+		}
+	}
+	return true
+}
+
+// study is where what is known of an endpoint comes from.
+type study struct {
+	endpoint, setting string
+	composite         bool
+}
+
+// studies lists those of a list, each once.
+func studies(list []Expectation) (out []study) {
+	for i := range list {
+		e := &list[i]
+		if s := (study{e.Endpoint, e.Setting, Composite(e.Material)}); e.Known && e.Route != "" && !slices.Contains(out, s) {
+			out = append(out, s)
+		}
+	}
+	return out
+}
+
+// Composite reports whether a material is filling material.
+func Composite(m casefile.Material) bool {
+	return m == casefile.Composite || m == casefile.IndirectComposite
+}
+
+// OneSetting reports whether the groups of one mouth rest on studies that may
+// stand beside each other; where not, what is told of all its teeth together is
+// rougher than either.
+func OneSetting(mouth []Expectation) bool { return Beside(mouth, mouth) }
+
+// SameSetting is one endpoint of composite and of ceramic veneers, per tooth, as
+// one study found them in one setting.
+type SameSetting struct {
+	Endpoint  string             `json:"endpoint"`
+	Years     int                `json:"years"`
+	Setting   string             `json:"setting"`
+	Composite basis.Estimate     `json:"composite"`
+	Ceramic   basis.Estimate     `json:"ceramic"`
+	Certainty evidence.Certainty `json:"certainty"`
+	Figures   []string           `json:"figures"`
+}
+
+// SameSettings lists the pair of each endpoint that the data has.
+func SameSettings(s *basis.Basis) []SameSetting {
+	out := []SameSetting{}
+	for _, endpoint := range []string{InPlace, NothingNeeded} {
+		if s.Evidence.Settings["pair-composite-"+endpoint] == "" {
+			continue
+		}
+		l := s.Ledger(false)
+		a := l.Rule("pair-composite-" + endpoint)
+		b := l.Rule("pair-ceramic-" + endpoint)
+		years := l.Rule("pair-years")
+		if a == nil || b == nil || years == nil {
+			continue
+		}
+		out = append(out, SameSetting{Endpoint: endpoint, Years: basis.Up(years.Value), Setting: "daily-practice", Composite: basis.EstimateOf(a).Round(),
+			Ceramic: basis.EstimateOf(b).Round(), Certainty: worse(a.Certainty, b.Certainty), Figures: l.IDs()})
+	}
+	return out
+}
