@@ -93,12 +93,10 @@ func (l logits) uncertainty() float64 {
 	return math.Hypot(part(eta, l.h.U), part(rho, l.c.U))
 }
 
-// band is the chance with its range. A chance of 0 or 1 has no logit: it is certain.
+// band is the chance with its range. The logit of a chance of 0 or 1 is infinite and
+// has no slope: it is certain.
 func (l logits) band() Band {
 	x := l.at(l.h.Eta, logit(l.c.Rho))
-	if math.IsInf(x, 0) {
-		return Band{expit(x), expit(x), expit(x)}
-	}
 	far := pool.Z95 * l.uncertainty()
 	return Band{Low: expit(x - far), Likely: expit(x), High: expit(x + far)}
 }
