@@ -14,7 +14,7 @@ import (
 
 // Rules lists the plan's rules that settings must name a figure for.
 func Rules() []string {
-	return []string{"thinking-time", "estimate-valid", "sitting-cap", "sitting-gap", "hazard-cap", "icc", "weibull-low", "weibull-high",
+	return []string{"thinking-time", "estimate-valid", "sitting-cap", "sitting-gap", "hazard-cap", "icc", "clustering", "shape-spread", "weibull-low", "weibull-high",
 		"rounding", "horizon-1", "horizon-2", "horizon-3", "recall-min", "recall-max-under-18", "recall-max-adult", "cement-film",
 		"upkeep-years", "whitening-wait", "whitening-shade-wait", "extra-visit-gap", "extra-visit-minutes", "guard-fit-gap",
 		"pair-years", "pair-composite-in-place", "pair-ceramic-in-place", "pair-composite-nothing-needed", "pair-ceramic-nothing-needed"}
@@ -45,6 +45,8 @@ func Check(b *evidence.Base) fault.List {
 	c.change()
 	c.route()
 	c.rows()
+	c.cohort()
+	c.pool()
 	c.anchor()
 	c.links()
 	c.setting()
@@ -67,7 +69,7 @@ func ids[T any](c *check, list string, rows []T, id func(T) string, form *regexp
 	seen := map[string]bool{}
 	name := "key"
 	switch list {
-	case "sources", "figures", "anchors", "modifiers":
+	case "sources", "figures", "cohorts", "pools", "anchors", "modifiers":
 		name = "id"
 	}
 	for i, r := range rows {
@@ -206,6 +208,7 @@ func (c *check) figure() {
 		if f.Unit == "percent" && (f.Low < 0 || f.High > 100) {
 			c.add("CONTENT-RANGE", p, "a percentage lies between 0 and 100; a rise has a unit of its own")
 		}
+		c.spread(p, f)
 		c.one(p+".certainty", string(f.Certainty), "high", "moderate", "low", "very-low", "practice")
 		c.one(p+".seen", string(f.Seen), "verified", "secondary", "computed", "memory", "practice")
 		c.date(p+".reviewed", f.Reviewed)
@@ -578,8 +581,18 @@ func (c *check) rows() {
 			}
 		}
 		c.one(p+".direction", m.Direction, "worse", "better", "unclear", "stain-only")
-		if f := c.ref(p+".multiplier", m.Multiplier, "ratio"); f != nil && (f.Low < 1 || m.Direction != "worse" || len(m.Endpoints) == 0) {
-			c.add("CONTENT-MODIFIER", p, "a multiplier is at least 1, makes something worse and names its endpoints")
+		// A range from a spread may reach below 1: the studies leave that open.
+		if f := c.ref(p+".multiplier", m.Multiplier, "ratio"); f != nil && (f.Value <= 1 || f.Low < 1 && f.Spread == 0 || m.Direction != "worse" || len(m.Endpoints) == 0) {
+			c.add("CONTENT-MODIFIER", p, "a multiplier is over 1, makes something worse and names its endpoints")
+		}
+		c.routesIn(p+".routes", m.Routes)
+		for j, k := range m.Materials {
+			if !slices.ContainsFunc(b.Materials, func(r evidence.MaterialRule) bool { return r.Key == k }) {
+				c.add("CONTENT-KEY-UNKNOWN", fmt.Sprintf("%s.materials[%d]", p, j), "there is no material %q", k)
+			}
+		}
+		if m.Multiplier == "" && len(m.Routes)+len(m.Materials) > 0 {
+			c.add("CONTENT-MODIFIER", p, "only a multiplier is limited to what its studies looked at; words are told everywhere")
 		}
 		for j, e := range m.Endpoints {
 			c.one(fmt.Sprintf("%s.endpoints[%d]", p, j), e, "in-place", "nothing-needed")
@@ -726,9 +739,11 @@ func (c *check) anchor() {
 		}
 		if a.Unknown != "" {
 			c.word(p+".unknown", a.Unknown)
-			if a.Survival+a.Years+a.Limit != "" {
+			if a.Survival+a.Years+a.Limit+a.Pool != "" {
 				c.add("CONTENT-ANCHOR", p, "an unknown has no figure")
 			}
+		} else if a.Pool != "" {
+			c.pooled(p, a)
 		} else {
 			c.must(p+".survival", a.Survival, "fraction")
 			c.must(p+".years", a.Years, "years")
@@ -765,6 +780,33 @@ func (c *check) anchor() {
 				}
 			}
 		}
+	}
+}
+
+// pooled checks an anchor that takes its numbers from a pool.
+func (c *check) pooled(p string, a evidence.Anchor) {
+	if a.Survival+a.Years+a.Limit+a.Setting+a.CapHazard != "" || a.Dentin != "" {
+		c.add("CONTENT-ANCHOR", p, "an anchor with a pool has survival, years, limit and setting from it and needs no cap")
+	}
+	i := slices.IndexFunc(c.b.Pools, func(x evidence.Pool) bool { return x.ID == a.Pool })
+	if i < 0 {
+		c.add("CONTENT-KEY-UNKNOWN", p+".pool", "there is no pool %q", a.Pool)
+		return
+	}
+	x := &c.b.Pools[i]
+	if x.Endpoint != a.Endpoint {
+		c.add("CONTENT-ANCHOR", p+".pool", "pool %q is of the other endpoint", a.Pool)
+	}
+	if len(a.Materials) == 0 {
+		c.add("CONTENT-MISSING", p+".materials", "an anchor with a pool names its materials")
+	}
+	for j, m := range a.Materials {
+		if x.Limit(m) == "" {
+			c.add("CONTENT-ANCHOR", fmt.Sprintf("%s.materials[%d]", p, j), "pool %q does not speak for %q", a.Pool, m)
+		}
+	}
+	if len(a.Studies) == 0 {
+		c.add("CONTENT-MISSING", p+".studies", "an anchor names the figures it was made from")
 	}
 }
 
@@ -864,6 +906,10 @@ func (c *check) setting() {
 	for _, k := range keys {
 		c.word("settings."+k, k)
 		c.must("settings."+k, c.b.Settings[k])
+	}
+	// The range of a correlation is carried over on the logit scale, which has no 0 and no 1.
+	if f := c.figures[c.b.Settings["clustering"]]; f != nil && !(f.Unit == "correlation" && f.Low > 0 && f.High < 1) {
+		c.add("CONTENT-RANGE", "settings.clustering", "figure %q is no correlation with a range between 0 and 1", f.ID)
 	}
 	for _, r := range Rules() {
 		if c.b.Settings[r] == "" {

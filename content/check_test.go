@@ -58,6 +58,18 @@ func TestEachRuleHasItsFault(t *testing.T) {
 	anchor := func(b *evidence.Base, k string) *evidence.Anchor {
 		return at(t, b.Anchors, func(f evidence.Anchor) bool { return f.ID == k })
 	}
+	cohort := func(b *evidence.Base, k string) *evidence.Cohort {
+		return at(t, b.Cohorts, func(f evidence.Cohort) bool { return f.ID == k })
+	}
+	pooled := func(b *evidence.Base, k string) *evidence.Pool {
+		return at(t, b.Pools, func(f evidence.Pool) bool { return f.ID == k })
+	}
+	// fromPool makes an anchor take its numbers from a pool.
+	fromPool := func(b *evidence.Base, k, pool string) *evidence.Anchor {
+		a := anchor(b, k)
+		a.Pool, a.Survival, a.Years, a.Limit, a.Setting, a.CapHazard = pool, "", "", "", "", ""
+		return a
+	}
 	for name, c := range map[string]struct {
 		code, path string // path: a part of it
 		damage     func(b *evidence.Base)
@@ -210,29 +222,102 @@ func TestEachRuleHasItsFault(t *testing.T) {
 		"swollen is never next time": {"CONTENT-WARNING", ".urgency", func(b *evidence.Base) {
 			at(t, b.Warnings, func(w evidence.Warning) bool { return w.Key == "face-or-gum-swelling" }).Urgency = "mention-next-time"
 		}},
-		"priority fact":                   {"CONTENT-VALUE", ".fact", func(b *evidence.Base) { b.Priorities[0].Fact = "score" }},
-		"tooth has one enamel row":        {"CONTENT-VALUE", ".teeth[0]", func(b *evidence.Base) { b.Enamel[1].Teeth[0] = b.Enamel[0].Teeth[0] }},
-		"enamel thirds":                   {"CONTENT-MISSING", ".middle", func(b *evidence.Base) { b.Enamel[0].Middle = "" }},
-		"tabs have an origin":             {"CONTENT-MISSING", "tab_origin", func(b *evidence.Base) { b.TabOrigin = "" }},
-		"all tabs":                        {"CONTENT-MISSING", "tabs", func(b *evidence.Base) { b.Tabs = b.Tabs[1:] }},
-		"tab is known":                    {"CONTENT-VALUE", "tabs[0]", func(b *evidence.Base) { b.Tabs[0].Shade = "E1" }},
-		"masking order":                   {"CONTENT-ORDER", ".from", func(b *evidence.Base) { b.Masking[0], b.Masking[1] = b.Masking[1], b.Masking[0] }},
-		"masking change":                  {"CONTENT-KEY-UNKNOWN", ".changes[0]", func(b *evidence.Base) { b.Masking[0].Changes[0] = "nobody" }},
-		"anchor id form":                  {"CONTENT-ID", "anchors[0].id", func(b *evidence.Base) { b.Anchors[0].ID = "dc one" }},
-		"anchor endpoint":                 {"CONTENT-VALUE", ".endpoint", func(b *evidence.Base) { anchor(b, "DC-1").Endpoint = "smile" }},
-		"anchor dentin":                   {"CONTENT-VALUE", ".dentin", func(b *evidence.Base) { anchor(b, "CD-S").Dentin = "wet" }},
-		"anchor setting":                  {"CONTENT-VALUE", ".setting", func(b *evidence.Base) { anchor(b, "DC-1").Setting = "moon" }},
-		"anchor material":                 {"CONTENT-KEY-UNKNOWN", ".materials[0]", func(b *evidence.Base) { anchor(b, "DC-1").Materials[0] = "gold" }},
-		"anchor reason":                   {"CONTENT-MISSING", ".reason", func(b *evidence.Base) { anchor(b, "DC-1").Reason = "" }},
-		"anchor survival":                 {"CONTENT-MISSING", ".survival", func(b *evidence.Base) { anchor(b, "DC-1").Survival = "" }},
-		"anchor rests on studies":         {"CONTENT-ANCHOR", ".survival", func(b *evidence.Base) { anchor(b, "DC-1").Survival = "gur13-enamel" }},
-		"anchor names studies":            {"CONTENT-MISSING", ".studies", func(b *evidence.Base) { anchor(b, "DC-1").Studies = nil }},
-		"anchor limit":                    {"CONTENT-ANCHOR", ".limit", func(b *evidence.Base) { anchor(b, "CE-F").Limit = "anchor-5y" }},
-		"unknown has no figure":           {"CONTENT-ANCHOR", "anchors[", func(b *evidence.Base) { anchor(b, "ZR").Survival = "kle25-zirconia" }},
-		"anchors do not overlap":          {"CONTENT-ANCHOR-OVERLAP", "anchors[", func(b *evidence.Base) { a := *anchor(b, "CE-F"); a.ID = "CE-X"; b.Anchors = append(b.Anchors, a) }},
-		"every restoration has an anchor": {"CONTENT-NOT-TOTAL", ".materials", func(b *evidence.Base) { anchor(b, "CE-F").Routes[0] = "none" }},
-		"setting is there":                {"CONTENT-SETTING", "settings.icc", func(b *evidence.Base) { delete(b.Settings, "icc") }},
-		"setting has a figure":            {"CONTENT-FIGURE-UNKNOWN", "settings.icc", func(b *evidence.Base) { b.Settings["icc"] = "nobody" }},
+		"priority fact":                     {"CONTENT-VALUE", ".fact", func(b *evidence.Base) { b.Priorities[0].Fact = "score" }},
+		"tooth has one enamel row":          {"CONTENT-VALUE", ".teeth[0]", func(b *evidence.Base) { b.Enamel[1].Teeth[0] = b.Enamel[0].Teeth[0] }},
+		"enamel thirds":                     {"CONTENT-MISSING", ".middle", func(b *evidence.Base) { b.Enamel[0].Middle = "" }},
+		"tabs have an origin":               {"CONTENT-MISSING", "tab_origin", func(b *evidence.Base) { b.TabOrigin = "" }},
+		"all tabs":                          {"CONTENT-MISSING", "tabs", func(b *evidence.Base) { b.Tabs = b.Tabs[1:] }},
+		"tab is known":                      {"CONTENT-VALUE", "tabs[0]", func(b *evidence.Base) { b.Tabs[0].Shade = "E1" }},
+		"masking order":                     {"CONTENT-ORDER", ".from", func(b *evidence.Base) { b.Masking[0], b.Masking[1] = b.Masking[1], b.Masking[0] }},
+		"masking change":                    {"CONTENT-KEY-UNKNOWN", ".changes[0]", func(b *evidence.Base) { b.Masking[0].Changes[0] = "nobody" }},
+		"cohort id form":                    {"CONTENT-ID", "cohorts[0].id", func(b *evidence.Base) { b.Cohorts[0].ID = "LW12" }},
+		"cohort id once":                    {"CONTENT-ID-TWICE", "cohorts[1].id", func(b *evidence.Base) { b.Cohorts[1].ID = b.Cohorts[0].ID }},
+		"cohort source":                     {"CONTENT-SOURCE-UNKNOWN", "cohorts[0].source", func(b *evidence.Base) { b.Cohorts[0].Source = "nobody" }},
+		"cohort endpoint":                   {"CONTENT-VALUE", "cohorts[0].endpoint", func(b *evidence.Base) { b.Cohorts[0].Endpoint = "smile" }},
+		"cohort survival over 0":            {"CONTENT-COHORT", "cohorts[0].survival", func(b *evidence.Base) { b.Cohorts[0].Survival = 0 }},
+		"cohort survival to 1":              {"CONTENT-COHORT", "cohorts[0].survival", func(b *evidence.Base) { b.Cohorts[0].Survival = 96 }},
+		"cohort survival is a number":       {"CONTENT-COHORT", "cohorts[0].survival", func(b *evidence.Base) { b.Cohorts[0].Survival = math.NaN() }},
+		"cohort years":                      {"CONTENT-COHORT", "cohorts[0].years", func(b *evidence.Base) { b.Cohorts[0].Years = 0 }},
+		"cohort years in a life":            {"CONTENT-COHORT", "cohorts[0].years", func(b *evidence.Base) { b.Cohorts[0].Years = 120 }},
+		"no failure, none lost":             {"CONTENT-COHORT", ".failed", func(b *evidence.Base) { cohort(b, "smi22-no-minimal").Survival = 0.99 }},
+		"failures, some lost":               {"CONTENT-COHORT", ".failed", func(b *evidence.Base) { cohort(b, "lw12").Failed = 0 }},
+		"no more failures than there are":   {"CONTENT-COHORT", ".failed", func(b *evidence.Base) { cohort(b, "lw12").Failed = 500 }},
+		"failures are counted":              {"CONTENT-COHORT", ".failed", func(b *evidence.Base) { cohort(b, "lw12").Failed = -1 }},
+		"a cohort has restorations":         {"CONTENT-COHORT", ".restorations", func(b *evidence.Base) { cohort(b, "lw12").Restorations = 0 }},
+		"no more people than teeth":         {"CONTENT-COHORT", ".people", func(b *evidence.Base) { cohort(b, "lw12").People = 500 }},
+		"a cohort has people":               {"CONTENT-COHORT", ".people", func(b *evidence.Base) { cohort(b, "lw12").People = 0 }},
+		"implied is a count":                {"CONTENT-VALUE", ".implied[0]", func(b *evidence.Base) { cohort(b, "smi801").Implied[0] = "survival" }},
+		"memory is a count":                 {"CONTENT-VALUE", ".memory[0]", func(b *evidence.Base) { cohort(b, "asl19").Memory[0] = "all" }},
+		"implied or memory":                 {"CONTENT-COHORT", ".memory[0]", func(b *evidence.Base) { cohort(b, "asl19").Implied = []string{"people"} }},
+		"implied has a note":                {"CONTENT-MISSING", ".note", func(b *evidence.Base) { cohort(b, "smi801").Note = "" }},
+		"cohort is pooled":                  {"CONTENT-UNUSED", "cohorts[", func(b *evidence.Base) { p := pooled(b, "DC-V"); p.Cohorts = p.Cohorts[1:] }},
+		"pool id form":                      {"CONTENT-ID", "pools[0].id", func(b *evidence.Base) { b.Pools[0].ID = "ce-1" }},
+		"pool id once":                      {"CONTENT-ID-TWICE", "pools[1].id", func(b *evidence.Base) { b.Pools[1].ID = b.Pools[0].ID }},
+		"pool endpoint":                     {"CONTENT-VALUE", "pools[0].endpoint", func(b *evidence.Base) { b.Pools[0].Endpoint = "smile" }},
+		"pool setting":                      {"CONTENT-VALUE", "pools[0].setting", func(b *evidence.Base) { b.Pools[0].Setting = "" }},
+		"pool method":                       {"CONTENT-VALUE", "pools[0].method", func(b *evidence.Base) { b.Pools[0].Method = "mean" }},
+		"pool reason":                       {"CONTENT-MISSING", "pools[0].reason", func(b *evidence.Base) { b.Pools[0].Reason = " " }},
+		"pool years":                        {"CONTENT-MISSING", "pools[0].years", func(b *evidence.Base) { b.Pools[0].Years = "" }},
+		"pool years are years":              {"CONTENT-UNIT-WRONG", "pools[0].years", func(b *evidence.Base) { b.Pools[0].Years = "gum-wait" }},
+		"pool has limits":                   {"CONTENT-MISSING", "pools[0].limits", func(b *evidence.Base) { b.Pools[0].Limits = nil }},
+		"limit after the point":             {"CONTENT-POOL", "pools[0].limits[0].years", func(b *evidence.Base) { b.Pools[0].Limits[0].Years = "anchor-5y" }},
+		"limit has materials":               {"CONTENT-MISSING", "pools[0].limits[1].materials", func(b *evidence.Base) { b.Pools[0].Limits[1].Materials = nil }},
+		"limit material":                    {"CONTENT-KEY-UNKNOWN", "pools[0].limits[0].materials[0]", func(b *evidence.Base) { b.Pools[0].Limits[0].Materials[0] = "gold" }},
+		"one limit a material":              {"CONTENT-POOL", "pools[0].limits[1].materials[0]", func(b *evidence.Base) { b.Pools[0].Limits[1].Materials[0] = "feldspathic" }},
+		"cohort of a pool":                  {"CONTENT-KEY-UNKNOWN", "pools[0].cohorts[0]", func(b *evidence.Base) { b.Pools[0].Cohorts[0] = "nobody" }},
+		"cohort once in a pool":             {"CONTENT-POOL", "pools[0].cohorts[1]", func(b *evidence.Base) { b.Pools[0].Cohorts[1] = b.Pools[0].Cohorts[0] }},
+		"cohort of the pool's endpoint":     {"CONTENT-POOL", "pools[0].cohorts[0]", func(b *evidence.Base) { b.Pools[0].Cohorts[0] = "peu04" }},
+		"no failure needs events":           {"CONTENT-POOL", ".cohorts[1]", func(b *evidence.Base) { pooled(b, "NM-1").Method = "pool" }},
+		"interval has a figure":             {"CONTENT-POOL", ".method", func(b *evidence.Base) { pooled(b, "CR-M").Published = "" }},
+		"interval has no cohorts":           {"CONTENT-POOL", ".method", func(b *evidence.Base) { pooled(b, "CR-M").Cohorts = []string{"lw12"} }},
+		"low only is of an interval":        {"CONTENT-POOL", ".method", func(b *evidence.Base) { pooled(b, "NM-1").LowOnly = true }},
+		"published is a fraction":           {"CONTENT-UNIT-WRONG", ".published", func(b *evidence.Base) { pooled(b, "CR-M").Published = "gum-wait" }},
+		"published has an interval":         {"CONTENT-POOL", ".published", func(b *evidence.Base) { pooled(b, "CR-M").Published = "ale21-10y" }},
+		"floor exists":                      {"CONTENT-KEY-UNKNOWN", ".floor", func(b *evidence.Base) { pooled(b, "NM-1").Floor = "XX" }},
+		"floor has none":                    {"CONTENT-POOL", ".floor", func(b *evidence.Base) { pooled(b, "NM-1").Floor = "DC-V" }},
+		"one pool has no floor":             {"CONTENT-POOL", ".floor", func(b *evidence.Base) { pooled(b, "NM-1").Floor = "" }},
+		"the floor is of several cohorts":   {"CONTENT-POOL", "pools[0].floor", func(b *evidence.Base) { b.Pools[0].Cohorts = b.Pools[0].Cohorts[:1] }},
+		"pool figure":                       {"CONTENT-MISSING", "pools[0].figure", func(b *evidence.Base) { b.Pools[0].Figure = "" }},
+		"pool is worked out":                {"CONTENT-POOL", "pools[0]", func(b *evidence.Base) { b.Pools[0].Computed = nil }},
+		"likely is as computed":             {"CONTENT-POOL", ".figure", func(b *evidence.Base) { fig(b, "pooled-nm-1").Value = 0.982 }},
+		"low is as computed":                {"CONTENT-POOL", ".figure", func(b *evidence.Base) { fig(b, "pooled-ce-1").Low = 0.828 }},
+		"high is as computed":               {"CONTENT-POOL", ".figure", func(b *evidence.Base) { fig(b, "pooled-if-v").High = 0.85 }},
+		"computed moves with the figure":    {"CONTENT-POOL", ".figure", func(b *evidence.Base) { pooled(b, "DC-V").Computed.U += 0.1 }},
+		"computed says so":                  {"CONTENT-POOL", ".figure", func(b *evidence.Base) { fig(b, "pooled-ce-1").Seen = "verified" }},
+		"a pool cites all its sources":      {"CONTENT-POOL", ".figure", func(b *evidence.Base) { f := fig(b, "pooled-ce-1"); f.Source = f.Source[1:] }},
+		"spread agrees with the range":      {"CONTENT-SPREAD", ".spread", func(b *evidence.Base) { fig(b, "multiplier-grinding").Spread = 0.5 }},
+		"spread is over 0":                  {"CONTENT-SPREAD", ".spread", func(b *evidence.Base) { fig(b, "multiplier-grinding").Spread = -0.46 }},
+		"spread is of a ratio":              {"CONTENT-SPREAD", ".spread", func(b *evidence.Base) { fig(b, "ale21-10y").Spread = 0.1 }},
+		"multiplier is over 1":              {"CONTENT-MODIFIER", "modifiers[0]", func(b *evidence.Base) { fig(b, b.Modifiers[0].Multiplier).Value = 1 }},
+		"multiplier's range without spread": {"CONTENT-MODIFIER", "modifiers[0]", func(b *evidence.Base) { fig(b, b.Modifiers[0].Multiplier).Low = 0.9 }},
+		"multiplier route":                  {"CONTENT-ROUTE-UNKNOWN", "modifiers[0].routes[0]", func(b *evidence.Base) { b.Modifiers[0].Routes = []casefile.Route{"magic"} }},
+		"multiplier material":               {"CONTENT-KEY-UNKNOWN", "modifiers[0].materials[0]", func(b *evidence.Base) { b.Modifiers[0].Materials = []casefile.Material{"gold"} }},
+		"words are told everywhere": {"CONTENT-MODIFIER", "modifiers[", func(b *evidence.Base) {
+			at(t, b.Modifiers, func(m evidence.Modifier) bool { return m.ID == "smoking" }).Routes = []casefile.Route{"crown"}
+		}},
+		"anchor's pool exists":             {"CONTENT-KEY-UNKNOWN", ".pool", func(b *evidence.Base) { fromPool(b, "CE-F", "XX") }},
+		"anchor's pool endpoint":           {"CONTENT-ANCHOR", ".pool", func(b *evidence.Base) { fromPool(b, "CE-F", "IF-V") }},
+		"anchor's pool material":           {"CONTENT-ANCHOR", ".materials[0]", func(b *evidence.Base) { fromPool(b, "CE-L", "NM-1") }},
+		"anchor with a pool has materials": {"CONTENT-MISSING", ".materials", func(b *evidence.Base) { fromPool(b, "CE-F", "CE-1").Materials = nil }},
+		"anchor has one origin":            {"CONTENT-ANCHOR", "anchors[", func(b *evidence.Base) { fromPool(b, "CE-F", "CE-1").Limit = "anchor-20y" }},
+		"anchor with a pool has studies":   {"CONTENT-MISSING", ".studies", func(b *evidence.Base) { fromPool(b, "CE-F", "CE-1").Studies = nil }},
+		"unknown has no pool":              {"CONTENT-ANCHOR", "anchors[", func(b *evidence.Base) { anchor(b, "ZR").Pool = "CE-1" }},
+		"clustering leaves 0 and 1 out":    {"CONTENT-RANGE", "settings.clustering", func(b *evidence.Base) { fig(b, "clustering-one-mouth").Low = 0 }},
+		"anchor id form":                   {"CONTENT-ID", "anchors[0].id", func(b *evidence.Base) { b.Anchors[0].ID = "dc one" }},
+		"anchor endpoint":                  {"CONTENT-VALUE", ".endpoint", func(b *evidence.Base) { anchor(b, "DC-1").Endpoint = "smile" }},
+		"anchor dentin":                    {"CONTENT-VALUE", ".dentin", func(b *evidence.Base) { anchor(b, "CD-S").Dentin = "wet" }},
+		"anchor setting":                   {"CONTENT-VALUE", ".setting", func(b *evidence.Base) { anchor(b, "DC-1").Setting = "moon" }},
+		"anchor material":                  {"CONTENT-KEY-UNKNOWN", ".materials[0]", func(b *evidence.Base) { anchor(b, "DC-1").Materials[0] = "gold" }},
+		"anchor reason":                    {"CONTENT-MISSING", ".reason", func(b *evidence.Base) { anchor(b, "DC-1").Reason = "" }},
+		"anchor survival":                  {"CONTENT-MISSING", ".survival", func(b *evidence.Base) { anchor(b, "DC-1").Survival = "" }},
+		"anchor rests on studies":          {"CONTENT-ANCHOR", ".survival", func(b *evidence.Base) { anchor(b, "DC-1").Survival = "gur13-enamel" }},
+		"anchor names studies":             {"CONTENT-MISSING", ".studies", func(b *evidence.Base) { anchor(b, "DC-1").Studies = nil }},
+		"anchor limit":                     {"CONTENT-ANCHOR", ".limit", func(b *evidence.Base) { anchor(b, "CE-F").Limit = "anchor-5y" }},
+		"unknown has no figure":            {"CONTENT-ANCHOR", "anchors[", func(b *evidence.Base) { anchor(b, "ZR").Survival = "kle25-zirconia" }},
+		"anchors do not overlap":           {"CONTENT-ANCHOR-OVERLAP", "anchors[", func(b *evidence.Base) { a := *anchor(b, "CE-F"); a.ID = "CE-X"; b.Anchors = append(b.Anchors, a) }},
+		"every restoration has an anchor":  {"CONTENT-NOT-TOTAL", ".materials", func(b *evidence.Base) { anchor(b, "CE-F").Routes[0] = "none" }},
+		"setting is there":                 {"CONTENT-SETTING", "settings.icc", func(b *evidence.Base) { delete(b.Settings, "icc") }},
+		"setting has a figure":             {"CONTENT-FIGURE-UNKNOWN", "settings.icc", func(b *evidence.Base) { b.Settings["icc"] = "nobody" }},
 		"appliance is asked for": {"CONTENT-UNUSED", "findings", func(b *evidence.Base) {
 			find(b, "contact-sports").Effects[0].Appliances = nil
 		}},
@@ -281,5 +366,22 @@ func TestLoadIsStrict(t *testing.T) {
 		if _, faults := decode([]byte(data)); !faults.Has("CONTENT-DECODE") {
 			t.Errorf("%s: no fault", name)
 		}
+	}
+}
+
+// An anchor that takes its numbers from a pool is as good as one with figures of its own.
+func TestAnchorFromAPool(t *testing.T) {
+	b := fresh(t)
+	a := at(t, b.Anchors, func(a evidence.Anchor) bool { return a.ID == "CE-F" })
+	a.Pool, a.Survival, a.Years, a.Limit, a.Setting = "CE-1", "", "", "", ""
+	for _, f := range Check(b) {
+		if f.Code != "CONTENT-UNUSED" { // the figure it had is used by nothing now
+			t.Error(f.Line())
+		}
+	}
+	b.Index()
+	p := b.Pool("CE-1")
+	if p.Limit("feldspathic") != "anchor-20y" || p.Limit("leucite-reinforced") != "anchor-15y" || p.Limit("zirconia") != "" {
+		t.Errorf("limits %v", p.Limits)
 	}
 }

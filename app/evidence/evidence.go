@@ -3,7 +3,11 @@
 // filled from content/ and passed as an argument; nothing here is global.
 package evidence
 
-import "plainleaf/app/casefile"
+import (
+	"slices"
+
+	"plainleaf/app/casefile"
+)
 
 // Certainty is one of the four GRADE levels (Fretheim et al., BMC Medicine
 // 2012;10:33, Table 1) or Practice: a habit of the trade without a study.
@@ -67,8 +71,11 @@ type Figure struct {
 	Certainty Certainty `json:"certainty"`
 	Seen      Seen      `json:"seen"`
 	Reviewed  string    `json:"reviewed"`
-	Note      string    `json:"note,omitempty"`  // why this figure, its limits
-	Topic     string    `json:"topic,omitempty"` // the file of content/figures it stands in, see Topics
+	Note      string    `json:"note,omitempty"` // why this figure, its limits
+	// Spread is, of a ratio that multiplies a hazard, the standard uncertainty of its
+	// natural logarithm; 0: none was worked out. Low and High are its 95 % range.
+	Spread float64 `json:"spread,omitempty"`
+	Topic  string  `json:"topic,omitempty"` // the file of content/figures it stands in, see Topics
 }
 
 // Topics are what figures are about, by the names of their files.
@@ -291,6 +298,7 @@ type Anchor struct {
 	Routes    []casefile.Route    `json:"routes"`
 	Materials []casefile.Material `json:"materials,omitempty"`  // empty: any
 	Dentin    string              `json:"dentin,omitempty"`     // "", sealed, unsealed
+	Pool      string              `json:"pool,omitempty"`       // id of the pool it takes its numbers from, instead of the next three
 	Survival  string              `json:"survival,omitempty"`   // figure id, fraction in place at Years; empty: unknown
 	Years     string              `json:"years,omitempty"`      // figure id
 	Limit     string              `json:"limit,omitempty"`      // figure id, years: nothing is shown beyond
@@ -301,12 +309,82 @@ type Anchor struct {
 	Reason    string              `json:"reason"`
 }
 
+// Cohort is one group of restorations a study followed, with what pooling uses of it.
+type Cohort struct {
+	ID           string  `json:"id"`
+	Source       string  `json:"source"`       // source id
+	Endpoint     string  `json:"endpoint"`     // in-place, nothing-needed
+	Survival     float64 `json:"survival"`     // fraction without the event after Years
+	Years        float64 `json:"years"`        // as published, the mean where there is no other
+	Failed       int     `json:"failed"`       // restorations with the event
+	Restorations int     `json:"restorations"` // restorations followed
+	People       int     `json:"people"`       // persons who had them
+	// Implied and Memory name the counts (failed, restorations, people) that are not
+	// printed: worked out or assumed from what is, or known from memory only. They
+	// weigh a cohort and never reach a sheet.
+	Implied []string `json:"implied,omitempty"`
+	Memory  []string `json:"memory,omitempty"`
+	Note    string   `json:"note,omitempty"`
+}
+
+// Pool is one survival point pooled from cohorts, or taken from a published review
+// (evidence-2 3.2). Figure is the same for people to read.
+type Pool struct {
+	ID       string `json:"id"`
+	Endpoint string `json:"endpoint"` // in-place, nothing-needed
+	// Method is pool (random effects over Cohorts), events (Cohorts with few failures
+	// or none) or interval (of the figure Published, by its low end alone with LowOnly).
+	Method    string   `json:"method"`
+	Years     string   `json:"years"` // figure id
+	Cohorts   []string `json:"cohorts,omitempty"`
+	Published string   `json:"published,omitempty"`
+	LowOnly   bool     `json:"low_only,omitempty"`
+	Floor     string   `json:"floor,omitempty"` // id of the pool whose spread between practices is the least assumed here
+	Limits    []Limit  `json:"limits"`
+	Figure    string   `json:"figure"`  // figure id, fraction at Years
+	Setting   string   `json:"setting"` // specialist, daily-practice, mixed
+	Reason    string   `json:"reason"`
+	// Computed is worked out when the data are compiled and written in no TOML file.
+	Computed *Pooled `json:"computed,omitempty"`
+}
+
+// Limit is how long the studies of some materials go on.
+type Limit struct {
+	Materials []casefile.Material `json:"materials"`
+	Years     string              `json:"years"` // figure id: nothing is shown beyond
+}
+
+// Pooled is a pool's point on the scale of eta = ln(-ln S), rounded to six decimals:
+// the survival after its years is exp(-exp(Mu)), with a 95 % range for another
+// practice of exp(-exp(Mu ± 1.96 U)).
+type Pooled struct {
+	Mu  float64 `json:"mu"`
+	SE  float64 `json:"se"`  // standard error of Mu
+	Tau float64 `json:"tau"` // standard deviation between practices
+	U   float64 `json:"u"`   // sqrt(SE^2 + Tau^2)
+}
+
+// Limit is the figure id of how long the studies of a material go on; empty where
+// the pool has none of it.
+func (p *Pool) Limit(m casefile.Material) string {
+	for _, l := range p.Limits {
+		if slices.Contains(l.Materials, m) {
+			return l.Years
+		}
+	}
+	return ""
+}
+
 // Modifier multiplies the hazard (evidence-longevity 4.5).
 type Modifier struct {
 	ID         string   `json:"id"`
 	Multiplier string   `json:"multiplier,omitempty"` // figure id, ratio; empty: direction only, told in words
 	Endpoints  []string `json:"endpoints,omitempty"`
-	Direction  string   `json:"direction"` // worse, better, unclear, stain-only
+	// Routes and Materials are those its studies looked at: elsewhere the multiplier
+	// does not multiply and its direction is told in words. Empty: any.
+	Routes    []casefile.Route    `json:"routes,omitempty"`
+	Materials []casefile.Material `json:"materials,omitempty"`
+	Direction string              `json:"direction"` // worse, better, unclear, stain-only
 	// Teeth is back where it stands for every tooth behind the canines, without a finding.
 	Teeth string `json:"teeth,omitempty"`
 	// Figures are the published figures behind it.
@@ -432,6 +510,8 @@ type Base struct {
 	Routes     []RouteRule    `json:"routes"`
 	Materials  []MaterialRule `json:"materials"`
 	Risks      []Risk         `json:"risks"`
+	Cohorts    []Cohort       `json:"cohorts"`
+	Pools      []Pool         `json:"pools"`
 	Anchors    []Anchor       `json:"anchors"`
 	Modifiers  []Modifier     `json:"modifiers"`
 	Upkeep     []UpkeepRule   `json:"upkeep"`

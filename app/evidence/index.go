@@ -15,6 +15,8 @@ type index struct {
 	routes   map[casefile.Route]*RouteRule
 	mats     map[casefile.Material]*MaterialRule
 	risks    map[string]*Risk
+	cohorts  map[string]*Cohort
+	pools    map[string]*Pool
 	lines    []*Line // see LinesInTime
 }
 
@@ -22,7 +24,8 @@ type index struct {
 // the slices need a new call.
 func (b *Base) Index() *Base {
 	x := &index{figures: map[string]*Figure{}, sources: map[string]*Source{}, findings: map[string]*Finding{}, changes: map[string]*Change{},
-		routes: map[casefile.Route]*RouteRule{}, mats: map[casefile.Material]*MaterialRule{}, risks: map[string]*Risk{}}
+		routes: map[casefile.Route]*RouteRule{}, mats: map[casefile.Material]*MaterialRule{}, risks: map[string]*Risk{},
+		cohorts: map[string]*Cohort{}, pools: map[string]*Pool{}}
 	for i := range b.Figures {
 		x.figures[b.Figures[i].ID] = &b.Figures[i]
 	}
@@ -43,6 +46,12 @@ func (b *Base) Index() *Base {
 	}
 	for i := range b.Risks {
 		x.risks[b.Risks[i].Key] = &b.Risks[i]
+	}
+	for i := range b.Cohorts {
+		x.cohorts[b.Cohorts[i].ID] = &b.Cohorts[i]
+	}
+	for i := range b.Pools {
+		x.pools[b.Pools[i].ID] = &b.Pools[i]
 	}
 	for i := range b.Lines {
 		x.lines = append(x.lines, &b.Lines[i])
@@ -115,6 +124,12 @@ func (b *Base) Material(key casefile.Material) *MaterialRule { return b.index.ma
 
 // Risk looks up a material risk by key; nil when there is none.
 func (b *Base) Risk(key string) *Risk { return b.index.risks[key] }
+
+// Cohort looks up a cohort by id; nil when there is none.
+func (b *Base) Cohort(id string) *Cohort { return b.index.cohorts[id] }
+
+// Pool looks up a pooled survival point by id; nil when there is none.
+func (b *Base) Pool(id string) *Pool { return b.index.pools[id] }
 
 // LinesInTime is the aftercare lines by phase and, within one, by their order; they
 // are not to be changed.

@@ -26,7 +26,7 @@ import (
 // lists maps a table name of the TOML files to the list of the base it fills.
 var lists = map[string]string{
 	"source": "sources", "figure": "figures", "finding": "findings", "change": "changes", "route": "routes",
-	"material": "materials", "risk": "risks", "anchor": "anchors", "modifier": "modifiers", "upkeep": "upkeep",
+	"material": "materials", "risk": "risks", "cohort": "cohorts", "pool": "pools", "anchor": "anchors", "modifier": "modifiers", "upkeep": "upkeep",
 	"line": "lines", "warning": "warnings", "priority": "priorities", "enamel": "enamel", "tab": "tabs",
 	"mask": "masking", "reference": "references",
 }
@@ -69,7 +69,9 @@ func Dir(fsys fs.FS) (*evidence.Base, fault.List) {
 		}
 		readFile(base, name, data, origins, set, &out)
 	}
-	for _, f := range content.Check(base) {
+	var wrong fault.List
+	pools(base, &wrong)
+	for _, f := range append(wrong, content.Check(base)...) {
 		f.Path = rewrite(f.Path, origins, set)
 		out.Append(f)
 	}

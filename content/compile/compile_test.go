@@ -56,8 +56,15 @@ func TestFaultsNameFileAndRow(t *testing.T) {
 		"scalar twice":      {map[string]string{"a.toml": "version = \"2026-11-25\"\n", "b.toml": "version = \"2026-11-26\"\n"}, "CONTENT-TWICE", "content/b.toml:version"},
 		"row of the second file": {map[string]string{"a.toml": "[[figure]]\nid = \"a\"\n", "b.toml": "[[figure]]\nid = \"b\"\n[[figure]]\nid = \"c\"\nunit = \"moons\"\n"},
 			"CONTENT-UNIT", "content/b.toml[1].unit"},
-		"setting":        {map[string]string{"s.toml": "[settings]\nicc = \"nobody\"\n"}, "CONTENT-FIGURE-UNKNOWN", "content/s.toml:settings.icc"},
-		"nothing at all": {map[string]string{}, "CONTENT-ROUTES", "content:routes"},
+		"computed by hand": {map[string]string{"pools.toml": "[[pool]]\nid = \"AA\"\n[[pool]]\nid = \"BB\"\ncomputed = { mu = -2.0, se = 0.1, tau = 0.4, u = 0.41 }\n"},
+			"CONTENT-POOL", "content/pools.toml[1].computed"},
+		"unknown cohort": {map[string]string{"pools.toml": "[[pool]]\nid = \"AA\"\nmethod = \"pool\"\ncohorts = [\"nobody\"]\n"},
+			"CONTENT-KEY-UNKNOWN", "content/pools.toml[0].cohorts[0]"},
+		"people of a cohort": {map[string]string{"cohorts.toml": "[[cohort]]\nid = \"a\"\npeople = 3\nrestorations = 2\n"},
+			"CONTENT-COHORT", "content/cohorts.toml[0].people"},
+		"part of a restoration": {map[string]string{"cohorts.toml": "[[cohort]]\nid = \"a\"\nfailed = 2.5\n"}, "CONTENT-TYPE", "content/cohorts.toml[0]"},
+		"setting":               {map[string]string{"s.toml": "[settings]\nicc = \"nobody\"\n"}, "CONTENT-FIGURE-UNKNOWN", "content/s.toml:settings.icc"},
+		"nothing at all":        {map[string]string{}, "CONTENT-ROUTES", "content:routes"},
 	} {
 		t.Run(name, func(t *testing.T) {
 			fsys := fstest.MapFS{}

@@ -13,12 +13,7 @@ import (
 	"plainleaf/app/evidence"
 	"plainleaf/app/plan/basis"
 	"plainleaf/build/outside"
-	"plainleaf/content"
 )
-
-func TestMain(m *testing.M) { outside.Main(m) }
-
-var base = content.MustLoad()
 
 const testdata = "../../../testdata/"
 
