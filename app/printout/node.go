@@ -196,13 +196,13 @@ func (w *writer) id() string {
 }
 
 // sides puts what each document has beside each other, or alone if it is alone.
-func (p *page) sides(class string, make func(*writer) *html.Node) *html.Node {
+func (p *page) sides(class string, written func(*writer) *html.Node) *html.Node {
 	if len(p.writers) == 1 {
-		return make(p.writers[0])
+		return written(p.writers[0])
 	}
 	pair := el("div", "class", strings.TrimSpace("pair "+class))
 	for _, w := range p.writers {
-		add(pair, add(el("div", "class", "side", "lang", w.doc.Lang, "dir", w.doc.Dir), make(w)))
+		add(pair, add(el("div", "class", "side", "lang", w.doc.Lang, "dir", w.doc.Dir), written(w)))
 	}
 	return pair
 }
