@@ -322,8 +322,8 @@ func replaced(written, read []string) string {
 		if name == "" || name == "-" {
 			return ""
 		}
-		if real, err := filepath.EvalSymlinks(name); err == nil {
-			name = real
+		if target, err := filepath.EvalSymlinks(name); err == nil {
+			name = target
 		}
 		name, _ = filepath.Abs(name)
 		return name

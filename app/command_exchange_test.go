@@ -69,12 +69,12 @@ func exchanged(t *testing.T, stdin string, args ...string) (out, errs string) {
 }
 
 // swapped puts one text for another, which must be there once.
-func swapped(t *testing.T, s, old, new string) string {
+func swapped(t *testing.T, s, from, to string) string {
 	t.Helper()
-	if n := strings.Count(s, old); n != 1 {
-		t.Fatalf("%q is there %d times", old, n)
+	if n := strings.Count(s, from); n != 1 {
+		t.Fatalf("%q is there %d times", from, n)
 	}
-	return strings.Replace(s, old, new, 1)
+	return strings.Replace(s, from, to, 1)
 }
 
 func TestExchangeWithContributors(t *testing.T) {

@@ -111,7 +111,7 @@ if [ "$mode" = all ]; then
 		step "browser tests, ${p#plainleaf/}" tested -count=1 -timeout 60m $p
 	done
 	step "browser tests in three engines" npm --prefix build/checks run --silent browser
-	step "gate: size, same bytes, import fence" go test -count=1 -v -timeout 10m ./build/gate
+	step "gate: size, same bytes, import fence, rules on source" go test -count=1 -v -timeout 10m ./build/gate
 else
 	step "tests" tested -short -timeout 5m $rest
 	step "gate without the build from nothing" go test -count=1 -short -v -timeout 5m ./build/gate

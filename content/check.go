@@ -44,7 +44,16 @@ func Check(b *evidence.Base) fault.List {
 	c.finding()
 	c.change()
 	c.route()
-	c.rows()
+	c.material()
+	c.risk()
+	c.modifier()
+	c.upkeep()
+	c.line()
+	c.warning()
+	c.priority()
+	c.enamel()
+	c.tab()
+	c.masking()
 	c.cohort()
 	c.pool()
 	c.anchor()
@@ -194,20 +203,7 @@ func (c *check) figure() {
 		if !slices.Contains(evidence.Units(), f.Unit) {
 			c.add("CONTENT-UNIT", p+".unit", "%q is not a listed unit", f.Unit)
 		}
-		for _, v := range []float64{f.Low, f.Value, f.High} {
-			if math.IsNaN(v) || math.IsInf(v, 0) {
-				c.add("CONTENT-RANGE", p, "a number is needed")
-			}
-		}
-		if f.Low > f.Value || f.Value > f.High {
-			c.add("CONTENT-RANGE", p, "low %v, value %v and high %v are not in order", f.Low, f.Value, f.High)
-		}
-		if f.Unit == "fraction" && (f.Low < 0 || f.High > 1) {
-			c.add("CONTENT-RANGE", p, "a fraction lies between 0 and 1")
-		}
-		if f.Unit == "percent" && (f.Low < 0 || f.High > 100) {
-			c.add("CONTENT-RANGE", p, "a percentage lies between 0 and 100; a rise has a unit of its own")
-		}
+		c.inRange(p, f)
 		c.spread(p, f)
 		c.one(p+".certainty", string(f.Certainty), "high", "moderate", "low", "very-low", "practice")
 		c.one(p+".seen", string(f.Seen), "verified", "secondary", "computed", "memory", "practice")
@@ -218,25 +214,48 @@ func (c *check) figure() {
 				c.add("CONTENT-SOURCE-UNKNOWN", fmt.Sprintf("%s.source[%d]", p, j), "there is no source %q", s)
 			}
 		}
-		practice := f.Seen == evidence.PracticeHabit
-		if practice != (f.Certainty == evidence.Practice) {
-			c.add("CONTENT-SEEN", p+".certainty", "seen %q and certainty %q do not go together", f.Seen, f.Certainty)
+		c.provenance(p, f)
+	}
+}
+
+// inRange checks the numbers of a figure.
+func (c *check) inRange(p string, f *evidence.Figure) {
+	for _, v := range []float64{f.Low, f.Value, f.High} {
+		if math.IsNaN(v) || math.IsInf(v, 0) {
+			c.add("CONTENT-RANGE", p, "a number is needed")
 		}
-		switch f.Seen {
-		case evidence.Memory, evidence.PracticeHabit:
-			if len(f.Source) > 0 || f.Where != "" {
-				c.add("CONTENT-SEEN", p+".source", "a figure from memory or habit has no source; say in the note what supports it")
-			}
-			if f.Seen == evidence.Memory && f.Certainty != evidence.VeryLow {
-				c.add("CONTENT-SEEN", p+".certainty", "a figure from memory is of very low certainty")
-			}
-		default:
-			if len(f.Source) == 0 {
-				c.add("CONTENT-SOURCE-MISSING", p+".source", "a figure that may be cited needs a source")
-			}
-			if strings.TrimSpace(f.Where) == "" {
-				c.add("CONTENT-SOURCE-MISSING", p+".where", "a figure that may be cited needs the place in the source")
-			}
+	}
+	if f.Low > f.Value || f.Value > f.High {
+		c.add("CONTENT-RANGE", p, "low %v, value %v and high %v are not in order", f.Low, f.Value, f.High)
+	}
+	if f.Unit == "fraction" && (f.Low < 0 || f.High > 1) {
+		c.add("CONTENT-RANGE", p, "a fraction lies between 0 and 1")
+	}
+	if f.Unit == "percent" && (f.Low < 0 || f.High > 100) {
+		c.add("CONTENT-RANGE", p, "a percentage lies between 0 and 100; a rise has a unit of its own")
+	}
+}
+
+// provenance checks that where a figure is from, its certainty and its source agree.
+func (c *check) provenance(p string, f *evidence.Figure) {
+	practice := f.Seen == evidence.PracticeHabit
+	if practice != (f.Certainty == evidence.Practice) {
+		c.add("CONTENT-SEEN", p+".certainty", "seen %q and certainty %q do not go together", f.Seen, f.Certainty)
+	}
+	switch f.Seen {
+	case evidence.Memory, evidence.PracticeHabit:
+		if len(f.Source) > 0 || f.Where != "" {
+			c.add("CONTENT-SEEN", p+".source", "a figure from memory or habit has no source; say in the note what supports it")
+		}
+		if f.Seen == evidence.Memory && f.Certainty != evidence.VeryLow {
+			c.add("CONTENT-SEEN", p+".certainty", "a figure from memory is of very low certainty")
+		}
+	default:
+		if len(f.Source) == 0 {
+			c.add("CONTENT-SOURCE-MISSING", p+".source", "a figure that may be cited needs a source")
+		}
+		if strings.TrimSpace(f.Where) == "" {
+			c.add("CONTENT-SOURCE-MISSING", p+".where", "a figure that may be cited needs the place in the source")
 		}
 	}
 }
@@ -380,40 +399,49 @@ func (c *check) change() {
 			c.add("CONTENT-MISSING", p+".when", "a chair change needs at least one row")
 		}
 		for j, w := range x.When {
-			q := fmt.Sprintf("%s.when[%d]", p, j)
-			c.routesIn(q+".routes", w.Routes)
-			if len(w.Routes) == 0 {
-				c.add("CONTENT-MISSING", q+".routes", "at least one route")
-			}
-			c.word(q+".trigger", w.Trigger)
-			c.one(q+".often", w.Often, "usual", "common", "sometimes", "seldom", "rare")
-			if l := c.ref(q+".likelihood", w.Likelihood, share...); l != nil && l.Seen != evidence.PracticeHabit {
-				c.add("CONTENT-SEEN", q+".likelihood", "no study says how often; the figure must be a practice figure")
-			}
-			for k, key := range w.Findings {
-				f := findings[key]
-				at := fmt.Sprintf("%s.findings[%d]", q, k)
-				switch {
-				case f == nil:
-					c.add("CONTENT-KEY-UNKNOWN", at, "there is no finding %q", key)
-				case f.Private:
-					c.add("CONTENT-PRIVATE", at, "%q is private and may not trigger a chair change", key)
-				default:
-					for _, r := range w.Routes {
-						if !slices.Contains(f.On(r).Changes, x.Key) {
-							c.add("CONTENT-CHANGE", at, "finding %q does not name change %q on route %q", key, x.Key, r)
-						}
-					}
+			c.when(fmt.Sprintf("%s.when[%d]", p, j), x.Key, w, findings)
+		}
+	}
+	c.changesHaveRows()
+}
+
+// when checks one row of a chair change at path q.
+func (c *check) when(q, change string, w evidence.When, findings map[string]*evidence.Finding) {
+	c.routesIn(q+".routes", w.Routes)
+	if len(w.Routes) == 0 {
+		c.add("CONTENT-MISSING", q+".routes", "at least one route")
+	}
+	c.word(q+".trigger", w.Trigger)
+	c.one(q+".often", w.Often, "usual", "common", "sometimes", "seldom", "rare")
+	if l := c.ref(q+".likelihood", w.Likelihood, share...); l != nil && l.Seen != evidence.PracticeHabit {
+		c.add("CONTENT-SEEN", q+".likelihood", "no study says how often; the figure must be a practice figure")
+	}
+	for k, key := range w.Findings {
+		f := findings[key]
+		at := fmt.Sprintf("%s.findings[%d]", q, k)
+		switch {
+		case f == nil:
+			c.add("CONTENT-KEY-UNKNOWN", at, "there is no finding %q", key)
+		case f.Private:
+			c.add("CONTENT-PRIVATE", at, "%q is private and may not trigger a chair change", key)
+		default:
+			for _, r := range w.Routes {
+				if !slices.Contains(f.On(r).Changes, change) {
+					c.add("CONTENT-CHANGE", at, "finding %q does not name change %q on route %q", key, change, r)
 				}
 			}
 		}
 	}
-	// The other direction: a change that an effect names has a row for it.
-	for i, f := range b.Findings {
+}
+
+// changesHaveRows checks that a change named by an effect has a row for its finding
+// and route.
+func (c *check) changesHaveRows() {
+	for i, f := range c.b.Findings {
 		for j, e := range f.Effects {
 			for k, key := range e.Changes {
 				for _, r := range covered(f, j) {
-					if !slices.ContainsFunc(b.Changes, func(x evidence.Change) bool {
+					if !slices.ContainsFunc(c.b.Changes, func(x evidence.Change) bool {
 						return x.Key == key && slices.ContainsFunc(x.When, func(w evidence.When) bool {
 							return slices.Contains(w.Routes, r) && slices.Contains(w.Findings, f.Key)
 						})
@@ -525,198 +553,41 @@ func (c *check) visits(p string, r evidence.RouteRule) {
 			}
 			continue
 		}
-		c.word(q+".purpose", v.Purpose)
-		c.must(q+".minutes", v.Minutes, minutes...)
-		c.ref(q+".minutes_per_tooth", v.MinutesPerTooth, minutes...)
-		c.ref(q+".repeat", v.Repeat, counts...)
-		c.ref(q+".repeat_gap", v.RepeatGap, span...)
-		if (v.Repeat == "") != (v.RepeatGap == "") {
-			c.add("CONTENT-VISIT", q+".repeat_gap", "repeat and repeat_gap go together")
-		}
-		if v.RepeatWhy != "" {
-			c.word(q+".repeat_why", v.RepeatWhy)
-			if v.Repeat == "" {
-				c.add("CONTENT-VISIT", q+".repeat_why", "a visit that does not repeat has no reason to")
-			}
-		}
-		if v.Split && r.SplitAt == "" {
-			c.add("CONTENT-VISIT", q+".split", "the route does not say when a sitting is too long")
-		}
-		if v.LabByMaterial && v.Gap == "" {
-			c.add("CONTENT-VISIT", q+".gap", "laboratory time needs a default")
-		}
-		if v.Recheck && v.Gap == "" {
-			c.add("CONTENT-VISIT", q+".recheck", "a recheck waits for the visit before")
-		}
-		if v.Within && (v.Gap != "" || j+1 >= len(r.Visits) || r.Visits[j+1].Gap == "") {
-			c.add("CONTENT-VISIT", q+".within", "a visit within runs inside the next row's gap and has none itself")
-		}
+		c.visit(q, r, j)
 	}
 	if r.Kind != "none" && (len(r.Visits) == 0 || r.Visits[0].Gap != "") {
 		c.add("CONTENT-VISIT", p+".visits", "a route starts with a visit without a gap")
 	}
 }
 
-// rows checks the plain lists.
-func (c *check) rows() {
-	b := c.b
-	ids(c, "materials", b.Materials, func(m evidence.MaterialRule) string { return string(m.Key) }, kebab)
-	for i, m := range b.Materials {
-		p := fmt.Sprintf("materials[%d]", i)
-		c.ref(p+".lab", m.Lab, "working-days")
-		c.ref(p+".thickness", m.Thickness, length...)
-		c.ref(p+".thinnest", m.Thinnest, length...)
+// visit checks visit j of a route, one that is held, at path q.
+func (c *check) visit(q string, r evidence.RouteRule, j int) {
+	v := r.Visits[j]
+	c.word(q+".purpose", v.Purpose)
+	c.must(q+".minutes", v.Minutes, minutes...)
+	c.ref(q+".minutes_per_tooth", v.MinutesPerTooth, minutes...)
+	c.ref(q+".repeat", v.Repeat, counts...)
+	c.ref(q+".repeat_gap", v.RepeatGap, span...)
+	if (v.Repeat == "") != (v.RepeatGap == "") {
+		c.add("CONTENT-VISIT", q+".repeat_gap", "repeat and repeat_gap go together")
 	}
-	ids(c, "risks", b.Risks, func(r evidence.Risk) string { return r.Key }, kebab)
-	for i, r := range b.Risks {
-		c.refs(fmt.Sprintf("risks[%d].figures", i), r.Figures)
-	}
-	ids(c, "modifiers", b.Modifiers, func(m evidence.Modifier) string { return m.ID }, kebab)
-	for i, m := range b.Modifiers {
-		p := fmt.Sprintf("modifiers[%d]", i)
-		if m.Teeth != "" {
-			c.one(p+".teeth", m.Teeth, "back")
-			if m.Multiplier != "" {
-				c.add("CONTENT-MODIFIER", p, "what stands for every back tooth is told in words")
-			}
-		}
-		c.one(p+".direction", m.Direction, "worse", "better", "unclear", "stain-only")
-		// A range from a spread may reach below 1: the studies leave that open.
-		if f := c.ref(p+".multiplier", m.Multiplier, "ratio"); f != nil && (f.Value <= 1 || f.Low < 1 && f.Spread == 0 || m.Direction != "worse" || len(m.Endpoints) == 0) {
-			c.add("CONTENT-MODIFIER", p, "a multiplier is over 1, makes something worse and names its endpoints")
-		}
-		c.routesIn(p+".routes", m.Routes)
-		for j, k := range m.Materials {
-			if !slices.ContainsFunc(b.Materials, func(r evidence.MaterialRule) bool { return r.Key == k }) {
-				c.add("CONTENT-KEY-UNKNOWN", fmt.Sprintf("%s.materials[%d]", p, j), "there is no material %q", k)
-			}
-		}
-		if m.Multiplier == "" && len(m.Routes)+len(m.Materials) > 0 {
-			c.add("CONTENT-MODIFIER", p, "only a multiplier is limited to what its studies looked at; words are told everywhere")
-		}
-		for j, e := range m.Endpoints {
-			c.one(fmt.Sprintf("%s.endpoints[%d]", p, j), e, "in-place", "nothing-needed")
-		}
-		c.refs(p+".figures", m.Figures)
-	}
-	ids(c, "upkeep", b.Upkeep, func(u evidence.UpkeepRule) string { return u.Key }, kebab)
-	for i, u := range b.Upkeep {
-		p := fmt.Sprintf("upkeep[%d]", i)
-		c.routesIn(p+".routes", u.Routes)
-		c.one(p+".from", u.From, "end", "fit")
-		c.must(p+".first", u.First, span...)
-		c.ref(p+".first_risk", u.FirstRisk, span...)
-		c.ref(p+".every", u.Every, span...)
-		c.ref(p+".every_risk", u.EveryRisk, span...)
-		c.refs(p+".figures", u.Figures)
-		if u.Appliance != "" {
-			c.one(p+".appliance", u.Appliance, Appliances()...)
-		}
-		if (u.From == "fit") && u.Appliance == "" {
-			c.add("CONTENT-UPKEEP", p+".from", "only an appliance is fitted")
-		}
-		if (len(u.Risk) > 0) != (u.FirstRisk != "" || u.EveryRisk != "") {
-			c.add("CONTENT-UPKEEP", p+".risk", "risk findings and risk intervals go together")
-		}
-		for j, a := range u.AgeBands {
-			c.one(fmt.Sprintf("%s.age_bands[%d]", p, j), a, bands...)
+	if v.RepeatWhy != "" {
+		c.word(q+".repeat_why", v.RepeatWhy)
+		if v.Repeat == "" {
+			c.add("CONTENT-VISIT", q+".repeat_why", "a visit that does not repeat has no reason to")
 		}
 	}
-	ids(c, "lines", b.Lines, func(l evidence.Line) string { return l.Key }, kebab)
-	order := map[string]bool{}
-	for i, l := range b.Lines {
-		p := fmt.Sprintf("lines[%d]", i)
-		c.one(p+".phase", l.Phase, evidence.Phases()...)
-		c.routesIn(p+".routes", l.Routes)
-		c.refs(p+".figures", l.Figures)
-		c.refs(p+".based_on", l.BasedOn)
-		if l.Appliance != "" {
-			c.one(p+".appliance", l.Appliance, Appliances()...)
-		}
-		for j, a := range l.AgeBands {
-			c.one(fmt.Sprintf("%s.age_bands[%d]", p, j), a, bands...)
-		}
-		k := fmt.Sprintf("%s %d", l.Phase, l.Order)
-		if order[k] || l.Order <= 0 {
-			c.add("CONTENT-ORDER", p+".order", "order %d is taken in phase %q or not above 0", l.Order, l.Phase)
-		}
-		order[k] = true
+	if v.Split && r.SplitAt == "" {
+		c.add("CONTENT-VISIT", q+".split", "the route does not say when a sitting is too long")
 	}
-	ids(c, "warnings", b.Warnings, func(w evidence.Warning) string { return w.Key }, kebab)
-	urgencies := []string{"emergency-now", "call-today", "call-soon", "mention-next-time"}
-	last, rank := 0, 0
-	for i, w := range b.Warnings {
-		p := fmt.Sprintf("warnings[%d]", i)
-		c.one(p+".urgency", w.Urgency, urgencies...)
-		c.routesIn(p+".routes", w.Routes)
-		c.ref(p+".within", w.Within, "minutes", "hours", "days", "working-days", "weeks")
-		c.refs(p+".figures", w.Figures)
-		if w.Appliance != "" {
-			c.one(p+".appliance", w.Appliance, Appliances()...)
-		}
-		if r := slices.Index(urgencies, w.Urgency); w.Order <= last || r < rank {
-			c.add("CONTENT-ORDER", p+".order", "warning signs stand most urgent first, with growing order")
-		} else {
-			rank = r
-		}
-		last = w.Order
-		urgent := func(word string) bool {
-			return slices.Contains([]string{"loose", "lost", "off", "high", "swelling", "swollen", "swallowed", "locked"}, word)
-		}
-		if w.Urgency == "mention-next-time" && slices.ContainsFunc(strings.Split(w.Key, "-"), urgent) {
-			c.add("CONTENT-WARNING", p+".urgency", "what is loose, lost, high or swollen is never left to the next time")
-		}
+	if v.LabByMaterial && v.Gap == "" {
+		c.add("CONTENT-VISIT", q+".gap", "laboratory time needs a default")
 	}
-	ids(c, "priorities", b.Priorities, func(x evidence.Priority) string { return x.Key }, kebab)
-	for i, x := range b.Priorities {
-		c.one(fmt.Sprintf("priorities[%d].fact", i), x.Fact, "removal", "visits", "reversible", "colour", "money", "expectations", "dates")
+	if v.Recheck && v.Gap == "" {
+		c.add("CONTENT-VISIT", q+".recheck", "a recheck waits for the visit before")
 	}
-	teeth := map[casefile.Tooth]bool{}
-	for i, e := range b.Enamel {
-		p := fmt.Sprintf("enamel[%d]", i)
-		for j, t := range e.Teeth {
-			if teeth[t] || !t.Valid() {
-				c.add("CONTENT-VALUE", fmt.Sprintf("%s.teeth[%d]", p, j), "tooth %v is not a tooth or has a row already", t)
-			}
-			teeth[t] = true
-		}
-		c.must(p+".cervical", e.Cervical, length...)
-		c.must(p+".middle", e.Middle, length...)
-		c.must(p+".incisal", e.Incisal, length...)
-		c.ref(p+".proximal", e.Proximal, length...)
-	}
-	if b.TabOrigin == "" {
-		c.add("CONTENT-MISSING", "tab_origin", "the table of shade tabs needs a stated origin")
-	}
-	tabs := map[casefile.Shade]bool{}
-	for i, t := range b.Tabs {
-		if tabs[t.Shade] || !t.Shade.Valid() || t.L <= 0 || t.L > 100 {
-			c.add("CONTENT-VALUE", fmt.Sprintf("tabs[%d]", i), "%q is not a shade tab, stands twice or has no lightness between 0 and 100", t.Shade)
-		}
-		tabs[t.Shade] = true
-		for j, id := range t.HiddenBy {
-			c.ref(fmt.Sprintf("tabs[%d].hidden_by[%d]", i, j), id, "mm")
-		}
-		c.refs(fmt.Sprintf("tabs[%d].hidden_by", i), t.HiddenBy)
-	}
-	for _, s := range casefile.Shades() {
-		if !tabs[s] {
-			c.add("CONTENT-MISSING", "tabs", "tab %s is missing", s)
-		}
-	}
-	ids(c, "masking", b.Masking, func(m evidence.MaskStep) string { return m.Key }, kebab)
-	from := math.Inf(-1)
-	for i, m := range b.Masking {
-		p := fmt.Sprintf("masking[%d]", i)
-		c.must(p+".from", m.From, "shade-steps")
-		c.must(p+".space", m.Space, length...)
-		c.routesIn(p+".routes", m.Routes)
-		if f := c.figures[m.From]; f != nil {
-			if f.Value <= from {
-				c.add("CONTENT-ORDER", p+".from", "masking steps go from lighter to darker")
-			}
-			from = f.Value
-		}
+	if v.Within && (v.Gap != "" || j+1 >= len(r.Visits) || r.Visits[j+1].Gap == "") {
+		c.add("CONTENT-VISIT", q+".within", "a visit within runs inside the next row's gap and has none itself")
 	}
 }
 
@@ -737,27 +608,7 @@ func (c *check) anchor() {
 		if strings.TrimSpace(a.Reason) == "" {
 			c.add("CONTENT-MISSING", p+".reason", "an anchor needs its reason")
 		}
-		if a.Unknown != "" {
-			c.word(p+".unknown", a.Unknown)
-			if a.Survival+a.Years+a.Limit+a.Pool != "" {
-				c.add("CONTENT-ANCHOR", p, "an unknown has no figure")
-			}
-		} else if a.Pool != "" {
-			c.pooled(p, a)
-		} else {
-			c.must(p+".survival", a.Survival, "fraction")
-			c.must(p+".years", a.Years, "years")
-			c.must(p+".limit", a.Limit, "years")
-			if f := c.figures[a.Survival]; f != nil && !f.Citable() {
-				c.add("CONTENT-ANCHOR", p+".survival", "an anchor rests on studies, not on memory or habit")
-			}
-			if y, l := c.figures[a.Years], c.figures[a.Limit]; y != nil && l != nil && y.Value > l.Value {
-				c.add("CONTENT-ANCHOR", p+".limit", "the limit comes before the anchor's own time")
-			}
-			if len(a.Studies) == 0 {
-				c.add("CONTENT-MISSING", p+".studies", "an anchor names the figures it was made from")
-			}
-		}
+		c.survival(p, a)
 		c.refs(p+".studies", a.Studies)
 		c.ref(p+".cap_hazard", a.CapHazard, "ratio")
 		for j := range i {
@@ -766,14 +617,44 @@ func (c *check) anchor() {
 			}
 		}
 	}
-	// Every bonded route and material has an anchor for both endpoints, even if only to say that nothing is known.
-	for i, r := range b.Routes {
+	c.anchorsCover()
+}
+
+// survival checks what an anchor says of survival, or that it says nothing is known.
+func (c *check) survival(p string, a evidence.Anchor) {
+	if a.Unknown != "" {
+		c.word(p+".unknown", a.Unknown)
+		if a.Survival+a.Years+a.Limit+a.Pool != "" {
+			c.add("CONTENT-ANCHOR", p, "an unknown has no figure")
+		}
+	} else if a.Pool != "" {
+		c.pooled(p, a)
+	} else {
+		c.must(p+".survival", a.Survival, "fraction")
+		c.must(p+".years", a.Years, "years")
+		c.must(p+".limit", a.Limit, "years")
+		if f := c.figures[a.Survival]; f != nil && !f.Citable() {
+			c.add("CONTENT-ANCHOR", p+".survival", "an anchor rests on studies, not on memory or habit")
+		}
+		if y, l := c.figures[a.Years], c.figures[a.Limit]; y != nil && l != nil && y.Value > l.Value {
+			c.add("CONTENT-ANCHOR", p+".limit", "the limit comes before the anchor's own time")
+		}
+		if len(a.Studies) == 0 {
+			c.add("CONTENT-MISSING", p+".studies", "an anchor names the figures it was made from")
+		}
+	}
+}
+
+// anchorsCover checks that every bonded route and material has an anchor for both
+// endpoints, even if only to say that nothing is known.
+func (c *check) anchorsCover() {
+	for i, r := range c.b.Routes {
 		if r.Kind == "none" || r.Kind == "whitening" || r.Kind == "first" {
 			continue
 		}
 		for _, m := range r.Materials {
 			for _, end := range []string{"in-place", "nothing-needed"} {
-				if !slices.ContainsFunc(b.Anchors, func(a evidence.Anchor) bool {
+				if !slices.ContainsFunc(c.b.Anchors, func(a evidence.Anchor) bool {
 					return a.Endpoint == end && a.Dentin == "" && slices.Contains(a.Routes, r.Key) && (len(a.Materials) == 0 || slices.Contains(a.Materials, m))
 				}) {
 					c.add("CONTENT-NOT-TOTAL", fmt.Sprintf("routes[%d].materials", i), "no anchor says or denies %s for %s in %s", end, r.Key, m)

@@ -8,6 +8,11 @@ import (
 
 // Keys lists the ids of the messages that wordings must have for this data,
 // sorted, each once. It follows the "Words:" comments of package evidence.
+//
+// Complexity: one loop for each list of the data, so that the words a list needs can
+// be compared with those comments in one place.
+//
+//gocyclo:ignore
 func Keys(b *evidence.Base) []string {
 	set := map[string]bool{}
 	add := func(prefix, key string, parts ...string) {

@@ -89,31 +89,44 @@ func (l Language) date(pattern string, year, month, day int) (string, error) {
 		for i+n < len(pattern) && pattern[i+n] == c {
 			n++
 		}
-		switch {
-		case c == 'y' && n == 1:
-			b.WriteString(l.digits(strconv.Itoa(year)))
-		case c == 'd' && n == 1:
-			b.WriteString(l.digits(strconv.Itoa(day)))
-		case c == 'd' && n == 2:
-			b.WriteString(l.digits(fmt.Sprintf("%02d", day)))
-		case c == 'M' && n == 1:
-			b.WriteString(l.digits(strconv.Itoa(month)))
-		case c == 'M' && n == 2:
-			b.WriteString(l.digits(fmt.Sprintf("%02d", month)))
-		case c == 'M' && n == 4, c == 'L' && n == 4 && l.data.MonthsAlone == nil:
-			b.WriteString(l.data.Months[month-1])
-		case c == 'L' && n == 4:
-			b.WriteString(l.data.MonthsAlone[month-1])
-		case c == 'E' && n == 4:
-			b.WriteString(l.data.Weekdays[t.Weekday()])
-		case c >= 'a' && c <= 'z' || c >= 'A' && c <= 'Z':
-			return "", fmt.Errorf("i18n: date pattern %q", pattern)
-		default:
+		if c >= 'a' && c <= 'z' || c >= 'A' && c <= 'Z' {
+			text, ok := l.dateField(pattern[i:i+n], t)
+			if !ok {
+				return "", fmt.Errorf("i18n: date pattern %q", pattern)
+			}
+			b.WriteString(text)
+		} else {
 			b.WriteString(pattern[i : i+n])
 		}
 		i += n
 	}
 	return b.String(), nil
+}
+
+// dateField writes one field of a date pattern and reports whether it is known.
+func (l Language) dateField(field string, t time.Time) (string, bool) {
+	switch field {
+	case "y":
+		return l.digits(strconv.Itoa(t.Year())), true
+	case "d":
+		return l.digits(strconv.Itoa(t.Day())), true
+	case "dd":
+		return l.digits(fmt.Sprintf("%02d", t.Day())), true
+	case "M":
+		return l.digits(strconv.Itoa(int(t.Month()))), true
+	case "MM":
+		return l.digits(fmt.Sprintf("%02d", t.Month())), true
+	case "MMMM":
+		return l.data.Months[t.Month()-1], true
+	case "LLLL":
+		if l.data.MonthsAlone == nil {
+			return l.data.Months[t.Month()-1], true
+		}
+		return l.data.MonthsAlone[t.Month()-1], true
+	case "EEEE":
+		return l.data.Weekdays[t.Weekday()], true
+	}
+	return "", false
 }
 
 var decimalPattern = regexp.MustCompile(`^-?[0-9]{1,19}(\.[0-9]{1,9})?$`)

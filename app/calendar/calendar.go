@@ -204,57 +204,72 @@ func (c Calendar) check() fault.List {
 	if !c.Stamp.Exists() {
 		faults.Add("CAL-DATE", "stamp", "the day of writing is missing")
 	}
-	if c.Organizer != "" && (strings.Count(c.Organizer, "@") != 1 || strings.ContainsFunc(c.Organizer, func(r rune) bool { return r <= ' ' || r > '~' || strings.ContainsRune(`"<>,;:\`, r) })) {
+	if c.Organizer != "" && !isAddress(c.Organizer) {
 		faults.Add("CAL-TEXT", "organizer", "%q is not a plain mail address", c.Organizer)
 	}
-	if strings.ContainsFunc(c.Zone, func(r rune) bool {
-		return (r < 'a' || r > 'z') && (r < 'A' || r > 'Z') && (r < '0' || r > '9') && !strings.ContainsRune("/_+-", r)
-	}) {
+	if strings.Trim(c.Zone, letters+digits+"/_+-") != "" {
 		faults.Add("CAL-TEXT", "zone", "%q is not the name of a time zone", c.Zone)
 	}
 	if c.Revision < 0 {
 		faults.Add("CAL-ID", "revision", "the revision %d is below 0", c.Revision)
 	}
-	text := func(path, s string, needed bool) {
-		switch {
-		case needed && strings.TrimSpace(s) == "":
-			faults.Add("CAL-TEXT", path, "the text is blank")
-		case !utf8.ValidString(s) || strings.ContainsFunc(s, control):
-			faults.Add("CAL-TEXT", path, "the text holds a control character or is not UTF-8")
-		}
-	}
-	text("name", c.Name, false)
+	plainText(&faults, "name", c.Name, false)
 	seen := map[string]bool{}
 	for i, e := range c.Events {
 		path := fmt.Sprintf("events[%d]", i)
-		text(path+".summary", e.Summary, true)
-		text(path+".description", e.Description, false)
-		if e.ID == "" || seen[e.ID] || strings.Trim(e.ID, "0123456789abcdef-") != "" {
-			faults.Add("CAL-ID", path+".id", "%q is no id of its own", e.ID)
-		}
+		e.check(&faults, path, seen[e.ID])
 		seen[e.ID] = true
-		if !e.Date.Exists() {
-			faults.Add("CAL-DATE", path+".date", "the day does not exist")
-		}
-		if e.Time != "" && !e.Time.Valid() || e.Minutes < 0 || e.Minutes > 24*60 {
-			faults.Add("CAL-DATE", path+".time", "%q for %d minutes is no time", string(e.Time), e.Minutes)
-		}
-		for _, h := range e.Alarms {
-			if h < 0 || h > 24*366 {
-				faults.Add("CAL-DATE", path+".alarms", "an alarm %d hours before", h)
-			}
-		}
 	}
 	return faults
 }
+
+// check reports what is wrong with an event; taken says whether its id is another's.
+func (e Event) check(faults *fault.List, path string, taken bool) {
+	plainText(faults, path+".summary", e.Summary, true)
+	plainText(faults, path+".description", e.Description, false)
+	if e.ID == "" || taken || strings.Trim(e.ID, digits+"abcdef-") != "" {
+		faults.Add("CAL-ID", path+".id", "%q is no id of its own", e.ID)
+	}
+	if !e.Date.Exists() {
+		faults.Add("CAL-DATE", path+".date", "the day does not exist")
+	}
+	if e.Time != "" && !e.Time.Valid() || e.Minutes < 0 || e.Minutes > 24*60 {
+		faults.Add("CAL-DATE", path+".time", "%q for %d minutes is no time", string(e.Time), e.Minutes)
+	}
+	for _, h := range e.Alarms {
+		if h < 0 || h > 24*366 {
+			faults.Add("CAL-DATE", path+".alarms", "an alarm %d hours before", h)
+		}
+	}
+}
+
+func plainText(faults *fault.List, path, s string, needed bool) {
+	switch {
+	case needed && strings.TrimSpace(s) == "":
+		faults.Add("CAL-TEXT", path, "the text is blank")
+	case !utf8.ValidString(s) || strings.ContainsFunc(s, control):
+		faults.Add("CAL-TEXT", path, "the text holds a control character or is not UTF-8")
+	}
+}
+
+const (
+	letters = "abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ"
+	digits  = "0123456789"
+)
 
 // control is what a TEXT value cannot hold (RFC 5545, section 3.1); line breaks
 // are escaped.
 func control(r rune) bool { return r < ' ' && r != '\n' && r != '\t' || r == 0x7f }
 
 func isTag(s string) bool {
-	return s != "" && len(s) <= 35 && s[0] != '-' &&
-		strings.Trim(s, "abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789-") == ""
+	return s != "" && len(s) <= 35 && s[0] != '-' && strings.Trim(s, letters+digits+"-") == ""
+}
+
+// isAddress reports whether s is a plain mail address, with nothing that a calendar
+// would have to quote.
+func isAddress(s string) bool {
+	return strings.Count(s, "@") == 1 &&
+		!strings.ContainsFunc(s, func(r rune) bool { return r <= ' ' || r > '~' || strings.ContainsRune(`"<>,;:\`, r) })
 }
 
 func day(d casefile.Date) string { return strings.ReplaceAll(d.String(), "-", "") }

@@ -233,6 +233,12 @@ func (k *caseCheck) routes() {
 			break
 		}
 	}
+	k.then(followed)
+}
+
+// then checks the route that follows; followed says whether any route comes first.
+func (k *caseCheck) then(followed bool) {
+	c := k.c
 	switch {
 	case c.Then == "":
 	case !followed:

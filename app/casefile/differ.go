@@ -56,8 +56,8 @@ func danger(key []string) int {
 
 // Differences lists everything that two practices say differently, field by field, by
 // Danger and then by key.
-func Differences(old, new Practice) []Difference {
-	a, b := tree(old), tree(new)
+func Differences(before, after Practice) []Difference {
+	a, b := tree(before), tree(after)
 	var out []Difference
 	differ(&out, nil, a, b)
 	slices.SortStableFunc(out, func(x, y Difference) int { return x.Danger - y.Danger })
@@ -97,8 +97,8 @@ func differ(out *[]Difference, key []string, a, b any) {
 		}
 		return
 	}
-	add := func(old, new string) {
-		*out = append(*out, Difference{danger(key), key, old, new})
+	add := func(before, after string) {
+		*out = append(*out, Difference{danger(key), key, before, after})
 	}
 	l, _ := a.([]any)
 	m, _ := b.([]any)

@@ -161,14 +161,14 @@ func TestEveryChangeIsADifference(t *testing.T) {
 
 // What can hurt a patient comes first, old beside new.
 func TestDifferencesComeInTheOrderOfDanger(t *testing.T) {
-	old := Practice{Version: 2, Name: "A", Telephone: "1", Currency: "EUR", Fees: map[string]Fee{"crown": {Flat: 100}},
+	before := Practice{Version: 2, Name: "A", Telephone: "1", Currency: "EUR", Fees: map[string]Fee{"crown": {Flat: 100}},
 		Closures: []Closure{{Date{2026, 12, 24}, Date{2027, 1, 1}}}, BaseAddress: "https://a.example/",
 		Wordings: map[string]map[string]any{"en": {"priority.soonest.name": "Soon", "warning.chip-or-crack.self": "Call us."}}}
-	new := Practice{Version: 2, Name: "B", Telephone: "2", Currency: "EUR", Fees: map[string]Fee{"crown": {Flat: 101}},
+	after := Practice{Version: 2, Name: "B", Telephone: "2", Currency: "EUR", Fees: map[string]Fee{"crown": {Flat: 101}},
 		BaseAddress: "https://b.example/", SignOffs: []SignOff{{Sheet: "all", Locale: "en", Who: "Nobody", Role: "x", When: Date{2026, 1, 2}}},
 		Wordings: map[string]map[string]any{"en": {"priority.soonest.name": "Later", "warning.chip-or-crack.self": "Wait."}}}
 	var got []string
-	for _, d := range Differences(old, new) {
+	for _, d := range Differences(before, after) {
 		got = append(got, fmt.Sprintf("%s %q: %s > %s", Dangers()[d.Danger], d.Key, d.Old, d.New))
 	}
 	want := []string{

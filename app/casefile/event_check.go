@@ -191,13 +191,7 @@ func (k *caseCheck) eventWords(p string, e Event) {
 	k.once("EVENT-PART", p+".parts", e.Parts, eventParts)
 	k.sum(p+".sha256", e.SHA256)
 	k.price(p+".fee", e.Fee)
-	if e.Kind == DoneStep && min(len(e.Change), 1)+min(len(e.Step), 1)+min(len(e.Visit), 1) != 1 ||
-		e.Kind == Answered && min(len(e.Change), 1)+min(len(e.Step), 1) != 1 {
-		k.add("EVENT-WHAT", p, string(e.Kind), "an event of kind %q names one change, one step or one visit", e.Kind)
-	}
-	if e.Kind == Answered && e.Step != "" && e.Step != StepGlued {
-		k.add("EVENT-STEP", p+".step", e.Step, "only gluing is answered as a step of its own")
-	}
+	k.eventWhat(p, e)
 	if e.Sitting < 0 || e.Sitting > len(AllTeeth()) {
 		k.add("CASE-SITTING", p+".sitting", strconv.Itoa(e.Sitting), "sittings are counted from 1")
 	}
@@ -209,6 +203,17 @@ func (k *caseCheck) eventWords(p string, e Event) {
 	}
 	if e.Kind == Waived && blank(e.Note) && e.Note != "" {
 		k.add("TEXT-BLANK", p+".note", "", "the text is blank")
+	}
+}
+
+// eventWhat checks that what was done or answered is one thing.
+func (k *caseCheck) eventWhat(p string, e Event) {
+	if e.Kind == DoneStep && min(len(e.Change), 1)+min(len(e.Step), 1)+min(len(e.Visit), 1) != 1 ||
+		e.Kind == Answered && min(len(e.Change), 1)+min(len(e.Step), 1) != 1 {
+		k.add("EVENT-WHAT", p, string(e.Kind), "an event of kind %q names one change, one step or one visit", e.Kind)
+	}
+	if e.Kind == Answered && e.Step != "" && e.Step != StepGlued {
+		k.add("EVENT-STEP", p+".step", e.Step, "only gluing is answered as a step of its own")
 	}
 }
 

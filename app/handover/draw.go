@@ -80,42 +80,9 @@ func penalty(n int, black func(x, y int) bool) int {
 		modules[i] = black(i%n, i/n)
 	}
 	sum, dark := 0, 0
-	finder := [2][11]bool{
-		{true, false, true, true, true, false, true, false, false, false, false},
-		{false, false, false, false, true, false, true, true, true, false, true},
-	}
-	line := func(from, step int) {
-		at := func(i int) bool { return modules[from+i*step] }
-		run := 0
-		for i := range n {
-			if i > 0 && at(i) == at(i-1) {
-				run++
-			} else {
-				run = 1
-			}
-			switch {
-			case run == 5:
-				sum += 3
-			case run > 5:
-				sum++
-			}
-			if i+11 > n {
-				continue
-			}
-			for _, f := range finder {
-				k := 0
-				for k < len(f) && at(i+k) == f[k] {
-					k++
-				}
-				if k == len(f) {
-					sum += 40
-				}
-			}
-		}
-	}
 	for a := range n {
-		line(a*n, 1)
-		line(a, n)
+		sum += linePenalty(n, func(i int) bool { return modules[a*n+i] })
+		sum += linePenalty(n, func(i int) bool { return modules[a+i*n] })
 		for b := range n {
 			at := a*n + b
 			m := modules[at]
@@ -132,6 +99,44 @@ func penalty(n int, black func(x, y int) bool) int {
 		off = -off
 	}
 	return sum + 10*(off/(n*n))
+}
+
+// finders are the two looks of a finder pattern, with the light modules on one side.
+var finders = [2][11]bool{
+	{true, false, true, true, true, false, true, false, false, false, false},
+	{false, false, false, false, true, false, true, true, true, false, true},
+}
+
+// linePenalty is what one row or column adds: runs of five modules or more of one
+// color, and what looks like a finder pattern.
+func linePenalty(n int, at func(i int) bool) int {
+	sum, run := 0, 0
+	for i := range n {
+		if i > 0 && at(i) == at(i-1) {
+			run++
+		} else {
+			run = 1
+		}
+		switch {
+		case run == 5:
+			sum += 3
+		case run > 5:
+			sum++
+		}
+		if i+11 > n {
+			continue
+		}
+		for _, f := range finders {
+			k := 0
+			for k < len(f) && at(i+k) == f[k] {
+				k++
+			}
+			if k == len(f) {
+				sum += 40
+			}
+		}
+	}
+	return sum
 }
 
 // Path is the dark modules as the outline of an SVG path, in modules, with the

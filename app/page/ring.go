@@ -61,9 +61,9 @@ func (r *Root) keyPart() app.UI {
 }
 
 func (r *Root) keyButtons(own *record.PublicKey) app.UI {
-	make := r.t("page.ring.make")
+	label := r.t("page.ring.make")
 	if own != nil {
-		make = r.t("page.ring.replace")
+		label = r.t("page.ring.replace")
 	}
 	return box("div", "chips",
 		app.If(own != nil, func() app.UI {
@@ -76,7 +76,7 @@ func (r *Root) keyButtons(own *record.PublicKey) app.UI {
 				r.saved("key-"+record.Code(own.ID)+".private.json", r.m.PrivateFile())
 			})
 		}),
-		r.button("key-make", "second", make, func() {
+		r.button("key-make", "second", label, func() {
 			r.closeRing()
 			r.ring.form = "make"
 			r.ring.owner = or(r.m.Practice.Dentist, r.m.Practice.Name)

@@ -172,15 +172,15 @@ func (r *Root) upkeepOf(route casefile.Route) string {
 
 // removal gives the smallest and the largest planned removal of any place, mm.
 func (r *Root) removal(x plan.Removal) string {
-	low, high, any := 0.0, 0.0, false
+	low, high, found := 0.0, 0.0, false
 	for _, e := range []plan.Estimate{x.Cervical, x.Middle, x.Incisal} {
 		if !e.Known() {
 			continue
 		}
-		if !any || e.Low < low {
+		if !found || e.Low < low {
 			low = e.Low
 		}
-		high, any = max(high, e.High), true
+		high, found = max(high, e.High), true
 	}
 	return r.reach(low, high, 2)
 }

@@ -2,10 +2,8 @@ package page
 
 import (
 	"maps"
-	"os"
 	"path/filepath"
 	"reflect"
-	"regexp"
 	"slices"
 	"strings"
 	"testing"
@@ -16,29 +14,19 @@ import (
 	"plainleaf/app/plan"
 	"plainleaf/app/record"
 	"plainleaf/app/sheet"
+	"plainleaf/build/literals"
 	"plainleaf/content"
 	"plainleaf/i18n"
 )
 
-// sources reads the Go files of a folder, tests left out.
-func sources(t *testing.T, dir string) string {
+// texts lists the string literals of the Go files in a folder, tests left out.
+func texts(t *testing.T, dir string) []string {
 	t.Helper()
-	files, err := filepath.Glob(filepath.Join(dir, "*.go"))
-	if err != nil || len(files) == 0 {
-		t.Fatalf("%s: no files (%v)", dir, err)
+	list, err := literals.In(filepath.Join(dir, "*.go"))
+	if err != nil {
+		t.Fatal(err)
 	}
-	var b strings.Builder
-	for _, f := range files {
-		if strings.HasSuffix(f, "_test.go") {
-			continue
-		}
-		data, err := os.ReadFile(f)
-		if err != nil {
-			t.Fatal(err)
-		}
-		b.Write(data)
-	}
-	return b.String()
+	return list
 }
 
 // used lists every message id the screens can ask for, each with where it comes from.
@@ -50,9 +38,10 @@ func used(t *testing.T) map[string]string {
 			ids[prefix+k+suffix] = from
 		}
 	}
-	code := sources(t, ".")
-	for _, m := range regexp.MustCompile(`"((?:page|shell|furniture|wait|sheet)(?:\.[a-z0-9-]+)+)"`).FindAllStringSubmatch(code, -1) {
-		add("code", "", "", m[1])
+	for _, text := range texts(t, ".") {
+		if literals.IsID(text, "page", "shell", "furniture", "wait", "sheet") {
+			add("code", "", "", text)
+		}
 	}
 	base, faults := content.Load()
 	if len(faults) > 0 {
@@ -233,10 +222,13 @@ func TestEveryFaultHasASentence(t *testing.T) {
 	if len(faults) > 0 {
 		t.Fatal(faults.Lines())
 	}
-	code := sources(t, "../casefile") + sources(t, "../strict") + sources(t, "../render") + sources(t, "model") + sources(t, ".")
 	found := map[string]bool{}
-	for _, m := range regexp.MustCompile(`"((?:CASE|PRAC|JSON|TEXT|DATE|REVIEW|PAGE)(?:-[A-Z0-9]+)+)"`).FindAllStringSubmatch(code, -1) {
-		found[m[1]] = true
+	for _, dir := range []string{"../casefile", "../strict", "../render", "model", "."} {
+		for _, text := range texts(t, dir) {
+			if literals.IsCode(text, "CASE", "PRAC", "JSON", "TEXT", "DATE", "REVIEW", "PAGE") {
+				found[text] = true
+			}
+		}
 	}
 	if len(found) < 60 {
 		t.Fatalf("only %d codes found", len(found))

@@ -27,72 +27,7 @@ func node(docs []render.Doc, o Options) (*html.Node, error) {
 	for i, d := range docs {
 		p.writers = append(p.writers, &writer{doc: d, index: i, sources: sources(d), signed: o.Signed, narrow: p.columns()})
 	}
-	main := el("main", "class", "holder")
-	for _, w := range p.writers {
-		for _, b := range w.doc.Banners {
-			if b.Msg() != specimen {
-				add(main, w.line(el("p", "class", "banner", "role", "note", "lang", w.doc.Lang, "dir", w.doc.Dir), b))
-			}
-		}
-	}
-	into, whole := main, false
-	if p.columns() && first.Kind != sheet.Aftercare {
-		// The title stands in the first column. Below a title over both, a browser
-		// may find the page too short for the columns and leave the rest of it empty.
-		into = el("div", "class", "spread")
-		add(main, into)
-	}
-	add(into, p.title())
-	// Page one of the aftercare: signs of a line each, for a reader in haste.
-	urgent := first.Kind == sheet.Aftercare && slices.ContainsFunc(first.Blocks, func(b render.Block) bool { return b.Kind == sheet.PageBreak })
-	for i, b := range first.Blocks {
-		n := p.block(i)
-		if b.Kind == sheet.Heading && into == main && p.columns() { // from the first heading on
-			into = el("div", "class", "spread")
-			if urgent {
-				into = el("div", "class", "first")
-			}
-			if whole {
-				class(into, "keep")
-			}
-			whole = false
-			add(main, into)
-		}
-		if b.Kind == sheet.PageBreak {
-			if b.Style == sheet.Whole && p.signature {
-				if o.Size != "large" {
-					signed := el("div", "class", "keep")
-					add(into, signed)
-					into = signed
-				}
-				continue
-			}
-			if b.Style == sheet.Whole {
-				if into, whole = main, p.columns(); !whole && len(docs) == 1 && o.Size != "large" {
-					into = el("div", "class", "keep")
-					add(main, into)
-				}
-				continue
-			}
-			// Longer than a page anyway, it ends anywhere, and what follows goes on below it.
-			if urgent && (len(docs) == 2 || o.Size == "large") {
-				urgent, into = false, main
-				continue
-			}
-			urgent = false
-			into, p.signature = main, b.Style == sheet.Signature
-			if whole = b.Keep && p.columns(); whole {
-				continue
-			}
-			if p.signature {
-				class(n, "bare")
-				into = el("section", "class", "signature")
-				add(main, n, into)
-				continue
-			}
-		}
-		add(into, n)
-	}
+	main := p.main()
 	// A table whose head and foot the browser repeats on every printed page; to
 	// those who hear it, it is no table.
 	leaf := add(el("table", "class", "leaf", "role", "presentation"),
@@ -106,6 +41,105 @@ func node(docs []render.Doc, o Options) (*html.Node, error) {
 	return add(el("div", "class", "sheet", "lang", first.Lang, "dir", first.Dir, "data-kind", string(first.Kind),
 		"data-locale", first.Locale, "data-second", second, "data-issued", first.Issued.String(), "data-case", first.CaseID,
 		"data-state", first.State), leaf, p.twin()), nil
+}
+
+// main lays out the banners, the title and the blocks.
+func (p *page) main() *html.Node {
+	first := p.docs[0]
+	f := &flow{page: p, main: el("main", "class", "holder")}
+	for _, w := range p.writers {
+		for _, b := range w.doc.Banners {
+			if b.Msg() != specimen {
+				add(f.main, w.line(el("p", "class", "banner", "role", "note", "lang", w.doc.Lang, "dir", w.doc.Dir), b))
+			}
+		}
+	}
+	f.into = f.main
+	if p.columns() && first.Kind != sheet.Aftercare {
+		// The title stands in the first column. Below a title over both, a browser
+		// may find the page too short for the columns and leave the rest of it empty.
+		f.begin("div", "spread")
+	}
+	add(f.into, p.title())
+	f.urgent = first.Kind == sheet.Aftercare && slices.ContainsFunc(first.Blocks, func(b render.Block) bool { return b.Kind == sheet.PageBreak })
+	for i, b := range first.Blocks {
+		n := p.block(i)
+		switch b.Kind {
+		case sheet.Heading:
+			f.heading()
+			add(f.into, n)
+		case sheet.PageBreak:
+			f.pageBreak(b, n)
+		default:
+			add(f.into, n)
+		}
+	}
+	return f.main
+}
+
+// flow is where the next block goes while a sheet is laid out.
+type flow struct {
+	*page
+	main, into *html.Node
+	whole      bool // the next spread is kept on one page
+	urgent     bool // on page one of the aftercare: signs of a line each, for a reader in haste
+}
+
+// begin adds an element to the sheet, into which the next blocks go.
+func (f *flow) begin(tag, name string) {
+	f.into = el(tag, "class", name)
+	add(f.main, f.into)
+}
+
+// heading begins the columns, where the blocks before ran over the whole width.
+func (f *flow) heading() {
+	if f.into != f.main || !f.columns() {
+		return
+	}
+	name := "spread"
+	if f.urgent {
+		name = "first"
+	}
+	f.begin("div", name)
+	if f.whole {
+		class(f.into, "keep")
+	}
+	f.whole = false
+}
+
+// pageBreak ends what the blocks before it were in. The break itself, n, is left out
+// where the blocks after it are kept together instead.
+func (f *flow) pageBreak(b render.Block, n *html.Node) {
+	large, bilingual := f.o.Size == "large", len(f.docs) == 2
+	switch {
+	case b.Style == sheet.Whole && f.signature:
+		if !large {
+			signed := el("div", "class", "keep")
+			add(f.into, signed)
+			f.into = signed
+		}
+	case b.Style == sheet.Whole:
+		f.into, f.whole = f.main, f.columns()
+		if !f.whole && !bilingual && !large {
+			f.begin("div", "keep")
+		}
+	case f.urgent && (bilingual || large):
+		// Longer than a page anyway, it ends anywhere, and what follows goes on below it.
+		f.urgent, f.into = false, f.main
+	default:
+		f.urgent, f.into = false, f.main
+		f.signature = b.Style == sheet.Signature
+		f.whole = b.Keep && f.columns()
+		switch {
+		case f.whole:
+		case f.signature:
+			class(n, "bare")
+			add(f.main, n)
+			f.begin("section", "signature")
+		default:
+			add(f.main, n)
+		}
+	}
 }
 
 // columns reports whether the text runs in two columns: long sheets in one
@@ -162,13 +196,13 @@ func (w *writer) id() string {
 }
 
 // sides puts what each document has beside each other, or alone if it is alone.
-func (p *page) sides(class string, make func(*writer) *html.Node) *html.Node {
+func (p *page) sides(class string, written func(*writer) *html.Node) *html.Node {
 	if len(p.writers) == 1 {
-		return make(p.writers[0])
+		return written(p.writers[0])
 	}
 	pair := el("div", "class", strings.TrimSpace("pair "+class))
 	for _, w := range p.writers {
-		add(pair, add(el("div", "class", "side", "lang", w.doc.Lang, "dir", w.doc.Dir), make(w)))
+		add(pair, add(el("div", "class", "side", "lang", w.doc.Lang, "dir", w.doc.Dir), written(w)))
 	}
 	return pair
 }

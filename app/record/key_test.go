@@ -135,3 +135,13 @@ func TestHalfOf(t *testing.T) {
 		t.Error("a wiped key still seals")
 	}
 }
+
+// RFC 9106, section 4, second choice: t=3, m=64 MiB, p=4. OWASP Password Storage Cheat
+// Sheet, Argon2id: m=19 MiB, t=2, p=1.
+func TestCostOfANewKeyFile(t *testing.T) {
+	for goos, want := range map[string][3]int{"linux": {3, 65536, 4}, "windows": {3, 65536, 4}, "js": {2, 19456, 1}} {
+		if time, memory, threads := newCost(goos); [3]int{time, memory, threads} != want {
+			t.Errorf("%s: %d passes, %d KiB, %d threads, want %v", goos, time, memory, threads, want)
+		}
+	}
+}

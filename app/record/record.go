@@ -433,20 +433,7 @@ func (r Record) check() fault.List {
 	if r.Previous != "" && Code(r.Previous) == "" {
 		faults.Add("RECORD-PREVIOUS", "previous", "not a SHA-256 in hexadecimal")
 	}
-	want := map[Kind]string{Withdrawal: "withdrawn", Refusal: "refused"}[r.Kind]
-	switch what := r.Decision.What; {
-	case !slices.Contains(decisions, what):
-		faults.Add("RECORD-DECISION", "decision.what", "%q is not agreed, refused or withdrawn", what)
-	case want != "" && what != want:
-		faults.Add("RECORD-DECISION", "decision.what", "a record of kind %q decides %q", r.Kind, want)
-	case (r.Kind == Consent || r.Kind == Superseding) && what != "" && what != "agreed":
-		faults.Add("RECORD-DECISION", "decision.what", "what is %s is no consent: seal it as such", what)
-	}
-	if !slices.Contains(deciders, r.Decision.By) {
-		faults.Add("RECORD-DECISION", "decision.by", "%q is nobody who decides", r.Decision.By)
-	} else if p := r.Case.People; p != nil && p.Decides != "" && p.Decides != r.Decision.By {
-		faults.Add("RECORD-DECISION", "decision.by", "the sheet says that %q decides, not %q", p.Decides, r.Decision.By)
-	}
+	r.checkDecision(&faults)
 	moment(&faults, "sealed", r.Sealed)
 	moment(&faults, "decision.at", r.Decision.At)
 	if id := r.Identifiers; id != nil {
@@ -464,6 +451,24 @@ func (r Record) check() fault.List {
 		}
 	}
 	return faults
+}
+
+// checkDecision checks what was decided and by whom.
+func (r Record) checkDecision(faults *fault.List) {
+	want := map[Kind]string{Withdrawal: "withdrawn", Refusal: "refused"}[r.Kind]
+	switch what := r.Decision.What; {
+	case !slices.Contains(decisions, what):
+		faults.Add("RECORD-DECISION", "decision.what", "%q is not agreed, refused or withdrawn", what)
+	case want != "" && what != want:
+		faults.Add("RECORD-DECISION", "decision.what", "a record of kind %q decides %q", r.Kind, want)
+	case (r.Kind == Consent || r.Kind == Superseding) && what != "" && what != "agreed":
+		faults.Add("RECORD-DECISION", "decision.what", "what is %s is no consent: seal it as such", what)
+	}
+	if !slices.Contains(deciders, r.Decision.By) {
+		faults.Add("RECORD-DECISION", "decision.by", "%q is nobody who decides", r.Decision.By)
+	} else if p := r.Case.People; p != nil && p.Decides != "" && p.Decides != r.Decision.By {
+		faults.Add("RECORD-DECISION", "decision.by", "the sheet says that %q decides, not %q", p.Decides, r.Decision.By)
+	}
 }
 
 // Witnessed reports whether a witness is among those who signed. Who makes a mark

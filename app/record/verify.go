@@ -206,55 +206,21 @@ func (v *Verdict) compare(rec map[string]any, m Mark) []Place {
 		}
 		sealed[p.Path] = p
 	}
-	// Which parts bear the key's own signature, when it has made any: whoever
-	// computes all hashes anew cannot make these.
-	var public ed25519.PublicKey
-	value := ""
-	if s := m.Signature; s != nil && v.Key != "" {
-		public, _, _ = s.bytes()
-		value = s.Value
-	}
-	bears := func(p Part) bool {
-		raw, err := strictly.DecodeString(p.Signature)
-		return err == nil && ed25519.Verify(public, partBytes(p.Path, p.SHA256, value), raw)
-	}
-	changed := false // some part is not as its hash has it
-	var unborne, borne []Place
-	seen := map[string]bool{}
-	for _, p := range pieces(rec) {
-		place := Place{Path: p.path, What: "changed", Heading: heading(p.value)}
-		seen[p.path] = true
-		was, ok := sealed[p.path]
-		part, err := canonical(p.value)
-		if !ok {
-			place.What = "added"
-		}
-		if !ok || err != nil || !same(was.SHA256, hash(part)) {
-			changed = true
-			places = append(places, place)
-			continue
-		}
-		if public != nil {
-			if bears(was) {
-				borne = append(borne, place)
-			} else {
-				unborne = append(unborne, place)
-			}
-		}
-	}
+	c := comparePieces(pieces(rec), sealed, v.bearer(m))
 	for _, p := range m.Parts {
-		if !seen[p.Path] {
-			changed = true
-			places = append(places, Place{Path: p.Path, What: "missing"})
+		if !c.seen[p.Path] {
+			c.different = append(c.different, Place{Path: p.Path, What: "missing"})
 		}
 	}
-	if v.Signer == Wrong && len(borne) > 0 {
+	places = append(places, c.different...)
+	changed := len(c.different) > 0
+	if v.Signer == Wrong && len(c.borne) > 0 {
 		// Hashes were computed anew; the signatures of the parts show which.
-		places = append(places, unborne...)
-		changed = changed || len(unborne) > 0
+		places = append(places, c.unborne...)
+		changed = changed || len(c.unborne) > 0
 	} else if v.Signer == Signed {
 		// The record is as it was signed; only the seal's table is not.
-		for _, p := range unborne {
+		for _, p := range c.unborne {
 			places = append(places, Place{Path: "seal.parts " + p.Path, What: "changed"})
 		}
 	}
@@ -267,12 +233,61 @@ func (v *Verdict) compare(rec map[string]any, m Mark) []Place {
 	if v.Signer == Signed && changed {
 		// The whole bears the signature, so it is the table of parts that differs.
 		for i := range places {
-			if p := &places[i]; seen[p.Path] || sealed[p.Path].Path != "" {
+			if p := &places[i]; c.seen[p.Path] || sealed[p.Path].Path != "" {
 				p.Path = "seal.parts " + p.Path
 			}
 		}
 	}
 	return places
+}
+
+// comparison is what the pieces of a record show beside the parts that were sealed.
+type comparison struct {
+	different      []Place         // not as their hashes have them
+	borne, unborne []Place         // as their hashes have them, with and without the key's signature
+	seen           map[string]bool // the paths of all pieces
+}
+
+// comparePieces compares each piece with its sealed part. Without a key, bears is nil,
+// and no piece is borne or unborne.
+func comparePieces(all []piece, sealed map[string]Part, bears func(Part) bool) comparison {
+	c := comparison{seen: map[string]bool{}}
+	for _, p := range all {
+		place := Place{Path: p.path, What: "changed", Heading: heading(p.value)}
+		c.seen[p.path] = true
+		was, ok := sealed[p.path]
+		part, err := canonical(p.value)
+		if !ok {
+			place.What = "added"
+		}
+		switch {
+		case !ok || err != nil || !same(was.SHA256, hash(part)):
+			c.different = append(c.different, place)
+		case bears == nil:
+		case bears(was):
+			c.borne = append(c.borne, place)
+		default:
+			c.unborne = append(c.unborne, place)
+		}
+	}
+	return c
+}
+
+// bearer says which parts bear the key's own signature, nil when it has made none:
+// whoever computes all hashes anew cannot make these.
+func (v *Verdict) bearer(m Mark) func(Part) bool {
+	s := m.Signature
+	if s == nil || v.Key == "" {
+		return nil
+	}
+	public, _, _ := s.bytes()
+	if public == nil {
+		return nil
+	}
+	return func(p Part) bool {
+		raw, err := strictly.DecodeString(p.Signature)
+		return err == nil && ed25519.Verify(public, partBytes(p.Path, p.SHA256, s.Value), raw)
+	}
 }
 
 // heading gives the heading of a section, "" for any other part.

@@ -1,35 +1,28 @@
 package record
 
 import (
-	"os"
-	"path/filepath"
-	"regexp"
 	"strings"
 	"testing"
 
+	"plainleaf/build/literals"
 	"plainleaf/i18n"
 )
 
 // Every fault, verdict, limit and kind of this package has words in every language.
 func TestEveryWordIsThere(t *testing.T) {
 	ids := map[string]bool{}
-	files, err := filepath.Glob("*.go")
-	if err != nil {
-		t.Fatal(err)
-	}
-	for _, f := range append(files, "../command_record.go") {
-		if strings.HasSuffix(f, "_test.go") {
-			continue
-		}
-		data, err := os.ReadFile(f)
+	for _, files := range []string{"*.go", "../command_record.go"} {
+		texts, err := literals.In(files)
 		if err != nil {
 			t.Fatal(err)
 		}
-		for _, m := range regexp.MustCompile(`"((?:RECORD|KEY|FHIR)(?:-[A-Z]+)+)"`).FindAllStringSubmatch(string(data), -1) {
-			ids["fault."+strings.ToLower(m[1])] = true
-		}
-		for _, m := range regexp.MustCompile(`"(record\.limit\.[a-z]+)"`).FindAllStringSubmatch(string(data), -1) {
-			ids[m[1]] = true
+		for _, text := range texts {
+			if literals.IsCode(text, "RECORD", "KEY", "FHIR") {
+				ids["fault."+strings.ToLower(text)] = true
+			}
+			if strings.HasPrefix(text, "record.limit.") && literals.IsID(text, "record") {
+				ids[text] = true
+			}
 		}
 	}
 	for _, k := range Kinds() {

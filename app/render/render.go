@@ -337,75 +337,31 @@ func decimal(x float64, digits int) (string, bool) {
 }
 
 func (l *localizer) value(v sheet.Value, path string) Line {
-	bad := func(format string, a ...any) Line {
-		l.faults.Add("RENDER-VALUE", path, format, a...)
-		return nil
-	}
 	switch v := v.(type) {
 	case sheet.Teeth:
-		var items []Line
-		for _, t := range casefile.SortTeeth(v) {
-			if !t.Valid() {
-				return bad("%d is not a tooth", int(t))
-			}
-			items = append(items, Line{{Text: t.Label(l.numbering), Value: "teeth", Dir: "ltr", Teeth: []casefile.Tooth{t}}})
-		}
-		if len(items) == 0 {
-			return bad("no teeth")
-		}
-		return l.and(items)
+		return l.teeth(v, path)
 	case sheet.Pairs:
-		var items []Line
-		for _, p := range v {
-			if !p.Contact() {
-				return bad("%s is not a contact of two neighbors", p)
-			}
-			t := p.Teeth()
-			items = append(items, Line{{Text: t[0].Label(l.numbering) + "\u2013" + t[1].Label(l.numbering), Value: "places", Dir: "ltr", Teeth: t}})
-		}
-		if len(items) == 0 {
-			return bad("no contacts")
-		}
-		return l.and(items)
+		return l.pairs(v, path)
 	case sheet.Day:
 		return l.date(v.Date, v.Weekday, path)
 	case sheet.Clock:
-		if !casefile.Time(v).Valid() {
-			return bad("%q is not a time", string(v))
-		}
-		s, err := l.lang.Clock(casefile.Time(v).Split())
-		if err != nil {
-			return bad("%v", err)
-		}
-		return Line{{Text: s, Value: "time", Dir: l.lang.Dir}}
+		return l.clock(casefile.Time(v), path)
 	case sheet.Days:
-		from, to := l.date(v.From, false, path), l.date(v.To, false, path)
-		if len(from) == 0 || len(to) == 0 || v.From == v.To {
-			return from
-		}
-		if v.To.Before(v.From) {
-			return bad("from %s to %s", v.From, v.To)
-		}
-		return l.line(sheet.M("print.days", "From", sheet.Day{Date: v.From}, "To", sheet.Day{Date: v.To}), path)
+		return l.days(v, path)
 	case sheet.Int:
 		return Line{{Text: l.lang.Integer(int64(v)), Value: "number", Dir: "ltr"}}
 	case sheet.Decimal:
 		s, ok := l.number(v.Value, v.Digits)
 		if !ok {
-			return bad("%v is not a number to print", v.Value)
+			return l.bad(path, "%v is not a number to print", v.Value)
 		}
 		return Line{{Text: s, Value: "number", Dir: "ltr"}}
 	case sheet.Range:
-		low, ok1 := l.number(v.Low, v.Digits)
-		high, ok2 := l.number(v.High, v.Digits)
-		if !ok1 || !ok2 || v.Low > v.High {
-			return bad("%v to %v is not a range", v.Low, v.High)
-		}
-		return Line{{Text: l.lang.Range(low, high), Value: "range", Dir: "ltr"}}
+		return l.span(v, path)
 	case sheet.Amount:
 		s, err := l.lang.Money(v.Minor, v.Currency)
 		if err != nil {
-			return bad("%v", err)
+			return l.bad(path, "%v", err)
 		}
 		return l.money(s)
 	case sheet.Phone:
@@ -418,13 +374,79 @@ func (l *localizer) value(v sheet.Value, path string) Line {
 		return l.need(v.Text, path)
 	case sheet.Words:
 		if len(v) == 0 {
-			return bad("an empty list")
+			return l.bad(path, "an empty list")
 		}
 		return l.and(l.lines(v, path))
 	case nil:
-		return bad("no value")
+		return l.bad(path, "no value")
 	}
-	return bad("a value of unknown type %T", v)
+	return l.bad(path, "a value of unknown type %T", v)
+}
+
+// bad notes what is wrong with a value, which then has no words.
+func (l *localizer) bad(path, format string, a ...any) Line {
+	l.faults.Add("RENDER-VALUE", path, format, a...)
+	return nil
+}
+
+func (l *localizer) teeth(teeth sheet.Teeth, path string) Line {
+	var items []Line
+	for _, t := range casefile.SortTeeth(teeth) {
+		if !t.Valid() {
+			return l.bad(path, "%d is not a tooth", int(t))
+		}
+		items = append(items, Line{{Text: t.Label(l.numbering), Value: "teeth", Dir: "ltr", Teeth: []casefile.Tooth{t}}})
+	}
+	if len(items) == 0 {
+		return l.bad(path, "no teeth")
+	}
+	return l.and(items)
+}
+
+func (l *localizer) pairs(pairs sheet.Pairs, path string) Line {
+	var items []Line
+	for _, p := range pairs {
+		if !p.Contact() {
+			return l.bad(path, "%s is not a contact of two neighbors", p)
+		}
+		t := p.Teeth()
+		items = append(items, Line{{Text: t[0].Label(l.numbering) + "\u2013" + t[1].Label(l.numbering), Value: "places", Dir: "ltr", Teeth: t}})
+	}
+	if len(items) == 0 {
+		return l.bad(path, "no contacts")
+	}
+	return l.and(items)
+}
+
+func (l *localizer) clock(t casefile.Time, path string) Line {
+	if !t.Valid() {
+		return l.bad(path, "%q is not a time", string(t))
+	}
+	s, err := l.lang.Clock(t.Split())
+	if err != nil {
+		return l.bad(path, "%v", err)
+	}
+	return Line{{Text: s, Value: "time", Dir: l.lang.Dir}}
+}
+
+func (l *localizer) days(v sheet.Days, path string) Line {
+	from, to := l.date(v.From, false, path), l.date(v.To, false, path)
+	if len(from) == 0 || len(to) == 0 || v.From == v.To {
+		return from
+	}
+	if v.To.Before(v.From) {
+		return l.bad(path, "from %s to %s", v.From, v.To)
+	}
+	return l.line(sheet.M("print.days", "From", sheet.Day{Date: v.From}, "To", sheet.Day{Date: v.To}), path)
+}
+
+func (l *localizer) span(v sheet.Range, path string) Line {
+	low, ok1 := l.number(v.Low, v.Digits)
+	high, ok2 := l.number(v.High, v.Digits)
+	if !ok1 || !ok2 || v.Low > v.High {
+		return l.bad(path, "%v to %v is not a range", v.Low, v.High)
+	}
+	return Line{{Text: l.lang.Range(low, high), Value: "range", Dir: "ltr"}}
 }
 
 // money gives an amount as runs. In a right-to-left language the number and the

@@ -27,7 +27,7 @@ var fence = map[string][]string{
 	"app/calendar": {"app/fault", "app/casefile", "app/sheet", "app/render"},
 	"app/record":   {"app/fault", "app/strict", "app/casefile", "app/sheet", "app/render"},
 	"app/handover": {"app/fault"},
-	"app/demo":     {"app/fault", "app/strict", "app/casefile"},
+	"app/demo":     {},
 	"app/produce": {"app/fault", "app/strict", "app/casefile", "app/evidence", "content", "app/plan",
 		"app/sheet", "i18n", "app/render", "app/printout", "app/email", "app/calendar", "app/record", "app/handover"},
 	"app/page": {"app/fault", "app/place", "app/strict", "app/casefile", "app/evidence", "content", "app/plan",

@@ -1,5 +1,6 @@
 // Package gate holds the checks a build must pass as a whole: the size of the
-// browser program, that two builds give the same bytes, and who imports whom.
+// browser program, that two builds give the same bytes, who imports whom, and rules
+// that all Go source keeps to.
 package gate
 
 import (

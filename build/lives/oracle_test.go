@@ -216,10 +216,10 @@ func (x *truth) says(change string, at casefile.Place, i int) word {
 }
 
 // takes reports whether a step takes tooth away for good, and from the tooth itself.
-func (x *truth) takes(change string) (any, own bool) {
+func (x *truth) takes(change string) (takes, own bool) {
 	r := x.w.base.Change(change)
-	any = r.Reversible != "yes" && r.Removes != "nothing" && r.Removes != "porcelain"
-	return any, any && r.Place != "opposing" && r.Over != "opposing"
+	takes = r.Reversible != "yes" && r.Removes != "nothing" && r.Removes != "porcelain"
+	return takes, takes && r.Place != "opposing" && r.Over != "opposing"
 }
 
 // touched are the teeth of an entry about what was done.
@@ -244,11 +244,11 @@ func (x *truth) states() (state map[casefile.Tooth]string, anything bool) {
 		if e.Kind != "done" {
 			continue
 		}
-		any, own := false, false
+		takes, own := false, false
 		if e.Change != "" {
-			any, own = x.takes(e.Change)
+			takes, own = x.takes(e.Change)
 		}
-		anything = anything || any || e.Step != ""
+		anything = anything || takes || e.Step != ""
 		for _, t := range x.touched(e) {
 			switch {
 			case e.Step == "glued":

@@ -92,8 +92,8 @@ func (m *maker) material(r casefile.Route) casefile.Material {
 func (m *maker) findings(where string, n int) (out []string) {
 	for _, f := range m.w.base.Findings {
 		fits := (f.Scope == where || f.Scope == "either") && len(f.AgeBands) == 0
-		clear := !slices.ContainsFunc(append(slices.Clone(out), m.c.Findings...), func(o string) bool { return m.w.words.Excludes(f.Key, o) })
-		if fits && clear && m.IntN(n) == 0 {
+		free := !slices.ContainsFunc(append(slices.Clone(out), m.c.Findings...), func(o string) bool { return m.w.words.Excludes(f.Key, o) })
+		if fits && free && m.IntN(n) == 0 {
 			out = append(out, f.Key)
 		}
 	}

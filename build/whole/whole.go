@@ -134,7 +134,7 @@ func held(dir, before, after string, mode os.FileMode) (*os.File, error) {
 }
 
 // left gives the files in a folder that held made and that nobody holds any more.
-func left(dir, before, after string, clear func(name string)) {
+func left(dir, before, after string, remove func(name string)) {
 	entries, _ := os.ReadDir(dir)
 	for _, e := range entries {
 		number, ok := strings.CutPrefix(e.Name(), before)
@@ -148,7 +148,7 @@ func left(dir, before, after string, clear func(name string)) {
 			continue
 		}
 		if hold(f, false) {
-			clear(name)
+			remove(name)
 		}
 		f.Close()
 	}

@@ -87,12 +87,12 @@ func back(w Work, file string) (Result, fault.List) {
 }
 
 // change puts one text for another, which must be there once.
-func change(t testing.TB, file, old, new string) string {
+func change(t testing.TB, file, from, to string) string {
 	t.Helper()
-	if n := strings.Count(file, old); n != 1 {
-		t.Fatalf("%q is there %d times", old, n)
+	if n := strings.Count(file, from); n != 1 {
+		t.Fatalf("%q is there %d times", from, n)
 	}
-	return strings.Replace(file, old, new, 1)
+	return strings.Replace(file, from, to, 1)
 }
 
 // What goes out and comes back as it is changes nothing, in every language, and goes

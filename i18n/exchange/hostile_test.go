@@ -25,8 +25,8 @@ func TestHostileFiles(t *testing.T) {
 	to := func(text string) func(string) string {
 		return func(s string) string { return change(t, s, target, "<target>"+text+"</target>") }
 	}
-	swap := func(old, new string) func(string) string {
-		return func(s string) string { return change(t, s, old, new) }
+	swap := func(before, after string) func(string) string {
+		return func(s string) string { return change(t, s, before, after) }
 	}
 	root := `<xliff xmlns="urn:oasis:names:tc:xliff:document:2.0" version="2.0"`
 	unit := good[strings.Index(good, `<unit id="urgency.call"`):]

@@ -153,68 +153,84 @@ func (w Work) judge(r *Result, faults *fault.List, fresh map[string]i18n.Message
 		r.Gone = append(r.Gone, id)
 		return
 	}
-	forms := w.forms(id)
-	var m i18n.Message
-	state := len(i18n.ReviewStates) - 1
-	empty, missing := []string{}, []string{}
-	for _, form := range slices.Sorted(maps.Keys(units)) {
-		if u := units[form]; !slices.Contains(forms, form) {
-			if slices.Contains(i18n.Categories, form) && forms[0] != "" {
-				faults.Add("WORDING-FORM-UNKNOWN", u.ID, "%s has no form %s: take the unit out", w.Target.Tag, form)
-				return
-			}
-			r.Stale = append(r.Stale, id) // it has gained or lost its forms since
-			return
-		}
+	b, stale, ok := w.brought(faults, id, units)
+	if stale {
+		r.Stale = append(r.Stale, id)
 	}
-	for _, form := range forms {
-		u, there := units[form]
-		if !there {
-			missing = append(missing, form)
-			continue
-		}
-		target, current := laid(u, w.source(id, form))
-		if !current {
-			r.Stale = append(r.Stale, id)
-			return
-		}
-		if n := utf8.RuneCountInString(target); n > longest {
-			faults.Add("WORDING-LONG", id, "the text has %d characters, more than %d: %s", n, i18n.MaxText, vet.Advice("WORDING-LONG"))
-			return
-		}
-		if strings.TrimSpace(target) == "" {
-			empty = append(empty, form)
-		}
-		state = min(state, slices.Index(i18n.ReviewStates, u.State))
-		if form == "" {
-			form = "other"
-		}
-		m = m.WithForm(form, target)
+	if stale || !ok {
+		return
 	}
 	old, had := w.To[id]
 	reviewed := slices.Index(i18n.ReviewStates, i18n.Reviewed)
 	switch {
-	case len(missing) > 0:
-		faults.Add("WORDING-FORM-MISSING", id, "the forms %s are not in the file: a count could then not be said; all forms of a sentence come back together", strings.Join(missing, ", "))
-	case len(empty) == len(forms):
+	case len(b.missing) > 0:
+		faults.Add("WORDING-FORM-MISSING", id, "the forms %s are not in the file: a count could then not be said; all forms of a sentence come back together", strings.Join(b.missing, ", "))
+	case len(b.empty) == len(w.forms(id)):
 		r.Empty++
-	case len(empty) > 0:
-		faults.Add("WORDING-FORM-MISSING", id, "the forms %s are empty: a count could then not be said; every form needs words", strings.Join(empty, ", "))
-	case had && m == old && w.Stale[id] && state > 0:
+	case len(b.empty) > 0:
+		faults.Add("WORDING-FORM-MISSING", id, "the forms %s are empty: a count could then not be said; every form needs words", strings.Join(b.empty, ", "))
+	case had && b.message == old && w.Stale[id] && b.state > 0:
 		r.Confirmed = append(r.Confirmed, id)
-		fresh[id] = m
-	case had && m == old && !w.Stale[id] && state >= reviewed && w.States[id].State == i18n.Translated:
+		fresh[id] = b.message
+	case had && b.message == old && !w.Stale[id] && b.state >= reviewed && w.States[id].State == i18n.Translated:
 		r.Reviewed = append(r.Reviewed, id)
-		r.Messages[id] = m
-	case had && m == old:
+		r.Messages[id] = b.message
+	case had && b.message == old:
 		r.Same++
 	default:
 		r.Taken = append(r.Taken, id)
-		if state == 0 {
+		if b.state == 0 {
 			r.Unmarked = append(r.Unmarked, id)
 		}
-		fresh[id] = m
+		fresh[id] = b.message
 	}
+}
+
+// brought is one message as a file has it.
+type brought struct {
+	message        i18n.Message
+	state          int      // the lowest state of a form, by its place in i18n.ReviewStates
+	empty, missing []string // forms without words, and forms that are not in the file
+}
+
+// brought gathers the forms of one message. It reports as stale what was made for
+// another source or other forms; not ok is what a fault was added for.
+func (w Work) brought(faults *fault.List, id string, units map[string]Unit) (b brought, stale, ok bool) {
+	forms := w.forms(id)
+	for _, form := range slices.Sorted(maps.Keys(units)) {
+		if u := units[form]; !slices.Contains(forms, form) {
+			if slices.Contains(i18n.Categories, form) && forms[0] != "" {
+				faults.Add("WORDING-FORM-UNKNOWN", u.ID, "%s has no form %s: take the unit out", w.Target.Tag, form)
+				return b, false, false
+			}
+			return b, true, true // it has gained or lost its forms since
+		}
+	}
+	b.state = len(i18n.ReviewStates) - 1
+	for _, form := range forms {
+		u, there := units[form]
+		if !there {
+			b.missing = append(b.missing, form)
+			continue
+		}
+		target, current := laid(u, w.source(id, form))
+		if !current {
+			return b, true, true
+		}
+		if n := utf8.RuneCountInString(target); n > longest {
+			faults.Add("WORDING-LONG", id, "the text has %d characters, more than %d: %s", n, i18n.MaxText, vet.Advice("WORDING-LONG"))
+			return b, false, false
+		}
+		if strings.TrimSpace(target) == "" {
+			b.empty = append(b.empty, form)
+		}
+		b.state = min(b.state, slices.Index(i18n.ReviewStates, u.State))
+		if form == "" {
+			form = "other"
+		}
+		b.message = b.message.WithForm(form, target)
+	}
+	return b, false, true
 }
 
 var (

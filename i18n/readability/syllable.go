@@ -58,74 +58,71 @@ func English(word string) int {
 // endings, plus vowels that stand together and are spoken apart.
 func EnglishRule(word string) int {
 	n := 0
-	vowel := func(c byte) bool { return strings.IndexByte("aeiouy", c) >= 0 }
 	for i := range len(word) {
 		if vowel(word[i]) && (i == 0 || !vowel(word[i-1])) {
 			n++
 		}
 	}
+	if silentEnd(word) {
+		n--
+	}
+	if strings.HasSuffix(word, "sm") || strings.HasSuffix(word, "thm") {
+		n++ // rhythm
+	}
+	return max(n+spokenApart(word), 1)
+}
+
+func vowel(c byte) bool { return strings.IndexByte("aeiouy", c) >= 0 }
+
+// silentEnd reports whether the e of a word's last syllable is silent.
+func silentEnd(word string) bool {
 	at := func(i int) byte { // from the end, 1 is the last letter
 		if i > len(word) {
 			return 0
 		}
 		return word[len(word)-i]
 	}
-	silent := false
+	afterConsonant := at(3) == 'l' && !vowel(at(4)) // an l, as in table
 	switch {
 	case at(1) == 'e' && !vowel(at(2)):
-		silent = at(2) != 'l' || vowel(at(3)) || at(3) == 0
+		return at(2) != 'l' || vowel(at(3)) || at(3) == 0
 	case strings.HasSuffix(word, "ed") && !vowel(at(3)):
-		silent = at(3) != 't' && at(3) != 'd'
-		if at(3) == 'l' && !vowel(at(4)) && at(4) != 'l' && at(4) != 'r' && at(4) != 'w' {
-			silent = false // troubled
+		if afterConsonant && strings.IndexByte("lrw", at(4)) < 0 {
+			return false // troubled
 		}
+		return at(3) != 't' && at(3) != 'd'
 	case strings.HasSuffix(word, "es") && !vowel(at(3)):
-		silent = strings.IndexByte("scgzx", at(3)) < 0 && !(at(3) == 'h' && (at(4) == 'c' || at(4) == 's'))
-		if at(3) == 'l' && !vowel(at(4)) && at(4) != 0 && at(4) != 'l' && at(4) != 'r' {
-			silent = false // tables
+		if afterConsonant && at(4) != 0 && strings.IndexByte("lr", at(4)) < 0 {
+			return false // tables
 		}
+		return strings.IndexByte("scgzx", at(3)) < 0 && !(at(3) == 'h' && (at(4) == 'c' || at(4) == 's'))
 	}
-	if silent {
-		n--
-	}
-	if strings.HasSuffix(word, "sm") || strings.HasSuffix(word, "thm") {
-		n++ // rhythm
-	}
-	for _, apart := range []string{"ia", "io", "iu", "ua", "uou", "eou", "ying", "eing", "oing", "ier", "iet", "eo"} {
-		for rest := word; ; {
-			i := strings.Index(rest, apart)
-			if i < 0 {
-				break
+	return false
+}
+
+// apart lists vowels that are spoken as two syllables, and the letters after which
+// they are spoken as one.
+var apart = []struct{ vowels, notAfter string }{
+	{"ia", "tscgx"}, {"io", "tscgx"}, {"iu", "tscgx"}, {"ua", "qg"}, {"uou", "gc"}, {"eou", "gc"}, {"eo", "pg"},
+	{"ying", ""}, {"eing", ""}, {"oing", ""}, {"ier", ""}, {"iet", ""},
+}
+
+// spokenApart counts the places in a word where vowels beside one another are two
+// syllables.
+func spokenApart(word string) int {
+	n := 0
+	for _, a := range apart {
+		for i := 0; i < len(word); i++ {
+			if !strings.HasPrefix(word[i:], a.vowels) {
+				continue
 			}
-			at := len(word) - len(rest) + i
-			before := byte(0)
-			if at > 0 {
-				before = word[at-1]
-			}
-			switch apart {
-			case "ia", "io", "iu":
-				if strings.IndexByte("tscgx", before) < 0 {
-					n++
-				}
-			case "ua":
-				if before != 'q' && before != 'g' {
-					n++
-				}
-			case "uou", "eou":
-				if before != 'g' && before != 'c' {
-					n++
-				}
-			case "eo":
-				if before != 'p' && before != 'g' {
-					n++
-				}
-			default:
+			if i == 0 || strings.IndexByte(a.notAfter, word[i-1]) < 0 {
 				n++
 			}
-			rest = rest[i+len(apart):]
+			i += len(a.vowels) - 1
 		}
 	}
-	return max(n, 1)
+	return n
 }
 
 // Spanish counts the syllables of one lower-case Spanish word by its vowels: a, e

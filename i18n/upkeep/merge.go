@@ -76,47 +76,33 @@ func (d Folder) Merge(tag string, fragment []byte, by Change) (Counts, fault.Lis
 	if err := d.readJSON("digits-allowed.json", &allowed); err != nil {
 		return n, nil, err
 	}
+	own := tag == i18n.Source().Tag
 	english := messages
-	if tag != i18n.Source().Tag {
+	if own {
+		faults.Append(vet.Messages(lang, nil, fresh, allowed)...)
+	} else {
 		if english, err = d.messages(i18n.Source()); err != nil {
 			return n, nil, err
 		}
 		faults.Append(vet.Messages(lang, english, fresh, allowed)...)
-	} else {
-		faults.Append(vet.Messages(lang, nil, fresh, allowed)...)
 	}
 	for _, id := range slices.Sorted(maps.Keys(fresh)) {
 		m := fresh[id]
 		source := m
-		if tag != i18n.Source().Tag {
+		if !own {
 			var ok bool
 			if source, ok = english[id]; !ok {
 				continue
 			}
 		}
-		old, had := messages[id]
-		if had && tag == i18n.Source().Tag && !by.Values && !slices.Equal(old.Placeholders(), m.Placeholders()) {
+		if old, had := messages[id]; had && own && !by.Values && !slices.Equal(old.Placeholders(), m.Placeholders()) {
 			faults.Add("WORDING-PLACEHOLDER-CHANGED", vet.Path(tag, id), "the values were %v and would be %v: say so with -values if it is meant", old.Placeholders(), m.Placeholders())
 		}
 		hash := i18n.Hash(source)
 		if was, said := by.Sources[id]; said && was != hash {
 			faults.Add("WORDING-STALE", vet.Path(tag, id), "the source changed after this text was made")
 		}
-		switch s := states[id]; {
-		case had && old == m && s.SourceHash == hash && slices.Contains(by.Reviewed, id) && s.State == i18n.Translated && s.Who != by.Who:
-			n.Reviewed++
-			states[id] = i18n.State{State: i18n.Reviewed, SourceHash: hash, Who: by.Who, When: by.When}
-			continue
-		case had && old == m && s.SourceHash == hash:
-			n.Same++
-			continue
-		case had:
-			n.Changed++
-		default:
-			n.Added++
-		}
-		messages[id] = m
-		states[id] = i18n.State{State: i18n.Translated, SourceHash: hash, Who: by.Who, When: by.When}
+		by.put(id, m, hash, messages, states, &n)
 	}
 	if len(faults) > 0 {
 		return Counts{}, faults, nil
@@ -127,6 +113,28 @@ func (d Folder) Merge(tag string, fragment []byte, by Change) (Counts, fault.Lis
 		return Counts{}, faults, nil
 	}
 	return n, nil, errors.Join(d.write(tag+".json", data), d.write("state/"+tag+".json", formatStates(states)))
+}
+
+// put puts one message into the wording, notes its state and counts what that did.
+func (by Change) put(id string, m i18n.Message, hash string, messages map[string]i18n.Message, states map[string]i18n.State, n *Counts) {
+	old, had := messages[id]
+	s := states[id]
+	same := had && old == m && s.SourceHash == hash
+	switch {
+	case same && slices.Contains(by.Reviewed, id) && s.State == i18n.Translated && s.Who != by.Who:
+		n.Reviewed++
+		states[id] = i18n.State{State: i18n.Reviewed, SourceHash: hash, Who: by.Who, When: by.When}
+		return
+	case same:
+		n.Same++
+		return
+	case had:
+		n.Changed++
+	default:
+		n.Added++
+	}
+	messages[id] = m
+	states[id] = i18n.State{State: i18n.Translated, SourceHash: hash, Who: by.Who, When: by.When}
 }
 
 // Read gives the messages and review states of a language in the folder.

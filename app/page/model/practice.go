@@ -444,23 +444,10 @@ func (m *Model) SetCurrency(code string, before, after int) {
 // as many decimals as the currency has; nothing between thousands, since a comma
 // there means something else elsewhere. A blank is 0.
 func ParseSum(text string, decimals int) (int64, bool) {
-	var b strings.Builder
-	point := -1
-	for _, c := range strings.TrimSpace(text) {
-		switch {
-		case c >= '0' && c <= '9':
-			b.WriteRune(c)
-		case c >= '٠' && c <= '٩':
-			b.WriteRune('0' + c - '٠')
-		case c >= '۰' && c <= '۹':
-			b.WriteRune('0' + c - '۰')
-		case (c == '.' || c == '٫' || c == ',' && decimals < 3) && point < 0 && decimals > 0 && b.Len() > 0:
-			point = b.Len()
-		default:
-			return 0, false
-		}
+	s, point, ok := sumDigits(strings.TrimSpace(text), decimals)
+	if !ok {
+		return 0, false
 	}
-	s := b.String()
 	if s == "" {
 		return 0, true
 	}
@@ -476,6 +463,28 @@ func ParseSum(text string, decimals int) (int64, bool) {
 	}
 	n, err := strconv.ParseInt(s+strings.Repeat("0", decimals-places), 10, 64)
 	return n, err == nil && n < math.MaxInt64
+}
+
+// sumDigits gives the digits of a sum in ASCII and how many of them come before the
+// point, -1 without a point. It reports whether text has nothing else.
+func sumDigits(text string, decimals int) (digits string, point int, ok bool) {
+	var b strings.Builder
+	point = -1
+	for _, c := range text {
+		switch {
+		case c >= '0' && c <= '9':
+			b.WriteRune(c)
+		case c >= '٠' && c <= '٩':
+			b.WriteRune('0' + c - '٠')
+		case c >= '۰' && c <= '۹':
+			b.WriteRune('0' + c - '۰')
+		case (c == '.' || c == '٫' || c == ',' && decimals < 3) && point < 0 && decimals > 0 && b.Len() > 0:
+			point = b.Len()
+		default:
+			return "", -1, false
+		}
+	}
+	return b.String(), point, true
 }
 
 // ownFault tells what is wrong with a text typed about the practice.

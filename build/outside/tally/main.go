@@ -10,6 +10,7 @@ package main
 import (
 	"bufio"
 	"encoding/json"
+	"errors"
 	"flag"
 	"fmt"
 	"io"
@@ -76,14 +77,7 @@ func read(in io.Reader, out io.Writer, add string) error {
 		}
 	}
 	if add != "" {
-		f, err := os.OpenFile(add, os.O_APPEND|os.O_CREATE|os.O_WRONLY, 0o644)
-		if err != nil {
-			return err
-		}
-		if _, err := f.WriteString(strings.Join(counts, "")); err != nil {
-			return err
-		}
-		if err := f.Close(); err != nil {
+		if err := appendTo(add, strings.Join(counts, "")); err != nil {
 			return err
 		}
 	}
@@ -100,6 +94,16 @@ func read(in io.Reader, out io.Writer, add string) error {
 		return fmt.Errorf("no package was tested")
 	}
 	return nil
+}
+
+// appendTo adds text to the end of a file.
+func appendTo(file, text string) error {
+	f, err := os.OpenFile(file, os.O_APPEND|os.O_CREATE|os.O_WRONLY, 0o644)
+	if err != nil {
+		return err
+	}
+	_, err = f.WriteString(text)
+	return errors.Join(err, f.Close())
 }
 
 // show prints a package's result line, and all it said if it failed.
