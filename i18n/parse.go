@@ -3,13 +3,12 @@ package i18n
 import (
 	"bytes"
 	"encoding/json"
-	"fmt"
 	"slices"
 	"strings"
-	"unicode"
 	"unicode/utf8"
 
 	"plainleaf/app/fault"
+	"plainleaf/app/safetext"
 )
 
 const (
@@ -188,7 +187,7 @@ func (p *parser) value(w *walker, id string) (raw, bool) {
 	m, good := raw{object: true}, true
 	for category := range w.keys {
 		if w.data[w.at] != '"' {
-			p.add("WORDING-TYPE", id, "form %s is not a string", quote(category))
+			p.add("WORDING-TYPE", id, "form %s is not a string", safetext.Quote(category))
 			good = false
 			w.skip()
 			continue
@@ -196,7 +195,7 @@ func (p *parser) value(w *walker, id string) (raw, bool) {
 		text := w.text()
 		switch {
 		case !slices.Contains(Categories, category):
-			p.add("WORDING-FORM-UNKNOWN", id, "%s is no plural category", quote(category))
+			p.add("WORDING-FORM-UNKNOWN", id, "%s is no plural category", safetext.Quote(category))
 			good = false
 		case !slices.Contains(p.lang.data.Plurals, category):
 			p.add("WORDING-FORM-UNKNOWN", id, "%s has no plural category %q", p.lang.Tag, category)
@@ -264,22 +263,19 @@ func (p *parser) text(id, category, s string, plural bool) {
 	}
 }
 
-// hidden tells what is wrong with a character, if anything.
+// hidden returns what is wrong with a character, if anything.
 func hidden(r rune) (code, text string) {
-	switch {
-	case r == '<' || r == '>':
+	if r == '<' || r == '>' {
 		return "WORDING-MARKUP", "markup"
-	case r >= ' ' && r < 0x7f:
-		return "", "" // most characters, so before the tables
-	case unicode.Is(unicode.Bidi_Control, r):
+	}
+	switch safetext.Of(r) {
+	case safetext.Embedding, safetext.Isolate, safetext.Mark:
 		return "WORDING-BIDI", "a direction control; inserted values are isolated when printed"
-	case r == '\u200c' || r == '\u200d':
-		return "", "" // joiners, needed to spell some languages
-	case unicode.IsControl(r) || unicode.Is(unicode.Cf, r) || r == '\u2028' || r == '\u2029':
+	case safetext.Break, safetext.Control, safetext.Invisible:
 		return "WORDING-CONTROL", "a control or invisible character"
-	case unicode.Is(unicode.Co, r) || r&0xfffe == 0xfffe || r >= 0xfdd0 && r <= 0xfdef:
+	case safetext.Private:
 		return "WORDING-PRIVATE", "a private-use character or no character"
-	case r == utf8.RuneError:
+	case safetext.Broken:
 		return "WORDING-UTF8", "a replacement character, the mark of broken text"
 	}
 	return "", ""
@@ -321,20 +317,11 @@ func templateFaults(s string) fault.List {
 		s = s[j+2:]
 		name, dotted := strings.CutPrefix(inner, ".")
 		if !dotted || !isName(name) {
-			l.Add("WORDING-TEMPLATE", "", "%s is not a placeholder: only {{.Name}} is", quote(inner))
+			l.Add("WORDING-TEMPLATE", "", "%s is not a placeholder: only {{.Name}} is", safetext.Quote(inner))
 		} else if _, known := LookupPlaceholder(name); !known {
 			l.Add("WORDING-PLACEHOLDER-UNKNOWN", "", "placeholder %s is not in placeholders.json", name)
 		}
 	}
-}
-
-// quote shortens hostile text for a fault.
-func quote(s string) string {
-	const most = 40
-	if utf8.RuneCountInString(s) > most {
-		s = string([]rune(s)[:most]) + "..."
-	}
-	return fmt.Sprintf("%q", s)
 }
 
 // isID reports whether s is a message id: words of lower-case letters, digits

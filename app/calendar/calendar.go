@@ -17,6 +17,7 @@ import (
 
 	"plainleaf/app/casefile"
 	"plainleaf/app/fault"
+	"plainleaf/app/safetext"
 )
 
 // MediaType is that of the file (RFC 5545, section 8.1); in a mail it names the
@@ -215,20 +216,20 @@ func (c Calendar) check() fault.List {
 	if c.Revision < 0 {
 		faults.Add("CAL-ID", "revision", "the revision %d is below 0", c.Revision)
 	}
-	text := func(path, s string, needed bool) {
+	check := func(path, s string, needed bool) {
 		switch {
 		case needed && strings.TrimSpace(s) == "":
 			faults.Add("CAL-TEXT", path, "the text is blank")
-		case !utf8.ValidString(s) || strings.ContainsFunc(s, control):
+		case !safetext.Body.Fits(s):
 			faults.Add("CAL-TEXT", path, "the text holds a control character or is not UTF-8")
 		}
 	}
-	text("name", c.Name, false)
+	check("name", c.Name, false)
 	seen := map[string]bool{}
 	for i, e := range c.Events {
 		path := fmt.Sprintf("events[%d]", i)
-		text(path+".summary", e.Summary, true)
-		text(path+".description", e.Description, false)
+		check(path+".summary", e.Summary, true)
+		check(path+".description", e.Description, false)
 		if e.ID == "" || seen[e.ID] || strings.Trim(e.ID, "0123456789abcdef-") != "" {
 			faults.Add("CAL-ID", path+".id", "%q is no id of its own", e.ID)
 		}
@@ -247,10 +248,6 @@ func (c Calendar) check() fault.List {
 	}
 	return faults
 }
-
-// control is what a TEXT value cannot hold (RFC 5545, section 3.1); line breaks
-// are escaped.
-func control(r rune) bool { return r < ' ' && r != '\n' && r != '\t' || r == 0x7f }
 
 func isTag(s string) bool {
 	return s != "" && len(s) <= 35 && s[0] != '-' &&

@@ -14,7 +14,6 @@ import (
 	"strconv"
 	"strings"
 	"time"
-	"unicode"
 	"unicode/utf8"
 
 	"golang.org/x/net/html"
@@ -22,6 +21,7 @@ import (
 
 	"plainleaf/app/casefile"
 	"plainleaf/app/fault"
+	"plainleaf/app/safetext"
 )
 
 // MediaType is that of the file.
@@ -80,9 +80,9 @@ func Write(d Draft) ([]byte, fault.List) {
 	for _, s := range []string{d.Subject, d.Name, d.From, d.To, d.Date.String()} {
 		part([]byte(s))
 	}
-	page, text := d.page(), d.text()
+	page, plain := d.page(), d.text()
 	part(page)
-	part(text)
+	part(plain)
 	for _, f := range d.Files {
 		part([]byte(f.Name))
 		part([]byte(f.Type))
@@ -111,7 +111,7 @@ func Write(d Draft) ([]byte, fault.List) {
 	for _, p := range []struct {
 		kind string
 		data []byte
-	}{{"text/plain; charset=UTF-8", text}, {"text/html; charset=UTF-8", page}} {
+	}{{"text/plain; charset=UTF-8", plain}, {"text/html; charset=UTF-8", page}} {
 		b.WriteString(crlf + "--" + inner + crlf)
 		header("Content-Type", p.kind)
 		header("Content-Transfer-Encoding", "quoted-printable")
@@ -147,8 +147,8 @@ func (d Draft) check() fault.List {
 	if !d.Date.Exists() {
 		faults.Add("MAIL-DATE", "date", "the day of writing is missing")
 	}
-	if len(d.Text) == 0 || !utf8.Valid(d.Text) || bytes.ContainsRune(d.Text, 0) {
-		faults.Add("MAIL-TEXT", "text", "the text is empty or not UTF-8")
+	if len(d.Text) == 0 || !safetext.Body.Fits(string(d.Text)) {
+		faults.Add("MAIL-TEXT", "text", "the text is empty, not UTF-8 or holds a control character")
 	}
 	for _, l := range []struct {
 		path string
@@ -158,33 +158,25 @@ func (d Draft) check() fault.List {
 			faults.Add("MAIL-TEXT", l.path, "nothing stands in it")
 		}
 		for i, p := range l.list {
-			if !p.Rule && (!utf8.ValidString(p.Text) || strings.TrimSpace(p.Text+p.Mark) == "" || strings.Contains(p.Text, "\x00")) {
-				faults.Add("MAIL-TEXT", fmt.Sprintf("%s[%d]", l.path, i), "the text is blank or not UTF-8")
+			if !p.Rule && (!safetext.Body.Fits(p.Text) || strings.TrimSpace(p.Text+p.Mark) == "") {
+				faults.Add("MAIL-TEXT", fmt.Sprintf("%s[%d]", l.path, i), "the text is blank, not UTF-8 or holds a control character")
 			}
 		}
 	}
 	for i, f := range d.Files {
 		path := fmt.Sprintf("files[%d]", i)
-		if f.Name == "" || len(f.Name) > 255 || strings.HasPrefix(f.Name, ".") || strings.ContainsAny(f.Name, `/\:*?"<>|`) || hostile(f.Name) {
+		if f.Name == "" || len(f.Name) > 255 || strings.HasPrefix(f.Name, ".") || strings.ContainsAny(f.Name, `/\:*?"<>|`) || !safetext.Plain.Fits(f.Name) {
 			faults.Add("MAIL-FILE", path+".name", "%q cannot be the name of a file", f.Name)
 		}
-		if hostile(f.Type) || !strings.Contains(f.Type, "/") || len(f.Type) > column-len("Content-Type: ") {
+		if !safetext.Plain.Fits(f.Type) || !strings.Contains(f.Type, "/") || len(f.Type) > column-len("Content-Type: ") {
 			faults.Add("MAIL-FILE", path+".type", "%q is not a media type", f.Type)
 		}
 	}
 	return faults
 }
 
-// hostile reports what must not stand in a header: it could end the line, or
-// change the order in which the rest is read.
-func hostile(s string) bool {
-	return !utf8.ValidString(s) || strings.ContainsFunc(s, func(r rune) bool {
-		return unicode.IsControl(r) || r == '\u2028' || r == '\u2029' || unicode.Is(unicode.Bidi_Control, r) || r == utf8.RuneError
-	})
-}
-
 func header(faults *fault.List, path, s string) {
-	if hostile(s) {
+	if !safetext.Plain.Fits(s) {
 		faults.Add("MAIL-HEADER", path, "%q holds a character that no header may hold", s)
 	} else if len(s) > 500 {
 		faults.Add("MAIL-HEADER", path, "the text is longer than 500 bytes")

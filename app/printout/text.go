@@ -9,6 +9,7 @@ import (
 	eastasian "golang.org/x/text/width"
 
 	"plainleaf/app/render"
+	"plainleaf/app/safetext"
 	"plainleaf/app/sheet"
 )
 
@@ -296,7 +297,7 @@ func (t *plain) pair(docs []render.Doc, label func(render.Furniture) render.Line
 		t.doc = d
 		labels = append(labels, t.line(label(d.Page)))
 	}
-	value = strings.TrimSpace(render.Clean(value))
+	value = strings.TrimSpace(safetext.Plain.Clean(value))
 	if value == "" {
 		value = ruled
 	} else {
@@ -404,7 +405,7 @@ func (t *plain) extra(d render.Doc, b render.Block) {
 
 // isolated keeps a text that was typed apart from the direction around it.
 func (t *plain) isolated(s string) string {
-	s = render.Clean(s)
+	s = safetext.Plain.Clean(s)
 	if t.doc.Dir == "rtl" || strings.ContainsFunc(s, rightToLeft) {
 		return fsi + s + pdi
 	}

@@ -12,31 +12,32 @@ import (
 // nothing below knows what is above it. A package below another in this table
 // counts as part of it ("app/page/model" keeps to the rules of "app/page").
 var fence = map[string][]string{
-	"app/fault":    {},
+	"app/safetext": {},
+	"app/fault":    {"app/safetext"},
 	"app/place":    {"i18n"},
-	"app/strict":   {"app/fault"},
-	"app/casefile": {"app/fault", "app/strict"},
+	"app/strict":   {"app/safetext", "app/fault"},
+	"app/casefile": {"app/safetext", "app/fault", "app/strict"},
 	"app/evidence": {"app/fault", "app/strict", "app/casefile"},
 	"content":      {"app/fault", "app/strict", "app/casefile", "app/evidence"},
 	"app/plan":     {"app/fault", "app/strict", "app/casefile", "app/evidence"},
 	"app/sheet":    {"app/fault", "app/strict", "app/casefile", "app/evidence", "app/plan"},
-	"i18n":         {"app/fault", "app/strict"},
-	"app/render":   {"app/fault", "app/casefile", "app/evidence", "app/sheet", "i18n"},
-	"app/printout": {"app/fault", "app/casefile", "app/sheet", "app/render", "app/handover"},
-	"app/email":    {"app/fault", "app/casefile", "app/sheet", "app/render"},
-	"app/calendar": {"app/fault", "app/casefile", "app/sheet", "app/render"},
-	"app/record":   {"app/fault", "app/strict", "app/casefile", "app/sheet", "app/render"},
+	"i18n":         {"app/safetext", "app/fault", "app/strict"},
+	"app/render":   {"app/safetext", "app/fault", "app/casefile", "app/evidence", "app/sheet", "i18n"},
+	"app/printout": {"app/safetext", "app/fault", "app/casefile", "app/sheet", "app/render", "app/handover"},
+	"app/email":    {"app/safetext", "app/fault", "app/casefile", "app/sheet", "app/render"},
+	"app/calendar": {"app/safetext", "app/fault", "app/casefile", "app/sheet", "app/render"},
+	"app/record":   {"app/safetext", "app/fault", "app/strict", "app/casefile", "app/sheet", "app/render"},
 	"app/handover": {"app/fault"},
 	"app/demo":     {"app/fault", "app/strict", "app/casefile"},
-	"app/produce": {"app/fault", "app/strict", "app/casefile", "app/evidence", "content", "app/plan",
+	"app/produce": {"app/safetext", "app/fault", "app/strict", "app/casefile", "app/evidence", "content", "app/plan",
 		"app/sheet", "i18n", "app/render", "app/printout", "app/email", "app/calendar", "app/record", "app/handover"},
-	"app/page": {"app/fault", "app/place", "app/strict", "app/casefile", "app/evidence", "content", "app/plan",
+	"app/page": {"app/safetext", "app/fault", "app/place", "app/strict", "app/casefile", "app/evidence", "content", "app/plan",
 		"app/sheet", "i18n", "app/render", "app/printout", "app/email", "app/calendar", "app/record", "app/handover", "app/produce", "app/demo"},
 	"app/shell": {"app/place"},
 }
 
 // core packages also run where there is no browser and no network.
-var core = []string{"app/fault", "app/strict", "app/casefile", "app/evidence", "content", "app/plan",
+var core = []string{"app/safetext", "app/fault", "app/strict", "app/casefile", "app/evidence", "content", "app/plan",
 	"app/sheet", "app/render", "app/printout", "app/email", "app/calendar", "app/handover", "i18n"}
 
 // heavy packages would swell the browser program or tie the core to it.
@@ -143,6 +144,8 @@ func TestTheFenceSeesABreach(t *testing.T) {
 	}{
 		{"app/casefile", "plainleaf/app/fault", false},
 		{"app/fault", "plainleaf/app/casefile", true},
+		{"app/fault", "plainleaf/app/safetext", false},
+		{"app/safetext", "plainleaf/app/fault", true},
 		{"app/plan", "plainleaf/app/sheet", true},
 		{"app/printout", "plainleaf/app/email", true},
 		{"app/email", "plainleaf/app/calendar", true},
