@@ -97,7 +97,10 @@ var (
 )
 
 // Refuses reports whether a text may not hold r.
-func (p Policy) Refuses(r rune) bool { return slices.Contains(p, Of(r)) }
+func (p Policy) Refuses(r rune) bool {
+	c := Of(r)
+	return c != Safe && slices.Contains(p, c)
+}
 
 // Find returns the first character of s that the text may not hold. Bytes that are
 // not UTF-8 are refused by every policy, as U+FFFD.

@@ -368,7 +368,7 @@ func (r *reader) object(path string, v reflect.Value) {
 		if r.broken {
 			return
 		}
-		at := join(path, key)
+		at := At(path, key)
 		r.text(at, key, raw)
 		if seen[key] {
 			r.add("JSON-DUPLICATE-KEY", at, "this key stands twice in one object")
@@ -501,7 +501,8 @@ func escape(b []byte) rune {
 	return rune(n)
 }
 
-func join(path, key string) string {
+// At is the path of a key in the object at path.
+func At(path, key string) string {
 	plain := key != "" && strings.IndexFunc(key, func(c rune) bool {
 		return !(c == '_' || c == '-' || c == '.' || c >= '0' && c <= '9' || c >= 'a' && c <= 'z' || c >= 'A' && c <= 'Z')
 	}) < 0
