@@ -10,6 +10,7 @@ require (
 	github.com/arran4/golang-ical v0.3.4
 	github.com/chromedp/cdproto v0.159.0
 	github.com/chromedp/chromedp v0.23.0
+	github.com/gofrs/flock v0.13.2
 	github.com/gowebpki/jcs v1.0.1
 	github.com/maxence-charriere/go-app/v10 v10.1.11
 	github.com/nicksnyder/go-i18n/v2 v2.7.0
