@@ -15,6 +15,7 @@ require (
 	github.com/maxence-charriere/go-app/v10 v10.1.11
 	github.com/nicksnyder/go-i18n/v2 v2.7.0
 	github.com/rickar/cal/v2 v2.1.13
+	github.com/rivo/uniseg v0.4.7
 	github.com/santhosh-tekuri/jsonschema/v6 v6.0.2
 	golang.org/x/crypto v0.59.0
 	golang.org/x/net v0.62.0
