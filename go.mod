@@ -11,10 +11,12 @@ require (
 	github.com/chromedp/cdproto v0.159.0
 	github.com/chromedp/chromedp v0.23.0
 	github.com/fzipp/gocyclo v0.6.0
+	github.com/gofrs/flock v0.13.2
 	github.com/gowebpki/jcs v1.0.1
 	github.com/maxence-charriere/go-app/v10 v10.1.11
 	github.com/nicksnyder/go-i18n/v2 v2.7.0
 	github.com/rickar/cal/v2 v2.1.13
+	github.com/rivo/uniseg v0.4.7
 	github.com/santhosh-tekuri/jsonschema/v6 v6.0.2
 	golang.org/x/crypto v0.59.0
 	golang.org/x/net v0.62.0

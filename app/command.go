@@ -25,13 +25,13 @@ import (
 	"plainleaf/app/printout"
 	"plainleaf/app/produce"
 	"plainleaf/app/render"
+	"plainleaf/app/safetext"
 	"plainleaf/app/sheet"
 	"plainleaf/app/strict"
 	"plainleaf/build/whole"
 	"plainleaf/content"
 	"plainleaf/i18n"
 	"plainleaf/i18n/upkeep"
-	"plainleaf/i18n/vet"
 )
 
 // refuse writes one line per fault to errw and gives the exit code for wrong input.
@@ -489,7 +489,7 @@ func inPractice(p casefile.Practice, base *evidence.Base) (faults, notes fault.L
 			if _, ok := p.InService[tag][id]; ok {
 				held = "; until then sheets print the one that was approved"
 			}
-			notes.Add("PRAC-APPROVAL", "wordings."+tag+"."+id, "nobody signed off this sentence as it is now, \"%s\": have it read and signed off%s", vet.Cut(w.Source(id).Other), held)
+			notes.Add("PRAC-APPROVAL", "wordings."+tag+"."+id, "nobody signed off this sentence as it is now, \"%s\": have it read and signed off%s", safetext.Cut(w.Source(id).Other), held)
 		}
 		for i, s := range p.SignOffs {
 			if s.Locale == tag && s.Wording != "" && p.Approved[tag] == nil && s.Wording != render.Digest(w) {

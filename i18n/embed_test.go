@@ -18,13 +18,23 @@ func TestShippedWordingsLoad(t *testing.T) {
 	}
 }
 
+// A text whose English source changed after it was made is stale.
 func TestShippedStatesAreCurrent(t *testing.T) {
-	for _, l := range Languages() {
-		if stale := Stale(l.Tag); len(stale) > 0 {
-			t.Errorf("%s: stale %v", l.Tag, stale)
+	messages := func(l Language) map[string]Message {
+		data, _ := Embedded(l.Tag)
+		m, faults := l.Parse("i18n/"+l.Tag+".json", data)
+		if len(faults) > 0 || len(m) == 0 {
+			t.Fatalf("%d messages\n%s", len(m), faults.Lines())
 		}
-		if len(States(l.Tag)) == 0 {
-			t.Errorf("%s has no states", l.Tag)
+		return m
+	}
+	source := messages(Source())
+	for _, l := range Languages() {
+		states := States(l.Tag)
+		for id := range messages(l) {
+			if m, ok := source[id]; !ok || states[id].SourceHash != Hash(m) {
+				t.Errorf("%s: %s is stale", l.Tag, id)
+			}
 		}
 	}
 }

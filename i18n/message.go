@@ -111,17 +111,6 @@ func LookupPlaceholder(name string) (Placeholder, bool) {
 	return p, ok
 }
 
-// PlaceholderNames lists the known names in order.
-func PlaceholderNames() []string {
-	m := knownPlaceholders()
-	names := make([]string, 0, len(m))
-	for n := range m {
-		names = append(names, n)
-	}
-	slices.Sort(names)
-	return names
-}
-
 // PlaceholdersIn lists the names in one text, in order and each once. The text
 // must have passed the checks of Load; anything else in braces is not listed.
 func PlaceholdersIn(text string) []string {

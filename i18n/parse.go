@@ -1,20 +1,19 @@
 package i18n
 
 import (
-	"bytes"
-	"encoding/json"
-	"fmt"
+	"maps"
 	"slices"
 	"strings"
-	"unicode"
 	"unicode/utf8"
 
 	"plainleaf/app/fault"
+	"plainleaf/app/safetext"
+	"plainleaf/app/strict"
 )
 
 const (
 	// MaxFile is the most bytes a wording file may have.
-	MaxFile = 1 << 20
+	MaxFile = strict.MaxBytes
 	// MaxText is the most characters one form of a message may have.
 	MaxText = 1200
 	// MaxID is the most bytes a message id may have.
@@ -45,125 +44,39 @@ func (p *parser) add(code, id, format string, a ...any) {
 	p.faults.Add(code, path, format, a...)
 }
 
+// codes are those of a wording file for what strict finds in it. What is not listed,
+// such as a control character, is found again in the messages and named there.
+var codes = map[string]string{
+	"JSON-SIZE": "WORDING-SIZE", "JSON-BOM": "WORDING-BOM", "JSON-UTF8": "WORDING-UTF8", "JSON-DEPTH": "WORDING-TYPE",
+	"JSON-SYNTAX": "WORDING-JSON", "JSON-TRUNCATED": "WORDING-JSON", "JSON-TRAILING": "WORDING-JSON", "JSON-TYPE": "WORDING-JSON",
+	"JSON-MORE": "WORDING-JSON", "JSON-DUPLICATE-KEY": "WORDING-TWICE",
+}
+
 func (p *parser) file(data []byte) map[string]Message {
-	switch {
-	case len(data) > MaxFile:
-		p.add("WORDING-SIZE", "", "the file has %d bytes, more than %d", len(data), MaxFile)
-		return nil
-	case bytes.HasPrefix(data, []byte("\ufeff")):
-		p.add("WORDING-BOM", "", "the file starts with a byte order mark")
-		return nil
-	case !utf8.Valid(data):
-		p.add("WORDING-UTF8", "", "the file is not valid UTF-8")
-		return nil
-	}
-	// The library judges the syntax; after that a plain walk over the bytes is
-	// enough, keeps duplicate keys, and is quick in a browser just started.
-	var valid json.RawMessage
-	if err := json.Unmarshal(data, &valid); err != nil {
-		p.add("WORDING-JSON", "", "not JSON: %v", err)
-		return nil
-	}
-	w := &walker{data: data}
-	if w.space(); w.data[w.at] != '{' {
-		p.add("WORDING-JSON", "", "the file must hold one object")
-		return nil
-	}
-	messages := make(map[string]Message, len(data)/64)
-	seen := make(map[string]bool, len(data)/64)
-	for id := range w.keys {
-		twice := seen[id]
-		if twice {
-			p.add("WORDING-TWICE", id, "the id is there twice")
+	var entries map[string]any
+	faults, ok := strict.Decode(data, &entries)
+	wrong := map[string]bool{} // paths in the file
+	for _, f := range faults {
+		wrong[f.Path] = true
+		if code := codes[f.Code]; code != "" {
+			p.add(code, strings.TrimPrefix(f.Path, "$"), "%s", f.Text)
 		}
-		seen[id] = true
-		if m, ok := p.value(w, id); ok && p.message(id, m) && !twice {
+	}
+	if !ok || faults.Has("JSON-MORE") {
+		return nil
+	}
+	messages := make(map[string]Message, len(entries))
+	for _, id := range slices.Sorted(maps.Keys(entries)) {
+		m, ok := p.value(id, entries[id])
+		if !ok || !p.message(id, m) {
+			continue
+		}
+		at := strict.At("", id)
+		if !wrong[at] && !slices.ContainsFunc(m.forms, func(c string) bool { return wrong[strict.At(at, c)] }) {
 			messages[id] = m.Message
 		}
 	}
 	return messages
-}
-
-// walker steps through bytes that are known to be JSON.
-type walker struct {
-	data []byte
-	at   int
-}
-
-func (w *walker) space() {
-	for w.at < len(w.data) && strings.IndexByte(" \t\r\n", w.data[w.at]) >= 0 {
-		w.at++
-	}
-}
-
-// keys yields the keys of the object that starts here; each time the value must be
-// taken before the next.
-func (w *walker) keys(yield func(string) bool) {
-	w.at++ // {
-	for {
-		w.space()
-		switch w.data[w.at] {
-		case '}':
-			w.at++
-			return
-		case ',':
-			w.at++
-			w.space()
-		}
-		key := w.text()
-		w.space()
-		w.at++ // :
-		w.space()
-		if !yield(key) {
-			return
-		}
-	}
-}
-
-// text takes the string that starts here.
-func (w *walker) text() string {
-	start, escaped := w.at, false
-	for w.at++; w.data[w.at] != '"'; w.at++ {
-		if w.data[w.at] == '\\' {
-			escaped = true
-			w.at++
-		}
-	}
-	w.at++
-	if !escaped {
-		return string(w.data[start+1 : w.at-1])
-	}
-	var s string
-	if err := json.Unmarshal(w.data[start:w.at], &s); err != nil {
-		return "\ufffd" // cannot be: the file is JSON; refused as broken text if it were
-	}
-	return s
-}
-
-// skip takes any value.
-func (w *walker) skip() {
-	for depth := 0; ; {
-		w.space()
-		switch w.data[w.at] {
-		case '"':
-			w.text()
-		case '{', '[':
-			depth++
-			w.at++
-		case '}', ']':
-			depth--
-			w.at++
-		case ',', ':':
-			w.at++
-		default: // a number, true, false or null
-			for w.at < len(w.data) && strings.IndexByte(",:]} \t\r\n", w.data[w.at]) < 0 {
-				w.at++
-			}
-		}
-		if depth == 0 {
-			return
-		}
-	}
 }
 
 // raw is a message as the file has it: written as an object or as a string.
@@ -173,36 +86,27 @@ type raw struct {
 	forms  []string // categories present, also empty ones
 }
 
-var plainForm = []string{"other"}
-
-func (p *parser) value(w *walker, id string) (raw, bool) {
-	switch w.data[w.at] {
-	case '"':
-		return raw{Message: Message{Other: w.text()}, forms: plainForm}, true
-	case '{':
-	default:
+func (p *parser) value(id string, v any) (raw, bool) {
+	if text, ok := v.(string); ok {
+		return raw{Message: Message{Other: text}, forms: []string{"other"}}, true
+	}
+	forms, ok := v.(map[string]any)
+	if !ok {
 		p.add("WORDING-TYPE", id, "a message is a string or an object of plural forms")
-		w.skip()
 		return raw{}, false
 	}
 	m, good := raw{object: true}, true
-	for category := range w.keys {
-		if w.data[w.at] != '"' {
-			p.add("WORDING-TYPE", id, "form %s is not a string", quote(category))
-			good = false
-			w.skip()
-			continue
-		}
-		text := w.text()
+	for _, category := range slices.Sorted(maps.Keys(forms)) {
+		text, ok := forms[category].(string)
 		switch {
+		case !ok:
+			p.add("WORDING-TYPE", id, "form %s is not a string", safetext.Quote(category))
+			good = false
 		case !slices.Contains(Categories, category):
-			p.add("WORDING-FORM-UNKNOWN", id, "%s is no plural category", quote(category))
+			p.add("WORDING-FORM-UNKNOWN", id, "%s is no plural category", safetext.Quote(category))
 			good = false
 		case !slices.Contains(p.lang.data.Plurals, category):
 			p.add("WORDING-FORM-UNKNOWN", id, "%s has no plural category %q", p.lang.Tag, category)
-			good = false
-		case slices.Contains(m.forms, category):
-			p.add("WORDING-TWICE", id, "form %q is there twice", category)
 			good = false
 		default:
 			m.forms = append(m.forms, category)
@@ -264,22 +168,19 @@ func (p *parser) text(id, category, s string, plural bool) {
 	}
 }
 
-// hidden tells what is wrong with a character, if anything.
+// hidden returns what is wrong with a character, if anything.
 func hidden(r rune) (code, text string) {
-	switch {
-	case r == '<' || r == '>':
+	if r == '<' || r == '>' {
 		return "WORDING-MARKUP", "markup"
-	case r >= ' ' && r < 0x7f:
-		return "", "" // most characters, so before the tables
-	case unicode.Is(unicode.Bidi_Control, r):
+	}
+	switch safetext.Of(r) {
+	case safetext.Embedding, safetext.Isolate, safetext.Mark:
 		return "WORDING-BIDI", "a direction control; inserted values are isolated when printed"
-	case r == '\u200c' || r == '\u200d':
-		return "", "" // joiners, needed to spell some languages
-	case unicode.IsControl(r) || unicode.Is(unicode.Cf, r) || r == '\u2028' || r == '\u2029':
+	case safetext.Break, safetext.Control, safetext.Invisible:
 		return "WORDING-CONTROL", "a control or invisible character"
-	case unicode.Is(unicode.Co, r) || r&0xfffe == 0xfffe || r >= 0xfdd0 && r <= 0xfdef:
+	case safetext.Private:
 		return "WORDING-PRIVATE", "a private-use character or no character"
-	case r == utf8.RuneError:
+	case safetext.Broken:
 		return "WORDING-UTF8", "a replacement character, the mark of broken text"
 	}
 	return "", ""
@@ -321,20 +222,11 @@ func templateFaults(s string) fault.List {
 		s = s[j+2:]
 		name, dotted := strings.CutPrefix(inner, ".")
 		if !dotted || !isName(name) {
-			l.Add("WORDING-TEMPLATE", "", "%s is not a placeholder: only {{.Name}} is", quote(inner))
+			l.Add("WORDING-TEMPLATE", "", "%s is not a placeholder: only {{.Name}} is", safetext.Quote(inner))
 		} else if _, known := LookupPlaceholder(name); !known {
 			l.Add("WORDING-PLACEHOLDER-UNKNOWN", "", "placeholder %s is not in placeholders.json", name)
 		}
 	}
-}
-
-// quote shortens hostile text for a fault.
-func quote(s string) string {
-	const most = 40
-	if utf8.RuneCountInString(s) > most {
-		s = string([]rune(s)[:most]) + "..."
-	}
-	return fmt.Sprintf("%q", s)
 }
 
 // isID reports whether s is a message id: words of lower-case letters, digits

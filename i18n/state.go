@@ -4,8 +4,6 @@ import (
 	"bytes"
 	"encoding/json"
 	"fmt"
-	"maps"
-	"slices"
 )
 
 // The review states, those of XLIFF 2.1 segments, in order.
@@ -54,32 +52,4 @@ func States(tag string) map[string]State {
 		return nil
 	}
 	return states
-}
-
-// Stale lists the embedded messages of a language whose English source changed
-// after they were made, is gone, or is not noted, in order. A message the language
-// lacks is missing, not stale.
-func Stale(tag string) []string {
-	lang, ok := Lookup(tag)
-	if !ok {
-		return nil
-	}
-	source, own := embeddedMessages(Source()), embeddedMessages(lang)
-	states := States(tag)
-	var stale []string
-	for _, id := range slices.Sorted(maps.Keys(own)) {
-		if m, ok := source[id]; !ok || states[id].SourceHash != Hash(m) {
-			stale = append(stale, id)
-		}
-	}
-	return stale
-}
-
-func embeddedMessages(l Language) map[string]Message {
-	data, ok := Embedded(l.Tag)
-	if !ok {
-		return nil
-	}
-	messages, _ := l.Parse("i18n/"+l.Tag+".json", data)
-	return messages
 }

@@ -10,6 +10,7 @@ import (
 	"golang.org/x/text/language"
 
 	"plainleaf/app/fault"
+	"plainleaf/app/safetext"
 )
 
 // Wording is the checked messages of one language. It is safe for use by
@@ -32,7 +33,7 @@ func Load(tag string, data []byte, overrides map[string]Message) (*Wording, faul
 	lang, ok := Known(tag)
 	switch {
 	case !ok:
-		faults.Add("WORDING-LANGUAGE", "", "there is no language %s", quote(tag))
+		faults.Add("WORDING-LANGUAGE", "", "there is no language %s", safetext.Quote(tag))
 		return nil, faults
 	case lang.Tier == Parked:
 		faults.Add("LANGUAGE-PARKED", "", "%s (%s) is parked: it is not offered for now", lang.Name, tag)

@@ -159,6 +159,28 @@ func TestFaultsAreAllCollected(t *testing.T) {
 	}
 }
 
+// What stands twice is never taken, whichever of the two it is, and the rest is.
+func TestDuplicatesAreNotTaken(t *testing.T) {
+	long := "t." + strings.Repeat("x", MaxID-2)
+	en, _ := Lookup("en")
+	messages, faults := en.Parse("i18n/en.json", []byte(`{"t.a": "a", "t.a": "b", "t.b": {"one": "a", "other": "b", "one": "c"}, "`+long+`": "a", "`+long+`": "b", "t.c": "good"}`))
+	if len(messages) != 1 || messages["t.c"].Other != "good" {
+		t.Errorf("%v", messages)
+	}
+	var at []string
+	for _, f := range faults {
+		at = append(at, f.Code+" "+f.Path)
+	}
+	want := []string{"WORDING-TWICE i18n/en.json:t.a", "WORDING-TWICE i18n/en.json:t.b.one", `WORDING-TWICE i18n/en.json:["` + long[:80] + `..."]`}
+	if !slices.Equal(at, want) {
+		t.Errorf("got  %q\nwant %q", at, want)
+	}
+	many := `{"t.good": "a"` + strings.Repeat(`, "t.x": "a"`, 2000) + `}`
+	if messages, faults := en.Parse("i18n/en.json", []byte(many)); messages != nil || len(faults) > 1100 {
+		t.Errorf("%d messages, %d faults", len(messages), len(faults))
+	}
+}
+
 func TestTemplateCodeIsNeverRun(t *testing.T) {
 	file := []byte(`{"t.x": "{{range 30000000}}x{{end}}"}`)
 	start := time.Now()

@@ -17,6 +17,7 @@ import (
 
 	"plainleaf/app/casefile"
 	"plainleaf/app/fault"
+	"plainleaf/app/safetext"
 )
 
 // MediaType is that of the file (RFC 5545, section 8.1); in a mail it names the
@@ -247,7 +248,7 @@ func plainText(faults *fault.List, path, s string, needed bool) {
 	switch {
 	case needed && strings.TrimSpace(s) == "":
 		faults.Add("CAL-TEXT", path, "the text is blank")
-	case !utf8.ValidString(s) || strings.ContainsFunc(s, control):
+	case !safetext.Body.Fits(s):
 		faults.Add("CAL-TEXT", path, "the text holds a control character or is not UTF-8")
 	}
 }
@@ -256,10 +257,6 @@ const (
 	letters = "abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ"
 	digits  = "0123456789"
 )
-
-// control is what a TEXT value cannot hold (RFC 5545, section 3.1); line breaks
-// are escaped.
-func control(r rune) bool { return r < ' ' && r != '\n' && r != '\t' || r == 0x7f }
 
 func isTag(s string) bool {
 	return s != "" && len(s) <= 35 && s[0] != '-' && strings.Trim(s, letters+digits+"-") == ""

@@ -7,7 +7,7 @@ import (
 	"unicode/utf8"
 
 	"plainleaf/app/fault"
-	"plainleaf/app/strict"
+	"plainleaf/app/safetext"
 )
 
 // Limits of a file, all our own: they keep a sheet printable and a hostile file harmless.
@@ -58,7 +58,7 @@ func (k *check) plain(path, s string) {
 	}
 	if !utf8.ValidString(s) {
 		k.add("TEXT-CONTROL", path, "", "the text is not UTF-8")
-	} else if c, found := strict.Control(s); found {
+	} else if c, found := safetext.Stored.Find(s); found {
 		k.add("TEXT-CONTROL", path, "", "the character %U is not allowed in text", c)
 	}
 }

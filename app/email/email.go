@@ -9,12 +9,14 @@ import (
 	"encoding/base64"
 	"encoding/hex"
 	"fmt"
+	"io"
+	"mime/multipart"
 	"mime/quotedprintable"
+	"net/textproto"
 	"slices"
 	"strconv"
 	"strings"
 	"time"
-	"unicode"
 	"unicode/utf8"
 
 	"golang.org/x/net/html"
@@ -22,6 +24,7 @@ import (
 
 	"plainleaf/app/casefile"
 	"plainleaf/app/fault"
+	"plainleaf/app/safetext"
 )
 
 // MediaType is that of the file.
@@ -80,9 +83,9 @@ func Write(d Draft) ([]byte, fault.List) {
 	for _, s := range []string{d.Subject, d.Name, d.From, d.To, d.Date.String()} {
 		part([]byte(s))
 	}
-	page, text := d.page(), d.text()
+	page, plain := d.page(), d.text()
 	part(page)
-	part(text)
+	part(plain)
 	for _, f := range d.Files {
 		part([]byte(f.Name))
 		part([]byte(f.Type))
@@ -92,7 +95,7 @@ func Write(d Draft) ([]byte, fault.List) {
 	// No encoded body can hold "=_" (RFC 2045, section 6.7), so these part nothing else.
 	outer, inner := "=_"+id+".1", "=_"+id+".2"
 
-	var b strings.Builder
+	var b bytes.Buffer // takes everything, so that no write below can fail
 	header := func(name, value string) { b.WriteString(name + ": " + value + crlf) }
 	if d.From != "" {
 		header("From", mailbox(d.Name, d.From))
@@ -106,33 +109,35 @@ func Write(d Draft) ([]byte, fault.List) {
 	header("X-Unsent", "1") // some mail programs then open the file for editing
 	header("MIME-Version", "1.0")
 	header("Content-Type", "multipart/mixed;"+crlf+` boundary="`+outer+`"`)
-	b.WriteString(crlf + "--" + outer + crlf)
-	header("Content-Type", "multipart/alternative;"+crlf+` boundary="`+inner+`"`)
+	b.WriteString(crlf)
+
+	mixed := multipart.NewWriter(&b)
+	mixed.SetBoundary(outer)
+	texts, _ := mixed.CreatePart(textproto.MIMEHeader{"Content-Type": {"multipart/alternative;" + crlf + ` boundary="` + inner + `"`}})
+	either := multipart.NewWriter(texts)
+	either.SetBoundary(inner)
 	for _, p := range []struct {
 		kind string
 		data []byte
-	}{{"text/plain; charset=UTF-8", text}, {"text/html; charset=UTF-8", page}} {
-		b.WriteString(crlf + "--" + inner + crlf)
-		header("Content-Type", p.kind)
-		header("Content-Transfer-Encoding", "quoted-printable")
-		b.WriteString(crlf + quoted(p.data))
+	}{{"text/plain; charset=UTF-8", plain}, {"text/html; charset=UTF-8", page}} {
+		part, _ := either.CreatePart(textproto.MIMEHeader{"Content-Type": {p.kind}, "Content-Transfer-Encoding": {"quoted-printable"}})
+		w := quotedprintable.NewWriter(part)
+		w.Write(p.data)
+		w.Close()
 	}
-	b.WriteString(crlf + "--" + inner + "--" + crlf)
+	either.Close()
 	for _, f := range d.Files {
-		b.WriteString(crlf + "--" + outer + crlf)
-		header("Content-Type", f.Type)
-		header("Content-Transfer-Encoding", "base64")
-		header("Content-Disposition", "attachment"+fileName(f.Name))
-		b.WriteString(crlf)
+		w, _ := mixed.CreatePart(textproto.MIMEHeader{"Content-Type": {f.Type}, "Content-Transfer-Encoding": {"base64"},
+			"Content-Disposition": {"attachment" + fileName(f.Name)}})
 		s := base64.StdEncoding.EncodeToString(f.Data)
 		for len(s) > 0 {
 			n := min(column, len(s))
-			b.WriteString(s[:n] + crlf)
+			io.WriteString(w, s[:n]+crlf)
 			s = s[n:]
 		}
 	}
-	b.WriteString(crlf + "--" + outer + "--" + crlf)
-	return []byte(b.String()), nil
+	mixed.Close()
+	return b.Bytes(), nil
 }
 
 func (d Draft) check() fault.List {
@@ -147,8 +152,8 @@ func (d Draft) check() fault.List {
 	if !d.Date.Exists() {
 		faults.Add("MAIL-DATE", "date", "the day of writing is missing")
 	}
-	if len(d.Text) == 0 || !utf8.Valid(d.Text) || bytes.ContainsRune(d.Text, 0) {
-		faults.Add("MAIL-TEXT", "text", "the text is empty or not UTF-8")
+	if len(d.Text) == 0 || !safetext.Body.Fits(string(d.Text)) {
+		faults.Add("MAIL-TEXT", "text", "the text is empty, not UTF-8 or holds a control character")
 	}
 	for _, l := range []struct {
 		path string
@@ -158,33 +163,25 @@ func (d Draft) check() fault.List {
 			faults.Add("MAIL-TEXT", l.path, "nothing stands in it")
 		}
 		for i, p := range l.list {
-			if !p.Rule && (!utf8.ValidString(p.Text) || strings.TrimSpace(p.Text+p.Mark) == "" || strings.Contains(p.Text, "\x00")) {
-				faults.Add("MAIL-TEXT", fmt.Sprintf("%s[%d]", l.path, i), "the text is blank or not UTF-8")
+			if !p.Rule && (!safetext.Body.Fits(p.Text) || strings.TrimSpace(p.Text+p.Mark) == "") {
+				faults.Add("MAIL-TEXT", fmt.Sprintf("%s[%d]", l.path, i), "the text is blank, not UTF-8 or holds a control character")
 			}
 		}
 	}
 	for i, f := range d.Files {
 		path := fmt.Sprintf("files[%d]", i)
-		if f.Name == "" || len(f.Name) > 255 || strings.HasPrefix(f.Name, ".") || strings.ContainsAny(f.Name, `/\:*?"<>|`) || hostile(f.Name) {
+		if f.Name == "" || len(f.Name) > 255 || strings.HasPrefix(f.Name, ".") || strings.ContainsAny(f.Name, `/\:*?"<>|`) || !safetext.Plain.Fits(f.Name) {
 			faults.Add("MAIL-FILE", path+".name", "%q cannot be the name of a file", f.Name)
 		}
-		if hostile(f.Type) || !strings.Contains(f.Type, "/") || len(f.Type) > column-len("Content-Type: ") {
+		if !safetext.Plain.Fits(f.Type) || !strings.Contains(f.Type, "/") || len(f.Type) > column-len("Content-Type: ") {
 			faults.Add("MAIL-FILE", path+".type", "%q is not a media type", f.Type)
 		}
 	}
 	return faults
 }
 
-// hostile reports what must not stand in a header: it could end the line, or
-// change the order in which the rest is read.
-func hostile(s string) bool {
-	return !utf8.ValidString(s) || strings.ContainsFunc(s, func(r rune) bool {
-		return unicode.IsControl(r) || r == '\u2028' || r == '\u2029' || unicode.Is(unicode.Bidi_Control, r) || r == utf8.RuneError
-	})
-}
-
 func header(faults *fault.List, path, s string) {
-	if hostile(s) {
+	if !safetext.Plain.Fits(s) {
 		faults.Add("MAIL-HEADER", path, "%q holds a character that no header may hold", s)
 	} else if len(s) > 500 {
 		faults.Add("MAIL-HEADER", path, "the text is longer than 500 bytes")
@@ -259,7 +256,9 @@ func encoded(s string) string {
 }
 
 // encodedWords writes encoded words of at most 75 characters, cut between characters,
-// each on a line of its own (RFC 2047, sections 2 and 5).
+// each on a line of its own (RFC 2047, sections 2 and 5). The encoder of package mime
+// leaves plain ASCII as it is, also where it is too long for a line or looks encoded,
+// and folds no line.
 func encodedWords(s string) string {
 	var out []string
 	for len(s) > 0 {
@@ -278,7 +277,8 @@ func encodedWords(s string) string {
 }
 
 // fileName gives the parameters of an attachment's name: a plain ASCII one for
-// old readers, and the real one in pieces (RFC 2231, sections 3 and 4).
+// old readers, and the real one in pieces (RFC 2231, sections 3 and 4), which package
+// mime writes in one line and without the plain one.
 func fileName(name string) string {
 	var ascii, percent strings.Builder
 	plain := len(name) <= 60
@@ -322,18 +322,6 @@ func fileName(name string) string {
 		rest = rest[n:]
 	}
 	return out
-}
-
-func quoted(b []byte) string {
-	var out bytes.Buffer
-	w := quotedprintable.NewWriter(&out)
-	w.Write(b) // a buffer takes everything
-	w.Close()
-	s := out.String()
-	if !strings.HasSuffix(s, crlf) {
-		s += crlf
-	}
-	return s
 }
 
 // text is the cover and the content as plain text.

@@ -294,6 +294,7 @@ func TestEmptyOrBadIsRefused(t *testing.T) {
 		"no date": {"MAIL-DATE", func(d *Draft) { d.Date = casefile.Date{} }}, "no text": {"MAIL-TEXT", func(d *Draft) { d.Text = nil }},
 		"bad text": {"MAIL-TEXT", func(d *Draft) { d.Text = []byte("\xff") }}, "no cover": {"MAIL-TEXT", func(d *Draft) { d.Cover = nil }},
 		"no body": {"MAIL-TEXT", func(d *Draft) { d.Body = nil }}, "blank in the body": {"MAIL-TEXT", func(d *Draft) { d.Body[0].Text = " " }},
+		"escape in the text": {"MAIL-TEXT", func(d *Draft) { d.Text = []byte("a\x1b[2J") }}, "override in the cover": {"MAIL-TEXT", func(d *Draft) { d.Cover[0].Text = "a\u202eb" }},
 		"null in the body": {"MAIL-TEXT", func(d *Draft) { d.Body[0].Text = "a\x00" }},
 		"no type":          {"MAIL-FILE", func(d *Draft) { d.Files[0].Type = "html" }},
 	} {

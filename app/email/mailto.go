@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"plainleaf/app/fault"
+	"plainleaf/app/safetext"
 )
 
 // MailtoLimit is the longest address that mail programs take; some stop at
@@ -21,7 +22,7 @@ func Mailto(to, subject, body string) (string, fault.List) {
 	var faults fault.List
 	address(&faults, "to", to)
 	header(&faults, "subject", subject)
-	if hostile(strings.NewReplacer("\n", "", "\u2066", "", "\u2068", "", "\u2069", "").Replace(body)) {
+	if !safetext.Body.Fits(body) {
 		faults.Add("MAIL-TEXT", "body", "the text holds a control character or is not UTF-8")
 	}
 	if len(faults) > 0 {

@@ -7,8 +7,8 @@ import (
 	"fmt"
 	"slices"
 	"strings"
-	"unicode"
-	"unicode/utf8"
+
+	"plainleaf/app/safetext"
 )
 
 // Fault is one thing wrong with input or data.
@@ -26,9 +26,7 @@ type Fault struct {
 }
 
 // Line gives the fault as "CODE<tab>path<tab>text". It is always one line of
-// three fields and safe to print on a terminal, whatever the input held:
-// control characters, line separators and bad UTF-8 become U+FFFD, bidi
-// controls (which could reorder what is read) likewise.
+// three fields and safe to print on a terminal, whatever the input held (safetext.Plain).
 func (f Fault) Line() string {
 	return clean(f.Code) + "\t" + clean(where(f.Path)) + "\t" + clean(f.Text)
 }
@@ -120,15 +118,4 @@ func where(path string) string {
 	return path
 }
 
-func clean(s string) string {
-	var b strings.Builder
-	for _, r := range s {
-		if r == utf8.RuneError || unicode.IsControl(r) || r == '\u2028' || r == '\u2029' ||
-			unicode.Is(unicode.Bidi_Control, r) {
-			b.WriteRune(utf8.RuneError)
-			continue
-		}
-		b.WriteRune(r)
-	}
-	return b.String()
-}
+func clean(s string) string { return safetext.Plain.Clean(s) }

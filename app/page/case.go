@@ -1,6 +1,7 @@
 package page
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strings"
@@ -122,7 +123,7 @@ func (r *Root) teethPart() app.UI {
 				r.teethList(),
 				r.faults("teeth-fault", r.m.FaultsAt("teeth")),
 				r.goneTeeth(),
-				r.choice("numbering", r.t("page.numbering.title"), or(r.m.Case.Numbering, "fdi"), r.numberings(), nil, r.m.SetNumbering),
+				r.choice("numbering", r.t("page.numbering.title"), cmp.Or(r.m.Case.Numbering, "fdi"), r.numberings(), nil, r.m.SetNumbering),
 			),
 		),
 	)
@@ -157,13 +158,6 @@ func (r *Root) jaw(name string, teeth []casefile.Tooth) app.UI {
 			return r.button("list-"+t.String(), "chip-button", r.label(t), func() { r.tap(t) }).
 				Aria("label", r.toothName(t)).Aria("pressed", fmt.Sprint(r.m.Chosen(t)))
 		})))
-}
-
-func or(a, b string) string {
-	if a == "" {
-		return b
-	}
-	return a
 }
 
 func (r *Root) routeOptions() []option {

@@ -1,6 +1,7 @@
 package page
 
 import (
+	"cmp"
 	"slices"
 
 	"github.com/maxence-charriere/go-app/v10/pkg/app"
@@ -82,7 +83,7 @@ func (r *Root) limit(c plan.ChairChange) string {
 	if c.AskAnyway.Always {
 		limits = append(limits, r.t("page.chair.always"))
 	}
-	return or(follow(limits...), r.t("page.chair.limit-none"))
+	return cmp.Or(follow(limits...), r.t("page.chair.limit-none"))
 }
 
 // sized draws how much a step takes away or adds; nothing when it has no size.

@@ -1,6 +1,7 @@
 package page
 
 import (
+	"cmp"
 	"slices"
 	"strings"
 
@@ -48,7 +49,7 @@ func (r *Root) evidenceView() []app.UI {
 	return []app.UI{
 		say("p", "lead", r.t("page.evidence.about")),
 		say("p", "hint", r.t("page.evidence.version", "Version", b.Version, "Date", r.iso(b.Reviewed), "To", r.iso(b.NextReview))),
-		r.pick("figures", r.t("page.evidence.which"), or(r.figures, "case"), []option{
+		r.pick("figures", r.t("page.evidence.which"), cmp.Or(r.figures, "case"), []option{
 			{"case", r.n("page.evidence.case", len(used))},
 			{"all", r.n("page.evidence.all", len(b.Figures))},
 		}, nil, func(v string) {
@@ -179,7 +180,7 @@ func (r *Root) figure(f evidence.Figure) app.UI {
 // its id where it has none.
 func titled(f evidence.Figure) string {
 	first, _, _ := strings.Cut(f.Note, ". ")
-	return or(strings.TrimSuffix(first, "."), strings.ReplaceAll(f.ID, "-", " "))
+	return cmp.Or(strings.TrimSuffix(first, "."), strings.ReplaceAll(f.ID, "-", " "))
 }
 
 func (r *Root) sources(f evidence.Figure) app.UI {

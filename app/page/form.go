@@ -1,6 +1,7 @@
 package page
 
 import (
+	"cmp"
 	"strings"
 
 	"github.com/maxence-charriere/go-app/v10/pkg/app"
@@ -18,11 +19,11 @@ const blank = "-"
 
 // choice is a labeled drop-down list.
 func (r *Root) choice(id, label, value string, options []option, faults fault.List, set func(string)) app.UI {
-	r.bind[id] = or(value, blank)
+	r.bind[id] = cmp.Or(value, blank)
 	s := el("select").ID(id).Attr("autocomplete", "off").Body(
 		each(len(options), func(i int) app.UI {
 			o := options[i]
-			return el("option").Attr("value", or(o.value, blank)).Attr("selected", o.value == value).Text(o.text)
+			return el("option").Attr("value", cmp.Or(o.value, blank)).Attr("selected", o.value == value).Text(o.text)
 		}),
 	).OnChange(r.value(id, func(v string) {
 		if v == blank {

@@ -1,6 +1,7 @@
 package page
 
 import (
+	"cmp"
 	"encoding/json"
 	"maps"
 	"strings"
@@ -372,7 +373,7 @@ var whys = map[string]string{
 	"newer-open": "page.keep.newer-open",
 }
 
-func whyWord(why string) string { return or(whys[why], "page.keep.storage") }
+func whyWord(why string) string { return cmp.Or(whys[why], "page.keep.storage") }
 
 // curtain is what stands in place of every screen: the cover, or the recovery
 // key. nil when the screens may be seen.

@@ -1,6 +1,7 @@
 package page
 
 import (
+	"cmp"
 	"slices"
 	"strconv"
 
@@ -105,7 +106,7 @@ func (r *Root) keepPart() app.UI {
 		if r.k.id != "" {
 			about = "page.keep.about-kept"
 		}
-		body = append(body, say("p", "hint", r.t(about, "Code", or(r.k.id, "-"))))
+		body = append(body, say("p", "hint", r.t(about, "Code", cmp.Or(r.k.id, "-"))))
 		if r.k.id != "" {
 			body = append(body, r.labelField("kept-label"))
 		}

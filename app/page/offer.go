@@ -1,6 +1,7 @@
 package page
 
 import (
+	"cmp"
 	"encoding/json"
 	"slices"
 	"strconv"
@@ -47,8 +48,8 @@ func (r *Root) offer() app.UI {
 				box("dl", "", each(len(lines), func(i int) app.UI {
 					d := lines[i]
 					return fact(r.partName(d.Key), r.t("page.offer.change",
-						"From", or(r.partText(r.m.Practice, d.Key, d.Old), r.t("page.notsaid")),
-						"To", or(r.partText(p, d.Key, d.New), r.t("page.notsaid"))))
+						"From", cmp.Or(r.partText(r.m.Practice, d.Key, d.Old), r.t("page.notsaid")),
+						"To", cmp.Or(r.partText(p, d.Key, d.New), r.t("page.notsaid"))))
 				})),
 			)
 		}),

@@ -1,6 +1,7 @@
 package page
 
 import (
+	"cmp"
 	"fmt"
 	"strings"
 
@@ -41,10 +42,10 @@ func (r *Root) icons(id string, low, high int, label string) app.UI {
 	return svg("svg").Attr("class", "icons").Attr("role", "img").Attr("aria-label", label).
 		Attr("data-low", low).Attr("data-high", high).
 		Attr("viewBox", fmt.Sprintf("0 0 %d %d", size, size)).Body(
-		svg("path").Attr("class", "open").Attr("d", or(open.String(), "M 0 0")),
-		svg("path").Attr("class", "ring").Attr("d", or(ring.String(), "M 0 0")),
-		svg("path").Attr("class", "full").Attr("d", or(core.String(), "M 0 0")),
-		svg("path").Attr("class", "full").Attr("d", or(solid.String(), "M 0 0")),
+		svg("path").Attr("class", "open").Attr("d", cmp.Or(open.String(), "M 0 0")),
+		svg("path").Attr("class", "ring").Attr("d", cmp.Or(ring.String(), "M 0 0")),
+		svg("path").Attr("class", "full").Attr("d", cmp.Or(core.String(), "M 0 0")),
+		svg("path").Attr("class", "full").Attr("d", cmp.Or(solid.String(), "M 0 0")),
 	)
 }
 

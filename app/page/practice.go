@@ -1,6 +1,7 @@
 package page
 
 import (
+	"cmp"
 	"maps"
 	"slices"
 	"strconv"
@@ -84,7 +85,7 @@ func (r *Root) numbersPart() app.UI {
 // lineChange shows a detail before and after.
 func (r *Root) lineChange(l model.Line) app.UI {
 	return fact(r.t(fieldWord(l.Field)), r.t("page.offer.change",
-		"From", or(l.Old, r.t("page.notsaid")), "To", or(l.New, r.t("page.notsaid"))))
+		"From", cmp.Or(l.Old, r.t("page.notsaid")), "To", cmp.Or(l.New, r.t("page.notsaid"))))
 }
 
 // screenPart sets how this device shows things; no sheet depends on it.
@@ -100,7 +101,7 @@ func (r *Root) screenPart() app.UI {
 	}
 	return part("device", r.t("page.practice.device"),
 		box("div", "row",
-			r.choice("practice-numbering", r.t("page.numbering.title"), or(r.m.Own.Numbering, "fdi"), r.numberings(), nil, r.m.SetNumberingOwn),
+			r.choice("practice-numbering", r.t("page.numbering.title"), cmp.Or(r.m.Own.Numbering, "fdi"), r.numberings(), nil, r.m.SetNumberingOwn),
 			r.choice("practice-minutes", r.t("page.practice.idle"), strconv.Itoa(r.m.Own.Minutes), minutes, nil, func(v string) {
 				if n, err := strconv.Atoi(v); err == nil {
 					r.m.SetMinutes(n)
@@ -257,7 +258,7 @@ func (r *Root) approvalPart(p casefile.Practice) app.UI {
 // a language that is not offered.
 func (r *Root) approval() model.Approval {
 	a := r.m.Own.Approval
-	a.Sheet, a.Locale, a.When = or(a.Sheet, "all"), or(a.Locale, r.m.Practice.Locale), or(a.When, today().String())
+	a.Sheet, a.Locale, a.When = cmp.Or(a.Sheet, "all"), cmp.Or(a.Locale, r.m.Practice.Locale), cmp.Or(a.When, today().String())
 	if _, offered := i18n.Lookup(a.Locale); !offered {
 		a.Locale = r.lang().Tag
 	}

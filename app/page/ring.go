@@ -1,6 +1,7 @@
 package page
 
 import (
+	"cmp"
 	"crypto/rand"
 	"strings"
 
@@ -79,7 +80,7 @@ func (r *Root) keyButtons(own *record.PublicKey) app.UI {
 		r.button("key-make", "second", label, func() {
 			r.closeRing()
 			r.ring.form = "make"
-			r.ring.owner = or(r.m.Practice.Dentist, r.m.Practice.Name)
+			r.ring.owner = cmp.Or(r.m.Practice.Dentist, r.m.Practice.Name)
 			r.focus = "key-owner"
 		}),
 		r.opener("key-load", r.t("page.ring.load"), r.loadKey),
@@ -150,7 +151,7 @@ func (r *Root) loadKey(name, text string) {
 		r.notice = r.t("page.ring.not-private", "File", name)
 		return
 	}
-	public.Owner = or(r.m.Practice.Dentist, r.m.Practice.Name)
+	public.Owner = cmp.Or(r.m.Practice.Dentist, r.m.Practice.Name)
 	r.m.NewKey([]byte(text), public, today())
 	r.keepRing()
 	r.notice = r.t("page.ring.loaded", "Code", record.Code(public.ID))
@@ -211,7 +212,7 @@ func (r *Root) trusted(k record.PublicKey) app.UI {
 	case k.To.Exists() && k.To.Before(today()):
 		state = "page.trust.state.ended"
 	}
-	name := or(strings.TrimSuffix(k.Owner+", "+k.Role, ", "), r.t("page.notsaid"))
+	name := cmp.Or(strings.TrimSuffix(k.Owner+", "+k.Role, ", "), r.t("page.notsaid"))
 	body := []app.UI{
 		say("strong", "", name),
 		app.If(k.ID == r.m.Ring.ID, func() app.UI { return say("p", "hint", r.t("page.trust.own")) }),

@@ -1,6 +1,7 @@
 package page
 
 import (
+	"cmp"
 	"slices"
 	"strings"
 
@@ -77,7 +78,7 @@ func (r *Root) routeCard(x plan.RouteFacts) app.UI {
 	}
 	dates := r.t("page.row.nodate")
 	if !x.Visits.Known() || x.Visits.High > 0 {
-		dates = or(r.dates(x.Dates), dates)
+		dates = cmp.Or(r.dates(x.Dates), dates)
 	}
 	removal := r.t("page.removal.none")
 	if x.Removal.Planned {
@@ -93,13 +94,13 @@ func (r *Root) routeCard(x plan.RouteFacts) app.UI {
 		box("dl", "",
 			r.row("visits", r.t("page.row.visits"), r.estimate(x.Visits, 0)),
 			r.row("dates", r.t("page.row.dates"), dates),
-			fact(r.t("page.row.numbing"), r.t("numbing."+or(x.Numbing, "no"))),
+			fact(r.t("page.row.numbing"), r.t("numbing."+cmp.Or(x.Numbing, "no"))),
 			r.row("removal", r.t("page.row.removal"), removal, r.removalDrawing(x.Removal)),
 			r.row("reversible", r.t("page.row.reversible"), r.t("undo."+x.Reversible)),
 			r.row("expectations", r.t("page.row.expect"), "", r.routeExpectations(x)),
 			fact(r.t("page.row.living"), r.livingWith(x)),
 			r.row("money", r.t("page.row.money"), "", r.routeMoney(x)...),
-			fact(r.t("page.row.upkeep"), or(r.upkeepOf(x.Key), r.t("page.row.no-upkeep"))),
+			fact(r.t("page.row.upkeep"), cmp.Or(r.upkeepOf(x.Key), r.t("page.row.no-upkeep"))),
 		),
 		r.sourcesLink(x.Figures),
 		r.take(x),

@@ -1,6 +1,7 @@
 package page
 
 import (
+	"cmp"
 	"strings"
 	"unicode/utf8"
 
@@ -158,7 +159,7 @@ func (r *Root) onPaper(shown string) app.UI {
 				switch {
 				case err != nil:
 					r.focus = "paper-on"
-				case !m.AgreeOnPaper(day, or(m.Case.ID, "paper-"+day.String()), strings.TrimSpace(r.sig.paperKept)):
+				case !m.AgreeOnPaper(day, cmp.Or(m.Case.ID, "paper-"+day.String()), strings.TrimSpace(r.sig.paperKept)):
 					r.notice, r.focus = r.t("page.seal.lacks.open"), "open-points"
 				default:
 					r.notice, r.focus = r.t("page.signed-paper.done", "Date", r.date(day), "Code", m.Case.Agreed.Code), "signing-head"

@@ -1,6 +1,7 @@
 package page
 
 import (
+	"cmp"
 	"encoding/json"
 	"fmt"
 	"slices"
@@ -401,7 +402,7 @@ func (r *Root) purposePick() app.UI {
 	}
 	var list []option
 	for _, p := range purposes {
-		list = append(list, option{string(p), r.t("page.seal.purpose." + or(string(p), "consent"))})
+		list = append(list, option{string(p), r.t("page.seal.purpose." + cmp.Or(string(p), "consent"))})
 	}
 	return r.pick("purpose", r.t("page.seal.purpose"), string(r.m.Signing.Purpose), list, nil, func(v string) {
 		if slices.Contains(purposes, record.Kind(v)) {

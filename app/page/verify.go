@@ -1,6 +1,7 @@
 package page
 
 import (
+	"cmp"
 	"strings"
 
 	"github.com/maxence-charriere/go-app/v10/pkg/app"
@@ -165,7 +166,7 @@ func (r *Root) readingPart() app.UI {
 		facts = append(facts, fact(r.t("page.sign.decision"), r.t("page.verify.decided."+w)))
 	}
 	if rec.Previous != "" {
-		facts = append(facts, fact(r.t("page.verify.previous"), or(record.Code(rec.Previous), rec.Previous)))
+		facts = append(facts, fact(r.t("page.verify.previous"), cmp.Or(record.Code(rec.Previous), rec.Previous)))
 	}
 	for _, w := range v.Record.Wordings {
 		if l, ok := i18n.Known(w.Locale); ok && r.words.Has("record.review."+w.State) {

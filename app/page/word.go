@@ -3,7 +3,6 @@ package page
 import (
 	"strconv"
 	"strings"
-	"unicode"
 	"unicode/utf8"
 
 	"github.com/maxence-charriere/go-app/v10/pkg/app"
@@ -12,6 +11,7 @@ import (
 	"plainleaf/app/casefile"
 	"plainleaf/app/fault"
 	"plainleaf/app/plan"
+	"plainleaf/app/safetext"
 	"plainleaf/i18n"
 )
 
@@ -133,12 +133,7 @@ func (r *Root) money(minor int64, currency string) string {
 	// stand before its letters.
 	parts := strings.Split(s, "\u00a0")
 	for i, part := range parts {
-		parts[i] = r.apart(strings.Map(func(c rune) rune {
-			if unicode.Is(unicode.Bidi_Control, c) {
-				return -1
-			}
-			return c
-		}, part))
+		parts[i] = r.apart(safetext.Undirected(part))
 	}
 	return strings.Join(parts, "\u00a0")
 }

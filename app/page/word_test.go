@@ -1,6 +1,7 @@
 package page
 
 import (
+	"cmp"
 	"maps"
 	"path/filepath"
 	"reflect"
@@ -81,7 +82,7 @@ func used(t *testing.T) map[string]string {
 		}
 		for _, w := range c.When {
 			add("change", "trigger.", "", w.Trigger)
-			add("change", "often.", "", or(w.Often, "unknown"))
+			add("change", "often.", "", cmp.Or(w.Often, "unknown"))
 		}
 	}
 	add("change", "often.own", "", ".range", ".about", ".up-to", ".to-nearly-all", ".open")
@@ -174,7 +175,7 @@ func used(t *testing.T) map[string]string {
 	add("seal", "page.seal.lacks.", "", "earlier", "later", "nothing", "withdrawn", "witness")
 	add("verify", "page.verify.decided.", "", "agreed", "refused", "withdrawn")
 	for _, p := range purposes {
-		add("seal", "page.seal.purpose.", "", or(string(p), "consent"))
+		add("seal", "page.seal.purpose.", "", cmp.Or(string(p), "consent"))
 	}
 	for _, k := range record.Kinds() {
 		add("record", "record.kind.", "", string(k))

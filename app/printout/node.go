@@ -12,6 +12,7 @@ import (
 
 	"plainleaf/app/casefile"
 	"plainleaf/app/render"
+	"plainleaf/app/safetext"
 	"plainleaf/app/sheet"
 )
 
@@ -239,7 +240,7 @@ func (p *page) head() *html.Node {
 	} {
 		row := el("div", "class", "who", "data-who", who.key)
 		p.labels(row, who.label)
-		if value := strings.TrimSpace(render.Clean(who.value)); value != "" {
+		if value := strings.TrimSpace(safetext.Plain.Clean(who.value)); value != "" {
 			add(row, add(el("bdi", "class", "given", "data-value", "verbatim"), text(value)))
 		} else {
 			add(row, p.writers[0].write())
@@ -269,7 +270,7 @@ func (p *page) foot() *html.Node {
 	for _, w := range p.writers {
 		add(place, text(" · "), w.line(el("span", "lang", w.doc.Lang, "dir", w.doc.Dir), w.doc.Page.Telephone))
 	}
-	if seal := strings.TrimSpace(render.Clean(p.o.Seal)); seal != "" {
+	if seal := strings.TrimSpace(safetext.Plain.Clean(p.o.Seal)); seal != "" {
 		add(place, text(" · "))
 		p.labels(place, func(f render.Furniture) render.Line { return f.Seal })
 		add(place, text(" "), add(el("bdi", "dir", "ltr", "data-seal", seal), text(seal)))
@@ -955,7 +956,7 @@ func (w *writer) sign(b render.Block) *html.Node {
 // more adds a line for each signature that has none on the sheet.
 func (w *writer) more(n *html.Node, b render.Block) *html.Node {
 	for _, s := range extra(w.signed, w.doc, b) {
-		add(n, add(el("div", "class", "row"), add(el("bdi", "class", "label"), text(render.Clean(s.Label))), inked(s)))
+		add(n, add(el("div", "class", "row"), add(el("bdi", "class", "label"), text(safetext.Plain.Clean(s.Label))), inked(s)))
 	}
 	return n
 }

@@ -8,6 +8,7 @@ import (
 	"golang.org/x/net/html"
 
 	"plainleaf/app/render"
+	"plainleaf/app/safetext"
 	"plainleaf/app/sheet"
 )
 
@@ -78,7 +79,7 @@ func inked(s Signed) *html.Node {
 		line.Namespace = "svg"
 		add(n, add(box, line))
 	}
-	return add(n, add(el("bdi", "class", "said"), text(render.Clean(s.Text))))
+	return add(n, add(el("bdi", "class", "said"), text(safetext.Plain.Clean(s.Text))))
 }
 
 // strokes writes the lines of a signature as an SVG path; a line of one point is

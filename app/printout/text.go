@@ -6,9 +6,10 @@ import (
 	"unicode"
 	"unicode/utf8"
 
-	eastasian "golang.org/x/text/width"
+	"github.com/rivo/uniseg"
 
 	"plainleaf/app/render"
+	"plainleaf/app/safetext"
 	"plainleaf/app/sheet"
 )
 
@@ -23,11 +24,11 @@ const (
 	pdi = "\u2069"
 )
 
-// tie stands for a space at which no line is broken, until the line is written,
-// and hold for no space at all; no document holds private-use characters.
+// tie is a space and hold is nothing, and no line is broken at either (both are so in
+// UAX 14). They are written as a plain space and left out.
 const (
-	tie  = "\uE000"
-	hold = "\uE001"
+	tie  = "\u2007"
+	hold = "\u2060"
 )
 
 // Text gives the same content as HTML in plain text: UTF-8, lines ended by LF,
@@ -131,67 +132,34 @@ func rightToLeft(r rune) bool {
 	return unicode.In(r, unicode.Arabic, unicode.Hebrew, unicode.Syriac, unicode.Thaana, unicode.Nko, unicode.Adlam)
 }
 
-// width counts what takes room on a line, in columns: no marks, no isolates, and
-// two for what a terminal of fixed width shows wide (Unicode TR 11).
-func width(s string) int {
-	n := 0
-	for _, r := range s {
-		switch {
-		case string(r) == hold || unicode.In(r, unicode.Mn, unicode.Me, unicode.Cf):
-		case wide(r):
-			n += 2
-		default:
-			n++
-		}
-	}
-	return n
-}
+// width counts what takes room on a line of fixed-width letters, in columns.
+func width(s string) int { return uniseg.StringWidth(s) }
 
-func wide(r rune) bool {
-	k := eastasian.LookupRune(r).Kind()
-	return k == eastasian.EastAsianWide || k == eastasian.EastAsianFullwidth
-}
+func wide(r rune) bool { return width(string(r)) == 2 }
 
-// pieces cuts a word where a line may be broken without a space: beside a wide
-// character, but not before a closing mark or after an opening one (the rule of
-// Unicode UAX 14 for ideographs, told by the characters' categories).
+// pieces cuts a word where a line may be broken without a space (Unicode UAX 14), only
+// where it holds wide characters: no other word is ever cut.
 func pieces(word string) []string {
+	if !strings.ContainsFunc(word, wide) {
+		return []string{word}
+	}
 	var all []string
-	start, before := 0, rune(0)
-	for i, r := range word {
-		if i > 0 && breakable(before, r) {
-			all = append(all, word[start:i])
-			start = i
+	rest, state := word, -1
+	for rest != "" {
+		var piece string
+		piece, rest, _, state = uniseg.FirstLineSegmentInString(rest, state)
+		if strings.HasPrefix(piece, "\u200d") && len(all) > 0 { // uniseg v0.4.7 parts some emoji from their joiner
+			all[len(all)-1] += piece
+			continue
 		}
-		before = r
+		all = append(all, piece)
 	}
-	return append(all, word[start:])
-}
-
-func breakable(a, b rune) bool {
-	switch {
-	case !wide(a) && !wide(b):
-		return false
-	case unicode.In(a, unicode.Ps, unicode.Pi, unicode.Co) || strings.ContainsRune(lri+rli+fsi, a):
-		return false
-	case unicode.In(b, unicode.Pe, unicode.Pf, unicode.Po, unicode.M, unicode.Co) || string(b) == pdi:
-		return false
-	}
-	return true
+	return all
 }
 
 // whole keeps a text on one line.
 func whole(s string) string {
-	var b strings.Builder
-	before := rune(0)
-	for _, r := range strings.ReplaceAll(s, " ", tie) {
-		if before != 0 && breakable(before, r) {
-			b.WriteString(hold)
-		}
-		b.WriteRune(r)
-		before = r
-	}
-	return b.String()
+	return strings.Join(pieces(strings.ReplaceAll(s, " ", tie)), hold)
 }
 
 // spaced and labeled are a text, or a label, and what parts it from the next.
@@ -296,7 +264,7 @@ func (t *plain) pair(docs []render.Doc, label func(render.Furniture) render.Line
 		t.doc = d
 		labels = append(labels, t.line(label(d.Page)))
 	}
-	value = strings.TrimSpace(render.Clean(value))
+	value = strings.TrimSpace(safetext.Plain.Clean(value))
 	if value == "" {
 		value = ruled
 	} else {
@@ -404,7 +372,7 @@ func (t *plain) extra(d render.Doc, b render.Block) {
 
 // isolated keeps a text that was typed apart from the direction around it.
 func (t *plain) isolated(s string) string {
-	s = render.Clean(s)
+	s = safetext.Plain.Clean(s)
 	if t.doc.Dir == "rtl" || strings.ContainsFunc(s, rightToLeft) {
 		return fsi + s + pdi
 	}

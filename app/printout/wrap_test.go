@@ -3,6 +3,7 @@ package printout
 import (
 	"fmt"
 	"math/rand/v2"
+	"slices"
 	"strings"
 	"testing"
 	"unicode/utf8"
@@ -13,6 +14,7 @@ import (
 func TestWidth(t *testing.T) {
 	for s, want := range map[string]int{
 		"": 0, "abc": 3, "贴面": 4, "约0.3毫米。": 11, "“先问我”": 8, "e\u0301": 1, fsi + "11" + pdi: 2, "a" + tie + "b": 3, "a" + hold + "b": 2,
+		"قشور": 4, "قُشُور": 4, "🦷": 2, "👩🏽‍⚕️": 2, "🏳️‍🌈a": 3,
 	} {
 		if got := width(s); got != want {
 			t.Errorf("%q: %d columns, want %d", s, got, want)
@@ -72,6 +74,37 @@ func TestWrapBreaksWideTextWhereItMay(t *testing.T) {
 		}
 		if flat(got) != flat(s) {
 			t.Errorf("%d: %q became %q", n, s, got)
+		}
+	}
+}
+
+// Words are parted at spaces alone, however long, and an emoji of several characters is
+// never cut.
+func TestWrapCutsNoWord(t *testing.T) {
+	long := "https://practice.example/" + strings.Repeat("very-long/", 12)
+	arabic := strings.Repeat("سنتصل بكم على "+fsi+"+1"+tie+"202-555-0101"+pdi+" قبل الموعد. ", 6)
+	for _, s := range []string{"a full-mouth plan " + long + " and more", arabic, strings.Repeat("well-known ", 20), strings.Repeat("👩🏽‍⚕️", 60)} {
+		p := &plain{}
+		p.wrap("", "", s)
+		lines := strings.Split(strings.TrimSuffix(p.b.String(), "\n"), "\n")
+		var words []string
+		for i, l := range lines {
+			words = append(words, strings.Fields(l)...)
+			if width(l) > columns && strings.Contains(l, " ") {
+				t.Errorf("%d columns: %q", width(l), l)
+			}
+			if i+1 < len(lines) && width(l) < columns/3 && !strings.HasPrefix(lines[i+1], long) {
+				t.Errorf("a line is left short: %q", l)
+			}
+			if strings.Count(l, fsi) != strings.Count(l, pdi) {
+				t.Errorf("an isolate is open at the end of %q", l)
+			}
+			if bare := strings.ReplaceAll(l, "👩🏽‍⚕️", ""); strings.HasPrefix(l, "👩") && bare != "" {
+				t.Errorf("an emoji is cut: %q", l)
+			}
+		}
+		if want := strings.Fields(strings.ReplaceAll(s, tie, " ")); !strings.HasPrefix(s, "👩") && !slices.Equal(words, want) {
+			t.Errorf("got  %q\nwant %q", words, want)
 		}
 	}
 }

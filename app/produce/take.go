@@ -20,6 +20,7 @@ import (
 	"plainleaf/app/plan"
 	"plainleaf/app/printout"
 	"plainleaf/app/render"
+	"plainleaf/app/safetext"
 	"plainleaf/app/sheet"
 	"plainleaf/i18n"
 )
@@ -485,7 +486,7 @@ func (e *editor) both(docs []render.Doc, id string) string {
 // the text around them could turn them (UAX 9).
 func (e *editor) practice(d render.Doc) map[string]string {
 	p := e.in.Practice
-	values := map[string]string{"Clinic": render.Clean(p.Name), "Phone": p.Telephone, "Emergency": p.EmergencyLine}
+	values := map[string]string{"Clinic": safetext.Plain.Clean(p.Name), "Phone": p.Telephone, "Emergency": p.EmergencyLine}
 	for k, v := range values {
 		rtl := strings.ContainsFunc(v, func(r rune) bool { return unicode.In(r, unicode.Arabic, unicode.Hebrew) })
 		switch {

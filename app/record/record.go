@@ -6,12 +6,12 @@ import (
 	"strconv"
 	"strings"
 	"time"
-	"unicode"
 	"unicode/utf8"
 
 	"plainleaf/app/casefile"
 	"plainleaf/app/fault"
 	"plainleaf/app/render"
+	"plainleaf/app/safetext"
 	"plainleaf/app/sheet"
 )
 
@@ -536,7 +536,7 @@ func typed(faults *fault.List, path, s string) {
 		faults.Add("RECORD-TEXT", path, "not UTF-8")
 	case utf8.RuneCountInString(s) > maxText:
 		faults.Add("RECORD-TEXT", path, "longer than %d letters", maxText)
-	case strings.ContainsFunc(s, func(r rune) bool { return unicode.IsControl(r) || unicode.Is(unicode.Bidi_Control, r) }):
+	case !safetext.Name.Fits(s):
 		faults.Add("RECORD-TEXT", path, "a control character")
 	}
 }

@@ -11,6 +11,7 @@ import (
 
 	"plainleaf/app/casefile"
 	"plainleaf/app/fault"
+	"plainleaf/app/safetext"
 	"plainleaf/app/sheet"
 	"plainleaf/i18n"
 )
@@ -194,8 +195,6 @@ func (l *localizer) boxes(a casefile.Answer, path string) []Box {
 // is wording is never guessed from the letters.
 const sentinel = '\uE000'
 
-func isPrivate(r rune) bool { return unicode.Is(unicode.Co, r) }
-
 // line writes one text. Its runs all carry the id of the message.
 func (l *localizer) line(t sheet.Text, path string) Line {
 	if t.ID == "" {
@@ -203,7 +202,7 @@ func (l *localizer) line(t sheet.Text, path string) Line {
 		if t.Lang != l.lang.Tag {
 			lang = t.Lang
 		}
-		text := Clean(t.Verbatim)
+		text := safetext.Plain.Clean(t.Verbatim)
 		if strings.TrimSpace(text) == "" {
 			l.faults.Add("RENDER-EMPTY", path, "the text is blank")
 		}
@@ -258,7 +257,7 @@ func (l *localizer) message(t sheet.Text, path string) Line {
 	var out Line
 	start := 0
 	for i, r := range text {
-		if !isPrivate(r) {
+		if !safetext.IsPrivate(r) {
 			continue
 		}
 		n := int(r - sentinel)
@@ -458,12 +457,7 @@ func (l *localizer) money(s string) Line {
 	}
 	var out Line
 	for part := range strings.SplitSeq(s, "\u00a0") {
-		part = strings.Map(func(r rune) rune {
-			if unicode.Is(unicode.Bidi_Control, r) {
-				return -1
-			}
-			return r
-		}, part)
+		part = safetext.Undirected(part)
 		if part == "" {
 			continue
 		}
@@ -480,7 +474,7 @@ func (l *localizer) money(s string) Line {
 }
 
 func (l *localizer) typed(s, value, dir, path string) Line {
-	s = strings.TrimSpace(Clean(s))
+	s = strings.TrimSpace(safetext.Plain.Clean(s))
 	if s == "" {
 		l.faults.Add("RENDER-VALUE", path, "a blank %s", value)
 		return nil
@@ -539,28 +533,6 @@ func (l *localizer) and(items []Line) Line {
 
 func rightToLeft(r rune) bool {
 	return unicode.In(r, unicode.Arabic, unicode.Hebrew, unicode.Syriac, unicode.Thaana, unicode.Nko, unicode.Adlam)
-}
-
-// Clean makes somebody's own words safe to set: line breaks and tabs become
-// spaces; other control characters, direction controls, invisible and
-// private-use characters and bad UTF-8 become U+FFFD, to be seen and mended.
-// Joiners stay, since some languages are spelled with them.
-func Clean(s string) string {
-	var b strings.Builder
-	for _, r := range s {
-		switch {
-		case r == '\n' || r == '\t' || r == '\r' || r == '\u2028' || r == '\u2029':
-			b.WriteByte(' ')
-		case r == '\u200c' || r == '\u200d':
-			b.WriteRune(r)
-		case unicode.IsControl(r), unicode.Is(unicode.Cf, r), unicode.Is(unicode.Bidi_Control, r), isPrivate(r),
-			r&0xfffe == 0xfffe, r >= 0xfdd0 && r <= 0xfdef:
-			b.WriteRune(utf8.RuneError)
-		default:
-			b.WriteRune(r)
-		}
-	}
-	return b.String()
 }
 
 func (l *localizer) words() Words {

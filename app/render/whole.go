@@ -4,10 +4,10 @@ import (
 	"fmt"
 	"slices"
 	"strings"
-	"unicode"
 
 	"plainleaf/app/casefile"
 	"plainleaf/app/fault"
+	"plainleaf/app/safetext"
 	"plainleaf/app/sheet"
 	"plainleaf/i18n"
 )
@@ -71,7 +71,7 @@ func Whole(d Doc) fault.List {
 	} {
 		for _, m := range lost.must {
 			if lost.code == "WHOLE-PHONE" {
-				m = strings.TrimSpace(Clean(m))
+				m = strings.TrimSpace(safetext.Plain.Clean(m))
 			}
 			if m == "" || !slices.Contains(lost.have, m) {
 				faults.Add(lost.code, lost.path, "%s %q is not on the sheet", lost.what, m)
@@ -238,7 +238,7 @@ func (c *census) line(l Line, path string, needed bool) bool {
 			c.faults.Add("WHOLE-EMPTY", path, "an empty %s", r.Value)
 			continue
 		}
-		if strings.ContainsFunc(r.Text, isPrivate) {
+		if strings.ContainsFunc(r.Text, safetext.IsPrivate) {
 			c.faults.Add("WHOLE-VALUE", path, "a private-use character is left in the text")
 		}
 		if r.Value == "" {
@@ -247,7 +247,7 @@ func (c *census) line(l Line, path string, needed bool) bool {
 					c.faults.Add("WHOLE-VALUE", path, "%q is left in the text", trace)
 				}
 			}
-			if strings.ContainsFunc(r.Text, func(r rune) bool { return unicode.Is(unicode.Bidi_Control, r) }) {
+			if strings.ContainsFunc(r.Text, safetext.Directs) {
 				c.faults.Add("WHOLE-VALUE", path, "a direction control is left in the text")
 			}
 		}

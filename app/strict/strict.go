@@ -9,7 +9,6 @@ import (
 	"encoding"
 	"encoding/json"
 	"errors"
-	"fmt"
 	"io"
 	"reflect"
 	"strconv"
@@ -19,6 +18,7 @@ import (
 	"unicode/utf8"
 
 	"plainleaf/app/fault"
+	"plainleaf/app/safetext"
 )
 
 // Limits of an input. MaxFaults keeps a hostile file from making a report
@@ -322,7 +322,7 @@ func (r *reader) number(path, s string, v reflect.Value) bool {
 		}
 		if v.Kind() == reflect.Interface {
 			if digits(s) != digits(strconv.FormatFloat(f, 'e', -1, 64)) {
-				r.add("JSON-INEXACT", path, "the number %s is read otherwise by other programs", cut(s))
+				r.add("JSON-INEXACT", path, "the number %s is read otherwise by other programs", safetext.Cut(s))
 			}
 			v.Set(reflect.ValueOf(f))
 		} else {
@@ -332,7 +332,7 @@ func (r *reader) number(path, s string, v reflect.Value) bool {
 		return false
 	}
 	if out || errors.Is(err, strconv.ErrRange) {
-		r.add("JSON-RANGE", path, "the number %s is out of range", cut(s))
+		r.add("JSON-RANGE", path, "the number %s is out of range", safetext.Cut(s))
 		return true
 	}
 	return err == nil
@@ -368,7 +368,7 @@ func (r *reader) object(path string, v reflect.Value) {
 		if r.broken {
 			return
 		}
-		at := join(path, key)
+		at := At(path, key)
 		r.text(at, key, raw)
 		if seen[key] {
 			r.add("JSON-DUPLICATE-KEY", at, "this key stands twice in one object")
@@ -462,24 +462,9 @@ func (r *reader) text(path, s string, raw []byte) {
 	if loneSurrogate(raw) {
 		r.add("JSON-SURROGATE", path, `half of a surrogate pair (\ud800 to \udfff) stands alone`)
 	}
-	if c, ok := Control(s); ok {
+	if c, ok := safetext.Stored.Find(s); ok {
 		r.add("JSON-CONTROL", path, "the character %U is not allowed in text", c)
 	}
-}
-
-// Control finds the first character that no text may hold: a control character
-// (line breaks included: every text is one paragraph), a line or paragraph
-// separator, or a bidi embedding, override or isolate, which can make a text
-// read differently from what it holds. The plain direction marks U+200E, U+200F
-// and U+061C are allowed: Arabic and Hebrew text needs them.
-func Control(s string) (rune, bool) {
-	for _, c := range s {
-		if unicode.IsControl(c) || c == '\u2028' || c == '\u2029' ||
-			c >= '\u202A' && c <= '\u202E' || c >= '\u2066' && c <= '\u2069' {
-			return c, true
-		}
-	}
-	return 0, false
 }
 
 func loneSurrogate(raw []byte) bool {
@@ -516,22 +501,16 @@ func escape(b []byte) rune {
 	return rune(n)
 }
 
-func join(path, key string) string {
+// At is the path of a key in the object at path.
+func At(path, key string) string {
 	plain := key != "" && strings.IndexFunc(key, func(c rune) bool {
 		return !(c == '_' || c == '-' || c == '.' || c >= '0' && c <= '9' || c >= 'a' && c <= 'z' || c >= 'A' && c <= 'Z')
 	}) < 0
 	switch {
 	case !plain || len(key) > 80:
-		return path + fmt.Sprintf("[%q]", cut(key))
+		return path + "[" + safetext.Quote(key) + "]"
 	case path == "":
 		return key
 	}
 	return path + "." + key
-}
-
-func cut(s string) string {
-	if utf8.RuneCountInString(s) <= 80 {
-		return s
-	}
-	return string([]rune(s)[:80]) + "..."
 }

@@ -1,6 +1,7 @@
 package e2e
 
 import (
+	"cmp"
 	"fmt"
 	"os"
 	"testing"
@@ -48,7 +49,7 @@ func TestAccessibility(t *testing.T) {
 				browser.Eval[bool](tab, `(document.documentElement.style.fontSize = "`+l.scale+`", true)`)
 				// innerWidth grows with what is too wide.
 				if over := browser.Eval[int64](tab, `document.documentElement.scrollWidth`) - l.width; over > 0 {
-					t.Errorf("%s %s, %d px wide, text at %s: %d px too wide", lang, or(view, "case"), l.width, l.scale, over)
+					t.Errorf("%s %s, %d px wide, text at %s: %d px too wide", lang, cmp.Or(view, "case"), l.width, l.scale, over)
 				}
 				// The two sizes of text on the two devices, crossed over from
 				// language to language.
@@ -59,7 +60,7 @@ func TestAccessibility(t *testing.T) {
 				found := browser.Eval[[]string](tab, `axe.run(document, {iframes: false, resultTypes: ["violations"]})
 				.then(r => r.violations.map(v => v.id + ": " + v.nodes.slice(0, 3).map(n => n.target.join(" ") + " " + (n.failureSummary || "")).join("; ")))`)
 				for _, f := range found {
-					t.Errorf("%s %s, %d px wide, text at %s: %s", lang, or(view, "case"), l.width, l.scale, f)
+					t.Errorf("%s %s, %d px wide, text at %s: %s", lang, cmp.Or(view, "case"), l.width, l.scale, f)
 				}
 			}
 			browser.Eval[bool](tab, `(document.documentElement.removeAttribute("style"), true)`)
@@ -83,13 +84,13 @@ func TestFingersFit(t *testing.T) {
 		for _, view := range place.Views {
 			walk(tab, "en", view)
 			if w := browser.Eval[int](tab, `document.documentElement.scrollWidth`); int64(w) > d.width {
-				t.Errorf("%s at %d: %d wide", or(view, "case"), d.width, w)
+				t.Errorf("%s at %d: %d wide", cmp.Or(view, "case"), d.width, w)
 			}
 			small := browser.Eval[[]string](tab, `[...document.querySelectorAll("button, select, summary, label.chip, label.opener, nav a, .next, input[type=text], input[type=tel], textarea")]
 				.filter(e => e.checkVisibility() && !e.closest("#bars")).map(e => [e, e.getBoundingClientRect()])
 				.filter(([e, r]) => r.height < 43.5 || r.width < 43.5).map(([e, r]) => (e.id || e.className || e.textContent) + " " + Math.round(r.width) + "x" + Math.round(r.height))`)
 			if len(small) > 0 {
-				t.Errorf("%s at %d: too small: %q", or(view, "case"), d.width, small)
+				t.Errorf("%s at %d: too small: %q", cmp.Or(view, "case"), d.width, small)
 			}
 		}
 		walk(tab, "en", "")

@@ -1,6 +1,7 @@
 package e2e
 
 import (
+	"cmp"
 	"context"
 	"encoding/json"
 	"fmt"
@@ -178,20 +179,20 @@ func TestAReloadOnEveryScreenKeepsTheCase(t *testing.T) {
 			walk(tab, "en", view)
 		}
 		tab.Reload()
-		ready(tab, "en", or(view, "case"))
+		ready(tab, "en", cmp.Or(view, "case"))
 		if got := text(tab, "#notices .notice"); got != "Your open case was brought back." {
-			t.Errorf("%s: the notice says %q", or(view, "case"), got)
+			t.Errorf("%s: the notice says %q", cmp.Or(view, "case"), got)
 		}
 		if got := text(tab, "#summary p"); !strings.Contains(got, "6 teeth") {
-			t.Errorf("%s: summary %q", or(view, "case"), got)
+			t.Errorf("%s: summary %q", cmp.Or(view, "case"), got)
 		}
 		if strings.Contains(text(tab, "#summary"), "2 findings") {
-			t.Errorf("%s: the private finding is counted on the shared screen", or(view, "case"))
+			t.Errorf("%s: the private finding is counted on the shared screen", cmp.Or(view, "case"))
 		}
 		wordless(t, tab)
 		walk(tab, "en", "")
 		if m := sown(tab); len(m) > 0 {
-			t.Errorf("%s: lost %q", or(view, "case"), m)
+			t.Errorf("%s: lost %q", cmp.Or(view, "case"), m)
 		}
 	}
 	// In another language, and without a server.

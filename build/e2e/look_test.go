@@ -1,6 +1,7 @@
 package e2e
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"html"
@@ -42,14 +43,14 @@ func TestPictures(t *testing.T) {
 			if browser.Eval[bool](tab, fmt.Sprintf(`!!document.querySelector(%q)`, drawer)) {
 				openDrawers(tab, drawer)
 			}
-			album.take(tab, or(view, "case"), lang, "")
+			album.take(tab, cmp.Or(view, "case"), lang, "")
 		}
 	}
 }
 
 // pictured are the languages of the pictures.
 func pictured() []string {
-	return strings.Fields(or(os.Getenv("PLAINLEAF_PICTURE_LANGS"), "en es ar"))
+	return strings.Fields(cmp.Or(os.Getenv("PLAINLEAF_PICTURE_LANGS"), "en es ar"))
 }
 
 // device is a screen that pictures are taken on.
@@ -110,13 +111,6 @@ func (a *album) take(tab *browser.Tab, state, lang, at string) {
 		}
 	}
 	size(t, tab, 768, 1024, true)
-}
-
-func or(a, b string) string {
-	if a == "" {
-		return b
-	}
-	return a
 }
 
 // picture takes what is in view.

@@ -2,6 +2,7 @@ package e2e
 
 import (
 	"bytes"
+	"cmp"
 	"fmt"
 	"maps"
 	"os"
@@ -27,7 +28,7 @@ func everyState(t *testing.T, lang string, look func(tab *browser.Tab, name, at 
 	see := func(name, at string) { t.Helper(); look(tab, name, at) }
 	go_ := func(view string) {
 		t.Helper()
-		if browser.Eval[string](tab, `document.getElementById("app").dataset.view`) != or(view, "case") {
+		if browser.Eval[string](tab, `document.getElementById("app").dataset.view`) != cmp.Or(view, "case") {
 			walk(tab, lang, view)
 		}
 	}
@@ -59,7 +60,7 @@ func everyState(t *testing.T, lang string, look func(tab *browser.Tab, name, at 
 		if view != "" {
 			go_(view)
 		}
-		see("empty-"+or(view, "case"), "")
+		see("empty-"+cmp.Or(view, "case"), "")
 	}
 	go_("")
 	tab.Click("#quick-range")

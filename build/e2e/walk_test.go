@@ -1,6 +1,7 @@
 package e2e
 
 import (
+	"cmp"
 	"encoding/json"
 	"fmt"
 	"os"
@@ -527,7 +528,7 @@ func TestReloadAtEachStep(t *testing.T) {
 		walk(tab, "en", view)
 		written(t, tab) // what is typed a blink before a forced reload may be lost
 		tab.Reload()
-		ready(tab, "en", or(view, "case"))
+		ready(tab, "en", cmp.Or(view, "case"))
 		tab.Wait(fmt.Sprintf(`document.querySelector("#summary > p").textContent === %q`, summary))
 		if n := browser.Eval[int](tab, `document.querySelectorAll('nav[data-menu="views"] a').length`); n != len(place.Views) {
 			t.Errorf("%s: %d screens in the menu", view, n)
@@ -635,7 +636,7 @@ func TestReducedMotion(t *testing.T) {
 		walk(tab, "en", view)
 		if moving := browser.Eval[int](tab, `document.getAnimations().length + [...document.querySelectorAll("*")].filter(e => {
 			const s = getComputedStyle(e); return parseFloat(s.transitionDuration) > 0 || parseFloat(s.animationDuration) > 0; }).length`); moving > 0 {
-			t.Errorf("%s: %d things move", or(view, "case"), moving)
+			t.Errorf("%s: %d things move", cmp.Or(view, "case"), moving)
 		}
 	}
 }

@@ -85,8 +85,8 @@ func TestAWrongTableIsSeen(t *testing.T) {
 	text := developers(t)
 	for name, change := range map[string][2]string{
 		"an import too many": {"| i18n |\n", "| i18n, plan |\n"},
-		"an import missing":  {"| fault, strict |\n", "| fault |\n"},
-		"another order":      {"| fault, strict |\n", "| strict, fault |\n"},
+		"an import missing":  {"| safetext, fault, strict |\n", "| safetext, fault |\n"},
+		"another order":      {"| safetext, fault, strict |\n", "| fault, safetext, strict |\n"},
 		"a row missing":      {"\n| `app/strict` |", "\n| `app/strictly` |"},
 		"a row twice":        {"\n| `app/strict` |", "\n| `app/fault` |"},
 		"a cell missing":     {" | reads JSON", " reads JSON"},

@@ -10,6 +10,7 @@ import (
 	"unicode/utf8"
 
 	"plainleaf/app/fault"
+	"plainleaf/app/safetext"
 	"plainleaf/app/strict"
 	"plainleaf/i18n"
 	"plainleaf/i18n/upkeep"
@@ -58,7 +59,7 @@ func Judge(w Work, f File) (Result, fault.List) {
 	var faults fault.List
 	r := Result{Messages: map[string]i18n.Message{}}
 	if f.Source != w.Source.Tag || f.Target != w.Target.Tag {
-		faults.Add("EXCHANGE-LANGUAGE", "", "the file is from %s into %s, not from %s into %s", cut(f.Source), cut(f.Target), w.Source.Tag, w.Target.Tag)
+		faults.Add("EXCHANGE-LANGUAGE", "", "the file is from %s into %s, not from %s into %s", safetext.Cut(f.Source), safetext.Cut(f.Target), w.Source.Tag, w.Target.Tag)
 		return r, faults
 	}
 	var ids []string
@@ -100,7 +101,7 @@ func Judge(w Work, f File) (Result, fault.List) {
 			f.Text += ": " + what
 		}
 		if s := w.From[id].Other; s != "" && f.Code != "WORDING-NEGATION" { // that quotes it
-			f.Text += "; the source is \"" + cut(s) + "\""
+			f.Text += "; the source is \"" + safetext.Cut(s) + "\""
 		}
 		faults.Append(f)
 	}

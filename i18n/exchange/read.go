@@ -14,6 +14,7 @@ import (
 	"unicode/utf8"
 
 	"plainleaf/app/fault"
+	"plainleaf/app/safetext"
 	"plainleaf/app/strict"
 	"plainleaf/i18n"
 )
@@ -73,7 +74,7 @@ func Read(data []byte) (File, fault.List) {
 		r.add("EXCHANGE-UTF8", "the file is written in UTF-16: have it saved as UTF-8")
 		return File{}, r.faults
 	case len(bytes.TrimSpace(data)) > 0 && bytes.TrimSpace(data)[0] != '<':
-		r.add("EXCHANGE-FORMAT", "this is no XLIFF file: it begins with %q", cut(string(data[:min(8, len(data))])))
+		r.add("EXCHANGE-FORMAT", "this is no XLIFF file: it begins with %q", safetext.Cut(string(data[:min(8, len(data))])))
 		return File{}, r.faults
 	case !utf8.Valid(data):
 		at := 0
@@ -117,7 +118,7 @@ func (r *reader) stop(code, format string, a ...any) {
 		line, _ := r.d.InputPos()
 		where := fmt.Sprintf("line %d: ", line)
 		if r.unit != "" {
-			where = fmt.Sprintf("line %d, in %s: ", line, cut(r.unit))
+			where = fmt.Sprintf("line %d, in %s: ", line, safetext.Cut(r.unit))
 		}
 		r.unit = "" // the whole file's fault
 		r.faults.Add(code, "", "%s", where+fmt.Sprintf(format, a...))
@@ -156,17 +157,17 @@ func (r *reader) token() xml.Token {
 		names := map[xml.Name]bool{}
 		for _, a := range t.Attr {
 			if names[a.Name] {
-				r.stop("EXCHANGE-XML", "the file is damaged: an element has %q twice", cut(a.Name.Local))
+				r.stop("EXCHANGE-XML", "the file is damaged: an element has %q twice", safetext.Cut(a.Name.Local))
 				return nil
 			}
 			names[a.Name] = true
 			if a.Name.Space != "xmlns" && undeclared(a.Name.Space) {
-				r.stop("EXCHANGE-XML", "the file is damaged: prefix %q stands for nothing", cut(a.Name.Space))
+				r.stop("EXCHANGE-XML", "the file is damaged: prefix %q stands for nothing", safetext.Cut(a.Name.Space))
 				return nil
 			}
 		}
 		if undeclared(t.Name.Space) {
-			r.stop("EXCHANGE-XML", "the file is damaged: prefix %q stands for nothing", cut(t.Name.Space))
+			r.stop("EXCHANGE-XML", "the file is damaged: prefix %q stands for nothing", safetext.Cut(t.Name.Space))
 			return nil
 		}
 	case xml.EndElement:
@@ -188,7 +189,7 @@ func (r *reader) children(take func(xml.StartElement)) {
 			return
 		case xml.CharData:
 			if len(bytes.TrimSpace(t)) > 0 {
-				r.add("EXCHANGE-ELEMENT", "there is text outside of any sentence: %q", cut(string(t)))
+				r.add("EXCHANGE-ELEMENT", "there is text outside of any sentence: %q", safetext.Cut(string(t)))
 			}
 		case xml.StartElement:
 			take(t)
@@ -214,7 +215,7 @@ func (r *reader) skip() {
 // and that has no business here.
 func (r *reader) other(e xml.StartElement, in string) {
 	if e.Name.Space == namespace {
-		r.add("EXCHANGE-ELEMENT", "an element %q in %s is not known here", cut(e.Name.Local), in)
+		r.add("EXCHANGE-ELEMENT", "an element %q in %s is not known here", safetext.Cut(e.Name.Local), in)
 	}
 	r.skip()
 }
@@ -235,9 +236,9 @@ func (r *reader) document() {
 		case root:
 			r.stop("EXCHANGE-XML", "the file is damaged: it goes on after its end")
 		case e.Name.Local != "xliff":
-			r.stop("EXCHANGE-FORMAT", "this is no XLIFF file: it begins with %q", cut(e.Name.Local))
+			r.stop("EXCHANGE-FORMAT", "this is no XLIFF file: it begins with %q", safetext.Cut(e.Name.Local))
 		case e.Name.Space != namespace:
-			r.stop("EXCHANGE-FORMAT", "the file is XLIFF of another version (%q): have it saved as XLIFF 2.0", cut(e.Name.Space))
+			r.stop("EXCHANGE-FORMAT", "the file is XLIFF of another version (%q): have it saved as XLIFF 2.0", safetext.Cut(e.Name.Space))
 		default:
 			root = true
 			r.xliff(e)
@@ -250,7 +251,7 @@ func (r *reader) document() {
 
 func (r *reader) xliff(e xml.StartElement) {
 	if v, _ := attr(e, "version"); v != "2.0" && v != "2.1" {
-		r.add("EXCHANGE-FORMAT", "the file is XLIFF of version %q: have it saved as XLIFF 2.0", cut(v))
+		r.add("EXCHANGE-FORMAT", "the file is XLIFF of version %q: have it saved as XLIFF 2.0", safetext.Cut(v))
 	}
 	r.file.Source, _ = attr(e, "srcLang")
 	r.file.Target, _ = attr(e, "trgLang")
@@ -292,7 +293,7 @@ func (r *reader) group(in string) {
 func (r *reader) readUnit(e xml.StartElement) {
 	id, _ := attr(e, "id")
 	if r.unit = id; len(id) > 2*i18n.MaxID {
-		r.unit = cut(id)
+		r.unit = safetext.Cut(id)
 	}
 	defer func() { r.unit = "" }()
 	u := Unit{ID: id}
@@ -342,7 +343,7 @@ func (r *reader) segment(e xml.StartElement, u *Unit) {
 		u.State = s
 	}
 	if !slices.Contains(i18n.ReviewStates, u.State) {
-		r.add("EXCHANGE-STATE", "state %q is not one of %s", cut(u.State), strings.Join(i18n.ReviewStates, ", "))
+		r.add("EXCHANGE-STATE", "state %q is not one of %s", safetext.Cut(u.State), strings.Join(i18n.ReviewStates, ", "))
 	}
 	sources, targets := 0, 0
 	r.children(func(e xml.StartElement) {
@@ -354,7 +355,7 @@ func (r *reader) segment(e xml.StartElement, u *Unit) {
 			targets++
 			u.Target = r.run(true)
 		default:
-			r.add("EXCHANGE-ELEMENT", "an element %q beside the sentence is not known here", cut(e.Name.Local))
+			r.add("EXCHANGE-ELEMENT", "an element %q beside the sentence is not known here", safetext.Cut(e.Name.Local))
 			r.skip()
 		}
 	})
@@ -390,7 +391,7 @@ func (r *reader) run(target bool) string {
 			case "ph":
 				b.WriteString(r.mark(t))
 			default:
-				r.add("EXCHANGE-MARK", "the sentence holds %q, which is no mark of this program: take it out and keep the words", cut(name))
+				r.add("EXCHANGE-MARK", "the sentence holds %q, which is no mark of this program: take it out and keep the words", safetext.Cut(name))
 				r.skip()
 			}
 		}
@@ -417,20 +418,11 @@ func (r *reader) mark(e xml.StartElement) string {
 		}
 	}
 	if !known {
-		r.add("EXCHANGE-MARK", "mark %q is none that this program put there: take it out, or take the right one over from the source", cut(id))
+		r.add("EXCHANGE-MARK", "mark %q is none that this program put there: take it out, or take the right one over from the source", safetext.Cut(id))
 	}
 	r.children(func(e xml.StartElement) {
-		r.add("EXCHANGE-MARK", "mark %q holds something", cut(id))
+		r.add("EXCHANGE-MARK", "mark %q holds something", safetext.Cut(id))
 		r.skip()
 	})
 	return "{{." + name + "}}"
-}
-
-// cut shortens hostile text for a fault.
-func cut(s string) string {
-	const most = 60
-	if utf8.RuneCountInString(s) > most {
-		return string([]rune(s)[:most]) + "..."
-	}
-	return s
 }

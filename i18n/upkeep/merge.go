@@ -12,6 +12,8 @@ import (
 	"slices"
 	"strings"
 
+	"github.com/gofrs/flock"
+
 	"plainleaf/app/fault"
 	"plainleaf/i18n"
 	"plainleaf/i18n/vet"
@@ -268,6 +270,16 @@ func (d Folder) readJSON(name string, v any) error {
 		return err
 	}
 	return json.Unmarshal(data, v)
+}
+
+// lock waits until nobody else changes the folder. The system frees the lock when the
+// process ends, so the file that is left blocks nobody.
+func (d Folder) lock() (unlock func(), err error) {
+	l := flock.New(filepath.Join(string(d), ".lock"), flock.SetPermissions(0o666))
+	if err := l.Lock(); err != nil {
+		return nil, fmt.Errorf("the folder of the wordings cannot be locked: %w", err)
+	}
+	return func() { l.Unlock() }, nil
 }
 
 // write replaces a file whole, so that a reader never sees half of it.

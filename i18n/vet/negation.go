@@ -9,6 +9,7 @@ import (
 	"unicode"
 
 	"plainleaf/app/fault"
+	"plainleaf/app/safetext"
 	"plainleaf/i18n"
 )
 
@@ -80,7 +81,7 @@ func negation(lang i18n.Language, id string, source, m i18n.Message) fault.List 
 		default:
 			continue
 		}
-		faults.Append(fault.New("WORDING-NEGATION", Path(lang.Tag, id), format, form, Cut(a[i]), Cut(b[i])).With("Value", Cut(b[i])))
+		faults.Append(fault.New("WORDING-NEGATION", Path(lang.Tag, id), format, form, safetext.Cut(a[i]), safetext.Cut(b[i])).With("Value", safetext.Cut(b[i])))
 	}
 	return faults
 }

@@ -8,9 +8,9 @@ import (
 	"slices"
 	"strings"
 	"unicode"
-	"unicode/utf8"
 
 	"plainleaf/app/fault"
+	"plainleaf/app/safetext"
 	"plainleaf/i18n"
 )
 
@@ -66,21 +66,12 @@ func Own(name string, lang i18n.Language, english, own map[string]i18n.Message) 
 					text = form
 				}
 			}
-			f.Text += "; the sentence is \"" + Cut(text) + "\""
-			f = f.With("Value", Cut(text))
+			f.Text += "; the sentence is \"" + safetext.Cut(text) + "\""
+			f = f.With("Value", safetext.Cut(text))
 		}
 		faults.Append(f)
 	}
 	return faults, unknown
-}
-
-// Cut shortens a sentence that is quoted.
-func Cut(s string) string {
-	const most = 80
-	if utf8.RuneCountInString(s) > most {
-		s = string([]rune(s)[:most]) + "..."
-	}
-	return s
 }
 
 // Advice is what to do about a fault, for whoever wrote the sentence; "" where the fault

@@ -4,10 +4,10 @@ import (
 	"encoding/json"
 	"slices"
 	"strings"
-	"unicode"
 
 	"plainleaf/app/casefile"
 	"plainleaf/app/fault"
+	"plainleaf/app/safetext"
 	"plainleaf/app/strict"
 )
 
@@ -79,15 +79,7 @@ func readOwn(text string, to any) bool {
 // OneParagraph makes a text fit for a field, as it is typed or pasted: a line break
 // or a tab becomes a space, and signs that cannot be seen are left out.
 func OneParagraph(s string) string {
-	return strings.Map(func(c rune) rune {
-		switch _, bad := strict.Control(string(c)); {
-		case !bad:
-			return c
-		case unicode.IsSpace(c):
-			return ' '
-		}
-		return -1
-	}, strings.ReplaceAll(s, "\r\n", "\n"))
+	return safetext.Typed.Strip(strings.ReplaceAll(s, "\r\n", "\n"))
 }
 
 // Newer reports whether a draft, or settings, were written by a newer program, so

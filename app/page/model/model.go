@@ -5,6 +5,7 @@
 package model
 
 import (
+	"cmp"
 	"slices"
 	"strings"
 
@@ -114,7 +115,7 @@ func (m *Model) blank(numbering string) {
 func (m *Model) Clear() {
 	m.Print.Kind = sheet.Options
 	m.Print.Large = false
-	m.blank(or(m.Own.Numbering, m.Case.Numbering))
+	m.blank(cmp.Or(m.Own.Numbering, m.Case.Numbering))
 }
 
 func (m *Model) changed() { m.fresh = false; m.edits++ }

@@ -120,12 +120,14 @@ func TestADraftComesBackWithAnyFileBesideIt(t *testing.T) {
 
 func TestATextIsOneParagraph(t *testing.T) {
 	for in, want := range map[string]string{
-		"first\nsecond":             "first second",
-		"first\r\nsecond\tthird":    "first second third",
-		"\u202a+1 202-555\u202c":    "+1 202-555",
-		"a\u2028b\u0000c":           "a bc",
-		"\u200fنعم":                 "\u200fنعم", // a plain mark of direction stays
-		"one trailing space stays ": "one trailing space stays ",
+		"first\nsecond":                    "first second",
+		"first\r\nsecond\tthird":           "first second third",
+		"\u202a+1 202-555\u202c":           "+1 202-555",
+		"a\u2028b\u0000c":                  "a bc",
+		"\u200fنعم":                        "\u200fنعم", // a plain mark of direction stays
+		"pasted\u200b soft\u00adly \ufeff": "pasted softly ",
+		"می\u200cخواهم":                    "می\u200cخواهم", // spelled with a joiner
+		"one trailing space stays ":        "one trailing space stays ",
 	} {
 		if got := OneParagraph(in); got != want {
 			t.Errorf("%q: %q, want %q", in, got, want)

@@ -1,6 +1,7 @@
 package model
 
 import (
+	"cmp"
 	"reflect"
 	"slices"
 	"strings"
@@ -93,7 +94,7 @@ func (m *Model) UpkeepOf(route casefile.Route) []string {
 		if u.Appliance != "" || !slices.Contains(u.Routes, route) {
 			continue
 		}
-		if len(u.AgeBands) > 0 && !slices.Contains(u.AgeBands, or(m.People().AgeBand, "adult")) {
+		if len(u.AgeBands) > 0 && !slices.Contains(u.AgeBands, cmp.Or(m.People().AgeBand, "adult")) {
 			continue
 		}
 		if len(u.Findings) > 0 && !slices.ContainsFunc(u.Findings, func(k string) bool {
@@ -104,13 +105,6 @@ func (m *Model) UpkeepOf(route casefile.Route) []string {
 		out = append(out, u.Key)
 	}
 	return out
-}
-
-func or(a, b string) string {
-	if a == "" {
-		return b
-	}
-	return a
 }
 
 // PrivateWaits lists the private findings of the case that ask for a wait, for
