@@ -272,10 +272,10 @@ func (d Folder) readJSON(name string, v any) error {
 	return json.Unmarshal(data, v)
 }
 
-// lock waits until nobody else changes the folder. The system frees the lock when the
-// process ends, so the file that is left blocks nobody.
+// lock waits until nobody else changes the folder. The lock is on the folder itself, so
+// no file is left behind, and goes with the process.
 func (d Folder) lock() (unlock func(), err error) {
-	l := flock.New(filepath.Join(string(d), ".lock"), flock.SetPermissions(0o666))
+	l := flock.New(string(d), flock.SetFlag(os.O_RDONLY))
 	if err := l.Lock(); err != nil {
 		return nil, fmt.Errorf("the folder of the wordings cannot be locked: %w", err)
 	}
