@@ -300,6 +300,12 @@ func (c *check) rate(p string, x evidence.Rate) {
 	if f == nil {
 		return
 	}
+	switch few, counts := strings.HasPrefix(x.Words, "few-"), x.Words == "remade" || x.Words == "none-lost"; {
+	case counts && f.Of == 0, (x.Words == "none-lost") != (f.Value == 0):
+		c.add("CONTENT-RATE", p+".words", "words %q do not go with figure %q: none-lost is for none of so many, remade for so many of so many", x.Words, f.ID)
+	case !counts && few != (f.Value < 1):
+		c.add("CONTENT-RATE", p+".words", "words that begin with few- are for less than 1 percent, and only for that")
+	}
 	if !f.Citable() {
 		c.add("CONTENT-RATE", p+".figure", "how often is told only from a study that was seen")
 	}

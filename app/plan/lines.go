@@ -140,18 +140,18 @@ func (w *work) risks(o outcome) []Risk {
 		i := slices.IndexFunc(out, func(x Risk) bool { return x.Key == key })
 		if i < 0 {
 			i = len(out)
-			out = append(out, Risk{Key: key, Figures: w.riskFigures(key)})
+			out = append(out, Risk{Key: key, Frequency: map[casefile.Route]Estimate{}})
 		}
 		return &out[i]
 	}
+	of := func(x *evidence.Effect) []string { return x.Risks }
 	for _, r := range o.mouth.routes() {
 		if rule := w.b.Route(r); rule != nil {
 			for _, k := range rule.Risks {
-				add(k)
+				w.frequency(add(k), o.mouth, r)
 			}
 		}
 	}
-	of := func(x *evidence.Effect) []string { return x.Risks }
 	asks := w.asked(o.effects, of)
 	for i := range o.effects {
 		e := &o.effects[i]
@@ -160,21 +160,74 @@ func (w *work) risks(o outcome) []Risk {
 		}
 		for _, x := range e.each {
 			for _, k := range of(x) {
-				if r := add(k); !r.Raised {
+				r := add(k)
+				if !r.Raised {
 					r.Raised, r.Teeth = true, w.askers(asks[k])
+				}
+				for _, on := range o.mouth.routes() {
+					if w.here[e.at].rule.Acts(on) == x {
+						w.frequency(r, o.mouth, on)
+					}
 				}
 			}
 		}
 	}
+	for i := range out {
+		out[i].Figures = w.riskFigures(&out[i])
+	}
 	return out
 }
 
-func (w *work) riskFigures(key string) []string {
+// frequency notes how often a risk came up on a route, in the materials that this
+// mouth has there. Teeth whose studies differ are not told as one.
+func (w *work) frequency(to *Risk, m mouth, r casefile.Route) {
+	if _, ok := to.Frequency[r]; ok {
+		return
+	}
+	to.Frequency[r] = Estimate{Unknown: NoFigure}
+	rule := w.b.Risk(to.Key)
+	if rule == nil {
+		return
+	}
+	if rule.Planned {
+		to.Frequency[r] = Estimate{Unknown: Planned}
+		return
+	}
+	var rate *evidence.Rate
+	first := true
+	for _, s := range m.sites {
+		if s.route != r && s.lead != r {
+			continue
+		}
+		x := rule.Rate(r, s.material)
+		if !first && x != rate {
+			to.Frequency[r] = Estimate{Unknown: Mixed}
+			return
+		}
+		rate, first = x, false
+	}
+	if rate == nil {
+		return
+	}
+	f, ok := w.b.Figure(rate.Figure)
+	if !ok {
+		w.fault("PLAN-FIGURE-MISSING", "figures."+rate.Figure, "the plan needs this figure and the data does not have it")
+		return
+	}
+	to.Frequency[r] = estimateOf(&f).times(0.01).round()
+	to.Rates = append(to.Rates, RiskRate{Route: r, Figure: f.ID, Unit: rate.Unit, Pooled: rate.Pooled,
+		Events: f.Events, Of: f.Of, Years: f.OverYears, Words: rate.Words})
+}
+
+func (w *work) riskFigures(of *Risk) []string {
 	l := w.ledger()
-	if r := w.b.Risk(key); r != nil {
+	if r := w.b.Risk(of.Key); r != nil {
 		for _, id := range r.Figures {
 			l.find(id)
 		}
+	}
+	for _, x := range of.Rates {
+		l.find(x.Figure)
 	}
 	return l.close()
 }

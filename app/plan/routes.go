@@ -63,7 +63,7 @@ func (w *work) routeFacts(r casefile.Route, o outcome, ex []Expectation) RouteFa
 	l.ids.join(o.schedule.figures)
 	f := RouteFacts{Key: r, Teeth: w.teeth(o.mouth.all()), Visits: o.schedule.count.round(), Minutes: o.schedule.minutes.round(),
 		Dates: o.schedule.last, Sittings: o.schedule.sittings, Numbing: rule.Numbing, Temporaries: rule.Temporaries,
-		Reversible: rule.Reversible, Expectations: ex, Colour: w.colours(o.mouth),
+		Reversible: rule.Reversible, Expectations: ex, Colour: w.colours(o.mouth), Risks: w.risks(o),
 		LivingWith: "route." + string(r) + ".living", Level: publicLevel(o.effects)}
 	f.Money = w.routeMoney(o, ex)
 	for _, x := range w.c.Offered {
