@@ -146,28 +146,31 @@ func (x *composer) risks() {
 }
 
 // frequency tells how often a risk came up in studies: once where it is the same
-// for all the routes that carry it, else for each by its name.
+// for all the routes that carry it, else under the names of those it is true of.
 func (x *composer) frequency(r plan.Risk) []Text {
 	var out []Text
-	var of []casefile.Route
-	same := true
+	var of []Words
 	for _, route := range x.chosenRoutes() {
 		e, ok := r.Frequency[route]
 		if !ok {
 			continue
 		}
 		t := rateText(r, route, e)
-		same = same && (len(out) == 0 || reflect.DeepEqual(t, out[0]))
-		out, of = append(out, t), append(of, route)
+		i := slices.IndexFunc(out, func(o Text) bool { return reflect.DeepEqual(o, t) })
+		if i < 0 {
+			i = len(out)
+			out, of = append(out, t), append(of, nil)
+		}
+		of[i] = append(of[i], M("route."+string(route)+".name"))
 	}
-	switch {
-	case len(out) == 0:
+	switch len(out) {
+	case 0:
 		return []Text{M("risk.often.not-known")}
-	case same:
-		return out[:1]
+	case 1:
+		return out
 	}
-	for i, route := range of {
-		out[i] = M("risk.often.on-route", "Route", Word{M("route." + string(route) + ".name")}, "Text", Word{out[i]})
+	for i := range out {
+		out[i] = M("risk.often.on-route", "Route", of[i], "Text", Word{out[i]})
 	}
 	return out
 }
