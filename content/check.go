@@ -5,6 +5,7 @@ import (
 	"math"
 	"regexp"
 	"slices"
+	"strconv"
 	"strings"
 
 	"plainleaf/app/casefile"
@@ -184,12 +185,37 @@ func (c *check) source() {
 		if strings.TrimSpace(s.Citation) == "" {
 			c.add("CONTENT-MISSING", p+".citation", "a source needs its citation")
 		}
+		c.citation(p, s)
 		c.one(p+".design", s.Design, "systematic-review", "trial", "cohort", "case-series", "laboratory", "guideline", "law", "text", "standard")
-		c.one(p+".read", s.Read, "abstract", "excerpt", "record", "data")
+		c.one(p+".read", s.Read, "abstract", "opening", "excerpt", "record", "data")
 		c.date(p+".checked", s.Checked)
 		if s.DOI != "" && !strings.HasPrefix(s.DOI, "10.") {
 			c.add("CONTENT-VALUE", p+".doi", "%q is not a DOI", s.DOI)
 		}
+	}
+}
+
+// citation checks that a citation can be printed: whose and of which year it is, or
+// that the record does not show it, and nothing that is a note of ours.
+func (c *check) citation(p string, s evidence.Source) {
+	low := strings.ToLower(s.Citation)
+	if strings.Contains(low, "from memory") {
+		c.add("CONTENT-CITATION", p+".citation", "what was not seen is not cited: leave that part out")
+	}
+	if strings.ContainsAny(s.Citation, "[]") {
+		c.add("CONTENT-CITATION", p+".citation", "a note of ours belongs in read or in the note of the figure")
+	}
+	switch {
+	case s.Authors == "" && !strings.Contains(low, "authors not shown"):
+		c.add("CONTENT-CITATION", p+".authors", "name the authors, or write \"authors not shown\" in the citation")
+	case !strings.HasPrefix(s.Citation, s.Authors):
+		c.add("CONTENT-CITATION", p+".authors", "the citation does not begin with them")
+	}
+	switch {
+	case s.Year == 0 && !strings.Contains(low, "year not shown"):
+		c.add("CONTENT-CITATION", p+".year", "give the year, or write \"year not shown\" in the citation")
+	case s.Year != 0 && !strings.Contains(s.Citation, strconv.Itoa(s.Year)):
+		c.add("CONTENT-CITATION", p+".year", "the citation does not have it")
 	}
 }
 
@@ -205,6 +231,7 @@ func (c *check) figure() {
 		}
 		c.inRange(p, f)
 		c.spread(p, f)
+		c.counts(p, f)
 		c.one(p+".certainty", string(f.Certainty), "high", "moderate", "low", "very-low", "practice")
 		c.one(p+".seen", string(f.Seen), "verified", "secondary", "computed", "memory", "practice")
 		c.date(p+".reviewed", f.Reviewed)
@@ -256,6 +283,57 @@ func (c *check) provenance(p string, f *evidence.Figure) {
 		}
 		if strings.TrimSpace(f.Where) == "" {
 			c.add("CONTENT-SOURCE-MISSING", p+".where", "a figure that may be cited needs the place in the source")
+		}
+	}
+}
+
+// counts checks that the counts behind a share give it.
+func (c *check) counts(p string, f *evidence.Figure) {
+	if f.Studied != "" {
+		if _, ok := evidence.Studied()[f.Studied]; !ok {
+			c.add("CONTENT-VALUE", p+".studied", "%q is not something a study may have followed", f.Studied)
+		}
+	}
+	if f.Events < 0 || f.People < 0 || f.OverYears < 0 || f.Of < f.Events || f.Of == 0 && f.People > 0 {
+		c.add("CONTENT-RANGE", p+".events", "%d of %d, in %d people over %d years, cannot be", f.Events, f.Of, f.People, f.OverYears)
+		return
+	}
+	if f.Of > 0 && f.Unit == "percent" && math.Abs(100*float64(f.Events)/float64(f.Of)-f.Value) > 0.06 {
+		c.add("CONTENT-RANGE", p+".events", "%d of %d is not %v percent", f.Events, f.Of, f.Value)
+	}
+}
+
+// rate checks one rate of a risk: a figure with a source, told only for what its
+// study followed.
+func (c *check) rate(p string, x evidence.Rate) {
+	c.must(p+".figure", x.Figure, "percent")
+	c.routesIn(p+".routes", x.Routes)
+	c.one(p+".unit", x.Unit, "teeth", "veneers", "people")
+	c.word(p+".words", x.Words)
+	for j, m := range x.Materials {
+		if !slices.ContainsFunc(c.b.Materials, func(r evidence.MaterialRule) bool { return r.Key == m }) {
+			c.add("CONTENT-KEY-UNKNOWN", fmt.Sprintf("%s.materials[%d]", p, j), "there is no material %q", m)
+		}
+	}
+	if len(x.Routes) == 0 {
+		c.add("CONTENT-MISSING", p+".routes", "at least one route")
+	}
+	f := c.figures[x.Figure]
+	if f == nil {
+		return
+	}
+	switch few, counts := strings.HasPrefix(x.Words, "few-"), x.Words == "remade" || x.Words == "none-lost"; {
+	case counts && f.Of == 0, (x.Words == "none-lost") != (f.Value == 0):
+		c.add("CONTENT-RATE", p+".words", "words %q do not go with figure %q: none-lost is for none of so many, remade for so many of so many", x.Words, f.ID)
+	case !counts && few != (f.Value < 1):
+		c.add("CONTENT-RATE", p+".words", "words that begin with few- are for less than 1 percent, and only for that")
+	}
+	if !f.Citable() {
+		c.add("CONTENT-RATE", p+".figure", "how often is told only from a study that was seen")
+	}
+	for j, r := range x.Routes {
+		if !slices.Contains(evidence.Studied()[f.Studied], r) {
+			c.add("CONTENT-RATE", fmt.Sprintf("%s.routes[%d]", p, j), "figure %q is of %q and says nothing about route %q", f.ID, f.Studied, r)
 		}
 	}
 }

@@ -23,7 +23,14 @@ func (c *check) material() {
 func (c *check) risk() {
 	ids(c, "risks", c.b.Risks, func(r evidence.Risk) string { return r.Key }, kebab)
 	for i, r := range c.b.Risks {
-		c.refs(fmt.Sprintf("risks[%d].figures", i), r.Figures)
+		p := fmt.Sprintf("risks[%d]", i)
+		c.refs(p+".figures", r.Figures)
+		if r.Planned && len(r.Rates) > 0 {
+			c.add("CONTENT-RATE", p+".rates", "what is planned is certain and has no rate")
+		}
+		for j, x := range r.Rates {
+			c.rate(fmt.Sprintf("%s.rates[%d]", p, j), x)
+		}
 	}
 }
 

@@ -49,6 +49,12 @@ func TestEachRuleHasItsFault(t *testing.T) {
 	find := func(b *evidence.Base, k string) *evidence.Finding {
 		return at(t, b.Findings, func(f evidence.Finding) bool { return f.Key == k })
 	}
+	source := func(b *evidence.Base, id string) *evidence.Source {
+		return at(t, b.Sources, func(s evidence.Source) bool { return s.ID == id })
+	}
+	rate := func(b *evidence.Base, k string) *evidence.Rate {
+		return &at(t, b.Risks, func(r evidence.Risk) bool { return r.Key == k }).Rates[0]
+	}
 	change := func(b *evidence.Base, k string) *evidence.Change {
 		return at(t, b.Changes, func(f evidence.Change) bool { return f.Key == k })
 	}
@@ -83,33 +89,56 @@ func TestEachRuleHasItsFault(t *testing.T) {
 		"source reading is listed":     {"CONTENT-VALUE", "sources[3].read", func(b *evidence.Base) { b.Sources[3].Read = "all" }},
 		"source was checked on a date": {"CONTENT-DATE", "sources[3].checked", func(b *evidence.Base) { b.Sources[3].Checked = "" }},
 		"DOI form":                     {"CONTENT-VALUE", "sources[3].doi", func(b *evidence.Base) { b.Sources[3].DOI = "doi:10.1/x" }},
-		"source is used":               {"CONTENT-UNUSED", "sources[", func(b *evidence.Base) { b.Sources = append(b.Sources, evidence.Source{ID: "nobody"}) }},
-		"figure id form":               {"CONTENT-ID", "figures[0].id", func(b *evidence.Base) { b.Figures[0].ID = "A_b" }},
-		"figure id once":               {"CONTENT-ID-TWICE", "figures[1].id", func(b *evidence.Base) { b.Figures[1].ID = b.Figures[0].ID }},
-		"unit is listed":               {"CONTENT-UNIT", ".unit", func(b *evidence.Base) { fig(b, "thinking-time").Unit = "moons" }},
-		"low is not above value":       {"CONTENT-RANGE", "figures[", func(b *evidence.Base) { fig(b, "thinking-time").Low = 8 }},
-		"value is not above high":      {"CONTENT-RANGE", "figures[", func(b *evidence.Base) { fig(b, "thinking-time").High = 6 }},
-		"value is a number":            {"CONTENT-RANGE", "figures[", func(b *evidence.Base) { fig(b, "thinking-time").Value = math.NaN() }},
-		"fraction up to 1":             {"CONTENT-RANGE", "figures[", func(b *evidence.Base) { fig(b, "ale21-10y").High = 95.5 }},
-		"percent up to 100":            {"CONTENT-RANGE", "figures[", func(b *evidence.Base) { fig(b, "whitening-sensitivity").High = 147 }},
-		"certainty is listed":          {"CONTENT-VALUE", ".certainty", func(b *evidence.Base) { fig(b, "ale21-10y").Certainty = "sure" }},
-		"seen is listed":               {"CONTENT-VALUE", ".seen", func(b *evidence.Base) { fig(b, "ale21-10y").Seen = "dreamt" }},
-		"reviewed on a date":           {"CONTENT-DATE", ".reviewed", func(b *evidence.Base) { fig(b, "ale21-10y").Reviewed = "2026-13-01" }},
-		"source exists":                {"CONTENT-SOURCE-UNKNOWN", ".source[0]", func(b *evidence.Base) { fig(b, "ale21-10y").Source = []string{"nobody"} }},
-		"practice goes with practice":  {"CONTENT-SEEN", ".certainty", func(b *evidence.Base) { fig(b, "thinking-time").Certainty = "high" }},
-		"a study is not practice":      {"CONTENT-SEEN", ".certainty", func(b *evidence.Base) { fig(b, "ale21-10y").Certainty = "practice" }},
-		"memory has no source":         {"CONTENT-SEEN", ".source", func(b *evidence.Base) { fig(b, "cement-film").Source = []string{"ale21"} }},
-		"memory is very low":           {"CONTENT-SEEN", ".certainty", func(b *evidence.Base) { fig(b, "cement-film").Certainty = "low" }},
-		"citable needs a source":       {"CONTENT-SOURCE-MISSING", ".source", func(b *evidence.Base) { fig(b, "ale21-10y").Source = nil }},
-		"citable needs the place":      {"CONTENT-SOURCE-MISSING", ".where", func(b *evidence.Base) { fig(b, "ale21-10y").Where = "" }},
-		"figure is used":               {"CONTENT-UNUSED", "figures[", func(b *evidence.Base) { b.Figures = append(b.Figures, evidence.Figure{ID: "nobody"}) }},
-		"finding group":                {"CONTENT-VALUE", ".group", func(b *evidence.Base) { find(b, "bruxism").Group = "tail" }},
-		"finding scope":                {"CONTENT-VALUE", ".scope", func(b *evidence.Base) { find(b, "bruxism").Scope = "jaw" }},
-		"finding key once":             {"CONTENT-ID-TWICE", "findings[1].key", func(b *evidence.Base) { b.Findings[1].Key = b.Findings[0].Key }},
-		"excludes is mutual":           {"CONTENT-EXCLUDES", ".excludes[0]", func(b *evidence.Base) { find(b, "deep-bite").Excludes = nil }},
-		"excludes exists":              {"CONTENT-KEY-UNKNOWN", ".excludes[0]", func(b *evidence.Base) { find(b, "bruxism").Excludes = []string{"nobody"} }},
-		"age band":                     {"CONTENT-VALUE", ".age_bands[0]", func(b *evidence.Base) { find(b, "young-patient").AgeBands[0] = "baby" }},
-		"by age needs the age":         {"CONTENT-VALUE", ".by_age", func(b *evidence.Base) { find(b, "young-patient").AgeBands = nil }},
+		"nothing cited from memory":    {"CONTENT-CITATION", "sources[3].citation", func(b *evidence.Base) { b.Sources[3].Citation += " (volume From Memory)" }},
+		"no note in a citation":        {"CONTENT-CITATION", "sources[3].citation", func(b *evidence.Base) { b.Sources[3].Citation += " [only the beginning was read]" }},
+		"authors or none shown":        {"CONTENT-CITATION", ".authors", func(b *evidence.Base) { source(b, "lw12").Authors = "" }},
+		"citation begins with authors": {"CONTENT-CITATION", ".authors", func(b *evidence.Base) { source(b, "lw12").Authors = "Walton" }},
+		"year or none shown":           {"CONTENT-CITATION", ".year", func(b *evidence.Base) { source(b, "lw12").Year = 0 }},
+		"citation has its year":        {"CONTENT-CITATION", ".year", func(b *evidence.Base) { source(b, "lw12").Year = 2013 }},
+		"counts give the share":        {"CONTENT-RANGE", ".events", func(b *evidence.Base) { fig(b, "fracture-gra14").Events = 14 }},
+		"no more events than cases":    {"CONTENT-RANGE", ".events", func(b *evidence.Base) { fig(b, "undrilled-lost").Events = 103 }},
+		"what was studied is listed":   {"CONTENT-VALUE", ".studied", func(b *evidence.Base) { fig(b, "undrilled-lost").Studied = "teeth" }},
+		"drilled is not undrilled":     {"CONTENT-RATE", ".routes[0]", func(b *evidence.Base) { rate(b, "decay-at-edge").Routes[0] = "no-prep" }},
+		"veneers are not crowns":       {"CONTENT-RATE", ".routes[0]", func(b *evidence.Base) { rate(b, "nerve-death").Routes[0] = "crown" }},
+		"a rate has a source":          {"CONTENT-RATE", ".figure", func(b *evidence.Base) { fig(b, "cause-caries").Seen = "memory" }},
+		"a rate has a figure":          {"CONTENT-MISSING", ".figure", func(b *evidence.Base) { rate(b, "decay-at-edge").Figure = "" }},
+		"a rate has a route":           {"CONTENT-MISSING", ".routes", func(b *evidence.Base) { rate(b, "decay-at-edge").Routes = nil }},
+		"a rate is of something":       {"CONTENT-VALUE", ".unit", func(b *evidence.Base) { rate(b, "decay-at-edge").Unit = "jaws" }},
+		"a rate's material exists":     {"CONTENT-KEY-UNKNOWN", ".materials[0]", func(b *evidence.Base) { rate(b, "decay-at-edge").Materials = []casefile.Material{"wood"} }},
+		"a rate has words":             {"CONTENT-WORD", ".words", func(b *evidence.Base) { rate(b, "decay-at-edge").Words = "Decay!" }},
+		"fewer than 1 in 100":          {"CONTENT-RATE", ".words", func(b *evidence.Base) { rate(b, "nerve-death").Words = "few-veneers-lost" }},
+		"none is told by its count":    {"CONTENT-RATE", ".words", func(b *evidence.Base) { rate(b, "nerve-death").Words = "none-lost" }},
+		"what is planned has no rate": {"CONTENT-RATE", ".rates", func(b *evidence.Base) {
+			i := slices.IndexFunc(b.Risks, func(r evidence.Risk) bool { return r.Key == "decay-at-edge" })
+			b.Risks[i].Planned = true
+		}},
+		"source is used":              {"CONTENT-UNUSED", "sources[", func(b *evidence.Base) { b.Sources = append(b.Sources, evidence.Source{ID: "nobody"}) }},
+		"figure id form":              {"CONTENT-ID", "figures[0].id", func(b *evidence.Base) { b.Figures[0].ID = "A_b" }},
+		"figure id once":              {"CONTENT-ID-TWICE", "figures[1].id", func(b *evidence.Base) { b.Figures[1].ID = b.Figures[0].ID }},
+		"unit is listed":              {"CONTENT-UNIT", ".unit", func(b *evidence.Base) { fig(b, "thinking-time").Unit = "moons" }},
+		"low is not above value":      {"CONTENT-RANGE", "figures[", func(b *evidence.Base) { fig(b, "thinking-time").Low = 8 }},
+		"value is not above high":     {"CONTENT-RANGE", "figures[", func(b *evidence.Base) { fig(b, "thinking-time").High = 6 }},
+		"value is a number":           {"CONTENT-RANGE", "figures[", func(b *evidence.Base) { fig(b, "thinking-time").Value = math.NaN() }},
+		"fraction up to 1":            {"CONTENT-RANGE", "figures[", func(b *evidence.Base) { fig(b, "ale21-10y").High = 95.5 }},
+		"percent up to 100":           {"CONTENT-RANGE", "figures[", func(b *evidence.Base) { fig(b, "whitening-home-sensitivity").High = 147 }},
+		"certainty is listed":         {"CONTENT-VALUE", ".certainty", func(b *evidence.Base) { fig(b, "ale21-10y").Certainty = "sure" }},
+		"seen is listed":              {"CONTENT-VALUE", ".seen", func(b *evidence.Base) { fig(b, "ale21-10y").Seen = "dreamt" }},
+		"reviewed on a date":          {"CONTENT-DATE", ".reviewed", func(b *evidence.Base) { fig(b, "ale21-10y").Reviewed = "2026-13-01" }},
+		"source exists":               {"CONTENT-SOURCE-UNKNOWN", ".source[0]", func(b *evidence.Base) { fig(b, "ale21-10y").Source = []string{"nobody"} }},
+		"practice goes with practice": {"CONTENT-SEEN", ".certainty", func(b *evidence.Base) { fig(b, "thinking-time").Certainty = "high" }},
+		"a study is not practice":     {"CONTENT-SEEN", ".certainty", func(b *evidence.Base) { fig(b, "ale21-10y").Certainty = "practice" }},
+		"memory has no source":        {"CONTENT-SEEN", ".source", func(b *evidence.Base) { fig(b, "cement-film").Source = []string{"ale21"} }},
+		"memory is very low":          {"CONTENT-SEEN", ".certainty", func(b *evidence.Base) { fig(b, "cement-film").Certainty = "low" }},
+		"citable needs a source":      {"CONTENT-SOURCE-MISSING", ".source", func(b *evidence.Base) { fig(b, "ale21-10y").Source = nil }},
+		"citable needs the place":     {"CONTENT-SOURCE-MISSING", ".where", func(b *evidence.Base) { fig(b, "ale21-10y").Where = "" }},
+		"figure is used":              {"CONTENT-UNUSED", "figures[", func(b *evidence.Base) { b.Figures = append(b.Figures, evidence.Figure{ID: "nobody"}) }},
+		"finding group":               {"CONTENT-VALUE", ".group", func(b *evidence.Base) { find(b, "bruxism").Group = "tail" }},
+		"finding scope":               {"CONTENT-VALUE", ".scope", func(b *evidence.Base) { find(b, "bruxism").Scope = "jaw" }},
+		"finding key once":            {"CONTENT-ID-TWICE", "findings[1].key", func(b *evidence.Base) { b.Findings[1].Key = b.Findings[0].Key }},
+		"excludes is mutual":          {"CONTENT-EXCLUDES", ".excludes[0]", func(b *evidence.Base) { find(b, "deep-bite").Excludes = nil }},
+		"excludes exists":             {"CONTENT-KEY-UNKNOWN", ".excludes[0]", func(b *evidence.Base) { find(b, "bruxism").Excludes = []string{"nobody"} }},
+		"age band":                    {"CONTENT-VALUE", ".age_bands[0]", func(b *evidence.Base) { find(b, "young-patient").AgeBands[0] = "baby" }},
+		"by age needs the age":        {"CONTENT-VALUE", ".by_age", func(b *evidence.Base) { find(b, "young-patient").AgeBands = nil }},
 		"age band of a line": {"CONTENT-VALUE", ".age_bands[0]", func(b *evidence.Base) {
 			i := slices.IndexFunc(b.Lines, func(l evidence.Line) bool { return len(l.AgeBands) > 0 })
 			b.Lines[i].AgeBands[0] = "baby"

@@ -69,6 +69,9 @@ func Keys(b *evidence.Base) []string {
 	}
 	for _, r := range b.Risks {
 		add("risk", r.Key)
+		for _, x := range r.Rates {
+			add("risk.often", x.Words)
+		}
 	}
 	for _, a := range b.Anchors {
 		add("unknown", a.Unknown)

@@ -48,13 +48,16 @@ func Units() []Unit {
 
 // Source is a publication or text a figure was read in.
 type Source struct {
-	ID       string `json:"id"`
+	ID string `json:"id"`
+	// Authors is who wrote or issued it, as its citation begins. Empty where the
+	// record read does not show them; the citation says so.
+	Authors  string `json:"authors,omitempty"`
 	Citation string `json:"citation"`
 	Year     int    `json:"year,omitempty"`
 	DOI      string `json:"doi,omitempty"`
 	PMID     string `json:"pmid,omitempty"`
 	Design   string `json:"design"` // systematic-review, trial, cohort, case-series, laboratory, guideline, law, text, standard
-	Read     string `json:"read"`   // abstract, excerpt, record, data: how much of it was read
+	Read     string `json:"read"`   // abstract, opening (of an abstract or text), excerpt, record, data: how much of it was read
 	Checked  string `json:"checked"`
 }
 
@@ -76,6 +79,30 @@ type Figure struct {
 	// natural logarithm; 0: none was worked out. Low and High are its 95 % range.
 	Spread float64 `json:"spread,omitempty"`
 	Topic  string  `json:"topic,omitempty"` // the file of content/figures it stands in, see Topics
+	// Events of Of are the counts behind a share, where the study printed them: how
+	// many teeth, veneers or people it happened to. People is how many mouths they
+	// were in. Of is 0 where there are no counts.
+	Events int `json:"events,omitempty"`
+	Of     int `json:"of,omitempty"`
+	People int `json:"people,omitempty"`
+	// OverYears is how long they were followed, at most; 0 where it was not read.
+	OverYears int `json:"over_years,omitempty"`
+	// Studied is what the study followed, see Studied; needed only where a risk
+	// tells the figure as its frequency.
+	Studied string `json:"studied,omitempty"`
+}
+
+// Studied lists what a study may have followed, with the routes it speaks for.
+// Rates of drilled veneers say nothing of veneers without drilling, nor of crowns.
+func Studied() map[string][]casefile.Route {
+	return map[string][]casefile.Route{
+		"drilled-veneers":   {casefile.ConventionalPrep},
+		"undrilled-veneers": {casefile.NoPrep, casefile.MinimalPrep},
+		"crowns":            {casefile.Crown},
+		"composite":         {casefile.DirectComposite},
+		"whitening-home":    {casefile.WhiteningHome},
+		"whitening-office":  {casefile.WhiteningInOffice},
+	}
 }
 
 // Topics are what figures are about, by the names of their files.
@@ -416,6 +443,32 @@ type UpkeepRule struct {
 type Risk struct {
 	Key     string   `json:"key"`
 	Figures []string `json:"figures,omitempty"` // figure ids its words may name or rest on
+	// Rates say how often, for some routes and materials; the first that fits is
+	// told. Where none fits, nobody knows.
+	Rates []Rate `json:"rates,omitempty"`
+	// Planned: it is part of the treatment, so it is certain and has no rate.
+	Planned bool `json:"planned,omitempty"`
+}
+
+// Rate is how often a risk came up where it was studied. Words: risk.often.<Words>.
+type Rate struct {
+	Figure    string              `json:"figure"` // figure id, percent
+	Routes    []casefile.Route    `json:"routes"`
+	Materials []casefile.Material `json:"materials,omitempty"` // empty: any
+	Unit      string              `json:"unit"`                // what the percent is of: teeth, veneers, people
+	Pooled    bool                `json:"pooled,omitempty"`    // several studies taken together; else one study
+	Words     string              `json:"words"`
+}
+
+// Rate is the first rate of r that speaks for a route and material; nil: nobody knows.
+func (r *Risk) Rate(route casefile.Route, m casefile.Material) *Rate {
+	for i := range r.Rates {
+		x := &r.Rates[i]
+		if slices.Contains(x.Routes, route) && (len(x.Materials) == 0 || slices.Contains(x.Materials, m)) {
+			return x
+		}
+	}
+	return nil
 }
 
 // Reference keeps figures and sources on which no rule rests, with the reason for keeping them.

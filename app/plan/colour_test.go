@@ -110,10 +110,10 @@ func TestShowThrough(t *testing.T) {
 }
 
 // What studies found to hide a tab, never merged: 0.5 mm over B2, A3 and C2, 1 mm
-// over C3 and B3; over C4 one study needed 0.8 mm, another 1.5 to 2 (care-pathway 2.6).
+// over C3 and B3, 0.8 mm over C4 (care-pathway 2.6, evidence dossier 2, section 1).
 func TestPublishedThicknessThatHides(t *testing.T) {
 	const src = "ceramic that hides a tab (care-pathway 2.6, CV-10)"
-	want := map[casefile.Shade]Reach{"B2": {0.5, 0.5}, "A3": {0.5, 0.5}, "C2": {0.5, 0.5}, "C3": {1, 1}, "B3": {1, 1}, "C4": {0.8, 2}}
+	want := map[casefile.Shade]Reach{"B2": {0.5, 0.5}, "A3": {0.5, 0.5}, "C2": {0.5, 0.5}, "C3": {1, 1}, "B3": {1, 1}, "C4": {0.8, 0.8}}
 	for _, s := range casefile.Shades() {
 		c := simple("conventional-prep", "lithium-disilicate", "11")
 		c.TargetShade, c.Teeth[0].UnderlyingShade = "B1", s

@@ -133,14 +133,14 @@ func risks(o *outcome) []Risk {
 		i := slices.IndexFunc(out, func(x Risk) bool { return x.Key == key })
 		if i < 0 {
 			i = len(out)
-			out = append(out, Risk{Key: key, Figures: riskFigures(o.Basis, key)})
+			out = append(out, Risk{Key: key, Frequency: map[casefile.Route]Estimate{}})
 		}
 		return &out[i]
 	}
 	for _, r := range o.treatment.Routes {
 		if rule := o.Evidence.Route(r); rule != nil {
 			for _, k := range rule.Risks {
-				add(k)
+				frequency(o, add(k), r)
 			}
 		}
 	}
@@ -153,22 +153,71 @@ func risks(o *outcome) []Risk {
 		}
 		for _, x := range e.Each {
 			for _, k := range of(x) {
-				if r := add(k); !r.Raised {
-					a := asks[k]
+				r := add(k)
+				if a := asks[k]; !r.Raised {
 					r.Raised, r.Teeth = true, a.teeth(o.treatment.Chart)
+				}
+				for _, on := range o.treatment.Routes {
+					if e.Rule.Acts(on) == x {
+						frequency(o, r, on)
+					}
 				}
 			}
 		}
 	}
+	for i := range out {
+		l := o.Ledger(false)
+		if r := o.Evidence.Risk(out[i].Key); r != nil {
+			l.FindAll(r.Figures)
+		}
+		for _, x := range out[i].Rates {
+			l.Find(x.Figure)
+		}
+		out[i].Figures = l.IDs()
+	}
 	return out
 }
 
-func riskFigures(s *basis.Basis, key string) []string {
-	l := s.Ledger(false)
-	if r := s.Evidence.Risk(key); r != nil {
-		l.FindAll(r.Figures)
+// frequency notes how often a risk came up on a route, in the materials that this
+// mouth has there. Teeth whose studies differ are not told as one.
+func frequency(o *outcome, to *Risk, r casefile.Route) {
+	if _, ok := to.Frequency[r]; ok {
+		return
 	}
-	return l.IDs()
+	to.Frequency[r] = basis.Unknown(NoFigure)
+	rule := o.Evidence.Risk(to.Key)
+	if rule == nil {
+		return
+	}
+	if rule.Planned {
+		to.Frequency[r] = basis.Unknown(basis.Planned)
+		return
+	}
+	var rate *evidence.Rate
+	first := true
+	for i := range o.treatment.Sites {
+		s := &o.treatment.Sites[i]
+		if s.Route != r && s.Lead != r {
+			continue
+		}
+		x := rule.Rate(r, s.Material)
+		if !first && x != rate {
+			to.Frequency[r] = basis.Unknown(basis.Mixed)
+			return
+		}
+		rate, first = x, false
+	}
+	if rate == nil {
+		return
+	}
+	f := o.Evidence.FigureOf(rate.Figure)
+	if f == nil {
+		o.Fault("PLAN-FIGURE-MISSING", "figures."+rate.Figure, "the plan needs this figure and the data does not have it")
+		return
+	}
+	to.Frequency[r] = basis.EstimateOf(f).Times(0.01).Round()
+	to.Rates = append(to.Rates, RiskRate{Route: r, Figure: f.ID, Unit: rate.Unit, Pooled: rate.Pooled,
+		Events: f.Events, Of: f.Of, Years: f.OverYears, Words: rate.Words})
 }
 
 // Told gives aftercare lines and warning signs by their keys, as a paper names

@@ -43,6 +43,8 @@ const (
 	NoFee          = basis.NoFee
 	NoStudy        = basis.NoStudy
 	OtherSetting   = basis.OtherSetting
+	Mixed          = basis.Mixed
+	Planned        = basis.Planned
 )
 
 // Plan is the result.
@@ -132,6 +134,7 @@ type RouteFacts struct {
 	// has a pair that does.
 	Comparable bool           `json:"comparable"`
 	Colour     []Colour       `json:"colour"`      // as Plan.Colour has it for the chosen route
+	Risks      []Risk         `json:"risks"`       // as Plan.Risks has them for the chosen route
 	LivingWith string         `json:"living_with"` // message id
 	Level      evidence.Level `json:"level"`       // strongest public finding on this route
 	Figures    []string       `json:"figures"`
@@ -308,6 +311,23 @@ type Risk struct {
 	Teeth   []casefile.Tooth `json:"teeth,omitempty"`
 	Raised  bool             `json:"raised"` // a finding raises it here
 	Figures []string         `json:"figures,omitempty"`
+	// Frequency is how often it came up in studies, on each route here that carries
+	// it: a share of what its rate counts, or why there is none.
+	Frequency map[casefile.Route]Estimate `json:"frequency"`
+	// Rates are the known frequencies, in the order of the routes.
+	Rates []RiskRate `json:"rates,omitempty"`
+}
+
+// RiskRate is what a sheet needs to tell a known frequency. Words: risk.often.<Words>.
+type RiskRate struct {
+	Route  casefile.Route `json:"route"`
+	Figure string         `json:"figure"`
+	Unit   string         `json:"unit"`             // what the share is of: teeth, veneers, people
+	Pooled bool           `json:"pooled"`           // several studies taken together; else one study
+	Events int            `json:"events,omitempty"` // with Of: the counts of the study
+	Of     int            `json:"of,omitempty"`     // 0: it printed none
+	Years  int            `json:"years,omitempty"`  // how long they were followed, at most; 0: not told
+	Words  string         `json:"words"`
 }
 
 // Money in minor units; nothing is shown without fees.

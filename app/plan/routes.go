@@ -48,7 +48,7 @@ func routeFacts(r casefile.Route, o *outcome, ex []Expectation) RouteFacts {
 	m := &o.treatment
 	f := RouteFacts{Key: r, Teeth: m.Chart.Teeth(m.Chart.All()), Visits: o.schedule.Count.Round(), Minutes: o.schedule.Minutes.Round(),
 		Dates: o.schedule.Last, Sittings: o.schedule.Sittings, Numbing: rule.Numbing, Temporaries: rule.Temporaries,
-		Reversible: rule.Reversible, Expectations: ex, Colour: colours(m),
+		Reversible: rule.Reversible, Expectations: ex, Colour: colours(m), Risks: risks(o),
 		LivingWith: "route." + string(r) + ".living", Level: publicLevel(o.effects)}
 	f.Money = routeMoney(o, ex)
 	for _, x := range o.Case.Offered {

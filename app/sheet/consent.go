@@ -1,6 +1,8 @@
 package sheet
 
 import (
+	"math"
+	"reflect"
 	"slices"
 
 	"plainleaf/app/casefile"
@@ -121,7 +123,11 @@ func (x *composer) toothByTooth(word string) {
 func (x *composer) risks() {
 	var raised, others []Item
 	for _, r := range x.pl.Risks {
-		it := Item{Text: M("risk." + r.Key), Ref: Ref{Figures: r.Figures, Sources: x.cite(r.Figures), Teeth: r.Teeth}}
+		var told []string // a risk cites the study of its own frequency, and nothing else
+		for _, rate := range r.Rates {
+			told = append(told, rate.Figure)
+		}
+		it := Item{Text: M("risk." + r.Key), More: x.frequency(r), Ref: Ref{Figures: r.Figures, Sources: x.cite(told), Teeth: r.Teeth}}
 		if r.Raised {
 			raised = append(raised, it)
 		} else {
@@ -137,6 +143,61 @@ func (x *composer) risks() {
 	if b.Items = others; len(others) > 0 {
 		x.add(b)
 	}
+}
+
+// frequency tells how often a risk came up in studies: once where it is the same
+// for all the routes that carry it, else under the names of those it is true of.
+func (x *composer) frequency(r plan.Risk) []Text {
+	var out []Text
+	var of []Words
+	for _, route := range x.chosenRoutes() {
+		e, ok := r.Frequency[route]
+		if !ok {
+			continue
+		}
+		t := rateText(r, route, e)
+		i := slices.IndexFunc(out, func(o Text) bool { return reflect.DeepEqual(o, t) })
+		if i < 0 {
+			i = len(out)
+			out, of = append(out, t), append(of, nil)
+		}
+		of[i] = append(of[i], M("route."+string(route)+".name"))
+	}
+	switch len(out) {
+	case 0:
+		return []Text{M("risk.often.not-known")}
+	case 1:
+		return out
+	}
+	for i := range out {
+		out[i] = M("risk.often.on-route", "Route", of[i], "Text", Word{out[i]})
+	}
+	return out
+}
+
+// rateText is one frequency. A share is told of 100, a count as it was printed, and
+// none of so many with what it still leaves possible.
+func rateText(r plan.Risk, route casefile.Route, e plan.Estimate) Text {
+	i := slices.IndexFunc(r.Rates, func(x plan.RiskRate) bool { return x.Route == route })
+	if e.Unknown == plan.Planned {
+		return M("risk.often.planned")
+	}
+	if !e.Known() || i < 0 {
+		return M("risk.often.not-known")
+	}
+	id, rate := "risk.often."+r.Rates[i].Words, r.Rates[i]
+	share := Int(math.Round(100 * e.Likely))
+	switch rate.Words {
+	case "people", "teeth":
+		return M(id, "Number", share)
+	case "none-lost":
+		return N(id, rate.Years, "Total", Int(rate.Of), "High", Int(math.Ceil(100*e.High)))
+	case "remade":
+		return N(id, rate.Years, "Number", Int(rate.Events), "Total", Int(rate.Of))
+	case "few-veneers-lost":
+		return N(id, rate.Years)
+	}
+	return N(id, rate.Years, "Number", share)
 }
 
 // ownReversible is what a route itself leaves behind, without the one that follows it.
@@ -256,7 +317,11 @@ func (x *composer) colour() {
 		more := []Text{M("sheet.colour.shades", "From", Code(c.Underlying), "To", Code(c.Target))}
 		ref := Ref{Teeth: teeth, Figures: c.Figures}
 		if h := c.Published; h != nil && c.ShowThrough != plan.ShowUnlikely {
-			more = append(more, M("sheet.colour.hidden", "Range", Range{h.Low, h.High, 1}))
+			id := "sheet.colour.hidden"
+			if h.Low == h.High {
+				id = "sheet.colour.hidden-one"
+			}
+			more = append(more, M(id, "Range", Range{h.Low, h.High, 1}))
 			if i := slices.IndexFunc(x.b.Tabs, func(t evidence.Tab) bool { return t.Shade == c.Underlying }); i >= 0 {
 				ref.Sources = x.cite(x.b.Tabs[i].HiddenBy) // nothing else that is said here rests on a study
 			}

@@ -239,12 +239,12 @@ func TestAMixedAgreementIsToldToothByTooth(t *testing.T) {
 				others[it.Ref.Route] = true
 			}
 			for _, x := range append([]sheet.Text{it.Text}, it.More...) {
-				if x.ID == "sheet.colour.hidden" && slices.Contains(it.Ref.Teeth, 22) {
+				if strings.HasPrefix(x.ID, "sheet.colour.hidden") && slices.Contains(it.Ref.Teeth, 22) {
 					t.Error("studies of porcelain are told of filling material")
 				}
 			}
 			colour := slices.ContainsFunc(append([]sheet.Text{it.Text}, it.More...), func(x sheet.Text) bool { return x.ID == "sheet.colour.shades" })
-			hidden := slices.ContainsFunc(it.More, func(x sheet.Text) bool { return x.ID == "sheet.colour.hidden" })
+			hidden := slices.ContainsFunc(it.More, func(x sheet.Text) bool { return strings.HasPrefix(x.ID, "sheet.colour.hidden") })
 			if colour && hidden != (len(it.Ref.Sources) > 0) {
 				t.Errorf("teeth %v: a thickness is told: %v, sources %v", it.Ref.Teeth, hidden, it.Ref.Sources)
 			}
@@ -634,5 +634,52 @@ func TestAMixedVerdictIsToldToothByTooth(t *testing.T) {
 	}
 	if again := c.LookAgain(casefile.Date{Year: 2100, Month: 1, Day: 1}); len(again) > 0 {
 		t.Errorf("to be looked at again: %v", again)
+	}
+}
+
+// Each risk of a consent says how often, in words of its own study, and cites nothing
+// where nobody knows.
+func TestEachRiskSaysHowOften(t *testing.T) {
+	var c casefile.Case
+	var p casefile.Practice
+	pl, _ := compose(t, sheet.Consent, func(k *casefile.Case, q *casefile.Practice) {
+		k.Route, k.Material = casefile.NoPrep, "lithium-disilicate"
+		k.Teeth = []casefile.ToothEntry{{Tooth: 11}, {Tooth: 21, Route: casefile.Crown, Material: "metal-ceramic"}, {Tooth: 22, Route: casefile.ConventionalPrep, Material: "feldspathic"}}
+		c, p = *k, *q
+	})
+	seen := map[string][]string{}
+	for _, b := range sheet.Compose(sheet.Consent, c, p, pl, base).Blocks {
+		for _, it := range b.Items {
+			if !strings.HasPrefix(it.Text.ID, "risk.") {
+				continue
+			}
+			known := false
+			for _, x := range it.More {
+				id := x.ID
+				if id == "risk.often.on-route" {
+					for _, a := range x.Args {
+						if w, ok := a.Value.(sheet.Word); ok && a.Name == "Text" {
+							id = w.Text.ID
+						}
+					}
+				}
+				known = known || id != "risk.often.not-known" && id != "risk.often.planned"
+				seen[it.Text.ID] = append(seen[it.Text.ID], id)
+			}
+			if len(it.More) == 0 || known != (len(it.Ref.Sources) > 0) {
+				t.Errorf("%s: %v, sources %v", it.Text.ID, seen[it.Text.ID], it.Ref.Sources)
+			}
+		}
+	}
+	for id, want := range map[string][]string{
+		"risk.chip-crack":    {"risk.often.none-lost", "risk.often.not-known", "risk.often.veneers-lost"},
+		"risk.nerve-death":   {"risk.often.teeth", "risk.often.veneers-lost"},
+		"risk.enamel-loss":   {"risk.often.planned"},
+		"risk.opposing-wear": {"risk.often.not-known"},
+	} {
+		got := slices.Sorted(slices.Values(seen[id]))
+		if !slices.Equal(got, want) {
+			t.Errorf("%s says %v, want %v", id, got, want)
+		}
 	}
 }

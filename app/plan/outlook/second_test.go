@@ -113,7 +113,7 @@ func samples(t testing.TB) []sample {
 // times u of up to 2 and 1.96, times A(1-A) of at most 1/4.
 const (
 	likely = 1e-11
-	endTol   = 1e-8
+	endTol = 1e-8
 )
 
 // differences is the largest difference of the likely values and of the ends.
