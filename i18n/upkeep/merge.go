@@ -264,10 +264,11 @@ func (d Folder) readJSON(name string, v any) error {
 	return json.Unmarshal(data, v)
 }
 
-// lock waits until nobody else changes the folder. The system frees the lock when the
-// process ends, so the file that is left blocks nobody.
+// lock waits until nobody else changes the folder. What it locks is the list of the
+// languages, which is in every such folder and which no merge writes; the system frees
+// it when the process ends.
 func (d Folder) lock() (unlock func(), err error) {
-	l := flock.New(filepath.Join(string(d), ".lock"), flock.SetPermissions(0o666))
+	l := flock.New(filepath.Join(string(d), "languages.json"), flock.SetFlag(os.O_RDONLY))
 	if err := l.Lock(); err != nil {
 		return nil, fmt.Errorf("the folder of the wordings cannot be locked: %w", err)
 	}
