@@ -14,8 +14,6 @@ import (
 const (
 	// MaxFile is the most bytes a wording file may have.
 	MaxFile = strict.MaxBytes
-	// MaxText is the most characters one form of a message may have.
-	MaxText = 1200
 	// MaxID is the most bytes a message id may have.
 	MaxID = 96
 )
@@ -148,8 +146,8 @@ func (p *parser) text(id, category, s string, plural bool) {
 		add("WORDING-EMPTY", "the text is empty")
 		return
 	}
-	if n := utf8.RuneCountInString(s); n > MaxText {
-		add("WORDING-LONG", "the text has %d characters, more than %d", n, MaxText)
+	if n := utf8.RuneCountInString(s); n > safetext.MaxWording {
+		add("WORDING-LONG", "the text has %d characters, more than %d", n, safetext.MaxWording)
 		return
 	}
 	for _, t := range templateFaults(s) {

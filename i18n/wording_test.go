@@ -10,6 +10,7 @@ import (
 	"time"
 
 	"plainleaf/app/fault"
+	"plainleaf/app/safetext"
 )
 
 func mustLoad(t testing.TB, tag, data string) *Wording {
@@ -97,7 +98,7 @@ func TestLoadRefuses(t *testing.T) {
 		{"empty form", `{"t.x": {"one": "", "other": "a"}}`, "WORDING-EMPTY"},
 		{"empty", `{"t.x": ""}`, "WORDING-EMPTY"},
 		{"blank", `{"t.x": "  "}`, "WORDING-EMPTY"},
-		{"long", `{"t.x": "` + strings.Repeat("é", MaxText+1) + `"}`, "WORDING-LONG"},
+		{"long", `{"t.x": "` + strings.Repeat("é", safetext.MaxWording+1) + `"}`, "WORDING-LONG"},
 		{"number", `{"t.x": 3}`, "WORDING-TYPE"},
 		{"null", `{"t.x": null}`, "WORDING-TYPE"},
 		{"array", `{"t.x": ["a", {"b": "c"}]}`, "WORDING-TYPE"},
@@ -198,7 +199,7 @@ func TestTemplateCodeIsNeverRun(t *testing.T) {
 func TestAllowedText(t *testing.T) {
 	for _, text := range []string{
 		"Plain.", "{{.Count}} of {{.Total}}", "{{.Count}}{{.Count}}", "a & b", "a &c d; e", "5 % é ñ العربية", "nbsp\u00a0here",
-		"می\u200cخواهم", "क्\u200dष", "emoji \U0001F9B7", strings.Repeat("é", MaxText),
+		"می\u200cخواهم", "क्\u200dष", "emoji \U0001F9B7", strings.Repeat("é", safetext.MaxWording),
 	} {
 		if _, faults := Load("en", []byte(`{"t.x": `+fmt.Sprintf("%q", text)+`}`), nil); len(faults) > 0 {
 			t.Errorf("%.30q: %s", text, faults.Lines())

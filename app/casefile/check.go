@@ -12,8 +12,7 @@ import (
 
 // Limits of a file, all our own: they keep a sheet printable and a hostile file harmless.
 const (
-	maxText  = 2000 // characters of one free text
-	maxYears = 30   // horizon of costs and upkeep
+	maxYears = 30 // horizon of costs and upkeep
 	maxCount = 1_000_000
 )
 
@@ -53,8 +52,8 @@ func oneOf[T ~string](k *check, code, path string, value T, list []T) {
 
 // plain checks a free text, which is otherwise kept as it is.
 func (k *check) plain(path, s string) {
-	if n := utf8.RuneCountInString(s); n > maxText {
-		k.add("TEXT-LONG", path, strconv.Itoa(maxText), "%d characters, at most %d", n, maxText)
+	if n := utf8.RuneCountInString(s); n > safetext.MaxStored {
+		k.add("TEXT-LONG", path, strconv.Itoa(safetext.MaxStored), "%d characters, at most %d", n, safetext.MaxStored)
 	}
 	if !utf8.ValidString(s) {
 		k.add("TEXT-CONTROL", path, "", "the text is not UTF-8")

@@ -11,25 +11,9 @@ import (
 	"plainleaf/i18n"
 )
 
-// Language is one language the app can be shown in.
-type Language struct {
-	Tag  string // BCP 47, as in the lang attribute and in paths
-	Dir  string // "ltr" or "rtl"
-	Name string // the language's name in itself
-}
-
-// Languages lists the languages of the screens in the order in which menus show them,
-// as the wordings have it. The first one is embedded in the browser program.
-var Languages = Of(i18n.ScreenLanguages())
-
-// Of gives languages as the screens name them.
-func Of(languages []i18n.Language) []Language {
-	var all []Language
-	for _, l := range languages {
-		all = append(all, Language{l.Tag, l.Dir, l.Name})
-	}
-	return all
-}
+// Languages lists the languages of the screens in the order in which menus show them.
+// The first one is embedded in the browser program.
+var Languages = i18n.ScreenLanguages()
 
 // Views lists the screens. The empty view is the case, where one starts.
 var Views = []string{"", "routes", "numbers", "chair", "understanding", "sheets", "visit", "records", "evidence", "practice", "paper"}
@@ -43,10 +27,10 @@ func Key(view string) string {
 }
 
 // Find returns the language with the given tag.
-func Find(tag string) (Language, bool) {
-	i := slices.IndexFunc(Languages, func(l Language) bool { return l.Tag == tag })
+func Find(tag string) (i18n.Language, bool) {
+	i := slices.IndexFunc(Languages, func(l i18n.Language) bool { return l.Tag == tag })
 	if i < 0 {
-		return Language{}, false
+		return i18n.Language{}, false
 	}
 	return Languages[i], true
 }

@@ -436,34 +436,13 @@ func (t *plain) block(b render.Block) {
 			t.items(b)
 			break
 		}
-		run := ""
-		if len(b.Text) > 0 {
-			run = spaced(said + colon(b.Text))
-		}
-		for i, it := range b.Items {
-			all := append([]render.Line{it.Text}, it.More...)
-			for j, l := range all {
-				if j > 0 {
-					run = spaced(run)
-				}
-				run += t.line(l)
-			}
-			run += t.cite(it.Ref)
-			if i+1 < len(b.Items) {
-				run += between(all[len(all)-1])
-			}
-		}
-		t.para("", "", run)
+		t.inLine(b, said)
 	case sheet.Paragraph, sheet.Chart:
 		t.para("", "", said)
-		for _, it := range b.Items {
-			t.item("", "", it)
-		}
+		t.each("", "", b.Items)
 	case sheet.HandOver:
 		t.para("", "", said)
-		for _, it := range b.Items {
-			t.item("", "", it)
-		}
+		t.each("", "", b.Items)
 		t.say(Said{Text: b.Address})
 		t.end(b.Address)
 	case sheet.Icons:
@@ -484,9 +463,7 @@ func (t *plain) block(b render.Block) {
 		t.rule("=")
 	case sheet.Notice:
 		t.para("! ", "  ", said)
-		for _, it := range b.Items {
-			t.item("  - ", "    ", it)
-		}
+		t.each("  - ", "    ", b.Items)
 	case sheet.Lines:
 		t.lead(b)
 		t.blank()
@@ -508,6 +485,35 @@ func (t *plain) block(b render.Block) {
 		}
 	default:
 		t.items(b)
+	}
+}
+
+// inLine writes the entries of a list as one paragraph.
+func (t *plain) inLine(b render.Block, said string) {
+	run := ""
+	if len(b.Text) > 0 {
+		run = spaced(said + colon(b.Text))
+	}
+	for i, it := range b.Items {
+		all := append([]render.Line{it.Text}, it.More...)
+		for j, l := range all {
+			if j > 0 {
+				run = spaced(run)
+			}
+			run += t.line(l)
+		}
+		run += t.cite(it.Ref)
+		if i+1 < len(b.Items) {
+			run += between(all[len(all)-1])
+		}
+	}
+	t.para("", "", run)
+}
+
+// each writes entries with the same lead.
+func (t *plain) each(first, rest string, items []render.Item) {
+	for _, it := range items {
+		t.item(first, rest, it)
 	}
 }
 

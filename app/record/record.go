@@ -406,7 +406,6 @@ func texts(lines []render.Line) []string {
 
 // Bounds of what is typed and drawn at the seal.
 const (
-	maxText       = 200
 	maxSignatures = 12
 	maxPoints     = 20_000 // numbers in the strokes of one signature
 	maxField      = 100_000
@@ -534,8 +533,8 @@ func typed(faults *fault.List, path, s string) {
 	switch {
 	case !utf8.ValidString(s):
 		faults.Add("RECORD-TEXT", path, "not UTF-8")
-	case utf8.RuneCountInString(s) > maxText:
-		faults.Add("RECORD-TEXT", path, "longer than %d letters", maxText)
+	case utf8.RuneCountInString(s) > safetext.MaxName:
+		faults.Add("RECORD-TEXT", path, "longer than %d letters", safetext.MaxName)
 	case !safetext.Name.Fits(s):
 		faults.Add("RECORD-TEXT", path, "a control character")
 	}

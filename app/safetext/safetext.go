@@ -154,6 +154,14 @@ func Undirected(s string) string {
 	}, s)
 }
 
+// The most characters that each kind of text may have. The schemas of the files and
+// the room on a sheet go by them.
+const (
+	MaxStored  = 2000 // one free text in a case or practice file
+	MaxName    = 200  // what is typed at the seal
+	MaxWording = 1200 // one form of a message
+)
+
 // quoted is the most characters of somebody's text that a fault quotes.
 const quoted = 80
 

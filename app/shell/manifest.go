@@ -7,6 +7,7 @@ import (
 	"encoding/json"
 
 	"plainleaf/app/place"
+	"plainleaf/i18n"
 )
 
 const (
@@ -40,7 +41,7 @@ type ManifestIcons struct{ SVG, PNG192, PNG512, Mask string }
 
 // Manifest writes the web app manifest of one language. All languages share
 // one id, so that installing a second one does not make a second app.
-func Manifest(l place.Language, base string, icons ManifestIcons, w Words) ([]byte, error) {
+func Manifest(l i18n.Language, base string, icons ManifestIcons, w Words) ([]byte, error) {
 	var b bytes.Buffer
 	e := json.NewEncoder(&b)
 	e.SetEscapeHTML(false)

@@ -10,6 +10,7 @@ import (
 	"golang.org/x/net/html/atom"
 
 	"plainleaf/app/place"
+	"plainleaf/i18n"
 )
 
 // Words answers a message id with its text in one language.
@@ -195,7 +196,7 @@ func Root(home string, a Assets, w Words) ([]byte, error) {
 
 // Sorry writes the page that the worker answers with when the one asked for is
 // damaged or missing on the device and cannot be fetched. It needs no other file.
-func Sorry(l place.Language, a Assets, w Words) ([]byte, error) {
+func Sorry(l i18n.Language, a Assets, w Words) ([]byte, error) {
 	return document(elem("html", []string{"lang", l.Tag, "dir", l.Dir},
 		head(a, w("shell.name"), w("shell.summary")),
 		elem("body", nil, elem("div", []string{"class", "frame"}, elem("main", nil,

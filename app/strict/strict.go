@@ -256,24 +256,7 @@ func (r *reader) body(path string, t json.Token, raw []byte, v reflect.Value) {
 	fits := k == reflect.Invalid || free
 	switch t := t.(type) {
 	case json.Delim:
-		if t == '{' {
-			fits = fits || k == reflect.Struct || k == reflect.Map
-			if free {
-				v.Set(reflect.ValueOf(map[string]any{}))
-				v = v.Elem()
-			}
-		} else {
-			fits = fits || k == reflect.Slice
-		}
-		if !fits {
-			r.wrong(path, t, expected(k))
-			v = reflect.Value{}
-		}
-		if t == '{' {
-			r.object(path, v)
-		} else {
-			r.list(path, v)
-		}
+		r.nested(path, t, v)
 		return
 	case string:
 		fits = fits || k == reflect.String
@@ -295,6 +278,26 @@ func (r *reader) body(path string, t json.Token, raw []byte, v reflect.Value) {
 	}
 	if !fits {
 		r.wrong(path, t, expected(k))
+	}
+}
+
+// nested reads the object or list that t opens into v.
+func (r *reader) nested(path string, t json.Delim, v reflect.Value) {
+	k := v.Kind()
+	free := k == reflect.Invalid || k == reflect.Interface
+	object := t == '{'
+	if k == reflect.Interface && object {
+		v.Set(reflect.ValueOf(map[string]any{}))
+		v = v.Elem()
+	}
+	if fits := free || object && (k == reflect.Struct || k == reflect.Map) || !object && k == reflect.Slice; !fits {
+		r.wrong(path, t, expected(k))
+		v = reflect.Value{}
+	}
+	if object {
+		r.object(path, v)
+	} else {
+		r.list(path, v)
 	}
 }
 

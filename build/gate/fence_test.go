@@ -39,7 +39,7 @@ var fence = map[string][]string{
 		"app/sheet", "i18n", "app/render", "app/printout", "app/email", "app/calendar", "app/record", "app/handover"},
 	"app/page": {"app/safetext", "app/fault", "app/place", "app/strict", "app/casefile", "app/evidence", "content", "app/plan",
 		"app/sheet", "i18n", "app/render", "app/printout", "app/email", "app/calendar", "app/record", "app/handover", "app/produce", "app/demo"},
-	"app/shell": {"app/place"},
+	"app/shell": {"app/place", "i18n"},
 }
 
 // core packages also run where there is no browser and no network.

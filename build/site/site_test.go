@@ -343,7 +343,7 @@ func TestTiers(t *testing.T) {
 	}
 	was := place.Languages
 	t.Cleanup(func() { place.Languages = was })
-	place.Languages = place.Of(i18n.In(all, i18n.Full))
+	place.Languages = i18n.In(all, i18n.Full)
 	var o Options
 	if err := o.speak(i18n.In(all, i18n.Full, i18n.Sheets)); err != nil {
 		t.Fatal(err)

@@ -1,5 +1,9 @@
 // Package whole writes files that are never seen half written, and clears away
 // what a run that was killed left behind.
+//
+// google/renameio writes as safely, but what a killed run of it left cannot be told
+// from the user's own files, it always replaces, and it is not there on Windows.
+// os.MkdirTemp with gofrs/flock for Room took 20 lines more than what is here.
 package whole
 
 import (
@@ -22,8 +26,8 @@ const (
 // Replace writes a file: whenever it is interrupted, by a kill or by a cut of the
 // power, the old file stands there or the new one. A link is followed to the file
 // it names. An existing file keeps its permissions; a new one has those of mode that
-// the user's mask leaves. What is no file, such as a pipe or a terminal, is written to.
-// Errors name the file asked for and no other.
+// the user's mask leaves. Pipes and terminals are written directly. Errors name the file
+// asked for and no other.
 func Replace(name string, data []byte, mode fs.FileMode) error {
 	return replace(name, data, mode, false)
 }
@@ -160,8 +164,8 @@ func Clear(dir string) {
 	left(dir, before, after, func(name string) { os.Remove(name) })
 }
 
-// Room makes a folder for this user's eyes only, to work in, and leave removes it
-// with all that is in it. Rooms of runs that were killed are removed too.
+// Room creates a private temporary folder, and leave removes it with all that is in
+// it. Rooms of runs that were killed are removed too.
 func Room() (dir string, leave func(), err error) {
 	of := func(name string) string { return strings.TrimSuffix(name, lock) }
 	left(os.TempDir(), ofRoom, lock, func(name string) {

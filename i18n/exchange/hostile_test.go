@@ -9,6 +9,7 @@ import (
 	"testing"
 
 	"plainleaf/app/fault"
+	"plainleaf/app/safetext"
 	"plainleaf/i18n"
 )
 
@@ -93,7 +94,7 @@ func TestHostileFiles(t *testing.T) {
 		{"direction control", "WORDING-BIDI", "urgency.call", to(phone + "&#x202e;")},
 		{"line break that may or may not be a space", "WORDING-CONTROL", "urgency.call", to("Llame ya al\n" + phone)},
 		{"space at the end", "WORDING-SPACE", "urgency.call", to("Llame ya al " + phone + " ")},
-		{"long", "WORDING-LONG", "urgency.call", to(phone + strings.Repeat("a", i18n.MaxText))},
+		{"long", "WORDING-LONG", "urgency.call", to(phone + strings.Repeat("a", safetext.MaxWording))},
 		{"longer than a whole wording may be", "WORDING-LONG", "urgency.call", to(strings.Repeat(phone, 20_000))},
 		{"no sentences", "EXCHANGE-NOTHING", "$", func(s string) string {
 			return s[:strings.Index(s, " <file")] + `<file id="f"><group id="g"/></file></xliff>`

@@ -144,9 +144,9 @@ func Leave(w Work, f File, wrong fault.List) (r Result, left, faults fault.List)
 	}
 }
 
-// longest is a length beyond anything with i18n.MaxText characters that a reader sees;
+// longest is a length beyond anything with safetext.MaxWording characters that a reader sees;
 // it keeps one text from filling a whole wording file.
-const longest = 4 * i18n.MaxText
+const longest = 4 * safetext.MaxWording
 
 // judge looks at the forms of one message.
 func (w Work) judge(r *Result, faults *fault.List, fresh map[string]i18n.Message, id string, units map[string]Unit) {
@@ -219,7 +219,7 @@ func (w Work) brought(faults *fault.List, id string, units map[string]Unit) (b b
 			return b, true, true
 		}
 		if n := utf8.RuneCountInString(target); n > longest {
-			faults.Add("WORDING-LONG", id, "the text has %d characters, more than %d: %s", n, i18n.MaxText, vet.Advice("WORDING-LONG"))
+			faults.Add("WORDING-LONG", id, "the text has %d characters, more than %d: %s", n, safetext.MaxWording, vet.Advice("WORDING-LONG"))
 			return b, false, false
 		}
 		if strings.TrimSpace(target) == "" {

@@ -272,10 +272,11 @@ func (d Folder) readJSON(name string, v any) error {
 	return json.Unmarshal(data, v)
 }
 
-// lock waits until nobody else changes the folder. The lock is on the folder itself, so
-// no file is left behind, and goes with the process.
+// lock waits until nobody else changes the folder. What it locks is the list of the
+// languages, which is in every such folder and which no merge writes; the system frees
+// it when the process ends.
 func (d Folder) lock() (unlock func(), err error) {
-	l := flock.New(string(d), flock.SetFlag(os.O_RDONLY))
+	l := flock.New(filepath.Join(string(d), "languages.json"), flock.SetFlag(os.O_RDONLY))
 	if err := l.Lock(); err != nil {
 		return nil, fmt.Errorf("the folder of the wordings cannot be locked: %w", err)
 	}
