@@ -15,8 +15,8 @@ import (
 
 // Rules lists the plan's rules that settings must name a figure for.
 func Rules() []string {
-	return []string{"thinking-time", "estimate-valid", "sitting-cap", "sitting-gap", "hazard-cap", "icc", "clustering", "shape-spread", "weibull-low", "weibull-high",
-		"rounding", "horizon-1", "horizon-2", "horizon-3", "recall-min", "recall-max-under-18", "recall-max-adult", "cement-film",
+	return []string{"thinking-time", "estimate-valid", "sitting-cap", "sitting-gap", "clustering", "shape-spread",
+		"rounding", "too-wide", "horizon-1", "horizon-2", "horizon-3", "recall-min", "recall-max-under-18", "recall-max-adult", "cement-film",
 		"upkeep-years", "whitening-wait", "whitening-shade-wait", "extra-visit-gap", "extra-visit-minutes", "guard-fit-gap",
 		"pair-years", "pair-composite-in-place", "pair-ceramic-in-place", "pair-composite-nothing-needed", "pair-ceramic-nothing-needed"}
 }
@@ -676,7 +676,6 @@ func (c *check) anchor() {
 		p := fmt.Sprintf("anchors[%d]", i)
 		c.one(p+".endpoint", a.Endpoint, "in-place", "nothing-needed")
 		c.one(p+".dentin", a.Dentin, "", "sealed", "unsealed")
-		c.one(p+".setting", a.Setting, "", "specialist", "daily-practice", "mixed")
 		c.routesIn(p+".routes", a.Routes)
 		for j, m := range a.Materials {
 			if !slices.ContainsFunc(b.Materials, func(r evidence.MaterialRule) bool { return r.Key == m }) {
@@ -686,9 +685,15 @@ func (c *check) anchor() {
 		if strings.TrimSpace(a.Reason) == "" {
 			c.add("CONTENT-MISSING", p+".reason", "an anchor needs its reason")
 		}
-		c.survival(p, a)
+		switch {
+		case a.Unknown != "" && a.Pool != "":
+			c.add("CONTENT-ANCHOR", p, "an unknown has no pool")
+		case a.Unknown != "":
+			c.word(p+".unknown", a.Unknown)
+		default:
+			c.pooled(p, a)
+		}
 		c.refs(p+".studies", a.Studies)
-		c.ref(p+".cap_hazard", a.CapHazard, "ratio")
 		for j := range i {
 			if r, m, ok := overlap(a, b.Anchors[j]); ok {
 				c.add("CONTENT-ANCHOR-OVERLAP", p, "%s and %s both speak for %s %s %s", a.ID, b.Anchors[j].ID, a.Endpoint, r, m)
@@ -696,31 +701,6 @@ func (c *check) anchor() {
 		}
 	}
 	c.anchorsCover()
-}
-
-// survival checks what an anchor says of survival, or that it says nothing is known.
-func (c *check) survival(p string, a evidence.Anchor) {
-	if a.Unknown != "" {
-		c.word(p+".unknown", a.Unknown)
-		if a.Survival+a.Years+a.Limit+a.Pool != "" {
-			c.add("CONTENT-ANCHOR", p, "an unknown has no figure")
-		}
-	} else if a.Pool != "" {
-		c.pooled(p, a)
-	} else {
-		c.must(p+".survival", a.Survival, "fraction")
-		c.must(p+".years", a.Years, "years")
-		c.must(p+".limit", a.Limit, "years")
-		if f := c.figures[a.Survival]; f != nil && !f.Citable() {
-			c.add("CONTENT-ANCHOR", p+".survival", "an anchor rests on studies, not on memory or habit")
-		}
-		if y, l := c.figures[a.Years], c.figures[a.Limit]; y != nil && l != nil && y.Value > l.Value {
-			c.add("CONTENT-ANCHOR", p+".limit", "the limit comes before the anchor's own time")
-		}
-		if len(a.Studies) == 0 {
-			c.add("CONTENT-MISSING", p+".studies", "an anchor names the figures it was made from")
-		}
-	}
 }
 
 // anchorsCover checks that every bonded route and material has an anchor for both
@@ -744,9 +724,6 @@ func (c *check) anchorsCover() {
 
 // pooled checks an anchor that takes its numbers from a pool.
 func (c *check) pooled(p string, a evidence.Anchor) {
-	if a.Survival+a.Years+a.Limit+a.Setting+a.CapHazard != "" || a.Dentin != "" {
-		c.add("CONTENT-ANCHOR", p, "an anchor with a pool has survival, years, limit and setting from it and needs no cap")
-	}
 	i := slices.IndexFunc(c.b.Pools, func(x evidence.Pool) bool { return x.ID == a.Pool })
 	if i < 0 {
 		c.add("CONTENT-KEY-UNKNOWN", p+".pool", "there is no pool %q", a.Pool)
@@ -767,6 +744,27 @@ func (c *check) pooled(p string, a evidence.Anchor) {
 	if len(a.Studies) == 0 {
 		c.add("CONTENT-MISSING", p+".studies", "an anchor names the figures it was made from")
 	}
+	for _, k := range c.studied(x) {
+		for j, r := range a.Routes {
+			// Veneers without drilling may count among drilled ones, never the other way.
+			if !slices.Contains(evidence.Studied()[k], r) && !(k == "undrilled-veneers" && r == casefile.ConventionalPrep) {
+				c.add("CONTENT-ANCHOR", fmt.Sprintf("%s.routes[%d]", p, j), "pool %q rests on %s and says nothing about %q", x.ID, k, r)
+			}
+		}
+	}
+}
+
+// studied lists what the studies of a pool followed.
+func (c *check) studied(x *evidence.Pool) (out []string) {
+	if f := c.figures[x.Published]; f != nil {
+		out = append(out, f.Studied)
+	}
+	for _, y := range c.b.Cohorts {
+		if slices.Contains(x.Cohorts, y.ID) {
+			out = append(out, y.Studied)
+		}
+	}
+	return out
 }
 
 func overlap(a, b evidence.Anchor) (casefile.Route, casefile.Material, bool) {

@@ -2,6 +2,7 @@ package content
 
 import (
 	"fmt"
+	"maps"
 	"math"
 	"regexp"
 	"slices"
@@ -26,6 +27,7 @@ func (c *check) cohort() {
 			c.add("CONTENT-SOURCE-UNKNOWN", p+".source", "there is no source %q", x.Source)
 		}
 		c.one(p+".endpoint", x.Endpoint, "in-place", "nothing-needed")
+		c.one(p+".studied", x.Studied, slices.Sorted(maps.Keys(evidence.Studied()))...)
 		if !(x.Survival > 0 && x.Survival <= 1) {
 			c.add("CONTENT-COHORT", p+".survival", "survival %v is not over 0 and at most 1", x.Survival)
 		}

@@ -318,21 +318,17 @@ type MaterialRule struct {
 	Thinnest  string            `json:"thinnest,omitempty"`  // figure id, mm
 }
 
-// Anchor is one published survival point with its range (evidence-longevity 4.2, 4.3).
+// Anchor says how an endpoint is known for the routes and materials it names: from a
+// pool, or not at all.
 type Anchor struct {
 	ID        string              `json:"id"`
 	Endpoint  string              `json:"endpoint"` // in-place, nothing-needed
 	Routes    []casefile.Route    `json:"routes"`
-	Materials []casefile.Material `json:"materials,omitempty"`  // empty: any
-	Dentin    string              `json:"dentin,omitempty"`     // "", sealed, unsealed
-	Pool      string              `json:"pool,omitempty"`       // id of the pool it takes its numbers from, instead of the next three
-	Survival  string              `json:"survival,omitempty"`   // figure id, fraction in place at Years; empty: unknown
-	Years     string              `json:"years,omitempty"`      // figure id
-	Limit     string              `json:"limit,omitempty"`      // figure id, years: nothing is shown beyond
-	Unknown   string              `json:"unknown,omitempty"`    // reason key when there is no figure: words unknown.<key>
-	Setting   string              `json:"setting,omitempty"`    // where the cohorts came from: specialist, daily-practice, mixed
-	Studies   []string            `json:"studies,omitempty"`    // figure ids: the published figures behind it
-	CapHazard string              `json:"cap_hazard,omitempty"` // figure id: its own cap on the product of multipliers
+	Materials []casefile.Material `json:"materials,omitempty"` // empty: any
+	Dentin    string              `json:"dentin,omitempty"`    // "", sealed, unsealed
+	Pool      string              `json:"pool,omitempty"`      // pool id; empty: unknown
+	Unknown   string              `json:"unknown,omitempty"`   // reason key where there is no pool: words unknown.<key>
+	Studies   []string            `json:"studies,omitempty"`   // figure ids: the published figures behind it
 	Reason    string              `json:"reason"`
 }
 
@@ -340,6 +336,7 @@ type Anchor struct {
 type Cohort struct {
 	ID           string  `json:"id"`
 	Source       string  `json:"source"`       // source id
+	Studied      string  `json:"studied"`      // what it followed, see Studied
 	Endpoint     string  `json:"endpoint"`     // in-place, nothing-needed
 	Survival     float64 `json:"survival"`     // fraction without the event after Years
 	Years        float64 `json:"years"`        // as published, the mean where there is no other

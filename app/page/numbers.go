@@ -126,7 +126,7 @@ func (r *Root) horizon(e plan.Expectation) app.UI {
 	if !e.PerTooth.Known() {
 		return el("div").Class("horizon").DataSet("unknown", e.PerTooth.Unknown).Body(
 			say("h4", "", years),
-			say("p", "blank", r.t("page.numbers.unknown")),
+			say("p", "blank", r.t(blankWord(e.PerTooth.Unknown))),
 			say("p", "", r.t("unknown."+e.PerTooth.Unknown)),
 		)
 	}
@@ -140,7 +140,15 @@ func (r *Root) horizon(e plan.Expectation) app.UI {
 	)
 }
 
-// lasting says one known endpoint in both frames, of 100, as the sheets do.
+// blankWord is the message in place of a number.
+func blankWord(reason string) string {
+	if reason == plan.TooUncertain {
+		return "page.numbers.too-uncertain"
+	}
+	return "page.numbers.unknown"
+}
+
+// lasting says one known endpoint, of 100, as the sheets do.
 func (r *Root) lasting(e plan.Expectation) string { return r.message(sheet.Lasting(r.m.Base, e)) }
 
 // together says what n teeth of one mouth may need, as the sheets do.
@@ -229,7 +237,7 @@ func (r *Root) numbersTogether(p *plan.Plan) app.UI {
 }
 
 // whence tells where the numbers of a group come from: the setting of the
-// studies, the arithmetic, how the curve's shape moves it, and the sources.
+// studies, the arithmetic and the sources.
 func (r *Root) whence(id string, list []plan.Expectation) app.UI {
 	return r.drawer(id+"-whence", "drawer whence", false, say("summary", "", r.t("page.numbers.whence")),
 		func() []app.UI { return r.origins(list) })
@@ -246,9 +254,6 @@ func (r *Root) origins(list []plan.Expectation) []app.UI {
 	for _, e := range list {
 		if e.Setting != "" && e.PerTooth.Known() {
 			add(&lines, r.t("page.setting."+e.Setting))
-		}
-		if c := e.Curve; c != nil && c.Known() {
-			add(&lines, r.curve(e))
 		}
 		if e.Arithmetic != "" {
 			add(&sums, e.Arithmetic)
@@ -280,15 +285,4 @@ func (r *Root) origins(list []plan.Expectation) []app.UI {
 		})),
 		r.sourcesLink(figures),
 	}
-}
-
-// curve says how far the likely number moves with the shape of the curve that is
-// laid through the studies' points.
-func (r *Root) curve(e plan.Expectation) string {
-	lo, hi := r.m.Outward(e.Curve.Low, e.Curve.High)
-	mid := r.number(float64(r.m.InHundred(e.Curve.Likely)), 0)
-	if lo == hi {
-		return r.n("page.numbers.curve-same", e.Years, "Number", mid)
-	}
-	return r.n("page.numbers.curve", e.Years, "Number", mid, "Range", r.reach(float64(lo), float64(hi), 0))
 }

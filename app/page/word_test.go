@@ -91,13 +91,14 @@ func used(t *testing.T) map[string]string {
 			add("anchor", "unknown.", "", a.Unknown)
 		}
 	}
-	for _, a := range base.Anchors {
-		if a.Setting != "" {
-			add("anchor", "page.setting.", "", a.Setting)
-		}
+	for _, p := range base.Pools {
+		add("pool", "page.setting.", "", p.Setting)
 	}
 	for _, m := range base.Modifiers {
 		add("modifier", "modifier.", "", m.ID)
+		if m.Multiplier != "" {
+			add("modifier", "modifier.", "-left-out", m.ID)
+		}
 	}
 	for _, x := range base.Risks {
 		add("risk", "risk.", "", x.Key)
@@ -151,9 +152,7 @@ func used(t *testing.T) map[string]string {
 		add("topic", "page.evidence.topic."+x.key, "", ".title", ".know", ".blank")
 	}
 	add("endpoint", "page.endpoint.", "", plan.InPlace, plan.NothingNeeded)
-	for _, e := range []string{plan.InPlace, plan.NothingNeeded} {
-		add("endpoint", "sheet.last."+e, "", ".range", ".about", ".nearly-all", ".to-nearly-all", ".from-few")
-	}
+	add("endpoint", "sheet.last.", "", plan.InPlace, plan.NothingNeeded, "unknown", "too-uncertain")
 	for _, s := range stages {
 		add("stage", "page.stage.", "", string(s))
 	}

@@ -1,30 +1,93 @@
 package plan
 
 import (
+	"encoding/json"
+	"fmt"
 	"math"
 	"slices"
 	"testing"
 
 	"plainleaf/app/casefile"
+	"plainleaf/app/plan/basis"
 	"plainleaf/build/outside"
 )
 
-// The band stands in the plan: shapes 0.8 and 1.4 through the same anchor.
-func TestBandOfEachExpectation(t *testing.T) {
-	const src = "anchor curves (exponential and Weibull, evidence-longevity 4.4)"
-	p := mustFor(t, simple("conventional-prep", "lithium-disilicate", "11"), demo(t), base)
-	want := map[int][3]float64{5: {0.9710, 0.9747, 0.9808}, 10: {0.9500, 0.9500, 0.9500}, 15: {0.9135, 0.9259, 0.9315}} // CE-D
-	seen := 0
-	for _, e := range p.Expectations {
-		if w, ok := want[e.Years]; ok && e.Endpoint == InPlace && e.Curve != nil {
-			seen++
-			for i := range w {
-				outside.Check(t, src, e.Curve.End(i), w[i], outside.Half4)
+// vectors are the published outlooks of ten teeth: likely, low, high.
+type vectors map[string]struct {
+	One      [3]float64 `json:"S_one"`
+	Any      [3]float64 `json:"any_of_10"`
+	Grind    [3]float64 `json:"S_grind"`
+	AnyGrind [3]float64 `json:"any_grind"`
+}
+
+// The plan of ten teeth tells the published numbers, one whose range spans more than half
+// of the scale as too uncertain, and nothing past the studies' time.
+func TestThePlanTellsThePublishedOutlook(t *testing.T) {
+	const src = "outlook of ten teeth (testdata/published/expectations.json)"
+	var v struct {
+		NoPrep  vectors `json:"ten_tooth_no_prep"`
+		Drilled vectors `json:"ten_tooth_conventional"`
+	}
+	if err := json.Unmarshal(readFile(t, testdata+"published/expectations.json"), &v); err != nil {
+		t.Fatal(err)
+	}
+	same := func(name string, got Estimate, want [3]float64) {
+		t.Helper()
+		if want[2]-want[1] > 0.5 {
+			if got.Unknown != TooUncertain {
+				t.Errorf("%s: %+v, published %v", name, got, want)
 			}
+			return
+		}
+		// The points are kept to six decimals, the published ones to four.
+		for i, g := range []float64{got.Likely, got.Low, got.High} {
+			outside.Check(t, src, g, want[i], 2*outside.Half4)
 		}
 	}
-	if seen < 2 {
-		t.Errorf("%d of the published years are in the plan", seen)
+	for _, c := range []struct {
+		route    casefile.Route
+		findings []string
+		of       vectors
+		label    string
+		grind    bool
+		limit    int
+	}{
+		{casefile.NoPrep, nil, v.NoPrep, "no grinding, ", false, 10},
+		{casefile.MinimalPrep, nil, v.NoPrep, "no grinding, ", false, 10},
+		{casefile.NoPrep, []string{"bruxism"}, v.NoPrep, "grinding, no guard, ", false, 10},
+		{casefile.ConventionalPrep, nil, v.Drilled, "", false, 20},
+		{casefile.ConventionalPrep, []string{"bruxism"}, v.Drilled, "", true, 20},
+	} {
+		k := simple(c.route, casefile.LithiumDisilicate, ten...)
+		k.Findings, k.HorizonYears = c.findings, 15
+		seen := 0
+		for _, e := range mustFor(t, k, demo(t), base).Expectations {
+			if e.Endpoint != InPlace {
+				continue
+			}
+			if e.Years > c.limit {
+				outside.Equal(t, src, e.PerTooth.Unknown, basis.PastLimit)
+				continue
+			}
+			w, ok := c.of[fmt.Sprintf("%s%d y", c.label, e.Years)]
+			if !ok {
+				t.Fatalf("no published row for %s%d y", c.label, e.Years)
+			}
+			one, some := w.One, w.Any
+			if c.grind {
+				one, some = w.Grind, w.AnyGrind
+			}
+			seen++
+			name := fmt.Sprint(c.route, c.findings, " after ", e.Years)
+			same(name, e.PerTooth, one)
+			if e.Known {
+				same(name+", at least one", e.AtLeastOne, some)
+				outside.Check(t, src, e.Expected.Likely, 10*(1-one[0]), 0.001)
+			}
+		}
+		if seen < 2 {
+			t.Errorf("%s: %d horizons", c.route, seen)
+		}
 	}
 }
 

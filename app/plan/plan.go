@@ -41,6 +41,7 @@ const (
 	ConflictClosed = schedule.ConflictClosed
 	NoFigure       = basis.NoFigure
 	NoFee          = basis.NoFee
+	TooUncertain   = basis.TooUncertain
 	NoStudy        = basis.NoStudy
 	OtherSetting   = basis.OtherSetting
 	Mixed          = basis.Mixed

@@ -17,6 +17,7 @@ func (x *composer) blank(es []plan.Expectation) []Text {
 	for i, e := range es {
 		on := !slices.ContainsFunc(es[i:], func(o plan.Expectation) bool { return o.PerTooth.Unknown != e.PerTooth.Unknown })
 		switch why := (Word{M("unknown." + e.PerTooth.Unknown)}); {
+		case e.PerTooth.Unknown == plan.TooUncertain:
 		case on && i == 0:
 			return append(out, M("sheet.last.unknown-ever", "Text", why))
 		case on && i < len(es)-1:
@@ -27,15 +28,21 @@ func (x *composer) blank(es []plan.Expectation) []Text {
 	return out
 }
 
-// lasting tells one endpoint of one restoration after some years: range first,
-// as numbers of 100, both frames, with certainty and sources. A blank is told
-// with the same weight.
+// lasting tells one endpoint of one restoration after some years, with how sure it is.
+// A blank is told with the same weight.
 func (x *composer) lasting(e plan.Expectation) []Text {
-	if !e.Known || !e.PerTooth.Known() {
-		key := e.PerTooth.Unknown
-		return []Text{N("sheet.last.unknown", e.Years, "Text", Word{M("unknown." + key)})}
+	if !e.HasNumber() {
+		return []Text{N(unknownAfter(e), e.Years, "Text", Word{M("unknown." + e.PerTooth.Unknown)})}
 	}
 	return []Text{Lasting(x.b, e), M("certainty." + string(e.Certainty))}
+}
+
+// unknownAfter is the message for a year without a number.
+func unknownAfter(e plan.Expectation) string {
+	if e.PerTooth.Unknown == plan.TooUncertain {
+		return "sheet.last.too-uncertain"
+	}
+	return "sheet.last.unknown"
 }
 
 // expectations are the numbers for the chosen route, or words only for a
@@ -70,7 +77,7 @@ func (x *composer) expectations() {
 		x.together(all)
 		b := Block{Kind: Facts, Style: RunIn}
 		for _, e := range all {
-			if !counted(e) && !e.Known { // what is not known weighs as much as a number
+			if !e.Known { // what is not known weighs as much as a number
 				ts := x.lasting(e)
 				b.Items = append(b.Items, Item{Label: M("sheet.expect.row."+e.Endpoint, "Years", Int(e.Years)), Text: ts[0], More: ts[1:], Ref: x.ref(e.Figures)})
 			}
@@ -179,6 +186,20 @@ func (o outlook) told(endpoints []string, years []int) (out []string) {
 	return out
 }
 
+// blankAlike reports whether nothing is known of the endpoints in any of the years, for
+// one reason each.
+func (o outlook) blankAlike(endpoints []string, years []int) bool {
+	for _, endpoint := range endpoints {
+		first := o.find(endpoint, years[0])
+		for _, y := range years {
+			if e := o.find(endpoint, y); e != nil && (e.HasNumber() || first == nil || e.PerTooth.Unknown != first.PerTooth.Unknown) {
+				return false
+			}
+		}
+	}
+	return true
+}
+
 // ofHundred is the table of how many of 100 last: the years below each other, up to
 // the first from which on nothing is known, and below it why, and how sure it is.
 func (x *composer) ofHundred(a plan.Alike, endpoints []string, years []int) {
@@ -193,23 +214,24 @@ func (x *composer) ofHundred(a plan.Alike, endpoints []string, years []int) {
 	var all, reasons []string
 	for i, y := range years {
 		row := Item{Label: N("sheet.expect.years", y)}
-		last := len(of.told(endpoints, years[i:])) == 0
+		last := of.blankAlike(endpoints, years[i:])
 		if last && i+1 < len(years) {
 			row.Label = N("sheet.expect.years-on", y)
 		}
 		var figures []string
 		for _, endpoint := range endpoints {
-			texts := []Text{M("number.unknown")}
-			switch e := of.find(endpoint, y); {
-			case e == nil:
-			case e.HasNumber():
-				share, rest := InCell(x.b, e.PerTooth)
-				texts = []Text{share, M("sheet.expect.rest."+endpoint, "Text", Word{rest})}
-				figures = union(figures, e.Figures)
-			case !slices.Contains(reasons, e.PerTooth.Unknown):
-				reasons = append(reasons, e.PerTooth.Unknown)
+			text := M("number.unknown")
+			if e := of.find(endpoint, y); e != nil {
+				text = Told(x.b, e.PerTooth)
+				why := e.PerTooth.Unknown
+				if why == "" || why == plan.TooUncertain {
+					figures = union(figures, e.Figures)
+				}
+				if why != "" && !slices.Contains(reasons, why) {
+					reasons = append(reasons, why)
+				}
 			}
-			row.Cells = append(row.Cells, Cell{texts})
+			row.Cells = append(row.Cells, Cell{[]Text{text}})
 		}
 		row.Ref = x.about(a, figures)
 		all = union(all, figures)
@@ -292,7 +314,7 @@ func (x *composer) together(es []plan.Expectation) {
 	var figures []string
 	for _, e := range es {
 		b.Columns = append(b.Columns, M("sheet.expect.event."+e.Endpoint))
-		for i, t := range []Text{teethInCell(e), chance(x.b, "number", e.AtLeastOne), chance(x.b, "number", e.Several)} {
+		for i, t := range []Text{HowMany(e), Told(x.b, e.AtLeastOne), Told(x.b, e.Several)} {
 			b.Items[i].Cells = append(b.Items[i].Cells, Cell{[]Text{t}})
 		}
 		endpoints, figures = append(endpoints, e.Endpoint), union(figures, e.Figures)

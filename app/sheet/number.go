@@ -10,8 +10,7 @@ import (
 )
 
 // How a chance is told, on paper and on the screens alike: rounded to the step of
-// the evidence policy, the range first, in both frames, never as none and never
-// as certain.
+// the evidence policy, the likely number first, never as none and never as certain.
 
 // InHundred rounds a fraction to the display step of the evidence policy, in 100.
 func InHundred(b *evidence.Base, f float64) int {
@@ -46,74 +45,56 @@ func stepInHundred(b *evidence.Base) int {
 	return 1
 }
 
-// Ends are a chance from low to high in 100: what can happen is never none.
-func Ends(b *evidence.Base, e plan.Estimate) (low, high int) {
-	low, high = Outward(b, e.Low, e.High)
-	return max(1, low), max(1, high)
-}
-
-// bounds is a chance as it is told: its ends in 100, and whether an end within a step of
-// none or of all is told in words instead, never finer than the step.
-func bounds(b *evidence.Base, e plan.Estimate) (lo, hi int, as string) {
-	lo, hi = Outward(b, e.Low, e.High)
+// Told is a chance of 100 in a few words: the likely number, then how far it may be off.
+// A number within a step of none or of all is told in words, never finer than the step.
+func Told(b *evidence.Base, e plan.Estimate) Text {
+	if !e.Known() {
+		return unknownWord(e.Unknown)
+	}
+	lo, hi := Outward(b, e.Low, e.High)
 	step := stepInHundred(b)
 	hi = max(hi, step) // what can happen is never none
+	likely := min(max(InHundred(b, e.Likely), lo), hi)
 	switch {
-	case lo < step && hi < 100:
-		return lo, hi, "from-few"
 	case lo >= 100:
-		return lo, hi, "nearly-all"
-	case hi >= 100:
-		return max(lo, step), hi, "to-nearly-all"
+		return M("number.nearly-all")
+	case hi <= step && lo < step:
+		return M("number.few")
+	case likely >= 100:
+		return M("number.told.nearly-all", "Low", Int(lo))
+	case likely < step:
+		return M("number.told.few", "High", Int(hi))
 	case lo == hi:
-		return lo, hi, "about"
+		return M("number.about", "Number", Int(likely))
+	case lo < step:
+		return M("number.told.from-few", "Number", Int(likely), "High", Int(hi))
+	case hi >= 100:
+		return M("number.told.to-nearly-all", "Number", Int(likely), "Low", Int(lo))
 	}
-	return lo, hi, "range"
+	return M("number.told.range", "Number", Int(likely), "Low", Int(lo), "High", Int(hi))
 }
 
-// Lasting tells one known endpoint of one restoration after some years, as
-// numbers of 100 in both frames.
+// unknownWord is what takes the place of a number: not known, or too uncertain to say.
+func unknownWord(reason string) Text {
+	if reason == plan.TooUncertain {
+		return M("number.too-uncertain")
+	}
+	return M("number.unknown")
+}
+
+// Lasting tells one endpoint of one restoration after some years, of 100.
 func Lasting(b *evidence.Base, e plan.Expectation) Text {
-	lo, hi, as := bounds(b, e.PerTooth)
-	id := "sheet.last." + e.Endpoint + "." + as
-	switch as {
-	case "from-few":
-		return N(id, e.Years, "High", Int(hi), "Low", Int(100-hi))
-	case "nearly-all":
-		return N(id, e.Years)
-	case "to-nearly-all":
-		return N(id, e.Years, "Low", Int(lo), "High", Int(100-lo))
-	case "about":
-		return N(id, e.Years, "Number", Int(lo), "Total", Int(100-lo))
-	}
-	return N(id, e.Years, "Low", Int(lo), "High", Int(hi), "From", Int(100-hi), "To", Int(100-lo))
+	return N("sheet.last."+e.Endpoint, e.Years, "Text", Word{Told(b, e.PerTooth)})
 }
 
-// InCell tells the same for a cell of a table whose title says of what: how many of
-// 100, and how many of the rest.
-func InCell(b *evidence.Base, e plan.Estimate) (share, rest Text) {
-	switch lo, hi, as := bounds(b, e); as {
-	case "from-few":
-		return M("number.up-to", "High", Int(hi)), M("number.to-nearly-all", "Low", Int(100-hi))
-	case "nearly-all":
-		return M("number.nearly-all"), M("number.few")
-	case "to-nearly-all":
-		return M("number.to-nearly-all", "Low", Int(lo)), M("number.up-to", "High", Int(100-lo))
-	case "about":
-		return M("number.about", "Number", Int(lo)), M("number.about", "Number", Int(100-lo))
-	default:
-		return M("number.range", "Low", Int(lo), "High", Int(hi)), M("number.range", "Low", Int(100-hi), "High", Int(100-lo))
-	}
-}
-
-// Drawn is the same as a picture of 100.
+// Drawn is the same as a picture of 100, from low to high.
 func Drawn(b *evidence.Base, e plan.Expectation) Picture {
-	lo, hi := Ends(b, e.PerTooth)
-	return Picture{Low: min(lo, 99), High: min(hi, 99), Of: 100}
+	lo, hi := Outward(b, e.PerTooth.Low, e.PerTooth.High)
+	return Picture{Low: min(max(1, lo), 99), High: min(max(1, hi), 99), Of: 100}
 }
 
 // Together tells what n teeth of one mouth may need after some years: how many,
-// and the chances that at least one and that two or more do. The two endpoints
+// and how many of 100 people have at least one, and two or more. The two endpoints
 // have words of their own: done again, or needing anything.
 func Together(b *evidence.Base, e plan.Expectation) []Text {
 	if !counted(e) {
@@ -123,41 +104,32 @@ func Together(b *evidence.Base, e plan.Expectation) []Text {
 	if e.Endpoint == plan.InPlace {
 		id += e.Endpoint + "."
 	}
-	n := len(e.Teeth)
-	lo, hi := howMany(e)
-	out := make([]Text, 0, 3)
-	if lo < 1 {
-		out = append(out, N(id+"expected", e.Years, "Total", Int(n), "High", Int(hi)))
-	} else {
-		out = append(out, N(id+"expected-range", e.Years, "Total", Int(n), "Low", Int(lo), "High", Int(hi)))
-	}
-	return append(out, chance(b, id+"at-least-one", e.AtLeastOne), chance(b, id+"several", e.Several))
+	return []Text{N(id+"expected", e.Years, "Total", Int(len(e.Teeth)), "Text", Word{HowMany(e)}),
+		M(id+"at-least-one", "Text", Word{Told(b, e.AtLeastOne)}), M(id+"several", "Text", Word{Told(b, e.Several)})}
 }
 
 // counted reports whether several teeth of one mouth are counted together.
-func counted(e plan.Expectation) bool {
-	return e.Known && len(e.Teeth) > 1 && e.Expected.Known() && e.AtLeastOne.Known() && e.Several.Known()
-}
+func counted(e plan.Expectation) bool { return e.Known && len(e.Teeth) > 1 && e.Expected.Known() }
 
-// howMany are whole teeth, rounded outward: what can happen is never none of them.
-func howMany(e plan.Expectation) (low, high int) {
-	return int(math.Floor(e.Expected.Low)), min(max(int(math.Ceil(e.Expected.High)), 1), len(e.Teeth))
-}
-
-// teethInCell is howMany for a cell of a table.
-func teethInCell(e plan.Expectation) Text {
-	switch lo, hi := howMany(e); {
-	case lo < 1:
-		return M("number.none-to", "High", Int(hi))
+// HowMany tells how many teeth: whole ones, the ends rounded outward, since what can
+// happen is never none of them. Where the likely number is under one it is most likely
+// none.
+func HowMany(e plan.Expectation) Text {
+	lo, hi := int(math.Floor(e.Expected.Low)), min(max(int(math.Ceil(e.Expected.High)), 1), len(e.Teeth))
+	likely := min(max(int(math.Round(e.Expected.Likely)), lo), hi)
+	switch {
+	case e.Expected.Likely < 1:
+		return M("number.none-likely", "High", Int(hi))
 	case lo == hi:
 		return M("number.about", "Number", Int(hi))
-	default:
-		return M("number.range", "Low", Int(lo), "High", Int(hi))
+	case lo < 1:
+		return M("number.from-none", "Number", Int(likely), "High", Int(hi))
 	}
+	return M("number.told.range", "Number", Int(likely), "Low", Int(lo), "High", Int(hi))
 }
 
-// chance is one sentence about a chance among people like this patient. An end
-// that reaches all or none is told as nearly all or a few, never short of it.
+// chance is one sentence about a chance. An end that reaches all or none is told as
+// nearly all or a few, never short of it.
 func chance(b *evidence.Base, id string, e plan.Estimate) Text {
 	lo, hi := Outward(b, e.Low, e.High)
 	step := stepInHundred(b)

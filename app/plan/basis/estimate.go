@@ -19,10 +19,12 @@ type Estimate struct {
 const (
 	NoFigure  = "no-figure"  // no study, or none that could be read
 	PastLimit = "past-limit" // beyond the time the studies cover
-	NoFee     = "no-fee"     // the practice has set none
-	NoStudy   = "no-study"   // a habit of the trade that the practice has not replaced
-	Mixed     = "mixed"      // part of the teeth have no figure
-	Planned   = "planned"    // part of the treatment, so certain and no matter of chance
+	// TooUncertain: the range spans more than half of the scale.
+	TooUncertain = "too-uncertain"
+	NoFee        = "no-fee"   // the practice has set none
+	NoStudy      = "no-study" // a habit of the trade that the practice has not replaced
+	Mixed        = "mixed"    // part of the teeth have no figure
+	Planned      = "planned"  // part of the treatment, so certain and no matter of chance
 	// OtherSetting: known, but not to be shown beside the others (see plan.RouteFacts.Comparable).
 	OtherSetting = "other-setting"
 )

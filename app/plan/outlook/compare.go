@@ -1,19 +1,20 @@
 package outlook
 
 import (
-	"slices"
-
 	"plainleaf/app/casefile"
 	"plainleaf/app/evidence"
 	"plainleaf/app/plan/basis"
 )
 
-// Beside reports whether two lists may be compared. Cohorts of several settings
-// are no setting of their own, so "mixed" is never the same as "mixed".
+// Beside reports whether two lists may be compared: what is known of an endpoint comes
+// from one and the same anchor. Anchors rest on different studies of different people,
+// and the gap between two settings is wider than one measured within a practice
+// (evidence-longevity 4.4).
 func Beside(a, b []Expectation) bool {
-	for _, x := range studies(a) {
-		for _, y := range studies(b) {
-			if x.endpoint == y.endpoint && x.composite != y.composite && (x.setting != y.setting || x.setting == "mixed") {
+	for i := range a {
+		for j := range b {
+			x, y := &a[i], &b[j]
+			if x.Known && y.Known && x.Route != "" && y.Route != "" && x.Endpoint == y.Endpoint && x.Anchor != y.Anchor {
 				return false
 			}
 		}
@@ -21,30 +22,13 @@ func Beside(a, b []Expectation) bool {
 	return true
 }
 
-// study is where what is known of an endpoint comes from.
-type study struct {
-	endpoint, setting string
-	composite         bool
-}
-
-// studies lists those of a list, each once.
-func studies(list []Expectation) (out []study) {
-	for i := range list {
-		e := &list[i]
-		if s := (study{e.Endpoint, e.Setting, Composite(e.Material)}); e.Known && e.Route != "" && !slices.Contains(out, s) {
-			out = append(out, s)
-		}
-	}
-	return out
-}
-
 // Composite reports whether a material is filling material.
 func Composite(m casefile.Material) bool {
 	return m == casefile.Composite || m == casefile.IndirectComposite
 }
 
-// OneSetting reports whether the groups of one mouth rest on studies that may
-// stand beside each other; where not, what is told of all its teeth together is
+// OneSetting reports whether the groups of one mouth rest on studies that may be shown
+// beside each other; where not, what is told of all its teeth together is
 // rougher than either.
 func OneSetting(mouth []Expectation) bool { return Beside(mouth, mouth) }
 

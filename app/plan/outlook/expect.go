@@ -1,9 +1,8 @@
-// Package outlook estimates how long restorations last: per tooth and in one mouth
-// together, from published points, with what raises the hazard here.
 package outlook
 
 import (
 	"cmp"
+	"fmt"
 	"math"
 	"slices"
 	"strconv"
@@ -35,13 +34,11 @@ type Expectation struct {
 	Certainty  evidence.Certainty `json:"certainty"`          // of per_tooth and expected
 	Together   evidence.Certainty `json:"certainty_together"` // of at_least_one and several
 	Known      bool               `json:"known"`
-	// Curve is the likely per_tooth and the span other curve shapes through the same point give it.
-	Curve      *basis.Estimate `json:"curve,omitempty"`
-	Setting    string          `json:"setting,omitempty"`
-	Anchor     string          `json:"anchor,omitempty"`
-	Modifiers  []string        `json:"modifiers,omitempty"`
-	Arithmetic string          `json:"arithmetic,omitempty"` // in one line
-	Figures    []string        `json:"figures"`
+	Setting    string             `json:"setting,omitempty"`
+	Anchor     string             `json:"anchor,omitempty"`
+	Modifiers  []string           `json:"modifiers,omitempty"`  // words: modifier.<key>
+	Arithmetic string             `json:"arithmetic,omitempty"` // of the likely per_tooth, in one line
+	Figures    []string           `json:"figures"`
 }
 
 // HasNumber reports whether the chance of one restoration is known.
@@ -50,7 +47,7 @@ func (e *Expectation) HasNumber() bool { return e.Known && e.PerTooth.Known() }
 func (e *Expectation) unknown(reason string) {
 	u := basis.Unknown(reason)
 	e.PerTooth, e.Expected, e.AtLeastOne, e.Several, e.Known = u, u, u, u, false
-	e.Certainty, e.Together = "", ""
+	e.Certainty, e.Together, e.Arithmetic = "", "", ""
 }
 
 // Horizons are the years shown: the data's, and the case's own.
@@ -111,7 +108,7 @@ func (e *Expectation) sameUnknown(p *Expectation) bool {
 	return !e.Known && !p.Known && p.Route == e.Route && p.Material == e.Material && p.PerTooth == e.PerTooth
 }
 
-// anchor finds the published point for a group: the first that names its route,
+// anchor says how an endpoint of a group is known: the first that names its route,
 // endpoint, material and dentin condition; where none names the condition, the
 // general one. Nil where there is none.
 func anchor(b *evidence.Base, g *group, endpoint string) *evidence.Anchor {
@@ -129,127 +126,83 @@ func anchor(b *evidence.Base, g *group, endpoint string) *evidence.Anchor {
 
 // look is one endpoint of one group, before any year is put in.
 type look struct {
-	basis           *basis.Basis
-	group           *group
-	blank           Expectation // what is the same after any number of years
-	unknown         string      // why nothing can be said at all
-	anchor          *evidence.Anchor
-	survival, years *evidence.Figure
-	limit           float64       // years: nothing is said beyond
-	beyond          []string      // figure ids that a year past the limit rests on
-	ledger          *basis.Ledger // what a number rests on
-	hazard          basis.Estimate
-	shapes          [2]*evidence.Figure // of other curves through the same point
-	icc             *evidence.Figure    // the correlation within a mouth
+	group   *group
+	blank   Expectation // what is the same after any number of years
+	unknown string      // why nothing can be said at all
+	pool    *evidence.Pool
+	point   Point
+	by      []Multiplier
+	limit   float64       // years: nothing is said beyond
+	beyond  []string      // figure ids that a year past the limit rests on
+	ledger  *basis.Ledger // what a number rests on
+	rules   *rules
+}
+
+// rules are the figures that every number rests on besides its pool.
+type rules struct {
+	shape   float64 // standard uncertainty of the exponent of time
+	within  Correlation
+	certain evidence.Certainty // of within
+	widest  float64            // a range that spans more is too uncertain to say
+}
+
+func newRules(l *basis.Ledger) *rules {
+	shape, within, widest := l.Rule("shape-spread"), l.Rule("clustering"), l.Rule("too-wide")
+	if shape == nil || within == nil || widest == nil {
+		return nil
+	}
+	return &rules{shape.Value, Between(within.Value, within.Low, within.High), within.Certainty, widest.Value}
 }
 
 func newLook(c *mouth.Chart, g *group, endpoint string, years []int) *look {
 	s := c.Basis
-	o := &look{basis: s, group: g, anchor: anchor(s.Evidence, g, endpoint), unknown: basis.NoFigure}
+	o := &look{group: g, unknown: basis.NoFigure}
 	o.blank = Expectation{Endpoint: endpoint, Route: g.route, Material: g.material, Teeth: c.Teeth(g.on), Figures: []string{}}
-	a := o.anchor
+	a := anchor(s.Evidence, g, endpoint)
 	if a == nil {
 		return o
 	}
-	o.blank.Anchor, o.blank.Setting = a.ID, a.Setting
-	if a.Survival == "" {
+	o.blank.Anchor = a.ID
+	o.pool = s.Evidence.Pool(a.Pool)
+	if o.pool == nil || o.pool.Computed == nil {
 		o.unknown = cmp.Or(a.Unknown, basis.NoFigure)
 		return o
 	}
+	o.blank.Setting = o.pool.Setting
 	o.ledger = s.Ledger(false)
-	o.survival, o.years = o.ledger.Find(a.Survival), o.ledger.Find(a.Years)
-	limit := o.ledger.Find(a.Limit)
+	survival, at, limit := o.ledger.Find(o.pool.Figure), o.ledger.Find(o.pool.Years), o.ledger.Find(o.pool.Limit(g.material))
 	o.ledger.FindAll(a.Studies)
-	if o.survival == nil || o.years == nil || limit == nil || o.years.Value <= 0 || o.survival.Low <= 0 {
+	if survival == nil || at == nil || limit == nil {
 		return o
 	}
-	o.unknown, o.limit, o.beyond = "", limit.Value, o.ledger.IDs()
+	o.point = Point{Hazard{o.pool.Computed.Mu, o.pool.Computed.U}, at.Value}
+	o.limit, o.beyond = limit.Value, o.ledger.IDs()
 	if slices.ContainsFunc(years, func(y int) bool { return float64(y) <= o.limit }) {
-		o.blank.Certainty = o.survival.Certainty
-		o.hazard = o.multiply()
-		o.shapes = [2]*evidence.Figure{o.ledger.Rule("weibull-low"), o.ledger.Rule("weibull-high")}
-		o.icc = o.ledger.Rule("icc")
+		o.blank.Certainty = survival.Certainty
+		o.multiply()
+		if o.rules = newRules(o.ledger); o.rules == nil {
+			return o
+		}
 	}
+	o.unknown = ""
 	return o
 }
 
-// after is the outlook after some years.
-func (o *look) after(years int) Expectation {
-	e := o.blank
-	e.Years = years
-	switch {
-	case o.unknown != "":
-		e.unknown(o.unknown)
-		return e
-	case float64(years) > o.limit:
-		e.Modifiers, e.Figures = nil, o.beyond
-		e.unknown(basis.PastLimit)
-		return e
-	}
-	e.Figures = o.ledger.IDs()
-	s, t, hr := o.survival, o.years.Value, o.hazard
-	at := func(sa, k float64) float64 { return exponential(sa, t, k, float64(years)) }
-	// The low multiplier goes with the high end and the high one with the low end (evidence-longevity 4.5).
-	per := basis.Estimate{Low: at(s.Low, hr.High), Likely: at(s.Value, hr.Likely), High: at(s.High, hr.Low)}
-	curve := basis.Exactly(per.Likely) // the span that other shapes through the same point give
-	for _, k := range o.shapes {
-		if k != nil {
-			v := weibull(s.Value, t, hr.Likely, float64(years), k.Value)
-			curve.Low, curve.High = min(curve.Low, v), max(curve.High, v)
-		}
-	}
-	curve = curve.Round()
-	e.Curve = &curve
-	e.Arithmetic = arithmetic(s.Value, t, hr.Likely, years, per.Likely)
-	e.count(per, []chance{{o.group.on.Count(), per}}, o.icc)
-	if len(e.Teeth) == 0 { // the case names no teeth: one of them can be told of, not how many
-		u := basis.Unknown(basis.NoFigure)
-		e.Expected, e.AtLeastOne, e.Several, e.Together = u, u, u, ""
-	}
-	return e
-}
-
-// arithmetic writes the likely value's sum in one line, without words:
-// anchor^(years/anchor years × multiplier) = result.
-func arithmetic(sa, ta, hr float64, years int, s float64) string {
-	num := func(v float64) string { return strconv.FormatFloat(basis.Round4(v), 'f', -1, 64) }
-	var b strings.Builder
-	b.WriteString(num(sa) + "^(" + strconv.Itoa(years) + "/" + num(ta))
-	if hr != 1 {
-		b.WriteString(" × " + num(hr))
-	}
-	b.WriteString(") = " + num(s))
-	return b.String()
-}
-
-// multiply is the combined multiplier of a group on one endpoint.
-//
-// A multiplier against which the plan prescribes an appliance (a night guard for
-// grinding) has its low end at 1. That the guard helps is known, by how much is
-// not, and no figure for a worn guard is used as a number: the likely value
-// stays the unguarded one, so that nobody is promised a benefit of unknown
-// size, the high end covers a guard that stays in its box, and a low end of 1
-// lets the range include a guard that takes the whole added risk away. A low
-// end above 1 would claim that a worn guard always leaves added risk, which no
-// study has shown. What the guard does is told in words.
-func (o *look) multiply() basis.Estimate {
+// multiply collects the multipliers of the group on its endpoint. Each acts only on
+// the endpoints, routes and materials its studies looked at; elsewhere the direction
+// is told in words. A guard changes no number: it helps, nobody knows by how much, so
+// the number is that of a person without one.
+func (o *look) multiply() {
 	e := &o.blank
-	var low, likely, high []float64
-	for _, f := range o.group.modifiers {
-		if len(f.rule.Endpoints) > 0 && !slices.Contains(f.rule.Endpoints, e.Endpoint) {
+	for _, mod := range o.group.modifiers {
+		m := o.ledger.Find(mod.Multiplier)
+		if m == nil || !o.acts(mod) {
+			e.Modifiers = append(e.Modifiers, mod.ID+"-left-out")
 			continue
 		}
-		m := o.ledger.Find(f.rule.Multiplier)
-		if m == nil {
-			continue
-		}
-		o.ledger.FindAll(f.rule.Figures)
-		least := m.Low
-		if f.answered {
-			least = min(least, 1)
-		}
-		low, likely, high = append(low, least), append(likely, m.Value), append(high, m.High)
-		e.Modifiers = append(e.Modifiers, f.rule.ID)
+		o.ledger.FindAll(mod.Figures)
+		o.by = append(o.by, Multiplier{m.Value, m.Spread})
+		e.Modifiers = append(e.Modifiers, mod.ID)
 		e.Certainty = worse(e.Certainty, m.Certainty)
 	}
 	for _, mod := range o.group.words {
@@ -258,17 +211,56 @@ func (o *look) multiply() basis.Estimate {
 			o.ledger.FindAll(mod.Figures)
 		}
 	}
-	if len(likely) == 0 {
-		return basis.Exactly(1)
+}
+
+func (o *look) acts(m *evidence.Modifier) bool {
+	return slices.Contains(m.Endpoints, o.blank.Endpoint) &&
+		(len(m.Routes) == 0 || slices.Contains(m.Routes, o.group.route)) &&
+		(len(m.Materials) == 0 || slices.Contains(m.Materials, o.group.material))
+}
+
+// hazard is the group's hazard by some years within the limit.
+func (o *look) hazard(years int) Hazard { return o.point.After(float64(years), o.rules.shape, o.by...) }
+
+// after is the outlook after some years.
+func (o *look) after(years int) Expectation {
+	e := o.blank
+	e.Years = years
+	switch {
+	case o.unknown != "":
+		e.Modifiers = nil
+		e.unknown(o.unknown)
+		return e
+	case float64(years) > o.limit:
+		e.Modifiers, e.Figures = nil, o.beyond
+		e.unknown(basis.PastLimit)
+		return e
 	}
-	limit := 0.0
-	if f := o.ledger.Rule("hazard-cap"); f != nil {
-		limit = f.Value
+	e.Figures = o.ledger.IDs()
+	h := o.hazard(years)
+	e.Arithmetic = o.arithmetic(years, h)
+	e.count(h, o.group.on.Count(), o.rules)
+	if len(e.Teeth) == 0 { // the case names no teeth: one of them can be told of, not how many
+		u := basis.Unknown(basis.NoFigure)
+		e.Expected, e.AtLeastOne, e.Several, e.Together = u, u, u, ""
 	}
-	if f := o.ledger.Find(o.anchor.CapHazard); f != nil {
-		limit = f.Value
+	return e
+}
+
+// arithmetic writes the likely value's sum in one line, without words:
+// exp(-exp(mu + ln(years/years of the point) + ln(multiplier))) = result.
+func (o *look) arithmetic(years int, h Hazard) string {
+	num := func(v float64) string { return strconv.FormatFloat(basis.Round4(v), 'f', -1, 64) }
+	var b strings.Builder
+	fmt.Fprintf(&b, "exp(-exp(%s", num(o.point.Eta))
+	if float64(years) != o.point.Years {
+		fmt.Fprintf(&b, " + ln(%d/%s)", years, num(o.point.Years))
 	}
-	return basis.Estimate{Low: combine(low, limit), Likely: combine(likely, limit), High: combine(high, limit)}
+	for _, m := range o.by {
+		fmt.Fprintf(&b, " + ln(%s)", num(m.Ratio))
+	}
+	fmt.Fprintf(&b, ")) = %s", num(h.Survival().Likely))
+	return b.String()
 }
 
 // worse is the less certain of two levels; a habit of the trade is the least.
@@ -281,31 +273,32 @@ func worse(a, b evidence.Certainty) evidence.Certainty {
 
 var byCertainty = []evidence.Certainty{"", evidence.High, evidence.Moderate, evidence.Low, evidence.VeryLow, evidence.Practice}
 
-// count fills in what follows from the chance per tooth: the number of teeth
-// expected to fail, and the chances that at least one and at least two do.
-func (e *Expectation) count(per basis.Estimate, parts []chance, icc *evidence.Figure) {
+// count fills in what follows from the hazard of n like teeth: the chance per tooth, the
+// number of teeth expected to fail, and the chances that at least one and at least two do.
+func (e *Expectation) count(h Hazard, n int, r *rules) {
 	e.Known = true
-	e.PerTooth = per.Round()
-	e.Expected = basis.Estimate{}
-	n := 0
-	for _, c := range parts {
-		n += c.n
-		k := float64(c.n)
-		e.Expected.Low += k * (1 - c.s.High)
-		e.Expected.Likely += k * (1 - c.s.Likely)
-		e.Expected.High += k * (1 - c.s.Low)
-	}
-	e.Expected = e.Expected.Round()
-	if icc == nil {
-		e.AtLeastOne, e.Several = basis.Unknown(basis.NoFigure), basis.Unknown(basis.NoFigure)
+	e.PerTooth = r.told(h.Survival())
+	if !e.PerTooth.Known() {
+		e.unknown(basis.TooUncertain)
 		return
 	}
-	e.Together = worse(e.Certainty, icc.Certainty)
+	k := float64(n)
+	e.Expected = basis.Estimate{Low: k * (1 - e.PerTooth.High), Likely: k * (1 - e.PerTooth.Likely), High: k * (1 - e.PerTooth.Low)}.Round()
+	e.AtLeastOne, e.Several = r.told(AtLeastOne(h, n, r.within)), r.told(AtLeastTwo(h, n, r.within))
+	e.Together = worse(e.Certainty, r.certain)
 	if n == 1 {
 		e.Together = e.Certainty // one tooth has no neighbors to share its fate with
 	}
-	one, two := shared(parts, icc)
-	e.AtLeastOne, e.Several = one.Round(), two.Round()
+}
+
+// told is a chance as the plan has it; one whose range spans too much is too uncertain
+// to say.
+func (r *rules) told(b Band) basis.Estimate {
+	e := basis.Estimate{Low: b.Low, Likely: b.Likely, High: b.High}.Round()
+	if e.High-e.Low > r.widest {
+		return basis.Unknown(basis.TooUncertain)
+	}
+	return e
 }
 
 // together joins the groups of one mouth, its teeth left to the caller; unknown
@@ -324,24 +317,21 @@ func together(s *basis.Basis, parts []Expectation, looks []*look) Expectation {
 	}
 	// With every part known there is one for each look.
 	l := s.Ledger(false)
-	var cs []chance
-	per, n := basis.Estimate{}, 0.0
+	var groups []Group
 	for i := range parts {
 		p := &parts[i]
 		l.Join(looks[i].ledger)
 		e.Certainty = worse(e.Certainty, p.Certainty)
-		c := chance{looks[i].group.on.Count(), p.PerTooth}
-		cs = append(cs, c)
-		n += float64(c.n)
-		per = per.Plus(p.PerTooth.Times(float64(c.n)))
+		groups = append(groups, Group{looks[i].hazard(e.Years), looks[i].group.on.Count(), looks[i].pool.ID})
 		for _, id := range p.Modifiers {
 			if !slices.Contains(e.Modifiers, id) {
 				e.Modifiers = append(e.Modifiers, id)
 			}
 		}
 	}
-	e.count(per.Times(1/n), cs, looks[0].icc)
+	h, n := Mean(groups)
 	e.Figures = l.IDs()
+	e.count(h, n, looks[0].rules)
 	return e
 }
 

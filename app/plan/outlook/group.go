@@ -15,16 +15,9 @@ type group struct {
 	route     casefile.Route
 	material  casefile.Material
 	dentin    string
-	modifiers []factor
+	modifiers []*evidence.Modifier // with a multiplier
 	words     []*evidence.Modifier // of unknown size, told in words
 	on        mouth.Sites
-}
-
-// factor is one hazard multiplier with the finding that brings it.
-type factor struct {
-	rule *evidence.Modifier
-	// answered: the plan prescribes an appliance against it (a night guard).
-	answered bool
 }
 
 // like reports whether teeth of g and h belong together.
@@ -83,11 +76,11 @@ func groupOf(m *mouth.Treatment, es []mouth.Effect, at int) group {
 			if !slices.Contains(g.words, mod) {
 				g.words = append(g.words, mod)
 			}
-		case !slices.ContainsFunc(g.modifiers, func(f factor) bool { return f.rule == mod }):
-			g.modifiers = append(g.modifiers, factor{mod, len(x.Appliances) > 0})
+		case !slices.Contains(g.modifiers, mod):
+			g.modifiers = append(g.modifiers, mod)
 		}
 	}
-	slices.SortFunc(g.modifiers, func(a, b factor) int { return cmp.Compare(a.rule.ID, b.rule.ID) })
+	slices.SortFunc(g.modifiers, func(a, b *evidence.Modifier) int { return cmp.Compare(a.ID, b.ID) })
 	if !s.Tooth.Front() {
 		for i := range b.Evidence.Modifiers {
 			if mod := &b.Evidence.Modifiers[i]; mod.Teeth != "" {
