@@ -8,16 +8,17 @@ import (
 )
 
 type index struct {
-	figures  map[string]*Figure
-	sources  map[string]*Source
-	findings map[string]*Finding
-	changes  map[string]*Change
-	routes   map[casefile.Route]*RouteRule
-	mats     map[casefile.Material]*MaterialRule
-	risks    map[string]*Risk
-	cohorts  map[string]*Cohort
-	pools    map[string]*Pool
-	lines    []*Line // see LinesInTime
+	figures   map[string]*Figure
+	sources   map[string]*Source
+	findings  map[string]*Finding
+	changes   map[string]*Change
+	routes    map[casefile.Route]*RouteRule
+	mats      map[casefile.Material]*MaterialRule
+	risks     map[string]*Risk
+	cohorts   map[string]*Cohort
+	pools     map[string]*Pool
+	modifiers map[string]*Modifier
+	lines     []*Line // see LinesInTime
 }
 
 // Index prepares b for look-ups; call it once after filling b. Later changes to
@@ -25,7 +26,7 @@ type index struct {
 func (b *Base) Index() *Base {
 	x := &index{figures: map[string]*Figure{}, sources: map[string]*Source{}, findings: map[string]*Finding{}, changes: map[string]*Change{},
 		routes: map[casefile.Route]*RouteRule{}, mats: map[casefile.Material]*MaterialRule{}, risks: map[string]*Risk{},
-		cohorts: map[string]*Cohort{}, pools: map[string]*Pool{}}
+		cohorts: map[string]*Cohort{}, pools: map[string]*Pool{}, modifiers: map[string]*Modifier{}}
 	for i := range b.Figures {
 		x.figures[b.Figures[i].ID] = &b.Figures[i]
 	}
@@ -49,6 +50,9 @@ func (b *Base) Index() *Base {
 	}
 	for i := range b.Cohorts {
 		x.cohorts[b.Cohorts[i].ID] = &b.Cohorts[i]
+	}
+	for i := range b.Modifiers {
+		x.modifiers[b.Modifiers[i].ID] = &b.Modifiers[i]
 	}
 	for i := range b.Pools {
 		x.pools[b.Pools[i].ID] = &b.Pools[i]
@@ -165,11 +169,4 @@ func (f *Finding) Acts(r casefile.Route) *Effect {
 }
 
 // Modifier looks up a modifier of the hazard; nil when there is none.
-func (b *Base) Modifier(id string) *Modifier {
-	for i := range b.Modifiers {
-		if b.Modifiers[i].ID == id {
-			return &b.Modifiers[i]
-		}
-	}
-	return nil
-}
+func (b *Base) Modifier(id string) *Modifier { return b.index.modifiers[id] }

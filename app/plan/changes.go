@@ -1,7 +1,6 @@
 package plan
 
 import (
-	"maps"
 	"slices"
 
 	"plainleaf/app/casefile"
@@ -93,14 +92,14 @@ func askedChanges(o *outcome) map[string]mouth.Sites {
 // changeTeeth finds the teeth a change may touch, each with its likeliest reason.
 // Private findings bring nothing up: their effect must not be read off a sheet.
 func changeTeeth(o *outcome, rule *evidence.Change, asked mouth.Sites) []likelyAt {
-	best := map[int]likelyAt{} // by site
+	best := make([]likelyAt, len(o.treatment.Sites)) // by site; without a when: none
 	add := func(on mouth.Sites, when *evidence.When, seen bool) {
 		x := likelyAt{when: when, often: rank(when.Often), seen: seen}
-		for i := range o.treatment.Sites {
-			b, found := best[i]
-			if on[i] && (!found || !b.seen && seen || b.seen == seen && x.often > b.often) {
+		for i := range best {
+			b := &best[i]
+			if on[i] && (b.when == nil || !b.seen && seen || b.seen == seen && x.often > b.often) {
 				x.site = i
-				best[i] = x
+				*b = x
 			}
 		}
 	}
@@ -118,31 +117,28 @@ func changeTeeth(o *outcome, rule *evidence.Change, asked mouth.Sites) []likelyA
 			add(mouth.One(i), when, true)
 		}
 	}
-	var out []likelyAt
-	for _, i := range slices.Sorted(maps.Keys(best)) {
-		out = append(out, best[i])
-	}
-	return append(out, answeredTeeth(o, rule, best)...)
+	out := answeredTeeth(o, rule, best)
+	return append(slices.DeleteFunc(best, func(x likelyAt) bool { return x.when == nil }), out...)
 }
 
-// answeredTeeth adds the teeth that only an answer names: once given, it is kept.
+// answeredTeeth lists the teeth that only an answer names: once given, it is kept.
 // Where nothing is done to single teeth no step can happen at all; see resting.
-func answeredTeeth(o *outcome, rule *evidence.Change, found map[int]likelyAt) (out []likelyAt) {
+func answeredTeeth(o *outcome, rule *evidence.Change, found []likelyAt) (out []likelyAt) {
 	for _, a := range o.Case.Answers {
 		if a.Change != rule.Key {
 			continue
 		}
 		for i := range o.treatment.Sites {
 			s := &o.treatment.Sites[i]
-			if _, ok := found[i]; ok || !a.Names(s.Tooth) {
+			named := slices.ContainsFunc(out, func(x likelyAt) bool { return x.site == i })
+			if named || found[i].when != nil || !a.Names(s.Tooth) {
 				continue
 			}
 			when, ok := reason(rule, s)
 			if !ok && !s.Route.NeedsTeeth() {
 				continue
 			}
-			found[i] = likelyAt{site: i, when: &evidence.When{Trigger: when.Trigger, Often: "unknown"}, rests: !ok}
-			out = append(out, found[i])
+			out = append(out, likelyAt{site: i, when: &evidence.When{Trigger: when.Trigger, Often: "unknown"}, rests: !ok})
 		}
 	}
 	return out

@@ -1,7 +1,7 @@
 package basis
 
 import (
-	"maps"
+	"cmp"
 	"slices"
 
 	"plainleaf/app/casefile"
@@ -15,13 +15,13 @@ type Basis struct {
 	Practice casefile.Practice
 	Evidence *evidence.Base
 
-	used, hidden map[string]bool // figure ids
+	used, hidden map[*evidence.Figure]bool
 	faults       fault.List
 }
 
 // New is the basis of a plan. Case and practice have been checked; b is indexed.
 func New(c casefile.Case, p casefile.Practice, b *evidence.Base) *Basis {
-	return &Basis{Case: c, Practice: p, Evidence: b, used: map[string]bool{}, hidden: map[string]bool{}}
+	return &Basis{Case: c, Practice: p, Evidence: b, used: map[*evidence.Figure]bool{}, hidden: map[*evidence.Figure]bool{}}
 }
 
 // Fault notes a fault once.
@@ -104,9 +104,9 @@ func (l *Ledger) Find(id string) *evidence.Figure {
 	}
 	l.ids = append(l.ids, id)
 	if l.private {
-		l.basis.hidden[id] = true
+		l.basis.hidden[f] = true
 	} else {
-		l.basis.used[id] = true
+		l.basis.used[f] = true
 	}
 	f, _ = l.basis.Own(f)
 	return f
@@ -159,15 +159,16 @@ type FigureUse struct {
 // sources, and the ids that only private findings rest on.
 func (s *Basis) FigureUses() (uses []FigureUse, hidden []string) {
 	uses, hidden = make([]FigureUse, 0, len(s.used)), []string{}
-	for _, id := range slices.Sorted(maps.Keys(s.used)) {
-		f := s.Evidence.FigureOf(id)
+	for f := range s.used {
 		own, replaced := s.Own(f)
 		uses = append(uses, FigureUse{own, s.Evidence.SourcesOf(f), replaced})
 	}
-	for _, id := range slices.Sorted(maps.Keys(s.hidden)) {
-		if !s.used[id] {
-			hidden = append(hidden, id)
+	slices.SortFunc(uses, func(a, b FigureUse) int { return cmp.Compare(a.ID, b.ID) })
+	for f := range s.hidden {
+		if !s.used[f] {
+			hidden = append(hidden, f.ID)
 		}
 	}
+	slices.Sort(hidden)
 	return uses, hidden
 }

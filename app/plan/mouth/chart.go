@@ -143,7 +143,7 @@ func (c *Chart) All() (s Sites) {
 // Teeth lists the teeth at some sites in chart order, never nil; the one that names
 // no tooth is left out.
 func (c *Chart) Teeth(on Sites) []casefile.Tooth {
-	out := []casefile.Tooth{}
+	out := make([]casefile.Tooth, 0, on.Count())
 	for i := range c.Entries {
 		if t := c.Entries[i].Tooth; on[i] && t != 0 {
 			out = append(out, t)

@@ -28,11 +28,7 @@ func (m *Treatment) Effects() []Effect {
 	for i := range m.Chart.Findings {
 		f := &m.Chart.Findings[i]
 		e := Effect{Finding: f, Private: f.Rule.Private, At: i, Level: evidence.LevelNone}
-		for j := range m.Sites {
-			if !f.On[j] {
-				continue
-			}
-			p := &m.Parts[m.Sites[j].Part]
+		for _, p := range m.partsOf(f) {
 			e.add(p.Does[i].First)
 			e.add(p.Does[i].Stays)
 			if f.Whole && m.Chart.caresFor(p, f.Rule) {
@@ -41,6 +37,19 @@ func (m *Treatment) Effects() []Effect {
 		}
 		slices.SortStableFunc(e.Each, func(a, b *evidence.Effect) int { return b.Level.Rank() - a.Level.Rank() })
 		out = append(out, e)
+	}
+	return out
+}
+
+// partsOf lists the parts where a finding is true, in chart order of its teeth.
+func (m *Treatment) partsOf(f *Finding) []*Part {
+	out := make([]*Part, 0, len(m.Parts))
+	for j := range m.Sites {
+		if p := &m.Parts[m.Sites[j].Part]; f.On[j] && !slices.Contains(out, p) {
+			if out = append(out, p); len(out) == len(m.Parts) {
+				break
+			}
+		}
 	}
 	return out
 }

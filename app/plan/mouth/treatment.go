@@ -58,7 +58,7 @@ func (c *Chart) OnRoute(r casefile.Route) Treatment {
 }
 
 func (c *Chart) treatment(of func(casefile.ToothEntry) casefile.Route) Treatment {
-	m := Treatment{Chart: c}
+	m := Treatment{Chart: c, Sites: make([]Site, 0, len(c.Entries))}
 	for i, e := range c.Entries {
 		s := Site{Tooth: e.Tooth, Shade: e.UnderlyingShade}
 		s.Lead, s.Route = c.split(of(e))

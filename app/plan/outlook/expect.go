@@ -2,11 +2,9 @@ package outlook
 
 import (
 	"cmp"
-	"fmt"
 	"math"
 	"slices"
 	"strconv"
-	"strings"
 
 	"plainleaf/app/casefile"
 	"plainleaf/app/evidence"
@@ -211,6 +209,7 @@ func (o *look) multiply() {
 			o.ledger.FindAll(mod.Figures)
 		}
 	}
+	slices.Sort(e.Modifiers)
 }
 
 func (o *look) acts(m *evidence.Modifier) bool {
@@ -251,16 +250,14 @@ func (o *look) after(years int) Expectation {
 // exp(-exp(mu + ln(years/years of the point) + ln(multiplier))) = result.
 func (o *look) arithmetic(years int, h Hazard) string {
 	num := func(v float64) string { return strconv.FormatFloat(basis.Round4(v), 'f', -1, 64) }
-	var b strings.Builder
-	fmt.Fprintf(&b, "exp(-exp(%s", num(o.point.Eta))
+	sum := num(o.point.Eta)
 	if float64(years) != o.point.Years {
-		fmt.Fprintf(&b, " + ln(%d/%s)", years, num(o.point.Years))
+		sum += " + ln(" + strconv.Itoa(years) + "/" + num(o.point.Years) + ")"
 	}
 	for _, m := range o.by {
-		fmt.Fprintf(&b, " + ln(%s)", num(m.Ratio))
+		sum += " + ln(" + num(m.Ratio) + ")"
 	}
-	fmt.Fprintf(&b, ")) = %s", num(h.Survival().Likely))
-	return b.String()
+	return "exp(-exp(" + sum + ")) = " + num(h.Survival().Likely)
 }
 
 // worse is the less certain of two levels; a habit of the trade is the least.
@@ -329,6 +326,7 @@ func together(s *basis.Basis, parts []Expectation, looks []*look) Expectation {
 			}
 		}
 	}
+	slices.Sort(e.Modifiers)
 	h, n := Mean(groups)
 	e.Figures = l.IDs()
 	e.count(h, n, looks[0].rules)

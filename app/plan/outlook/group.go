@@ -6,12 +6,14 @@ import (
 
 	"plainleaf/app/casefile"
 	"plainleaf/app/evidence"
+	"plainleaf/app/plan/basis"
 	"plainleaf/app/plan/mouth"
 )
 
 // group is the teeth of one mouth that share route, material, anchor condition
 // and hazard multipliers.
 type group struct {
+	part      int // of the treatment
 	route     casefile.Route
 	material  casefile.Material
 	dentin    string
@@ -25,7 +27,8 @@ func (g *group) like(h *group) bool {
 	return g.route == h.route && g.material == h.material && g.dentin == h.dentin && slices.Equal(g.modifiers, h.modifiers)
 }
 
-// groups divides the mouth, in chart order of each group's first tooth.
+// groups divides the mouth, in chart order of each group's first tooth: by restoration,
+// and then by each public finding that changes the outlook of some teeth and not of others.
 func groups(m *mouth.Treatment, es []mouth.Effect) []group {
 	var out []group
 	for i := range m.Sites {
@@ -33,60 +36,100 @@ func groups(m *mouth.Treatment, es []mouth.Effect) []group {
 		if m.Restored && !mouth.Restores(s.Kind) {
 			continue // a tooth left as it is has nothing that could fail
 		}
-		g := groupOf(m, es, i)
-		k := slices.IndexFunc(out, func(h group) bool { return h.like(&g) })
+		k := slices.IndexFunc(out, func(g group) bool { return g.part == s.Part && g.material == s.Material })
 		if k < 0 {
 			k = len(out)
-			out = append(out, g)
+			out = append(out, group{part: s.Part, route: s.Route, material: s.Material})
 		}
-		h := &out[k]
-		h.on[i] = true
+		out[k].on[i] = true
+	}
+	for i := range es {
+		out = divide(m, out, &es[i])
+	}
+	for i := range es {
+		tell(m, out, &es[i])
+	}
+	out = merge(out)
+	backTeeth(m, out)
+	slices.SortFunc(out, func(a, b group) int { return cmp.Compare(a.on.First(), b.on.First()) })
+	return out
+}
+
+// divide sets apart the teeth of every group to which a public finding brings a
+// multiplier, or on which it leaves mostly dentin.
+func divide(m *mouth.Treatment, in []group, e *mouth.Effect) []group {
+	out := in
+	for i := range in {
+		x := m.Parts[in[i].part].Does[e.At].Stays
+		mod := modifier(m.Chart.Basis, x.Modifier)
+		multiplies := mod != nil && mod.Multiplier != ""
+		with, without := in[i].on.And(e.On), in[i].on.Without(e.On)
+		if e.Private || !with.Any() || x.Dentin == "" && !multiplies {
+			continue
+		}
+		if without.Any() {
+			rest := out[i]
+			rest.on, rest.modifiers = without, slices.Clone(rest.modifiers)
+			out = append(out, rest)
+			out[i].on = with
+		}
+		if x.Dentin != "" {
+			out[i].dentin = x.Dentin
+		}
+		if multiplies && !slices.Contains(out[i].modifiers, mod) {
+			out[i].modifiers = append(out[i].modifiers, mod)
+		}
+	}
+	return out
+}
+
+// tell adds to every group what a public finding on some of its teeth says in words only.
+func tell(m *mouth.Treatment, gs []group, e *mouth.Effect) {
+	for i := range gs {
+		mod := modifier(m.Chart.Basis, m.Parts[gs[i].part].Does[e.At].Stays.Modifier)
+		if !e.Private && mod != nil && mod.Multiplier == "" && gs[i].on.And(e.On).Any() && !slices.Contains(gs[i].words, mod) {
+			gs[i].words = append(gs[i].words, mod)
+		}
+	}
+}
+
+func modifier(s *basis.Basis, id string) *evidence.Modifier {
+	mod := s.Evidence.Modifier(id)
+	if mod == nil && id != "" {
+		s.Fault("PLAN-MODIFIER-MISSING", "modifiers."+id, "a finding names this modifier and the data does not have it")
+	}
+	return mod
+}
+
+// merge joins groups that came out alike, with the words of each.
+func merge(in []group) []group {
+	var out []group
+	for _, g := range in {
+		slices.SortFunc(g.modifiers, func(a, b *evidence.Modifier) int { return cmp.Compare(a.ID, b.ID) })
+		k := slices.IndexFunc(out, func(h group) bool { return h.like(&g) })
+		if k < 0 {
+			out = append(out, g)
+			continue
+		}
+		out[k].on = out[k].on.Or(g.on)
 		for _, mod := range g.words {
-			if !slices.Contains(h.words, mod) {
-				h.words = append(h.words, mod)
+			if !slices.Contains(out[k].words, mod) {
+				out[k].words = append(out[k].words, mod)
 			}
 		}
 	}
 	return out
 }
 
-// groupOf is the group of one site: its restoration, and what public findings there
-// say about the outlook.
-func groupOf(m *mouth.Treatment, es []mouth.Effect, at int) group {
-	s := &m.Sites[at]
-	b := m.Chart.Basis
-	g := group{route: s.Route, material: s.Material}
-	for i := range es {
-		e := &es[i]
-		if e.Private || !e.On[at] {
-			continue
-		}
-		x := m.Parts[s.Part].Does[e.At].Stays
-		if x.Dentin != "" {
-			g.dentin = x.Dentin
-		}
-		if x.Modifier == "" {
-			continue
-		}
-		mod := b.Evidence.Modifier(x.Modifier)
-		switch {
-		case mod == nil:
-			b.Fault("PLAN-MODIFIER-MISSING", "modifiers."+x.Modifier, "a finding names this modifier and the data does not have it")
-		case mod.Multiplier == "":
-			if !slices.Contains(g.words, mod) {
-				g.words = append(g.words, mod)
-			}
-		case !slices.Contains(g.modifiers, mod):
-			g.modifiers = append(g.modifiers, mod)
-		}
-	}
-	slices.SortFunc(g.modifiers, func(a, b *evidence.Modifier) int { return cmp.Compare(a.ID, b.ID) })
-	if !s.Tooth.Front() {
-		for i := range b.Evidence.Modifiers {
-			if mod := &b.Evidence.Modifiers[i]; mod.Teeth != "" {
-				g.words = append(g.words, mod)
+// backTeeth adds what the data says of every tooth behind the canines, without a finding.
+func backTeeth(m *mouth.Treatment, gs []group) {
+	mods := m.Chart.Basis.Evidence.Modifiers
+	for i := range gs {
+		back := slices.ContainsFunc(m.Chart.Teeth(gs[i].on), func(t casefile.Tooth) bool { return !t.Front() })
+		for k := range mods {
+			if back && mods[k].Teeth != "" {
+				gs[i].words = append(gs[i].words, &mods[k])
 			}
 		}
 	}
-	return g
 }

@@ -45,6 +45,9 @@ func streams(m *mouth.Treatment, es []mouth.Effect) []stream {
 	talk := -1
 	for i := range es {
 		e := &es[i]
+		if !slices.ContainsFunc(e.Each, func(x *evidence.Effect) bool { return x.Visits != "" || x.Wait != "" }) {
+			continue
+		}
 		s := newStream(m, e)
 		if s.count.High == 0 && len(s.waits) == 0 {
 			continue

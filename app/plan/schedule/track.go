@@ -208,7 +208,9 @@ func (k *tracker) date(i int) {
 	if i == 0 && k.out.why[i].why == WhyStart && pinAt(agreed, 0) != nil {
 		d = casefile.Date{} // the start only says when the first visit is planned
 	}
-	for j := range max(s.appointments[k.t], len(agreed)) {
+	visits := max(s.appointments[k.t], len(agreed))
+	k.out.main[i] = make([]casefile.Date, 0, visits)
+	for j := range visits {
 		if j > 0 {
 			if gap := s.between(j, s.sittings[k.t], k.x.rules); gap != nil {
 				d = k.x.cal.Open(k.x.cal.move(d, gap, k.t))
@@ -225,7 +227,9 @@ func (k *tracker) extras() {
 	for j := range k.out.streams {
 		d, before := k.endOf(0), opened
 		agreed := k.x.agreed.stream(j)
-		for n := range max(basis.Up(k.x.streams[j].count.End(k.t)), len(agreed)) {
+		visits := max(basis.Up(k.x.streams[j].count.End(k.t)), len(agreed))
+		k.out.streams[j] = make([]casefile.Date, 0, max(0, visits))
+		for n := range visits {
 			d = k.take(pinAt(agreed, n), k.x.cal.Open(k.x.cal.move(d, k.x.rules.extra, k.t)), &before)
 			k.out.streams[j] = append(k.out.streams[j], d)
 		}

@@ -36,7 +36,7 @@ func (s *Schedule) Upkeep(appliances []string) []Check {
 	if f == nil {
 		return []Check{}
 	}
-	out, recalls := []Check{}, []casefile.Date{}
+	out, recalls := make([]Check, 0, 100), []casefile.Date{}
 	end := u.cal.Add(s.Last.Likely, f.Value, f.Unit)
 	for i := range u.basis.Evidence.Upkeep {
 		rule := &u.basis.Evidence.Upkeep[i]
@@ -47,10 +47,10 @@ func (s *Schedule) Upkeep(appliances []string) []Check {
 		if fit, ok := s.Fits[rule.Appliance]; ok && rule.From == "fit" {
 			from = fit.Likely
 		}
-		dated := u.dates(rule, from, end)
-		out = append(out, dated...)
+		before := len(out)
+		out = u.dates(out, rule, from, end)
 		if rule.Recall {
-			for _, c := range dated {
+			for _, c := range out[before:] {
 				recalls = append(recalls, c.Date)
 			}
 		}
@@ -107,7 +107,7 @@ func atRecalls(list []Check, recalls []casefile.Date, end casefile.Date) []Check
 }
 
 // dates adds those of one rule.
-func (u *upkeeper) dates(rule *evidence.UpkeepRule, from, end casefile.Date) (out []Check) {
+func (u *upkeeper) dates(out []Check, rule *evidence.UpkeepRule, from, end casefile.Date) []Check {
 	l := u.basis.Ledger(false)
 	first, every := rule.First, rule.Every
 	if u.m.Chart.Has(rule.Risk) {
@@ -120,7 +120,7 @@ func (u *upkeeper) dates(rule *evidence.UpkeepRule, from, end casefile.Date) (ou
 	}
 	f1, f2 := l.Find(first), l.Find(every)
 	if f1 == nil {
-		return nil
+		return out
 	}
 	if rule.Recall {
 		f1 = u.recall(f1, l)
