@@ -232,7 +232,11 @@ func (r *Root) routeExpectations(x plan.RouteFacts) app.UI {
 	if !x.Comparable && r.m.WantsNumbers() {
 		return el("p").DataSet("unknown", plan.OtherSetting).Text(r.t("unknown." + plan.OtherSetting))
 	}
-	return r.expectations(x.Expectations)
+	said := r.expectations(x.Expectations)
+	if r.m.WantsNumbers() && !plan.OneSetting(x.Expectations) {
+		return box("div", "", said, say("p", "firm", r.t("sheet.expect.apart")))
+	}
+	return said
 }
 
 // longest is how long a route's restorations stay, at the middle horizon.
@@ -256,9 +260,8 @@ func (r *Root) pair(p *plan.Plan) app.UI {
 	}))
 }
 
-// expectations tells in natural frequencies, both frames, what is known, low to
-// high, with how sure anyone is; to who asked for no numbers, in words. What is
-// not known is told as that, once.
+// expectations tells in natural frequencies what is known, with how sure anyone is; to
+// who asked for no numbers, in words. What is not known is told as that, once.
 func (r *Root) expectations(list []plan.Expectation) app.UI {
 	if len(list) == 0 {
 		return say("span", "", r.t("page.expect.none"))

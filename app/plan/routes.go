@@ -2,6 +2,7 @@ package plan
 
 import (
 	"cmp"
+	"maps"
 	"slices"
 
 	"plainleaf/app/casefile"
@@ -182,17 +183,28 @@ func middle(s *basis.Basis, endpoint string, r *RouteFacts) *Expectation {
 }
 
 // markComparable marks the routes whose expectations may be shown beside those of the
-// chosen route: composite and ceramic only from one and the same setting, or not
-// at all (evidence-longevity 4.4: between settings the gap is wider than the one
-// measured within a practice). Where the chosen route has no number, the others
-// are compared with the first ceramic one that has.
+// chosen route and beside each other: what is known of an endpoint rests on one anchor.
+// Where the chosen route has no number, the first ceramic one that has leads, since the
+// others are read beside it.
 func markComparable(routes []RouteFacts) {
-	i := slices.IndexFunc(routes, func(r RouteFacts) bool { return r.Chosen && r.numbers(false) })
-	if i < 0 {
-		i = slices.IndexFunc(routes, func(r RouteFacts) bool { return r.numbers(true) })
+	lead := slices.IndexFunc(routes, func(r RouteFacts) bool { return r.Chosen && r.numbers(false) })
+	if lead < 0 {
+		lead = slices.IndexFunc(routes, func(r RouteFacts) bool { return r.numbers(true) && OneSetting(r.Expectations) })
+	}
+	shown := map[string]string{} // by endpoint
+	if lead >= 0 {
+		shown, _ = outlook.Anchors(routes[lead].Expectations)
 	}
 	for k := range routes {
-		routes[k].Comparable = i < 0 || k == i || outlook.Beside(routes[i].Expectations, routes[k].Expectations)
+		r := &routes[k]
+		of, one := outlook.Anchors(r.Expectations)
+		for endpoint, anchor := range of {
+			one = one && cmp.Or(shown[endpoint], anchor) == anchor
+		}
+		r.Comparable = k == lead || one
+		if one {
+			maps.Copy(shown, of)
+		}
 	}
 }
 

@@ -6,20 +6,24 @@ import (
 	"plainleaf/app/plan/basis"
 )
 
-// Beside reports whether two lists may be compared: what is known of an endpoint comes
-// from one and the same anchor. Anchors rest on different studies of different people,
-// and the gap between two settings is wider than one measured within a practice
-// (evidence-longevity 4.4).
-func Beside(a, b []Expectation) bool {
-	for i := range a {
-		for j := range b {
-			x, y := &a[i], &b[j]
-			if x.Known && y.Known && x.Route != "" && y.Route != "" && x.Endpoint == y.Endpoint && x.Anchor != y.Anchor {
-				return false
-			}
+// Anchors is the anchor behind what is known of each endpoint, and whether there is one
+// for each. Anchors rest on different studies of different people, and the gap between two
+// settings is wider than one measured within a practice (evidence-longevity 4.4): numbers
+// of two are never compared.
+func Anchors(list []Expectation) (of map[string]string, one bool) {
+	of, one = map[string]string{}, true
+	for i := range list {
+		e := &list[i]
+		if !e.Known || e.Route == "" {
+			continue
+		}
+		if first, ok := of[e.Endpoint]; ok {
+			one = one && first == e.Anchor
+		} else {
+			of[e.Endpoint] = e.Anchor
 		}
 	}
-	return true
+	return of, one
 }
 
 // Composite reports whether a material is filling material.
@@ -30,7 +34,10 @@ func Composite(m casefile.Material) bool {
 // OneSetting reports whether the groups of one mouth rest on studies that may be shown
 // beside each other; where not, what is told of all its teeth together is
 // rougher than either.
-func OneSetting(mouth []Expectation) bool { return Beside(mouth, mouth) }
+func OneSetting(mouth []Expectation) bool {
+	_, one := Anchors(mouth)
+	return one
+}
 
 // SameSetting is one endpoint of composite and of ceramic veneers, per tooth, as
 // one study found them in one setting.
