@@ -405,7 +405,7 @@ type Modifier struct {
 	Multiplier string   `json:"multiplier,omitempty"` // figure id, ratio; empty: direction only, told in words
 	Endpoints  []string `json:"endpoints,omitempty"`
 	// Routes and Materials are those its studies looked at: elsewhere the multiplier
-	// does not multiply and its direction is told in words. Empty: any.
+	// does not multiply and its direction is put in words. Empty: any.
 	Routes    []casefile.Route    `json:"routes,omitempty"`
 	Materials []casefile.Material `json:"materials,omitempty"`
 	Direction string              `json:"direction"` // worse, better, unclear, stain-only

@@ -29,7 +29,7 @@ func (x *composer) blank(es []plan.Expectation) []Text {
 }
 
 // lasting tells one endpoint of one restoration after some years, with how sure it is.
-// A blank is told with the same weight.
+// A blank has the same weight.
 func (x *composer) lasting(e plan.Expectation) []Text {
 	if !e.HasNumber() {
 		return []Text{N(unknownAfter(e), e.Years, "Text", Word{M("unknown." + e.PerTooth.Unknown)})}

@@ -46,7 +46,7 @@ func stepInHundred(b *evidence.Base) int {
 }
 
 // Told is a chance of 100 in a few words: the likely number, then how far it may be off.
-// A number within a step of none or of all is told in words, never finer than the step.
+// A number within a step of none or of all is put in words, never finer than the step.
 func Told(b *evidence.Base, e plan.Estimate) Text {
 	if !e.Known() {
 		return unknownWord(e.Unknown)
@@ -128,7 +128,7 @@ func HowMany(e plan.Expectation) Text {
 	return M("number.told.range", "Number", Int(likely), "Low", Int(lo), "High", Int(hi))
 }
 
-// chance is one sentence about a chance. An end that reaches all or none is told as
+// chance is one sentence about a chance. An end that reaches all or none reads as
 // nearly all or a few, never short of it.
 func chance(b *evidence.Base, id string, e plan.Estimate) Text {
 	lo, hi := Outward(b, e.Low, e.High)

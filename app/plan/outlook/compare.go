@@ -32,7 +32,7 @@ func Composite(m casefile.Material) bool {
 }
 
 // OneSetting reports whether the groups of one mouth rest on studies that may be shown
-// beside each other; where not, what is told of all its teeth together is
+// beside each other; where not, what is said of all its teeth together is
 // rougher than either.
 func OneSetting(mouth []Expectation) bool {
 	_, one := Anchors(mouth)

@@ -188,7 +188,7 @@ func newLook(c *mouth.Chart, g *group, endpoint string, years []int) *look {
 
 // multiply collects the multipliers of the group on its endpoint. Each acts only on
 // the endpoints, routes and materials its studies looked at; elsewhere the direction
-// is told in words. A guard changes no number: it helps, nobody knows by how much, so
+// appears in words. A guard changes no number: it helps, nobody knows by how much, so
 // the number is that of a person without one.
 func (o *look) multiply() {
 	e := &o.blank

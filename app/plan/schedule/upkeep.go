@@ -76,7 +76,7 @@ func (u *upkeeper) applies(rule *evidence.UpkeepRule, appliances []string) bool 
 // that nobody comes twice within days; of two that are as near, on the earlier.
 // Once is enough for each visit. What falls nearer to the end of treatment than
 // to the first recall visit keeps its day and is a visit of its own. The checks of
-// one rule stand together, and recalls are in order.
+// one rule are together, and recalls are in order.
 func atRecalls(list []Check, recalls []casefile.Date, end casefile.Date) []Check {
 	if len(recalls) == 0 {
 		return list
