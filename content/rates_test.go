@@ -1,11 +1,8 @@
 package content
 
 import (
-	"encoding/csv"
 	"fmt"
 	"math"
-	"os"
-	"strconv"
 	"testing"
 
 	"plainleaf/build/outside"
@@ -17,24 +14,11 @@ import (
 func TestRatesFollowFromCounts(t *testing.T) {
 	const z, rho = 1.959964, 0.15
 	b := MustLoad()
-	f, err := os.Open("../testdata/published/frequencies.csv")
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer f.Close()
-	r := csv.NewReader(f)
-	r.Comment = '#'
-	rows, err := r.ReadAll()
-	if err != nil || len(rows) < 10 {
-		t.Fatalf("%d rows, %v", len(rows), err)
-	}
-	for _, row := range rows[1:] {
+	for _, row := range outside.Table(t, "../testdata/published/frequencies.csv") {
 		id := row[0]
 		var v [7]float64
 		for i := range v {
-			if v[i], err = strconv.ParseFloat(row[1+i], 64); err != nil {
-				t.Fatal(err)
-			}
+			v[i] = outside.Num(t, row[1+i])
 		}
 		events, of, people := v[0], v[1], v[2]
 		d := 1 + (of/people-1)*rho

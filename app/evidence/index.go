@@ -24,38 +24,17 @@ type index struct {
 // Index prepares b for look-ups; call it once after filling b. Later changes to
 // the slices need a new call.
 func (b *Base) Index() *Base {
-	x := &index{figures: map[string]*Figure{}, sources: map[string]*Source{}, findings: map[string]*Finding{}, changes: map[string]*Change{},
-		routes: map[casefile.Route]*RouteRule{}, mats: map[casefile.Material]*MaterialRule{}, risks: map[string]*Risk{},
-		cohorts: map[string]*Cohort{}, pools: map[string]*Pool{}, modifiers: map[string]*Modifier{}}
-	for i := range b.Figures {
-		x.figures[b.Figures[i].ID] = &b.Figures[i]
-	}
-	for i := range b.Sources {
-		x.sources[b.Sources[i].ID] = &b.Sources[i]
-	}
-	for i := range b.Findings {
-		x.findings[b.Findings[i].Key] = &b.Findings[i]
-	}
-	for i := range b.Changes {
-		x.changes[b.Changes[i].Key] = &b.Changes[i]
-	}
-	for i := range b.Routes {
-		x.routes[b.Routes[i].Key] = &b.Routes[i]
-	}
-	for i := range b.Materials {
-		x.mats[b.Materials[i].Key] = &b.Materials[i]
-	}
-	for i := range b.Risks {
-		x.risks[b.Risks[i].Key] = &b.Risks[i]
-	}
-	for i := range b.Cohorts {
-		x.cohorts[b.Cohorts[i].ID] = &b.Cohorts[i]
-	}
-	for i := range b.Modifiers {
-		x.modifiers[b.Modifiers[i].ID] = &b.Modifiers[i]
-	}
-	for i := range b.Pools {
-		x.pools[b.Pools[i].ID] = &b.Pools[i]
+	x := &index{
+		figures:   by(b.Figures, func(f *Figure) string { return f.ID }),
+		sources:   by(b.Sources, func(s *Source) string { return s.ID }),
+		findings:  by(b.Findings, func(f *Finding) string { return f.Key }),
+		changes:   by(b.Changes, func(c *Change) string { return c.Key }),
+		routes:    by(b.Routes, func(r *RouteRule) casefile.Route { return r.Key }),
+		mats:      by(b.Materials, func(m *MaterialRule) casefile.Material { return m.Key }),
+		risks:     by(b.Risks, func(r *Risk) string { return r.Key }),
+		cohorts:   by(b.Cohorts, func(c *Cohort) string { return c.ID }),
+		pools:     by(b.Pools, func(p *Pool) string { return p.ID }),
+		modifiers: by(b.Modifiers, func(m *Modifier) string { return m.ID }),
 	}
 	for i := range b.Lines {
 		x.lines = append(x.lines, &b.Lines[i])
@@ -65,6 +44,15 @@ func (b *Base) Index() *Base {
 	})
 	b.index = x
 	return b
+}
+
+// by is the rows of a list by their key.
+func by[K comparable, T any](rows []T, key func(*T) K) map[K]*T {
+	out := make(map[K]*T, len(rows))
+	for i := range rows {
+		out[key(&rows[i])] = &rows[i]
+	}
+	return out
 }
 
 // Figure looks up a figure by id.
