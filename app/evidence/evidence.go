@@ -177,8 +177,8 @@ type Effect struct {
 	Risks      []string         `json:"risks,omitempty"`      // material risk keys it adds
 	Recall     string           `json:"recall,omitempty"`     // figure id: recall interval it asks for
 	Modifier   string           `json:"modifier,omitempty"`   // modifier id
-	// Dentin says that most of the surface is dentin, which an anchor of its own
-	// stands for instead of a multiplier: sealed or unsealed (evidence-longevity 4.5).
+	// Dentin says that most of the surface is dentin, sealed or unsealed, of which the
+	// anchors say what is known (evidence-2 3.2); nothing multiplies it.
 	Dentin  string   `json:"dentin,omitempty"`
 	Figures []string `json:"figures,omitempty"` // figure ids what the patient is told rests on
 }
@@ -399,7 +399,7 @@ func (p *Pool) Limit(m casefile.Material) string {
 	return ""
 }
 
-// Modifier multiplies the hazard (evidence-longevity 4.5).
+// Modifier multiplies the hazard (evidence-2 3.3).
 type Modifier struct {
 	ID         string   `json:"id"`
 	Multiplier string   `json:"multiplier,omitempty"` // figure id, ratio; empty: direction only, told in words
