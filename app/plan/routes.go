@@ -191,9 +191,10 @@ func markComparable(routes []RouteFacts) {
 	if lead < 0 {
 		lead = slices.IndexFunc(routes, func(r RouteFacts) bool { return r.numbers(true) && OneSetting(r.Expectations) })
 	}
-	shown := map[string]string{} // by endpoint
+	shown, alone := map[string]string{}, false // by endpoint; alone: a mouth of several anchors has none beside it
 	if lead >= 0 {
-		shown, _ = outlook.Anchors(routes[lead].Expectations)
+		of, one := outlook.Anchors(routes[lead].Expectations)
+		shown, alone = of, !one
 	}
 	for k := range routes {
 		r := &routes[k]
@@ -201,7 +202,7 @@ func markComparable(routes []RouteFacts) {
 		for endpoint, anchor := range of {
 			one = one && cmp.Or(shown[endpoint], anchor) == anchor
 		}
-		r.Comparable = k == lead || one
+		r.Comparable = k == lead || one && (!alone || len(of) == 0)
 		if one {
 			maps.Copy(shown, of)
 		}

@@ -15,6 +15,7 @@ import (
 	"plainleaf/app/plan"
 	"plainleaf/app/sheet"
 	"plainleaf/content"
+	"plainleaf/content/compile"
 )
 
 // Why a number of a rule may change no plan and no sentence of a sheet.
@@ -23,11 +24,24 @@ const (
 	side  = "enamel of a side wall: kept beside the front in the row of its tooth; a strip's limit is a rule of its own"
 	edge  = "enamel at the biting edge: kept in the row of its tooth; the edge is shortened, not thinned, so no depth is held against it"
 	metal = "a metal post or core is darker than any shade tab, so no tab reaches this step; the dentist sees it"
-	bound = "a published bound that no shipped interval reaches; content checks it against the guideline, and a test of the plan lets it bind"
+	// The plan computes with the point that the compiler pools from the same cohorts.
+	forPeople = "a pooled point for people to read: content checks it against the computed one"
+	bound     = "a published bound that no shipped interval reaches; content checks it against the guideline, and a test of the plan lets it bind"
 )
 
 // unnoticed are the numbers of rules that nothing notices, each with its reason.
 var unnoticed = map[string]string{
+	"pooled-ce-1":                    forPeople,
+	"pooled-nm-1":                    forPeople,
+	"pooled-dc-v":                    forPeople,
+	"pooled-dc-b":                    forPeople,
+	"pooled-ic-1":                    forPeople,
+	"pooled-cr-g":                    forPeople,
+	"pooled-cr-m":                    forPeople,
+	"pooled-if-v":                    forPeople,
+	"pooled-if-dc":                   forPeople,
+	"pooled-if-dc-b":                 forPeople,
+	"pooled-if-cr":                   forPeople,
 	"likely-contacts-no-prep":        habit,
 	"likely-contacts-minimal-prep":   habit,
 	"likely-bite-adjustment":         habit,
@@ -234,7 +248,7 @@ func uses(b *evidence.Base) (numbers, named map[string]bool) {
 		case reflect.Struct:
 			for i := range v.NumField() {
 				if f := v.Type().Field(i); f.IsExported() && f.Name != "Key" && f.Name != "ID" {
-					walk(v.Field(i), list || f.Name == "Figures" || f.Name == "Studies" || f.Name == "BasedOn")
+					walk(v.Field(i), list || slices.Contains([]string{"Figures", "Studies", "BasedOn", "Cohorts"}, f.Name))
 				}
 			}
 		}
@@ -308,9 +322,11 @@ func TestEveryFigureIsNoticed(t *testing.T) {
 		seen := false
 		for _, m := range mutants(f) {
 			b.Figures[i] = m
+			compile.Pool(b)
 			seen = seen || noticed(f.ID)
 		}
 		b.Figures[i] = f
+		compile.Pool(b)
 		switch _, listed := unnoticed[f.ID]; {
 		case !seen && !listed:
 			t.Errorf("%s: nothing notices when %v %v %v becomes another number", f.ID, f.Low, f.Value, f.High)

@@ -9,8 +9,8 @@ import (
 	"plainleaf/app/fault"
 )
 
-// pools works out every pool of b whose rows allow it; what is wrong with the rows of
-// the others, content.Check reports.
+// pools works out every pool of b; what is wrong with the rows of those that have no
+// point then, content.Check reports.
 func pools(b *evidence.Base, out *fault.List) {
 	b.Index()
 	for i := range b.Pools {
@@ -19,6 +19,11 @@ func pools(b *evidence.Base, out *fault.List) {
 			b.Pools[i].Computed = nil
 		}
 	}
+	Pool(b)
+}
+
+// Pool works out every pool of b whose rows allow it, as the compiler does.
+func Pool(b *evidence.Base) {
 	rho, _ := b.Setting("clustering")
 	// First those whose own spread between practices counts, then those that take theirs for the least.
 	for _, floored := range []bool{false, true} {
