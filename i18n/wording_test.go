@@ -160,7 +160,7 @@ func TestFaultsAreAllCollected(t *testing.T) {
 	}
 }
 
-// What stands twice is never taken, whichever of the two it is, and the rest is.
+// What is there twice is never taken, whichever of the two it is, and the rest is.
 func TestDuplicatesAreNotTaken(t *testing.T) {
 	long := "t." + strings.Repeat("x", MaxID-2)
 	en, _ := Lookup("en")

@@ -78,7 +78,7 @@ type Figure struct {
 	// Spread is, of a ratio that multiplies a hazard, the standard uncertainty of its
 	// natural logarithm; 0: none was worked out. Low and High are its 95 % range.
 	Spread float64 `json:"spread,omitempty"`
-	Topic  string  `json:"topic,omitempty"` // the file of content/figures it stands in, see Topics
+	Topic  string  `json:"topic,omitempty"` // its file in content/figures, see Topics
 	// Events of Of are the counts behind a share, where the study printed them: how
 	// many teeth, veneers or people it happened to. People is how many mouths they
 	// were in. Of is 0 where there are no counts.

@@ -41,7 +41,7 @@ type Root struct {
 	confirm   bool                      // clearing has been asked for
 	trouble   bool                      // a step failed
 	notice    string                    // a sentence about the last step
-	listed    bool                      // the teeth stand as a list beside the chart
+	listed    bool                      // the teeth are listed beside the chart too
 	draft     draft                     // typed and not added yet
 	updated   []string                  // what the last step changed elsewhere
 	walked    bool                      // a screen beyond the case has been looked at

@@ -261,7 +261,7 @@ func (r *Root) pair(p *plan.Plan) app.UI {
 }
 
 // expectations tells in natural frequencies what is known, with how sure anyone is; to
-// who asked for no numbers, in words. What is not known is told as that, once.
+// who asked for no numbers, in words. What is not known is said once.
 func (r *Root) expectations(list []plan.Expectation) app.UI {
 	if len(list) == 0 {
 		return say("span", "", r.t("page.expect.none"))

@@ -40,7 +40,7 @@ func TestMatrixOfFindingsAndRoutes(t *testing.T) {
 			if len(r.Materials) > 0 {
 				c.Material = r.Materials[0]
 			}
-			if r.Kind == mouth.KindFirst { // what the route says by itself stands beside what follows it
+			if r.Kind == mouth.KindFirst { // the effect of the route itself counts beside that of what follows
 				continue
 			}
 			if f.Scope == "tooth" {

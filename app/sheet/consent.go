@@ -175,7 +175,7 @@ func (x *composer) frequency(r plan.Risk) []Text {
 	return out
 }
 
-// rateText is one frequency. A share is told of 100, a count as it was printed, and
+// rateText is one frequency. A share is of 100, a count as it was printed, and
 // none of so many with what it still leaves possible.
 func rateText(r plan.Risk, route casefile.Route, e plan.Estimate) Text {
 	i := slices.IndexFunc(r.Rates, func(x plan.RiskRate) bool { return x.Route == route })
