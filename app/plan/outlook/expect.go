@@ -133,6 +133,7 @@ type look struct {
 	limit   float64       // years: nothing is said beyond
 	beyond  []string      // figure ids that a year past the limit rests on
 	ledger  *basis.Ledger // what a number rests on
+	figures []string      // its ids
 	rules   *rules
 }
 
@@ -181,6 +182,7 @@ func newLook(c *mouth.Chart, g *group, endpoint string, years []int) *look {
 		if o.rules = newRules(o.ledger); o.rules == nil {
 			return o
 		}
+		o.figures = o.ledger.IDs()
 	}
 	o.unknown = ""
 	return o
@@ -235,7 +237,7 @@ func (o *look) after(years int) Expectation {
 		e.unknown(basis.PastLimit)
 		return e
 	}
-	e.Figures = o.ledger.IDs()
+	e.Figures = o.figures
 	h := o.hazard(years)
 	e.Arithmetic = o.arithmetic(years, h)
 	e.count(h, o.group.on.Count(), o.rules)
