@@ -46,7 +46,7 @@ func (c ChairChange) Together(d ChairChange) ChairChange {
 // chairChanges lists the departures that may become necessary, in the order of
 // the data, the teeth of each gathered by the patient's answer.
 func chairChanges(o *outcome) []ChairChange {
-	out := []ChairChange{}
+	out := make([]ChairChange, 0, 2*len(o.Evidence.Changes))
 	asked := askedChanges(o)
 	for i := range o.Evidence.Changes {
 		rule := &o.Evidence.Changes[i]
@@ -241,7 +241,8 @@ type changeRow struct {
 }
 
 // rowsByAnswer is an empty row for each answer, those on which a change rests behind.
-func rowsByAnswer() (out []changeRow) {
+func rowsByAnswer() []changeRow {
+	out := make([]changeRow, 0, 2*len(answers))
 	for _, rests := range []bool{false, true} {
 		for _, a := range answers {
 			out = append(out, changeRow{answer: a, rests: rests})

@@ -22,7 +22,7 @@ const (
 // enamel lists place by place what is taken from each tooth; places are never added up.
 func enamel(o *outcome, changes []ChairChange) Enamel {
 	all := o.Ledger(false)
-	out := Enamel{Teeth: []ToothEnamel{}, Permitted: permitted(changes)}
+	out := Enamel{Teeth: make([]ToothEnamel, 0, len(o.treatment.Sites)), Permitted: permitted(changes)}
 	thin, bare := thinned(&o.treatment)
 	for i := range o.treatment.Sites {
 		if o.treatment.Sites[i].Tooth == 0 {

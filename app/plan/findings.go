@@ -12,7 +12,7 @@ import (
 
 // findingEffects is the plan's list of findings.
 func findingEffects(o *outcome) []FindingEffect {
-	out := []FindingEffect{}
+	out := make([]FindingEffect, 0, len(o.effects))
 	for i := range o.effects {
 		e := &o.effects[i]
 		l := o.Ledger(e.Private)

@@ -128,7 +128,7 @@ func warnings(o *outcome) []Warning {
 // risks lists the material risks of the routes, those that a public finding
 // raises here marked, and those that only a finding brings.
 func risks(o *outcome) []Risk {
-	out := []Risk{}
+	out := make([]Risk, 0, len(o.Evidence.Risks))
 	add := func(key string) *Risk {
 		i := slices.IndexFunc(out, func(x Risk) bool { return x.Key == key })
 		if i < 0 {

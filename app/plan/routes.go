@@ -17,7 +17,7 @@ import (
 // teeth on it. A route is left out only when its rule waits for a finding that
 // this mouth does not have and nobody chose it.
 func routes(chosen *outcome, ex []Expectation) []RouteFacts {
-	out := []RouteFacts{}
+	out := make([]RouteFacts, 0, len(casefile.Routes()))
 	c := &chosen.Case
 	for _, r := range casefile.Routes() {
 		rule := chosen.Evidence.Route(r)
@@ -113,7 +113,7 @@ func standings(s *basis.Basis, routes []RouteFacts) []Standing {
 			s.Fault("PLAN-PRIORITY-MISSING", "priorities."+key, "the data has no rule for this priority")
 			continue
 		}
-		x := Standing{Priority: key, Fact: s.Evidence.Priorities[i].Fact, Routes: []RouteFact{}}
+		x := Standing{Priority: key, Fact: s.Evidence.Priorities[i].Fact, Routes: make([]RouteFact, 0, len(routes))}
 		if x.Fact == "expectations" { // of the two endpoints, how long it stays
 			x.Fact = InPlace
 		}
