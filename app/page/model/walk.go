@@ -18,14 +18,6 @@ func (m *Model) SetWish(s string) { m.Case.Wish = s; m.changed() }
 // WantsNumbers reports whether the patient asked for numbers.
 func (m *Model) WantsNumbers() bool { return m.Case.Detail == "numbers" }
 
-// Outward rounds a range to that step, each end away from the other.
-func (m *Model) Outward(low, high float64) (int, int) { return sheet.Outward(m.Base, low, high) }
-
-// InHundred rounds a fraction to the display step of the evidence policy, in 100.
-func (m *Model) InHundred(f float64) int {
-	return sheet.InHundred(m.Base, f)
-}
-
 func (m *Model) setting(rule string) float64 {
 	f, ok := m.Base.Setting(rule)
 	if !ok {

@@ -111,14 +111,6 @@ func part(slope, u float64) float64 {
 	return slope * u
 }
 
-// Losses is how many of n like teeth of one mouth are expected to fail, n p, and the
-// standard deviation of that number, sqrt(n p (1-p) (1 + (n-1) rho)), at the likely
-// chance.
-func Losses(h Hazard, n int, c Correlation) (mean, sd float64) {
-	k, p := float64(n), h.Failure()
-	return k * p, math.Sqrt(max(0, k*p*(1-p)*(1+(k-1)*c.Rho)))
-}
-
 func logit(x float64) float64 { return math.Log(x) - math.Log1p(-x) }
 
 func expit(x float64) float64 { return 1 / (1 + math.Exp(-x)) }

@@ -276,13 +276,14 @@ var byCertainty = []evidence.Certainty{"", evidence.High, evidence.Moderate, evi
 // number of teeth expected to fail, and the chances that at least one and at least two do.
 func (e *Expectation) count(h Hazard, n int, r *rules) {
 	e.Known = true
-	e.PerTooth = r.told(h.Survival())
+	b := h.Survival()
+	e.PerTooth = r.told(b)
 	if !e.PerTooth.Known() {
 		e.unknown(basis.TooUncertain)
 		return
 	}
 	k := float64(n)
-	e.Expected = basis.Estimate{Low: k * (1 - e.PerTooth.High), Likely: k * (1 - e.PerTooth.Likely), High: k * (1 - e.PerTooth.Low)}.Round()
+	e.Expected = basis.Estimate{Low: k * (1 - b.High), Likely: k * h.Failure(), High: k * (1 - b.Low)}.Round()
 	e.AtLeastOne, e.Several = r.told(AtLeastOne(h, n, r.within)), r.told(AtLeastTwo(h, n, r.within))
 	e.Together = worse(e.Certainty, r.certain)
 	if n == 1 {
