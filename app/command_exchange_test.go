@@ -154,20 +154,20 @@ func TestExchangeRefusesWhole(t *testing.T) {
 	dir := wordsOnDisk(t)
 	before := folderBytes(t, dir)
 	file, _ := exchanged(t, "", "export", "-locale", "es")
-	unit := file[strings.Index(file, `<unit id="urgency.call-soon"`):]
+	unit := file[strings.Index(file, `<unit id="urgency.emergency-now"`):]
 	unit = unit[:strings.Index(unit, "</unit>")]
 	target := unit[strings.Index(unit, "<target>"):]
 	sent := swapped(t, file, unit, swapped(t, unit, target, "<target>Llame pronto.</target></segment>"))
 	practice := filepath.Join("..", "testdata", "practice", "signed.json")
 	for _, args := range [][]string{{"-dir", dir}, {"-practice", practice}, {"-check"}} {
 		code, out, errs := order(sent, append(append([]string{"exchange", "import"}, args...), "-")...)
-		want := "WORDING-PLACEHOLDER-LOST\turgency.call-soon\t{{.Phone}} is missing: take the mark over from the source, to its place in the sentence; the source is \"Call soon on {{.Phone}}. Each line says how soon:\"\n"
+		want := "WORDING-PLACEHOLDER-LOST\turgency.emergency-now\t{{.Emergency}} is missing: take the mark over from the source, to its place in the sentence; the source is \"Call {{.Emergency}} now\"\n"
 		if code != badInput || out != "" || errs != want {
 			t.Errorf("%v: exit %d: %q", args, code, errs)
 		}
 	}
 	// When asked, the sentences without a fault are taken, and the others are named.
-	two := swapped(t, sent, `<unit id="urgency.emergency-now" name`, `<unit id="urgency.emergency-now" translate="yes" name`)
+	two := swapped(t, sent, `<unit id="urgency.call-today" name`, `<unit id="urgency.call-today" translate="yes" name`)
 	for _, u := range []struct{ id, text string }{{"sheet.options.title", "Lo que se puede hacer hoy"}, {"sheet.wait.title", "Una {llave"}} {
 		i := strings.Index(two, `<unit id="`+u.id+`"`)
 		j := i + strings.Index(two[i:], "<target>") + len("<target>")
@@ -181,7 +181,7 @@ func TestExchangeRefusesWhole(t *testing.T) {
 	if len(got.Wordings["es"]) != 1 || got.Wordings["es"]["sheet.options.title"] != "Lo que se puede hacer hoy" {
 		t.Errorf("%v were taken", got.Wordings)
 	}
-	for _, want := range []string{"note: WORDING-PLACEHOLDER-LOST\turgency.call-soon\t", "note: EXCHANGE-BRACE\tsheet.wait.title\t", "     1 taken: new", "     2 not taken: they have a fault"} {
+	for _, want := range []string{"note: WORDING-PLACEHOLDER-LOST\turgency.emergency-now\t", "note: EXCHANGE-BRACE\tsheet.wait.title\t", "     1 taken: new", "     2 not taken: they have a fault"} {
 		if !strings.Contains(errs, want) {
 			t.Errorf("%q does not say %q", errs, want)
 		}
@@ -222,7 +222,7 @@ func TestExchangeWithAPractice(t *testing.T) {
 	}
 	p.Wordings = map[string]map[string]any{
 		"en": {"priority.soonest.name": "Be done with it soon"},
-		"es": {"urgency.call-soon": "Llame pronto al {{.Phone}}. Cada línea dice cuándo:"},
+		"es": {"urgency.emergency-now": "Llame enseguida al {{.Emergency}}"},
 	}
 	data, err := casefile.WritePractice(p)
 	if err != nil {
@@ -282,10 +282,10 @@ func TestExchangeWithAPractice(t *testing.T) {
 	}
 	// The program's own words again are no words of the practice's own.
 	plain, _ := exchanged(t, "", "export", "-locale", "es")
-	i = strings.Index(plain, `<unit id="urgency.call-soon"`)
+	i = strings.Index(plain, `<unit id="urgency.emergency-now"`)
 	unit := plain[i : i+strings.Index(plain[i:], "</unit>")+len("</unit>")]
 	mine, _ = exchanged(t, "", "export", "-locale", "es", "-practice", own)
-	i = strings.Index(mine, `<unit id="urgency.call-soon"`)
+	i = strings.Index(mine, `<unit id="urgency.emergency-now"`)
 	back := mine[:i] + unit + mine[i+strings.Index(mine[i:], "</unit>")+len("</unit>"):]
 	out, _ = exchanged(t, back, "import", "-practice", own, "-")
 	got = casefile.Practice{}
@@ -293,7 +293,7 @@ func TestExchangeWithAPractice(t *testing.T) {
 		t.Errorf("the practice still words %v, %v", got.Wordings, err)
 	}
 	// A sentence with plural forms goes into the file as forms.
-	const count = "sheet.row.minutes"
+	const count = "sheet.options.visit-count"
 	if !spanish(t)[count].Plural() {
 		t.Fatal(count, " has no forms")
 	}

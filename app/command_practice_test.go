@@ -58,10 +58,10 @@ func TestThePracticesSentencesAreChecked(t *testing.T) {
 	}
 	// A warning that is turned round is refused before a sheet is made of it.
 	delete(p.Wordings["es"], "gone.for.ever")
-	p.Wordings["en"] = map[string]any{"warning.face-or-gum-swelling.self": "Please wait until tomorrow."}
+	p.Wordings["en"] = map[string]any{"warning.jaw-locked-open.self": "Try to force it shut."}
 	code, out, errs = order("", "sheet", "-kind", "aftercare", "-locale", "en", "-practice", keepPractice(t, p), caseDir+"/two-teeth.json")
 	if code != badInput || out != "" || strings.Count(errs, "\n") != 1 ||
-		!strings.HasPrefix(errs, "WORDING-NEGATION\twordings.en.warning.face-or-gum-swelling.self\tthe source says no, \"") || !strings.Contains(errs, "\"Please wait until tomorrow.\": ") {
+		!strings.HasPrefix(errs, "WORDING-NEGATION\twordings.en.warning.jaw-locked-open.self\tthe source says no, \"") || !strings.Contains(errs, "\"Try to force it shut.\": ") {
 		t.Errorf("a warning turned round: exit %d\n%s", code, errs)
 	}
 	p.Wordings["es"]["gone.for.ever"] = "x"

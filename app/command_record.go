@@ -534,7 +534,7 @@ func tell(out io.Writer, v record.Verdict, copied string) {
 	line(strings.TrimPrefix(v.IntegrityWord(), "record."))
 	for _, p := range v.Where {
 		n := v.Named(p)
-		at := say(strings.TrimPrefix(n.ID, "record."), "Language", i18n.OwnName(n.Language), "Text", n.Heading)
+		at := say(strings.TrimPrefix(n.ID, "record."), "Language", w.Language().NameOf(n.Language), "Text", n.Heading)
 		line("where."+p.What, "Text", at+" ("+p.Path+")")
 	}
 	if v.Signer == record.Signed {
@@ -572,7 +572,7 @@ func tell(out io.Writer, v record.Verdict, copied string) {
 		line("code." + copied)
 	}
 	for _, r := range v.Record.Wordings {
-		name := i18n.OwnName(r.Locale)
+		name := w.Language().NameOf(r.Locale)
 		if slices.Contains(i18n.ReviewStates, r.State) {
 			line("review."+r.State, "Language", name)
 		}

@@ -4,6 +4,7 @@ package main
 
 import (
 	"bytes"
+	"cmp"
 	"encoding/json"
 	"fmt"
 	"html"
@@ -775,14 +776,11 @@ func TestTheMethodOfTheReadme(t *testing.T) {
 		}
 	}
 	r, _ := readRecord(t, records(t, dir)[0])
-	first := r.Languages[0].Sections[2].Blocks
 	text := ""
-	for _, b := range first {
-		if len(b.Items) > 0 && text == "" {
-			text = b.Items[0].Text
-		}
-		if b.Text != "" {
-			text = b.Text
+	for _, b := range r.Languages[0].Sections[2].Blocks {
+		text = cmp.Or(b.Text, text)
+		for _, it := range b.Items {
+			text = cmp.Or(it.Text, it.Label, text)
 		}
 	}
 	changed := bytes.Replace(data, []byte(text), []byte(text+"x"), -1)

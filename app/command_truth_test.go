@@ -32,7 +32,7 @@ func TestAStepChangesItsTooth(t *testing.T) {
 		t.Fatal(errs)
 	}
 	flat := strings.Join(strings.Fields(out), " ")
-	for _, want := range []string{"Tooth 11: Something was taken off.", "Tooth 21: Untouched", "Size: 0.2 mm.", "You were to be asked first."} {
+	for _, want := range []string{"Tooth 11: Some tooth was taken off", "Tooth 21: Nothing has been done here yet.", "Size: 0.2 mm.", "You were to be asked first, and what you said is not noted."} {
 		if !strings.Contains(flat, want) {
 			t.Errorf("not told: %s", want)
 		}
@@ -52,9 +52,9 @@ func TestTheChangeSheetTellsWhatWasAgreed(t *testing.T) {
 	}
 	flat := strings.Join(strings.Fields(out), " ")
 	for _, want := range []string{
-		"What we agreed is from December 9, 2026, code KRJ1-6CFY-4H6Y-SE79.",
-		"Tooth 21: Agreed before: No-prep veneers made of lithium disilicate glass-ceramic · Proposed now: Veneers with a little shaping made of lithium disilicate glass-ceramic",
-		"Smoothing the front of a tooth a little (Tooth 21): Agreed before: Ask me first · Proposed now: Up to 0.3 mm.",
+		"We agreed this on December 9, 2026, code KRJ1-6CFY-4H6Y-SE79.",
+		"Tooth 21 · Agreed before: Veneers without drilling (material: lithium disilicate glass-ceramic) · Proposed now: Veneers with a little drilling (material: lithium disilicate glass-ceramic)",
+		"Agreed before: Smoothing the front of a tooth (Tooth 21) Ask me first - Proposed now: Smooth the front: drill off a thin layer. Up to 0.3 mm.",
 	} {
 		if !strings.Contains(flat, want) {
 			t.Errorf("not told: %s\n%s", want, out)
@@ -73,10 +73,10 @@ func TestTheChangeSheetTellsWhatWasAgreed(t *testing.T) {
 func TestSealTakesNoYesAgainstAnOpenPoint(t *testing.T) {
 	const head = `{"version": 1, "id": "demo-one", "issued": "2026-11-25", "start": "2026-12-01", "locale": "en", "route": "direct-composite", "teeth": [{"tooth": "11"}]`
 	for name, x := range map[string]struct{ people, on, open string }{
-		"settled":          {`, "people": {"age_band": "adult", "decides": "patient", "interpreter": "none"}}`, "2026-12-05", ""},
-		"too early":        {`, "people": {"age_band": "adult", "decides": "patient", "interpreter": "none"}}`, "2026-11-26", "thinking-time"},
-		"a child alone":    {`, "people": {"age_band": "child", "decides": "patient", "assent": "yes", "interpreter": "none"}}`, "2026-12-05", "alone"},
-		"nobody asked who": {`}`, "2026-12-05", "decides"},
+		"settled":          {`, "people": {"age_band": "adult", "decides": "patient", "interpreter": "none"}}`, "2026-12-08", ""},
+		"too early":        {`, "people": {"age_band": "adult", "decides": "patient", "interpreter": "none"}}`, "2026-12-07", "thinking-time"},
+		"a child alone":    {`, "people": {"age_band": "child", "decides": "patient", "assent": "yes", "interpreter": "none"}}`, "2026-12-08", "alone"},
+		"nobody asked who": {`}`, "2026-12-08", "decides"},
 	} {
 		dir := t.TempDir()
 		signed := filepath.Join(t.TempDir(), "signing.json")

@@ -41,6 +41,7 @@ func TestAgreedDaysOnSheets(t *testing.T) {
 	}
 	// A Sunday before the wait is over, and a visit the plan does not have.
 	bad := c
+	bad.Events, bad.Agreed, bad.Stage = nil, nil, ""
 	bad.Visits = []casefile.AgreedVisit{{Key: "consultation", Date: casefile.Date{Year: 2026, Month: 12, Day: 2}},
 		{Key: "records", Date: casefile.Date{Year: 2026, Month: 12, Day: 6}}, {Key: "cementing", Date: casefile.Date{Year: 2027, Month: 1, Day: 11}}}
 	data, err := json.Marshal(bad)
@@ -58,7 +59,7 @@ func TestAgreedDaysOnSheets(t *testing.T) {
 			}
 		}
 		if flat := strings.Join(strings.Fields(out), " "); format == "text" && (!strings.Contains(flat, word(t, "en", "agreed.closed")) ||
-			!strings.Contains(flat, "The wait before this visit ends on December 9, 2026.")) {
+			!strings.Contains(flat, "the wait before this visit ends on December 9, 2026.")) {
 			t.Errorf("the sheet does not tell: %s", flat)
 		}
 	}
@@ -69,7 +70,7 @@ func TestAgreedDaysOnSheets(t *testing.T) {
 	}
 	code, out, errs := order(string(data), "sheet", "-kind", "aftercare", "-locale", "en", "-format", "text", "-")
 	if flat := strings.Join(strings.Fields(out), " "); code != good || !strings.HasPrefix(errs, "note: CAL-ORDER\tvisits[1].date\t") ||
-		!strings.Contains(flat, "This day comes before an agreed visit that has to be first, on January 12, 2027.") {
+		!strings.Contains(flat, "This day comes before a visit on January 12, 2027 that has to be first.") {
 		t.Errorf("exit %d, %q", code, errs)
 	}
 	if code, out, errs := order(string(data), "sheet", "-kind", "aftercare", "-locale", "en", "-format", "ics", "-"); code != badInput || out != "" || !strings.HasPrefix(errs, "CAL-ORDER\tvisits[1].date\t") {

@@ -37,6 +37,8 @@ has_browser() {
 	done
 	return 1
 }
+# The first font of the sheets that free systems have; page counts are tested with it.
+has_liberation() { command -v fc-list >/dev/null && fc-list 2>/dev/null | grep -q "Liberation Sans"; }
 has_fonts() { command -v fc-list >/dev/null && fc-list 2>/dev/null | grep -q "Noto Sans Arabic"; }
 has_poppler() { command -v pdfinfo >/dev/null && command -v pdftoppm >/dev/null; }
 has_openssl() { command -v openssl >/dev/null; }
@@ -46,10 +48,12 @@ has_xliff() { [ -f /usr/share/php/Symfony/Component/Translation/Resources/schema
 has_zbar() { command -v zbarimg >/dev/null; }
 has_firefox() { command -v firefox-esr >/dev/null || command -v firefox >/dev/null; }
 has_webkit() { command -v WebKitWebDriver >/dev/null; }
+has_java() { command -v java >/dev/null; }
 has_xvfb() { command -v Xvfb >/dev/null; }
 want=""
 has_browser || want="$want chromium"
 has_fonts || want="$want fonts-noto-core fontconfig"
+has_liberation || want="$want fonts-liberation"
 has_poppler || want="$want poppler-utils"
 has_zbar || want="$want zbar-tools"
 has_openssl || want="$want openssl"
@@ -59,6 +63,7 @@ has_xliff || want="$want php-symfony-translation"
 has_firefox || want="$want firefox-esr"
 has_webkit || want="$want webkit2gtk-driver"
 has_xvfb || want="$want xvfb"
+has_java || want="$want default-jre-headless"
 if [ "$mode" = all ] && [ -n "$want" ]; then
 	if [ "$(id -u)" = 0 ] && command -v apt-get >/dev/null; then
 		echo "== installing$want"
@@ -67,6 +72,7 @@ if [ "$mode" = all ] && [ -n "$want" ]; then
 	fi
 	has_browser || missing "a Chromium browser: the browser tests will fail (set PLAINLEAF_CHROMIUM or install chromium)"
 	has_fonts || missing "the Noto fonts (fonts-noto-core): pictures of right-to-left text may differ"
+	has_liberation || missing "Liberation Sans (fonts-liberation): the tests of printed pages may count more pages"
 	has_poppler || missing "pdfinfo and pdftoppm (poppler-utils): the tests of printed pages will fail"
 	has_openssl || missing "openssl: the tests of sealed records will fail"
 	has_jq || missing "jq: the test of the method that README.md gives will fail"
@@ -75,6 +81,7 @@ if [ "$mode" = all ] && [ -n "$want" ]; then
 	has_zbar || missing "zbarimg (zbar-tools): the test of the code on paper will fail"
 	has_firefox || missing "Firefox (firefox-esr): the browser tests in it will fail"
 	has_webkit || missing "WebKitWebDriver (webkit2gtk-driver): the browser tests in WebKit will fail"
+	has_java || missing "java (default-jre-headless): the Nu HTML checker's test of the sheets will fail"
 	has_xvfb || missing "Xvfb (xvfb): the browser tests in WebKit will fail"
 fi
 # Packages of another lock file than the present one are taken anew.

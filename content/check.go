@@ -17,12 +17,13 @@ import (
 func Rules() []string {
 	return []string{"thinking-time", "estimate-valid", "sitting-cap", "sitting-gap", "clustering", "shape-spread",
 		"rounding", "too-wide", "horizon-1", "horizon-2", "horizon-3", "recall-min", "recall-max-under-18", "recall-max-adult", "cement-film",
-		"upkeep-years", "whitening-wait", "whitening-shade-wait", "extra-visit-gap", "extra-visit-minutes", "guard-fit-gap",
+		"upkeep-years", "whitening-wait", "whitening-shade-wait", "extra-visit-minutes", "guard-fit-gap", "guard-longest",
+		"sitting-stretch", "covers-longest", "covers-with-check", "covers-check-minutes",
 		"pair-years", "pair-composite-in-place", "pair-ceramic-in-place", "pair-composite-nothing-needed", "pair-ceramic-nothing-needed"}
 }
 
 // Appliances lists the appliances a plan can ask for.
-func Appliances() []string { return []string{"night-guard", "mouthguard", "retainer"} }
+func Appliances() []string { return []string{"night-guard", "mouthguard", "retainer", "sleep-device"} }
 
 var (
 	kebab   = regexp.MustCompile(`^[a-z0-9]+(-[a-z0-9]+)*$`)
@@ -42,6 +43,7 @@ func Check(b *evidence.Base) fault.List {
 	c.dates()
 	c.source()
 	c.figure()
+	c.care()
 	c.finding()
 	c.change()
 	c.route()
@@ -51,6 +53,7 @@ func Check(b *evidence.Base) fault.List {
 	c.upkeep()
 	c.line()
 	c.warning()
+	c.country()
 	c.priority()
 	c.enamel()
 	c.tab()
@@ -169,6 +172,18 @@ func (c *check) date(path, v string) {
 	}
 }
 
+// answers checks what a route says in the table of options.
+func (c *check) answers(p string, r evidence.RouteRule) {
+	for name, key := range map[string]string{"gives": r.Gives, "takes": r.Takes, "lasts": r.Lasts, "downside": r.Downside, "living": r.Living} {
+		if !kebab.MatchString(key) {
+			c.add("CONTENT-MISSING", p+"."+name, "%q is not a key: each option has a sentence of its own or shares one", key)
+		}
+	}
+	if r.DownsideRisk != "" && !slices.Contains(r.Risks, r.DownsideRisk) {
+		c.add("CONTENT-ROUTE", p+".downside_risk", "%q is not a risk of this route", r.DownsideRisk)
+	}
+}
+
 func (c *check) dates() {
 	c.date("version", c.b.Version)
 	c.date("reviewed", c.b.Reviewed)
@@ -186,6 +201,7 @@ func (c *check) source() {
 			c.add("CONTENT-MISSING", p+".citation", "a source needs its citation")
 		}
 		c.citation(p, s)
+		c.short(p, s)
 		c.one(p+".design", s.Design, "systematic-review", "trial", "cohort", "case-series", "laboratory", "guideline", "law", "text", "standard")
 		c.one(p+".read", s.Read, "abstract", "opening", "excerpt", "record", "data")
 		c.date(p+".checked", s.Checked)
@@ -216,6 +232,21 @@ func (c *check) citation(p string, s evidence.Source) {
 		c.add("CONTENT-CITATION", p+".year", "give the year, or write \"year not shown\" in the citation")
 	case s.Year != 0 && !strings.Contains(s.Citation, strconv.Itoa(s.Year)):
 		c.add("CONTENT-CITATION", p+".year", "the citation does not have it")
+	}
+}
+
+// short checks a citation as paper prints it: clean, on one line, of the same year.
+func (c *check) short(p string, s evidence.Source) {
+	low := strings.ToLower(s.Short)
+	switch {
+	case strings.TrimSpace(s.Short) == "":
+		c.add("CONTENT-MISSING", p+".short", "a source needs a short citation for paper")
+	case len(s.Short) > 100:
+		c.add("CONTENT-CITATION", p+".short", "shorten it to 100 letters")
+	case strings.Contains(low, "not shown") || strings.Contains(low, "from memory") || strings.ContainsAny(low, "[]"):
+		c.add("CONTENT-CITATION", p+".short", "a note of ours is not part of it")
+	case s.Year != 0 && !strings.Contains(s.Short, strconv.Itoa(s.Year)):
+		c.add("CONTENT-CITATION", p+".short", "the year is missing")
 	}
 }
 
@@ -308,6 +339,7 @@ func (c *check) counts(p string, f *evidence.Figure) {
 func (c *check) rate(p string, x evidence.Rate) {
 	c.must(p+".figure", x.Figure, "percent")
 	c.routesIn(p+".routes", x.Routes)
+	c.known(p+".cares", "care", x.Cares, c.cares())
 	c.one(p+".unit", x.Unit, "teeth", "veneers", "people")
 	c.word(p+".words", x.Words)
 	for j, m := range x.Materials {
@@ -315,16 +347,16 @@ func (c *check) rate(p string, x evidence.Rate) {
 			c.add("CONTENT-KEY-UNKNOWN", fmt.Sprintf("%s.materials[%d]", p, j), "there is no material %q", m)
 		}
 	}
-	if len(x.Routes) == 0 {
-		c.add("CONTENT-MISSING", p+".routes", "at least one route")
+	if len(x.Routes)+len(x.Cares) == 0 {
+		c.add("CONTENT-MISSING", p+".routes", "at least one route or care")
 	}
 	f := c.figures[x.Figure]
 	if f == nil {
 		return
 	}
-	switch few, counts := strings.HasPrefix(x.Words, "few-"), x.Words == "remade" || x.Words == "none-lost"; {
+	switch few, counts := strings.HasPrefix(x.Words, "few-"), slices.Contains([]string{"remade", "none-lost", "inside-injured"}, x.Words); {
 	case counts && f.Of == 0, (x.Words == "none-lost") != (f.Value == 0):
-		c.add("CONTENT-RATE", p+".words", "words %q do not go with figure %q: none-lost is for none of so many, remade for so many of so many", x.Words, f.ID)
+		c.add("CONTENT-RATE", p+".words", "words %q do not go with figure %q: none-lost is for none of so many, remade and inside-injured for so many of so many", x.Words, f.ID)
 	case !counts && few != (f.Value < 1):
 		c.add("CONTENT-RATE", p+".words", "words that begin with few- are for less than 1 percent, and only for that")
 	}
@@ -334,6 +366,11 @@ func (c *check) rate(p string, x evidence.Rate) {
 	for j, r := range x.Routes {
 		if !slices.Contains(evidence.Studied()[f.Studied], r) {
 			c.add("CONTENT-RATE", fmt.Sprintf("%s.routes[%d]", p, j), "figure %q is of %q and says nothing about route %q", f.ID, f.Studied, r)
+		}
+	}
+	for j, k := range x.Cares {
+		if !slices.Contains(evidence.StudiedCares()[f.Studied], k) {
+			c.add("CONTENT-RATE", fmt.Sprintf("%s.cares[%d]", p, j), "figure %q is of %q and says nothing about care %q", f.ID, f.Studied, k)
 		}
 	}
 }
@@ -386,6 +423,74 @@ func (c *check) finding() {
 	}
 }
 
+// cares is the keys of all care that may come first.
+func (c *check) cares() map[string]bool {
+	out := map[string]bool{}
+	for _, x := range c.b.Cares {
+		out[x.Key] = true
+	}
+	return out
+}
+
+// care checks what may have to come first.
+func (c *check) care() {
+	ids(c, "cares", c.b.Cares, func(x evidence.Care) string { return x.Key }, kebab)
+	risks, seen, visits := map[string]bool{}, map[string]bool{}, map[string]bool{}
+	for _, r := range c.b.Risks {
+		risks[r.Key] = true
+	}
+	for i, x := range c.b.Cares {
+		p := fmt.Sprintf("cares[%d]", i)
+		c.one(p+".kind", x.Kind, evidence.CareTest, evidence.CareTreatment, evidence.CareTalk)
+		c.known(p+".after", "care listed earlier", x.After, seen)
+		c.known(p+".may", "care", x.May, c.cares())
+		c.known(p+".risks", "risk", x.Risks, risks)
+		c.refs(p+".figures", x.Figures)
+		c.ref(p+".until", x.Until, span...)
+		if x.Becomes != "" {
+			c.known(p+".becomes", "care", []string{x.Becomes}, c.cares())
+		}
+		if (x.Becomes == "") != (len(x.With) == 0) {
+			c.add("CONTENT-CARE", p+".with", "becomes and with go together")
+		}
+		if x.Kind == evidence.CareTalk && len(x.Risks)+len(x.May) > 0 {
+			c.add("CONTENT-CARE", p+".risks", "a talk has no risks and leads to nothing by itself")
+		}
+		seen[x.Key] = true
+		for j, v := range x.Visits {
+			q := fmt.Sprintf("%s.visits[%d]", p, j)
+			if visits[v.Key] {
+				c.add("CONTENT-ID-TWICE", q+".key", "%q is used twice", v.Key)
+			}
+			visits[v.Key] = true
+			c.careVisit(q, j, v)
+		}
+	}
+}
+
+// careVisit checks visit j of a care, at path q.
+func (c *check) careVisit(q string, j int, v evidence.VisitRule) {
+	c.word(q+".key", v.Key)
+	c.word(q+".purpose", v.Purpose)
+	c.must(q+".minutes", v.Minutes, minutes...)
+	c.ref(q+".repeat", v.Repeat, counts...)
+	c.ref(q+".repeat_gap", v.RepeatGap, span...)
+	c.ref(q+".gap", v.Gap, span...)
+	c.ref(q+".after_first", v.AfterFirst, "days")
+	if (v.Repeat == "") != (v.RepeatGap == "") {
+		c.add("CONTENT-VISIT", q+".repeat_gap", "repeat and repeat_gap go together")
+	}
+	if (v.Gap == "") == (v.AfterFirst == "") || j == 0 && v.AfterFirst != "" {
+		c.add("CONTENT-VISIT", q+".gap", "a visit has a gap after the one before, or a day counted from the first")
+	}
+	if v.Recheck && j == 0 {
+		c.add("CONTENT-VISIT", q+".recheck", "there is nothing to look at again yet")
+	}
+	if v.MinutesPerTooth+v.GapWhy+v.RepeatWhy != "" || v.Split || v.Irreversible || v.Bonding || v.Records || v.LabByMaterial || v.Within || v.Then || v.Signs || v.Covers || v.WithNext {
+		c.add("CONTENT-VISIT", q, "this is for the visits of a route only")
+	}
+}
+
 // total checks that f says something, once, about every route.
 func (c *check) total(p string, f evidence.Finding) {
 	named, def := map[casefile.Route]int{}, -1
@@ -396,7 +501,16 @@ func (c *check) total(p string, f evidence.Finding) {
 			}
 			def = j
 		}
+		if len(e.Materials) > 0 { // another speaks for the other materials
+			if len(e.Routes) == 0 || slices.ContainsFunc(e.Routes, func(r casefile.Route) bool { return named[r] > 0 }) {
+				c.add("CONTENT-EFFECT", fmt.Sprintf("%s.effects[%d].materials", p, j), "an effect for some materials names its routes and stands before the one for all")
+			}
+			continue
+		}
 		for _, r := range e.Routes {
+			if len(e.AgeBands) > 0 { // for some ages only; the next is for the others
+				continue
+			}
 			if named[r]++; named[r] == 2 {
 				c.add("CONTENT-EFFECT", fmt.Sprintf("%s.effects[%d].routes", p, j), "route %q has an effect already", r)
 			}
@@ -414,23 +528,24 @@ func (c *check) total(p string, f evidence.Finding) {
 
 func (c *check) effect(q string, f evidence.Finding, e evidence.Effect) {
 	c.routesIn(q+".routes", e.Routes)
+	for j, m := range e.Materials {
+		if !slices.ContainsFunc(c.b.Materials, func(r evidence.MaterialRule) bool { return r.Key == m }) {
+			c.add("CONTENT-KEY-UNKNOWN", fmt.Sprintf("%s.materials[%d]", q, j), "there is no material %q", m)
+		}
+	}
 	c.one(q+".level", string(e.Level), "none", "proceed", "first", "refer", "hold")
 	reaches := len(e.Actions)+len(e.Appliances)+len(e.Changes)+len(e.Aftercare)+len(e.Risks)+len(e.Figures) > 0 || e.Modifier != ""
-	if f.Private && (reaches || e.Visits+e.Wait+e.Recall != "") {
+	if f.Private && (reaches || e.Recall != "" || len(e.First) > 0) {
 		c.add("CONTENT-PRIVATE", q, "a private finding has a level only; anything else could reveal which one it is")
 	}
-	if e.Level == evidence.LevelNone && (reaches || e.Visits+e.Wait+e.Recall != "") {
+	if e.Level == evidence.LevelNone && (reaches || e.Recall != "" || len(e.First) > 0) {
 		c.add("CONTENT-EFFECT", q, "an effect of level none does nothing")
 	}
-	c.ref(q+".visits", e.Visits, counts...)
-	c.ref(q+".wait", e.Wait, span...)
+	c.known(q+".first", "care", e.First, c.cares())
 	c.ref(q+".recall", e.Recall, span...)
 	c.refs(q+".figures", e.Figures)
-	if e.WaitAt != "" {
-		c.one(q+".wait_at", e.WaitAt, "records", "preparation", "bonding", "recheck")
-	}
-	if (e.Wait == "") != (e.WaitAt == "") {
-		c.add("CONTENT-EFFECT", q+".wait_at", "wait and wait_at go together")
+	for j, a := range e.AgeBands {
+		c.one(fmt.Sprintf("%s.age_bands[%d]", q, j), a, bands...)
 	}
 	for j, a := range e.Appliances {
 		c.one(fmt.Sprintf("%s.appliances[%d]", q, j), a, Appliances()...)
@@ -456,22 +571,14 @@ func (c *check) change() {
 		c.ref(p+".wait", x.Wait, span...)
 		c.ref(p+".ask_anyway", x.AskAnyway, length...)
 		c.refs(p+".figures", x.Figures)
-		c.one(p+".removes", x.Removes, "enamel", "porcelain", "either", "nothing")
+		c.one(p+".removes", x.Removes, "enamel", "porcelain", "gum", "nothing")
 		c.one(p+".numbing", x.Numbing, "no", "gel", "sometimes", "usual", "yes")
 		c.one(p+".reversible", x.Reversible, "yes", "no", "partly")
 		c.one(p+".over", x.Over, "all", "finding", "contacts", "opposing")
 		c.one(p+".group", x.Group, evidence.GroupTooth, evidence.GroupVeneer, evidence.GroupTell)
-		if x.TakesAny() != (x.Group == evidence.GroupTooth) {
-			c.add("CONTENT-VALUE", p+".group", "a change that takes tooth that does not grow back is of group tooth, and no other is")
-		}
-		if x.Removes == "enamel" && x.Reversible == "yes" {
-			c.add("CONTENT-CHANGE", p+".reversible", "enamel does not grow back")
-		}
+		c.changeGroup(p, x)
 		if size := c.figures[x.Size]; size != nil && x.PerSurface != (size.Unit == "mm-per-surface") {
 			c.add("CONTENT-CHANGE", p+".per_surface", "per_surface and the unit of size differ")
-		}
-		if x.TellOnly && (x.AskAnyway != "" || x.AlwaysAsk || x.TalkFirst) {
-			c.add("CONTENT-CHANGE", p+".tell_only", "nothing to decide, yet something is asked")
 		}
 		if len(x.When) == 0 {
 			c.add("CONTENT-MISSING", p+".when", "a chair change needs at least one row")
@@ -481,6 +588,45 @@ func (c *check) change() {
 		}
 	}
 	c.changesHaveRows()
+}
+
+// changeGroup checks that what can be answered to a chair change goes with what it does.
+func (c *check) changeGroup(p string, x evidence.Change) {
+	takes := x.Removes == "enamel" || x.Removes == "gum"
+	if takes && x.Reversible != "no" {
+		c.add("CONTENT-CHANGE", p+".reversible", "neither enamel nor gum grows back")
+	}
+	if x.Told() && takes || !x.Told() && (x.Reversible != "yes") != (x.Group == evidence.GroupTooth) {
+		c.add("CONTENT-CHANGE", p+".group", "what cannot be undone is of group tooth, and nothing else is")
+	}
+	permitted := [][]casefile.Answer{{casefile.Agree, casefile.Ask, casefile.No}, {casefile.Ask, casefile.No}}
+	if x.Told() {
+		permitted = [][]casefile.Answer{nil}
+	}
+	if !slices.ContainsFunc(permitted, func(l []casefile.Answer) bool { return slices.Equal(l, x.Answers) }) {
+		c.add("CONTENT-CHANGE", p+".answers", "agree, ask and no, or ask and no; none where the patient is told")
+	}
+	if x.Told() && (x.AskAnyway != "" || x.TalkFirst || x.NewConsent || x.NoOf != "" || x.Alike != "") {
+		c.add("CONTENT-CHANGE", p+".group", "nothing to decide, yet something is asked")
+	}
+	c.changeBeside(p, x)
+}
+
+// changeBeside checks the changes that a chair change names or goes with.
+func (c *check) changeBeside(p string, x evidence.Change) {
+	if x.NoOf != "" && !slices.ContainsFunc(c.b.Changes, func(o evidence.Change) bool { return halves(x, o) }) {
+		c.add("CONTENT-KEY-UNKNOWN", p+".no_of", "%q is no other change that is answered tooth by tooth", x.NoOf)
+	}
+	if x.Alike != "" && !slices.ContainsFunc(c.b.Changes, func(o evidence.Change) bool {
+		return o.Alike == x.Alike && o.Key != x.Key && o.Group == x.Group
+	}) {
+		c.add("CONTENT-CHANGE", p+".alike", "%q is alike with no other change of its group", x.Key)
+	}
+}
+
+// halves reports whether o is the other half of x.
+func halves(x, o evidence.Change) bool {
+	return o.Key == x.NoOf && o.Key != x.Key && o.Permits(casefile.No) && !o.OfContacts() && !x.OfContacts()
 }
 
 // when checks one row of a chair change at path q.
@@ -581,7 +727,12 @@ func (c *check) route() {
 			c.known(fmt.Sprintf("%s.materials[%d]", p, j), "material", []string{string(m)}, mats)
 		}
 		c.known(p+".risks", "risk", r.Risks, risks)
+		c.answers(p, r)
 		c.known(p+".when", "finding that may be shown", r.When, findings)
+		c.known(p+".first", "care", r.First, c.cares())
+		if r.WhereFound && len(r.When) == 0 {
+			c.add("CONTENT-ROUTE", p+".where_found", "no finding says where")
+		}
 		for j, a := range r.Appliances {
 			c.one(fmt.Sprintf("%s.appliances[%d]", p, j), a, Appliances()...)
 		}
@@ -618,6 +769,9 @@ func (c *check) visits(p string, r evidence.RouteRule) {
 		c.ref(q+".gap", v.Gap, span...)
 		if (v.Gap == "") != (v.GapWhy == "") {
 			c.add("CONTENT-VISIT", q+".gap_why", "gap and gap_why go together")
+		}
+		if v.AfterFirst != "" || v.Elsewhere || v.Recheck {
+			c.add("CONTENT-VISIT", q, "after_first, elsewhere and recheck are for care that comes first")
 		}
 		if v.GapWhy != "" {
 			c.word(q+".gap_why", v.GapWhy)
@@ -661,8 +815,11 @@ func (c *check) visit(q string, r evidence.RouteRule, j int) {
 	if v.LabByMaterial && v.Gap == "" {
 		c.add("CONTENT-VISIT", q+".gap", "laboratory time needs a default")
 	}
-	if v.Recheck && v.Gap == "" {
-		c.add("CONTENT-VISIT", q+".recheck", "a recheck waits for the visit before")
+	if (v.Covers || v.WithNext) && !v.Irreversible {
+		c.add("CONTENT-VISIT", q+".covers", "only a tooth that something is taken from gets a cover")
+	}
+	if v.Signs && j == 0 {
+		c.add("CONTENT-VISIT", q+".signs", "nobody signs at the first visit")
 	}
 	if v.Within && (v.Gap != "" || j+1 >= len(r.Visits) || r.Visits[j+1].Gap == "") {
 		c.add("CONTENT-VISIT", q+".within", "a visit within runs inside the next row's gap and has none itself")
@@ -804,24 +961,17 @@ func (c *check) links() {
 		open[f.Key] = !f.Private
 		for _, e := range f.Effects {
 			modUsed[e.Modifier] = true
-			for _, k := range e.Aftercare {
-				asked[k] = true
-			}
-			for _, k := range e.Appliances {
-				worn[k] = true
-			}
-			for _, k := range e.Risks {
-				riskUsed[k] = true
-			}
+			mark(asked, e.Aftercare)
+			mark(worn, e.Appliances)
+			mark(riskUsed, e.Risks)
 		}
 	}
+	for _, x := range b.Cares {
+		mark(riskUsed, x.Risks)
+	}
 	for _, r := range b.Routes {
-		for _, k := range r.Risks {
-			riskUsed[k] = true
-		}
-		for _, k := range r.Appliances {
-			worn[k] = true
-		}
+		mark(riskUsed, r.Risks)
+		mark(worn, r.Appliances)
 	}
 	for i, l := range b.Lines {
 		p := fmt.Sprintf("lines[%d]", i)
@@ -851,6 +1001,13 @@ func (c *check) links() {
 		if !worn[a] {
 			c.add("CONTENT-UNUSED", "findings", "nothing asks for the appliance %q", a)
 		}
+	}
+}
+
+// mark notes that something names these keys.
+func mark(used map[string]bool, keys []string) {
+	for _, k := range keys {
+		used[k] = true
 	}
 }
 

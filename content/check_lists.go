@@ -25,6 +25,9 @@ func (c *check) risk() {
 	for i, r := range c.b.Risks {
 		p := fmt.Sprintf("risks[%d]", i)
 		c.refs(p+".figures", r.Figures)
+		if !kebab.MatchString(r.Then) {
+			c.add("CONTENT-KEY", p+".then", "what is done when the risk comes up, in lower case with hyphens, is missing")
+		}
 		if r.Planned && len(r.Rates) > 0 {
 			c.add("CONTENT-RATE", p+".rates", "what is planned is certain and has no rate")
 		}
@@ -71,7 +74,7 @@ func (c *check) upkeep() {
 		p := fmt.Sprintf("upkeep[%d]", i)
 		c.routesIn(p+".routes", u.Routes)
 		c.one(p+".from", u.From, "end", "fit")
-		c.must(p+".first", u.First, span...)
+		c.intervals(p, u)
 		c.ref(p+".first_risk", u.FirstRisk, span...)
 		c.ref(p+".every", u.Every, span...)
 		c.ref(p+".every_risk", u.EveryRisk, span...)
@@ -82,13 +85,34 @@ func (c *check) upkeep() {
 		if (u.From == "fit") && u.Appliance == "" {
 			c.add("CONTENT-UPKEEP", p+".from", "only an appliance is fitted")
 		}
-		if (len(u.Risk) > 0) != (u.FirstRisk != "" || u.EveryRisk != "") {
+		if (len(u.Risk) > 0) != (u.FirstRisk != "" || u.EveryRisk != "" || len(u.YearsRisk) > 0) {
 			c.add("CONTENT-UPKEEP", p+".risk", "risk findings and risk intervals go together")
 		}
 		for j, a := range u.AgeBands {
 			c.one(fmt.Sprintf("%s.age_bands[%d]", p, j), a, bands...)
 		}
 	}
+}
+
+// intervals checks how often a rule asks for something: a first date and an interval,
+// or for recalls an interval for each year, the last for all that follow.
+func (c *check) intervals(p string, u evidence.UpkeepRule) {
+	if u.Recall != (len(u.Years) > 0) || u.Recall == (u.First != "") || !u.Recall && len(u.YearsRisk) > 0 {
+		c.add("CONTENT-UPKEEP", p+".years", "recalls have an interval for each year, other rules a first date")
+	}
+	for _, years := range [][]string{u.Years, u.YearsRisk} {
+		last := 0.0
+		for j, id := range years {
+			f := c.ref(fmt.Sprintf("%s.years[%d]", p, j), id, "months")
+			if f != nil && f.Value < last {
+				c.add("CONTENT-UPKEEP", fmt.Sprintf("%s.years[%d]", p, j), "quiet years make recalls rarer, never more frequent")
+			}
+			if f != nil {
+				last = f.Value
+			}
+		}
+	}
+	c.ref(p+".first", u.First, span...)
 }
 
 func (c *check) line() {
@@ -114,16 +138,28 @@ func (c *check) line() {
 	}
 }
 
+// units are those of the times of each urgency, so that its heading names the longest.
+var units = map[string]evidence.Unit{"emergency-now": "minutes", "call-today": "hours", "call-soon": "working-days", "tell-soon": "weeks"}
+
 func (c *check) warning() {
 	ids(c, "warnings", c.b.Warnings, func(w evidence.Warning) string { return w.Key }, kebab)
-	urgencies := []string{"emergency-now", "call-today", "call-soon", "mention-next-time"}
+	urgencies := evidence.Urgencies()
 	last, rank := 0, 0
+	limit := map[string]float64{}
+	for _, w := range c.b.Warnings {
+		if f := c.figures[w.Within]; f != nil {
+			limit[w.Urgency] = max(limit[w.Urgency], f.High)
+		}
+	}
 	for i, w := range c.b.Warnings {
 		p := fmt.Sprintf("warnings[%d]", i)
 		c.one(p+".urgency", w.Urgency, urgencies...)
 		c.routesIn(p+".routes", w.Routes)
-		c.ref(p+".within", w.Within, "minutes", "hours", "days", "working-days", "weeks")
+		f := c.ref(p+".within", w.Within, units[w.Urgency])
 		c.refs(p+".figures", w.Figures)
+		if len(w.Figures) > 1 {
+			c.add("CONTENT-WARNING", p+".figures", "the words of a sign name one number at most")
+		}
 		if w.Appliance != "" {
 			c.one(p+".appliance", w.Appliance, Appliances()...)
 		}
@@ -133,15 +169,57 @@ func (c *check) warning() {
 			rank = r
 		}
 		last = w.Order
-		if w.Urgency == "mention-next-time" && slices.ContainsFunc(strings.Split(w.Key, "-"), urgentWord) {
-			c.add("CONTENT-WARNING", p+".urgency", "what is loose, lost, high or swollen is never left to the next time")
+		if f == nil && w.Urgency != "emergency-now" {
+			c.add("CONTENT-WARNING", p+".within", "every sign but an emergency has its time")
+		}
+		// What can be taken out may wait a little, with a time of its own.
+		if w.Urgency == "tell-soon" && slices.ContainsFunc(strings.Split(w.Key, "-"), urgentWord) && (w.Appliance == "" || f == nil || f.High >= limit[w.Urgency]) {
+			c.add("CONTENT-WARNING", p+".urgency", "what is loose, lost, high or swollen is never left to the last urgency")
+		}
+	}
+}
+
+// country checks that each code has one row, one row is for the rest, and the lines on
+// toothpaste are those that the rows name.
+func (c *check) country() {
+	ids(c, "countries", c.b.Countries, func(x evidence.Country) string { return x.Key }, kebab)
+	lines, named, seen := map[string]bool{}, map[string]bool{}, map[string]bool{}
+	for _, l := range c.b.Lines {
+		lines[l.Key] = l.ByCountry
+	}
+	rest := 0
+	for i, x := range c.b.Countries {
+		p := fmt.Sprintf("countries[%d]", i)
+		if len(x.Codes) == 0 {
+			rest++
+		}
+		if (x.Emergency == "") != (len(x.Codes) == 0) || strings.Trim(x.Emergency, "0123456789") != "" {
+			c.add("CONTENT-COUNTRY", p+".emergency", "%q is no emergency number; the rest of the world has none", x.Emergency)
+		}
+		for j, code := range x.Codes {
+			if seen[code] || !slices.Contains(casefile.Countries(), code) {
+				c.add("CONTENT-COUNTRY", fmt.Sprintf("%s.codes[%d]", p, j), "%q is no code of a country or has a row already", code)
+			}
+			seen[code] = true
+		}
+		if !lines[x.Paste] {
+			c.add("CONTENT-KEY-UNKNOWN", p+".paste", "there is no aftercare line by country %q", x.Paste)
+		}
+		named[x.Paste] = true
+	}
+	if rest != 1 {
+		c.add("CONTENT-COUNTRY", "countries", "one row, without codes, is for all other countries; there are %d", rest)
+	}
+	for i, l := range c.b.Lines {
+		if l.ByCountry && !named[l.Key] {
+			c.add("CONTENT-UNUSED", fmt.Sprintf("lines[%d]", i), "no country names line %q", l.Key)
 		}
 	}
 }
 
 // urgentWord reports a word of a warning's key that says it cannot wait.
 func urgentWord(word string) bool {
-	return slices.Contains([]string{"loose", "lost", "off", "high", "swelling", "swollen", "swallowed", "locked"}, word)
+	return slices.Contains([]string{"loose", "lost", "off", "high", "swelling", "swollen", "swallowed", "locked", "knocked", "broken"}, word)
 }
 
 func (c *check) priority() {
@@ -174,16 +252,19 @@ func (c *check) tab() {
 	}
 	tabs := map[casefile.Shade]bool{}
 	for i, t := range c.b.Tabs {
-		if tabs[t.Shade] || !t.Shade.Valid() || t.L <= 0 || t.L > 100 {
+		if tabs[t.Shade] || !slices.Contains(casefile.Tabs(), t.Shade) || t.L <= 0 || t.L > 100 {
 			c.add("CONTENT-VALUE", fmt.Sprintf("tabs[%d]", i), "%q is not a shade tab, stands twice or has no lightness between 0 and 100", t.Shade)
 		}
 		tabs[t.Shade] = true
+		if t.MoreNeeded && len(t.HiddenBy) == 0 {
+			c.add("CONTENT-VALUE", fmt.Sprintf("tabs[%d].more_needed", i), "more than what?")
+		}
 		for j, id := range t.HiddenBy {
 			c.ref(fmt.Sprintf("tabs[%d].hidden_by[%d]", i, j), id, "mm")
 		}
 		c.refs(fmt.Sprintf("tabs[%d].hidden_by", i), t.HiddenBy)
 	}
-	for _, s := range casefile.Shades() {
+	for _, s := range casefile.Tabs() {
 		if !tabs[s] {
 			c.add("CONTENT-MISSING", "tabs", "tab %s is missing", s)
 		}
@@ -191,6 +272,9 @@ func (c *check) tab() {
 }
 
 func (c *check) masking() {
+	if !slices.ContainsFunc(c.b.Risks, func(r evidence.Risk) bool { return r.Key == c.b.ShowRisk }) {
+		c.add("CONTENT-MISSING", "show_risk", "%q is not the key of a risk", c.b.ShowRisk)
+	}
 	ids(c, "masking", c.b.Masking, func(m evidence.MaskStep) string { return m.Key }, kebab)
 	from := math.Inf(-1)
 	for i, m := range c.b.Masking {

@@ -89,6 +89,12 @@ func TestEachRuleHasItsFault(t *testing.T) {
 		"citation begins with authors": {"CONTENT-CITATION", ".authors", func(b *evidence.Base) { source(b, "lw12").Authors = "Walton" }},
 		"year or none shown":           {"CONTENT-CITATION", ".year", func(b *evidence.Base) { source(b, "lw12").Year = 0 }},
 		"citation has its year":        {"CONTENT-CITATION", ".year", func(b *evidence.Base) { source(b, "lw12").Year = 2013 }},
+		"short citation":               {"CONTENT-MISSING", "sources[3].short", func(b *evidence.Base) { b.Sources[3].Short = " " }},
+		"short citation is short":      {"CONTENT-CITATION", "sources[3].short", func(b *evidence.Base) { b.Sources[3].Short += strings.Repeat(" and more", 20) }},
+		"short citation is clean":      {"CONTENT-CITATION", "sources[3].short", func(b *evidence.Base) { b.Sources[3].Short += ", year not shown" }},
+		"short citation has its year":  {"CONTENT-CITATION", ".short", func(b *evidence.Base) { source(b, "lw12").Short = "Layton, Int J Prosthodont" }},
+		"an option says what it gives": {"CONTENT-MISSING", ".gives", func(b *evidence.Base) { route(b, casefile.NoPrep).Gives = "" }},
+		"the downside is a risk":       {"CONTENT-ROUTE", ".downside_risk", func(b *evidence.Base) { route(b, casefile.Crown).DownsideRisk = "sting" }},
 		"counts give the share":        {"CONTENT-RANGE", ".events", func(b *evidence.Base) { fig(b, "fracture-gra14").Events = 14 }},
 		"no more events than cases":    {"CONTENT-RANGE", ".events", func(b *evidence.Base) { fig(b, "undrilled-lost").Events = 103 }},
 		"what was studied is listed":   {"CONTENT-VALUE", ".studied", func(b *evidence.Base) { fig(b, "undrilled-lost").Studied = "teeth" }},
@@ -151,25 +157,42 @@ func TestEachRuleHasItsFault(t *testing.T) {
 		"private gives no risk":      {"CONTENT-PRIVATE", ".effects[0]", func(b *evidence.Base) { find(b, "pregnancy").Effects[0].Risks = []string{"sensitivity"} }},
 		"private gives no action":    {"CONTENT-PRIVATE", ".effects[0]", func(b *evidence.Base) { find(b, "pregnancy").Effects[0].Actions = []string{"breaks"} }},
 		"private gives no change":    {"CONTENT-PRIVATE", ".effects[0]", func(b *evidence.Base) { find(b, "pregnancy").Effects[0].Changes = []string{"edge-length"} }},
-		"private adds no visit":      {"CONTENT-PRIVATE", ".effects[0]", func(b *evidence.Base) { find(b, "pregnancy").Effects[0].Visits = "extra-visit" }},
-		"private adds no wait": {"CONTENT-PRIVATE", ".effects[0]", func(b *evidence.Base) {
-			e := &find(b, "pregnancy").Effects[0]
-			e.Wait, e.WaitAt = "gum-wait", "records"
-		}},
+		"private asks for no care":   {"CONTENT-PRIVATE", ".effects[0]", func(b *evidence.Base) { find(b, "pregnancy").Effects[0].First = []string{"gum-care"} }},
 		"private asks for no recall": {"CONTENT-PRIVATE", ".effects[0]", func(b *evidence.Base) { find(b, "pregnancy").Effects[0].Recall = "recall-risk" }},
 		"private triggers no change": {"CONTENT-PRIVATE", ".findings[0]", func(b *evidence.Base) { change(b, "facial-contouring").When[0].Findings[0] = "pregnancy" }},
-		"none does nothing":          {"CONTENT-EFFECT", ".effects[", func(b *evidence.Base) { f := find(b, "bruxism"); f.Effects[len(f.Effects)-1].Wait = "gum-wait" }},
-		"wait and place":             {"CONTENT-EFFECT", ".wait_at", func(b *evidence.Base) { find(b, "one-dark-tooth").Effects[0].WaitAt = "" }},
-		"wait place":                 {"CONTENT-VALUE", ".wait_at", func(b *evidence.Base) { find(b, "one-dark-tooth").Effects[0].WaitAt = "home" }},
-		"wait is an interval":        {"CONTENT-UNIT-WRONG", ".wait", func(b *evidence.Base) { find(b, "one-dark-tooth").Effects[0].Wait = "size-edge-length" }},
-		"visits are counted":         {"CONTENT-UNIT-WRONG", ".visits", func(b *evidence.Base) { find(b, "bruxism").Effects[0].Visits = "gum-wait" }},
-		"figure exists":              {"CONTENT-FIGURE-UNKNOWN", ".recall", func(b *evidence.Base) { find(b, "bruxism").Effects[0].Recall = "nobody" }},
-		"appliance exists":           {"CONTENT-VALUE", ".appliances[0]", func(b *evidence.Base) { find(b, "bruxism").Effects[0].Appliances[0] = "crown-jewels" }},
-		"action is a key":            {"CONTENT-WORD", ".actions[0]", func(b *evidence.Base) { find(b, "bruxism").Effects[0].Actions[0] = "Wear your guard." }},
-		"aftercare exists":           {"CONTENT-KEY-UNKNOWN", ".aftercare[0]", func(b *evidence.Base) { find(b, "bruxism").Effects[0].Aftercare[0] = "nobody" }},
-		"risk exists":                {"CONTENT-KEY-UNKNOWN", ".risks[0]", func(b *evidence.Base) { find(b, "bruxism").Effects[0].Risks[0] = "nobody" }},
-		"modifier exists":            {"CONTENT-KEY-UNKNOWN", ".modifier[0]", func(b *evidence.Base) { find(b, "bruxism").Effects[0].Modifier = "nobody" }},
-		"no memory in words":         {"CONTENT-MEMORY", ".figures[0]", func(b *evidence.Base) { find(b, "bruxism").Effects[0].Figures[0] = "cement-film" }},
+		"none does nothing": {"CONTENT-EFFECT", ".effects[", func(b *evidence.Base) {
+			f := find(b, "bruxism")
+			f.Effects[len(f.Effects)-1].First = []string{"gum-care"}
+		}},
+		"care exists":               {"CONTENT-KEY-UNKNOWN", ".first[0]", func(b *evidence.Base) { find(b, "one-dark-tooth").Effects[0].First = []string{"magic"} }},
+		"an effect's age":           {"CONTENT-VALUE", ".age_bands[0]", func(b *evidence.Base) { find(b, "bruxism").Effects[0].AgeBands = []string{"old"} }},
+		"care has a kind":           {"CONTENT-VALUE", "cares[0].kind", func(b *evidence.Base) { b.Cares[0].Kind = "magic" }},
+		"care follows earlier care": {"CONTENT-KEY-UNKNOWN", "cares[0].after[0]", func(b *evidence.Base) { b.Cares[0].After = []string{"lighten-tooth"} }},
+		"care has known risks":      {"CONTENT-KEY-UNKNOWN", "cares[0].risks[0]", func(b *evidence.Base) { b.Cares[0].Risks = []string{"magic"} }},
+		"care becomes another":      {"CONTENT-CARE", ".with", func(b *evidence.Base) { b.Cares[0].With = nil }},
+		"care's visit has a gap":    {"CONTENT-VISIT", "cares[0].visits[0].gap", func(b *evidence.Base) { b.Cares[0].Visits[0].Gap = "" }},
+		"care's gap is an interval": {"CONTENT-UNIT-WRONG", "cares[0].visits[0].gap", func(b *evidence.Base) { b.Cares[0].Visits[0].Gap = "size-edge-length" }},
+		"care's visits are counted": {"CONTENT-UNIT-WRONG", ".repeat", func(b *evidence.Base) { b.Cares[6].Visits[0].Repeat = "gum-wait" }},
+		"care glues nothing":        {"CONTENT-VISIT", "cares[0].visits[0]", func(b *evidence.Base) { b.Cares[0].Visits[0].Bonding = true }},
+		"care's visits once":        {"CONTENT-ID-TWICE", ".key", func(b *evidence.Base) { b.Cares[1].Visits[0].Key = b.Cares[0].Visits[0].Key }},
+		"nobody signs at once":      {"CONTENT-VISIT", ".signs", func(b *evidence.Base) { b.Routes[4].Visits[0].Signs = true }},
+		"covers need preparation":   {"CONTENT-VISIT", ".covers", func(b *evidence.Base) { b.Routes[4].Visits[0].Covers = true }},
+		"recalls get rarer": {"CONTENT-UPKEEP", ".years[1]", func(b *evidence.Base) {
+			b.Upkeep[0].Years = []string{"recall-quiet", "recall-default"}
+		}},
+		"recalls by year": {"CONTENT-UPKEEP", ".years", func(b *evidence.Base) { b.Upkeep[0].Years = nil }},
+		"a rate of care is of it": {"CONTENT-RATE", ".cares[0]", func(b *evidence.Base) {
+			r := &b.Risks[slices.IndexFunc(b.Risks, func(r evidence.Risk) bool { return r.Key == "root-resorption" })]
+			r.Rates = slices.Clone(r.Rates)
+			r.Rates[0].Cares = []string{"gum-care"}
+		}},
+		"figure exists":      {"CONTENT-FIGURE-UNKNOWN", ".recall", func(b *evidence.Base) { find(b, "bruxism").Effects[0].Recall = "nobody" }},
+		"appliance exists":   {"CONTENT-VALUE", ".appliances[0]", func(b *evidence.Base) { find(b, "bruxism").Effects[0].Appliances[0] = "crown-jewels" }},
+		"action is a key":    {"CONTENT-WORD", ".actions[0]", func(b *evidence.Base) { find(b, "bruxism").Effects[0].Actions[0] = "Wear your guard." }},
+		"aftercare exists":   {"CONTENT-KEY-UNKNOWN", ".aftercare[0]", func(b *evidence.Base) { find(b, "bruxism").Effects[0].Aftercare[0] = "nobody" }},
+		"risk exists":        {"CONTENT-KEY-UNKNOWN", ".risks[0]", func(b *evidence.Base) { find(b, "bruxism").Effects[0].Risks[0] = "nobody" }},
+		"modifier exists":    {"CONTENT-KEY-UNKNOWN", ".modifier[0]", func(b *evidence.Base) { find(b, "bruxism").Effects[0].Modifier = "nobody" }},
+		"no memory in words": {"CONTENT-MEMORY", ".figures[0]", func(b *evidence.Base) { find(b, "bruxism").Effects[0].Figures[0] = "cement-film" }},
 		"effect's change has a row": {"CONTENT-CHANGE", ".changes[", func(b *evidence.Base) {
 			e := &find(b, "bruxism").Effects[0]
 			e.Changes = append(e.Changes, "edge-length")
@@ -183,7 +206,17 @@ func TestEachRuleHasItsFault(t *testing.T) {
 		"change over":                     {"CONTENT-VALUE", ".over", func(b *evidence.Base) { change(b, "edge-length").Over = "lips" }},
 		"enamel does not grow back":       {"CONTENT-CHANGE", ".reversible", func(b *evidence.Base) { change(b, "facial-contouring").Reversible = "yes" }},
 		"per surface and unit":            {"CONTENT-CHANGE", ".per_surface", func(b *evidence.Base) { change(b, "opening-contacts").PerSurface = false }},
-		"told is not asked":               {"CONTENT-CHANGE", ".tell_only", func(b *evidence.Base) { change(b, "edge-length").TellOnly = true }},
+		"told is not answered":            {"CONTENT-CHANGE", ".answers", func(b *evidence.Base) { change(b, "edge-length").Group = evidence.GroupTell }},
+		"told takes nothing":              {"CONTENT-CHANGE", ".group", func(b *evidence.Base) { change(b, "temporary-needed").Removes = "enamel" }},
+		"told is not talked through":      {"CONTENT-CHANGE", ".group", func(b *evidence.Base) { change(b, "temporary-needed").TalkFirst = true }},
+		"what is asked has answers":       {"CONTENT-CHANGE", ".answers", func(b *evidence.Base) { change(b, "edge-length").Answers = nil }},
+		"nobody is made to agree":         {"CONTENT-CHANGE", ".answers", func(b *evidence.Base) { change(b, "edge-length").Answers = change(b, "edge-length").Answers[:1] }},
+		"for good is of group tooth":      {"CONTENT-CHANGE", ".group", func(b *evidence.Base) { change(b, "facial-contouring").Group = evidence.GroupVeneer }},
+		"only for good is of group tooth": {"CONTENT-CHANGE", ".group", func(b *evidence.Base) { change(b, "edge-length").Group = evidence.GroupTooth }},
+		"gum does not grow back":          {"CONTENT-CHANGE", ".reversible", func(b *evidence.Base) { change(b, "gum-trimmed").Reversible = "partly" }},
+		"no of another step":              {"CONTENT-KEY-UNKNOWN", ".no_of", func(b *evidence.Base) { change(b, "gum-trimmed").NoOf = "opening-contacts" }},
+		"alike with another":              {"CONTENT-CHANGE", ".alike", func(b *evidence.Base) { change(b, "gum-trimmed").Alike = "gum" }},
+		"told is alike with nothing":      {"CONTENT-CHANGE", ".group", func(b *evidence.Base) { change(b, "temporary-needed").Alike = "fit" }},
 		"change has rows":                 {"CONTENT-MISSING", ".when", func(b *evidence.Base) { change(b, "edge-length").When = nil }},
 		"row has routes":                  {"CONTENT-MISSING", ".routes", func(b *evidence.Base) { change(b, "margin-finishing").When[0].Routes = nil }},
 		"how often":                       {"CONTENT-VALUE", ".often", func(b *evidence.Base) { change(b, "edge-length").When[0].Often = "33 %" }},
@@ -206,7 +239,7 @@ func TestEachRuleHasItsFault(t *testing.T) {
 		"visit repeat and why":            {"CONTENT-VISIT", ".repeat_why", func(b *evidence.Base) { route(b, "no-prep").Visits[1].RepeatWhy = "rest-between" }},
 		"visit repeat and gap":            {"CONTENT-VISIT", ".repeat_gap", func(b *evidence.Base) { route(b, "whitening-in-office").Visits[1].RepeatGap = "" }},
 		"split needs a limit":             {"CONTENT-VISIT", ".split", func(b *evidence.Base) { route(b, "no-prep").SplitAt = "" }},
-		"laboratory has a default":        {"CONTENT-VISIT", ".gap", func(b *evidence.Base) { v := &route(b, "no-prep").Visits[2]; v.Gap, v.GapWhy = "", "" }},
+		"laboratory has a default":        {"CONTENT-VISIT", ".gap", func(b *evidence.Base) { v := &route(b, "no-prep").Visits[3]; v.Gap, v.GapWhy = "", "" }},
 		"within needs the next gap":       {"CONTENT-VISIT", ".within", func(b *evidence.Base) { v := &route(b, "straightening-first").Visits[3]; v.Gap, v.GapWhy = "", "" }},
 		"then is no visit":                {"CONTENT-VISIT", ".visits[", func(b *evidence.Base) { v := route(b, "gum-care-first").Visits; v[len(v)-1].Minutes = "review-minutes" }},
 		"then only where something follows": {"CONTENT-VISIT", ".visits[", func(b *evidence.Base) {
@@ -234,25 +267,51 @@ func TestEachRuleHasItsFault(t *testing.T) {
 			b.Warnings[0], b.Warnings[len(b.Warnings)-1] = b.Warnings[len(b.Warnings)-1], b.Warnings[0]
 		}},
 		"loose is never next time": {"CONTENT-WARNING", ".urgency", func(b *evidence.Base) {
-			at(t, b.Warnings, func(w evidence.Warning) bool { return w.Key == "loose-veneer" }).Urgency = "mention-next-time"
+			at(t, b.Warnings, func(w evidence.Warning) bool { return w.Key == "loose-veneer" }).Urgency = "tell-soon"
 		}},
 		"high is never next time": {"CONTENT-WARNING", ".urgency", func(b *evidence.Base) {
-			at(t, b.Warnings, func(w evidence.Warning) bool { return w.Key == "bite-feels-high" }).Urgency = "mention-next-time"
+			at(t, b.Warnings, func(w evidence.Warning) bool { return w.Key == "bite-feels-high" }).Urgency = "tell-soon"
 		}},
 		"lost is never next time": {"CONTENT-WARNING", ".urgency", func(b *evidence.Base) {
-			at(t, b.Warnings, func(w evidence.Warning) bool { return w.Key == "temporary-off" }).Urgency = "mention-next-time"
+			at(t, b.Warnings, func(w evidence.Warning) bool { return w.Key == "temporary-off" }).Urgency = "tell-soon"
 		}},
 		"swollen is never next time": {"CONTENT-WARNING", ".urgency", func(b *evidence.Base) {
-			at(t, b.Warnings, func(w evidence.Warning) bool { return w.Key == "face-or-gum-swelling" }).Urgency = "mention-next-time"
+			at(t, b.Warnings, func(w evidence.Warning) bool { return w.Key == "face-or-gum-swelling" }).Urgency = "tell-soon"
 		}},
-		"priority fact":                     {"CONTENT-VALUE", ".fact", func(b *evidence.Base) { b.Priorities[0].Fact = "score" }},
-		"tooth has one enamel row":          {"CONTENT-VALUE", ".teeth[0]", func(b *evidence.Base) { b.Enamel[1].Teeth[0] = b.Enamel[0].Teeth[0] }},
-		"enamel thirds":                     {"CONTENT-MISSING", ".middle", func(b *evidence.Base) { b.Enamel[0].Middle = "" }},
-		"tabs have an origin":               {"CONTENT-MISSING", "tab_origin", func(b *evidence.Base) { b.TabOrigin = "" }},
-		"all tabs":                          {"CONTENT-MISSING", "tabs", func(b *evidence.Base) { b.Tabs = b.Tabs[1:] }},
-		"tab is known":                      {"CONTENT-VALUE", "tabs[0]", func(b *evidence.Base) { b.Tabs[0].Shade = "E1" }},
-		"masking order":                     {"CONTENT-ORDER", ".from", func(b *evidence.Base) { b.Masking[0], b.Masking[1] = b.Masking[1], b.Masking[0] }},
-		"masking change":                    {"CONTENT-KEY-UNKNOWN", ".changes[0]", func(b *evidence.Base) { b.Masking[0].Changes[0] = "nobody" }},
+		"priority fact":               {"CONTENT-VALUE", ".fact", func(b *evidence.Base) { b.Priorities[0].Fact = "score" }},
+		"tooth has one enamel row":    {"CONTENT-VALUE", ".teeth[0]", func(b *evidence.Base) { b.Enamel[1].Teeth[0] = b.Enamel[0].Teeth[0] }},
+		"enamel thirds":               {"CONTENT-MISSING", ".middle", func(b *evidence.Base) { b.Enamel[0].Middle = "" }},
+		"a shown tooth has its risk":  {"CONTENT-MISSING", "show_risk", func(b *evidence.Base) { b.ShowRisk = "no-such-risk" }},
+		"more is more than something": {"CONTENT-VALUE", "tabs[0].more_needed", func(b *evidence.Base) { b.Tabs[0].HiddenBy, b.Tabs[0].MoreNeeded = nil, true }},
+		"tabs have an origin":         {"CONTENT-MISSING", "tab_origin", func(b *evidence.Base) { b.TabOrigin = "" }},
+		"all tabs":                    {"CONTENT-MISSING", "tabs", func(b *evidence.Base) { b.Tabs = b.Tabs[1:] }},
+		"tab is known":                {"CONTENT-VALUE", "tabs[0]", func(b *evidence.Base) { b.Tabs[0].Shade = "E1" }},
+		"masking order":               {"CONTENT-ORDER", ".from", func(b *evidence.Base) { b.Masking[0], b.Masking[1] = b.Masking[1], b.Masking[0] }},
+		"masking change":              {"CONTENT-KEY-UNKNOWN", ".changes[0]", func(b *evidence.Base) { b.Masking[0].Changes[0] = "nobody" }},
+		"country code":                {"CONTENT-COUNTRY", "countries[0].codes[0]", func(b *evidence.Base) { b.Countries[0].Codes[0] = "UK" }},
+		"country code once":           {"CONTENT-COUNTRY", "countries[1].codes[0]", func(b *evidence.Base) { b.Countries[1].Codes[0] = "DE" }},
+		"country emergency number":    {"CONTENT-COUNTRY", "countries[0].emergency", func(b *evidence.Base) { b.Countries[0].Emergency = "call us" }},
+		"country without number":      {"CONTENT-COUNTRY", "countries[0].emergency", func(b *evidence.Base) { b.Countries[0].Emergency = "" }},
+		"no number for all the world": {"CONTENT-COUNTRY", ".emergency", func(b *evidence.Base) { b.Countries[len(b.Countries)-1].Emergency = "112" }},
+		"a row for the rest":          {"CONTENT-COUNTRY", "countries", func(b *evidence.Base) { b.Countries = b.Countries[:len(b.Countries)-1] }},
+		"country paste":               {"CONTENT-KEY-UNKNOWN", "countries[0].paste", func(b *evidence.Base) { b.Countries[0].Paste = "spit-no-rinse" }},
+		"a line by country has one":   {"CONTENT-UNUSED", "lines[", func(b *evidence.Base) { b.Countries[0].Paste = "fluoride-paste-any" }},
+		"one number in a sign":        {"CONTENT-WARNING", ".figures", func(b *evidence.Base) { b.Warnings[0].Figures = []string{"tooth-rinse", "cloth-minutes"} }},
+		"a broken thing cannot wait": {"CONTENT-WARNING", ".urgency", func(b *evidence.Base) {
+			at(t, b.Warnings, func(w evidence.Warning) bool { return w.Key == "gum-bleeding" }).Key = "broken-guard"
+		}},
+		"what can be taken out has its own time": {"CONTENT-WARNING", ".urgency", func(b *evidence.Base) {
+			at(t, b.Warnings, func(w evidence.Warning) bool { return w.Key == "guard-broken-or-loose" }).Within = "within-two-weeks"
+		}},
+		"a sign has its time": {"CONTENT-WARNING", ".within", func(b *evidence.Base) {
+			at(t, b.Warnings, func(w evidence.Warning) bool { return w.Key == "jaw-pain" }).Within = ""
+		}},
+		"the times of an urgency are of one unit": {"CONTENT-UNIT-WRONG", ".within", func(b *evidence.Base) {
+			at(t, b.Warnings, func(w evidence.Warning) bool { return w.Key == "jaw-pain" }).Within = "within-week"
+		}},
+		"effect material":                   {"CONTENT-KEY-UNKNOWN", ".materials[0]", func(b *evidence.Base) { find(b, "metal-allergy").Effects[0].Materials[0] = "gold" }},
+		"effect by material first":          {"CONTENT-EFFECT", ".materials", func(b *evidence.Base) { e := find(b, "metal-allergy").Effects; e[0], e[1] = e[1], e[0] }},
+		"effect by material names routes":   {"CONTENT-EFFECT", ".materials", func(b *evidence.Base) { find(b, "metal-allergy").Effects[0].Routes = nil }},
 		"cohort id form":                    {"CONTENT-ID", "cohorts[0].id", func(b *evidence.Base) { b.Cohorts[0].ID = "LW12" }},
 		"cohort id once":                    {"CONTENT-ID-TWICE", "cohorts[1].id", func(b *evidence.Base) { b.Cohorts[1].ID = b.Cohorts[0].ID }},
 		"cohort source":                     {"CONTENT-SOURCE-UNKNOWN", "cohorts[0].source", func(b *evidence.Base) { b.Cohorts[0].Source = "nobody" }},

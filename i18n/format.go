@@ -194,12 +194,15 @@ func (l Language) digits(s string) string {
 	}, s)
 }
 
-// Range joins the ends of a range, already written the local way, with the local
-// dash: "5–10". Equal ends give one number. The result must be isolated as one
-// piece in right-to-left text, or its ends change places.
+// Range joins the ends of a range, already written the local way: with the local dash,
+// "5–10", or in words where the language's row says so, as each language written from
+// right to left does. Equal ends give one number.
 func (l Language) Range(low, high string) string {
-	if low == high {
+	switch {
+	case low == high:
 		return low
+	case l.Between != "":
+		return fill(l.Between, low, high)
 	}
 	return fill(l.data.Range, low, high)
 }
@@ -227,6 +230,27 @@ func (l Language) Money(minor int64, currency string) (string, error) {
 	if !ok {
 		return "", fmt.Errorf("i18n: %q is not a known currency", currency)
 	}
+	return l.money(minor, units, currency), nil
+}
+
+// MoneyShort is Money without the fraction where that is zero: "$5", "$5.50".
+func (l Language) MoneyShort(minor int64, currency string) (string, error) {
+	units, ok := MinorUnits(currency)
+	if !ok {
+		return "", fmt.Errorf("i18n: %q is not a known currency", currency)
+	}
+	whole := int64(1)
+	for range units {
+		whole *= 10
+	}
+	if minor%whole == 0 {
+		return l.money(minor/whole, 0, currency), nil
+	}
+	return l.money(minor, units, currency), nil
+}
+
+// money fills the pattern of a currency with an amount of so many decimals.
+func (l Language) money(minor int64, units int, currency string) string {
 	magnitude, negative := strings.CutPrefix(strconv.FormatInt(minor, 10), "-")
 	if units > 0 {
 		for len(magnitude) <= units {
@@ -249,7 +273,7 @@ func (l Language) Money(minor int64, currency string) (string, error) {
 	default:
 		pattern = l.data.Minus + positive
 	}
-	return strings.NewReplacer("#,##0.00", l.grouped(magnitude), "¤", symbol).Replace(pattern), nil
+	return strings.NewReplacer("#,##0.00", l.grouped(magnitude), "¤", symbol).Replace(pattern)
 }
 
 // letterNextToNumber reports whether a letter of the symbol would touch the

@@ -76,13 +76,21 @@ func TestNumbers(t *testing.T) {
 }
 
 func TestRange(t *testing.T) {
-	for tag, want := range map[string]string{"en": "5–10", "es": "5-10", "ar": "5–10", "zh-Hans": "5-10", "de": "5–10"} {
+	for tag, want := range map[string]string{"en": "5–10", "es": "5-10", "ar": "5 إلى 10", "zh-Hans": "5-10", "de": "5–10"} {
 		if got := lang(t, tag).Range("5", "10"); got != want {
 			t.Errorf("%s: got %q", tag, got)
 		}
 	}
-	if got := lang(t, "en").Range("5", "5"); got != "5" {
-		t.Errorf("got %q", got)
+	for _, l := range All() {
+		if got := l.Range("5", "5"); got != "5" {
+			t.Errorf("%s: got %q", l.Tag, got)
+		}
+		if l.RTL() && l.Between == "" {
+			t.Errorf("%s is written from right to left and has no words for a range", l.Tag)
+		}
+		if b := l.Between; b != "" && (strings.Count(b, "{0}") != 1 || strings.Count(b, "{1}") != 1) {
+			t.Errorf("%s: the range %q", l.Tag, b)
+		}
 	}
 }
 

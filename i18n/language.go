@@ -42,6 +42,9 @@ type Language struct {
 	// latn throughout, also for Arabic, so that tooth numbers, telephone
 	// numbers and amounts on one page are written in one way.
 	Digits string `json:"digits"`
+	// Between is how a range is written, "{0}" its start and "{1}" its end, where CLDR's
+	// dash will not do: words, in a script in which the ends of a dash change places.
+	Between string `json:"range,omitempty"`
 	// Engine is the tag whose plural rules are used where the language has
 	// none of its own in the library (ht: art-x-ht); empty means Tag.
 	Engine string `json:"engine,omitempty"`
@@ -51,7 +54,12 @@ type Language struct {
 
 // locale is the CLDR data of one language, as written by build/checks/generate/cldr.mjs.
 type locale struct {
-	Plurals     []string          `json:"plurals"`
+	Plurals []string `json:"plurals"`
+	// PluralRanges gives the plural category of a range by those of its start and end,
+	// "zero one", where it is not that of the end.
+	PluralRanges map[string]string `json:"plural_ranges"`
+	// Languages are the names of our languages, by tag.
+	Languages   map[string]string `json:"languages"`
 	Digits      string            `json:"digits"`
 	Months      []string          `json:"months"`
 	MonthsAlone []string          `json:"months_alone"`
@@ -107,6 +115,13 @@ var load = sync.OnceValue(func() tables {
 		}
 		if l.data = cldr.Languages[l.Tag]; l.data == nil {
 			panic(fmt.Sprintf("i18n: cldr.json lacks %s: run build/checks/generate/cldr.mjs", l.Tag))
+		}
+	}
+	for _, l := range t.languages {
+		for _, of := range t.languages {
+			if l.data.Languages[of.Tag] == "" {
+				panic(fmt.Sprintf("i18n: cldr.json has no name of %s in %s", of.Tag, l.Tag))
+			}
 		}
 	}
 	t.minorUnits = cldr.MinorUnits
@@ -169,6 +184,15 @@ func OwnName(tag string) string {
 	return tag
 }
 
+// NameOf is the name of a language in this one, as it stands in a sentence ("Arabic",
+// "árabe"), or its tag where it is not one of ours.
+func (l Language) NameOf(tag string) string {
+	if name, ok := l.data.Languages[tag]; ok {
+		return name
+	}
+	return tag
+}
+
 // Plurals lists the CLDR plural categories of the language, in CLDR's order.
 func (l Language) Plurals() []string { return slices.Clone(l.data.Plurals) }
 
@@ -218,4 +242,40 @@ func (l Language) Category(count string) (string, error) {
 		return "other", nil // the library knows a form that CLDR 48 no longer has (vi)
 	}
 	return got, nil
+}
+
+// RangeCategory gives the plural category of a range of two counts, by CLDR's plural
+// ranges. Equal ends are one count.
+func (l Language) RangeCategory(low, high string) (string, error) {
+	start, err := l.Category(low)
+	if err != nil {
+		return "", err
+	}
+	end, err := l.Category(high)
+	if err != nil || low == high {
+		return end, err
+	}
+	if c, ok := l.data.PluralRanges[start+" "+end]; ok {
+		return c, nil
+	}
+	return end, nil
+}
+
+// CountOf gives a count of a plural category, for what is not one count but takes its
+// form: the first whole number, else a million or a broken one. It is "" for a category
+// that the language does not have.
+func (l Language) CountOf(category string) string {
+	if !slices.Contains(l.data.Plurals, category) {
+		return ""
+	}
+	var try []string
+	for n := range 201 {
+		try = append(try, fmt.Sprint(n))
+	}
+	for _, count := range append(try, "1000000", "0.5", "1.5") {
+		if c, err := l.Category(count); err == nil && c == category {
+			return count
+		}
+	}
+	return ""
 }

@@ -11,10 +11,13 @@ import (
 	"golang.org/x/text/language"
 )
 
-var allPlurals = sync.OnceValue(func() map[string]string {
-	var cldr struct {
-		Plurals map[string]string `json:"plurals"`
-	}
+type pluralTable struct {
+	Plurals map[string]string            `json:"plurals"`
+	Ranges  map[string]map[string]string `json:"ranges"`
+}
+
+var allPlurals = sync.OnceValue(func() pluralTable {
+	var cldr pluralTable
 	data, err := files.ReadFile("plurals.json")
 	if err == nil {
 		err = json.Unmarshal(data, &cldr)
@@ -22,7 +25,7 @@ var allPlurals = sync.OnceValue(func() map[string]string {
 	if err != nil {
 		panic("i18n: plurals.json: " + err.Error())
 	}
-	return cldr.Plurals
+	return cldr
 })
 
 // rightToLeft are the scripts in use that run from right to left (Unicode Bidi_Class
@@ -43,8 +46,8 @@ func Other(tag string) (Language, bool) {
 		return Language{}, false
 	}
 	for of := tag; of != ""; {
-		if categories, ok := allPlurals()[of]; ok {
-			l := Language{Tag: tag, Name: tag, Dir: "ltr", Digits: "latn", data: &locale{Plurals: strings.Fields(categories)}}
+		if categories, ok := allPlurals().Plurals[of]; ok {
+			l := Language{Tag: tag, Name: tag, Dir: "ltr", Digits: "latn", data: &locale{Plurals: strings.Fields(categories), PluralRanges: allPlurals().Ranges[of]}}
 			if script, _ := t.Script(); slices.Contains(rightToLeft, script.String()) {
 				l.Dir = "rtl"
 			}

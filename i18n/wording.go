@@ -245,6 +245,26 @@ func (w *Wording) Text(id string, args map[string]string, count string) (string,
 	return text, nil
 }
 
+// RangeCount gives the count to name in Text for a range, whose ends are decimals in
+// Latin digits, written by the value called name. A form that says its one count in words
+// and leaves the figures out is never one for a range.
+func (w *Wording) RangeCount(id, name, low, high string) (string, error) {
+	category, err := w.lang.RangeCategory(low, high)
+	if err != nil || low == high {
+		return high, err
+	}
+	m := w.messages[id]
+	shows := func(text string) bool { return slices.Contains(PlaceholdersIn(text), name) }
+	if shows(m.Other) && !shows(m.Form(category)) {
+		category = "other"
+	}
+	count := w.lang.CountOf(category)
+	if count == "" {
+		return "", fmt.Errorf("i18n: %s has no count of the form %s", w.lang.Tag, category)
+	}
+	return count, nil
+}
+
 func anyContains(args map[string]string, s string) bool {
 	for _, v := range args {
 		if strings.Contains(v, s) {

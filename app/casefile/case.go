@@ -110,12 +110,15 @@ type Case struct {
 	// Numbering is how teeth are displayed: fdi, universal or palmer. Teeth are FDI in the file.
 	Numbering string `json:"numbering,omitempty" strict:"said"`
 
-	Route       Route        `json:"route"`
-	Then        Route        `json:"then,omitempty" strict:"said"` // what follows a "first" route
-	Material    Material     `json:"material,omitempty" strict:"said"`
-	TargetShade Shade        `json:"target_shade,omitempty" strict:"said"`
-	Teeth       []ToothEntry `json:"teeth,omitzero"` // a nil list would be written as null, which no reader takes
-	Findings    []string     `json:"findings,omitempty"`
+	Route       Route    `json:"route"`
+	Then        Route    `json:"then,omitempty" strict:"said"` // what follows a "first" route
+	Material    Material `json:"material,omitempty" strict:"said"`
+	TargetShade Shade    `json:"target_shade,omitempty" strict:"said"`
+	ShadeNote   string   `json:"shade_note,omitempty"` // the laboratory's own name for the shade that is wanted
+	// UnderlyingShade is that of all teeth; see UnderlyingOf and WantedOf.
+	UnderlyingShade Shade        `json:"underlying_shade,omitempty" strict:"said"`
+	Teeth           []ToothEntry `json:"teeth,omitzero"` // a nil list would be written as null, which no reader takes
+	Findings        []string     `json:"findings,omitempty"`
 
 	Answers    []AnswerEntry `json:"answers,omitempty"`
 	Priorities []string      `json:"priorities,omitempty"` // the patient's own order, first is most important
@@ -143,19 +146,25 @@ type Case struct {
 
 	// Visits are the days the practice has agreed on with the patient.
 	Visits []AgreedVisit `json:"visits,omitempty"`
+	// Sittings are the teeth of each sitting where the dentist divides long visits; the plan
+	// divides those that are in none.
+	Sittings [][]Tooth `json:"sittings,omitempty"`
 	// Calendar is what was handed out for the patient's calendar so far.
 	Calendar *Calendar `json:"calendar,omitempty"`
 
 	caseV1
 }
 
-// ToothEntry is one tooth of the case; Route and Material override the case's.
+// ToothEntry is one tooth of the case; Route, Material and the shades override the
+// case's.
 type ToothEntry struct {
 	Tooth           Tooth    `json:"tooth"`
 	Route           Route    `json:"route,omitempty" strict:"said"`
 	Material        Material `json:"material,omitempty" strict:"said"`
 	Findings        []string `json:"findings,omitempty"`
 	UnderlyingShade Shade    `json:"underlying_shade,omitempty" strict:"said"`
+	TargetShade     Shade    `json:"target_shade,omitempty" strict:"said"`
+	ShadeNote       string   `json:"shade_note,omitempty"`
 }
 
 // AnswerEntry is the patient's answer to one chair change, for some teeth or, where

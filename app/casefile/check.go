@@ -208,6 +208,8 @@ func (k *caseCheck) routes() {
 	}
 	k.route("", c.Route, c.Material)
 	k.shade("target_shade", c.TargetShade)
+	k.shade("underlying_shade", c.UnderlyingShade)
+	k.shadeNote("shade_note", c.ShadeNote)
 	followed := c.Route.Leads()
 	for i, e := range c.Teeth {
 		p := at("teeth", i)
@@ -224,6 +226,8 @@ func (k *caseCheck) routes() {
 			k.fits(p+".material", c.Route, e.Material)
 		}
 		k.shade(p+".underlying_shade", e.UnderlyingShade)
+		k.shade(p+".target_shade", e.TargetShade)
+		k.shadeNote(p+".shade_note", e.ShadeNote)
 		followed = followed || e.Route.Leads() && !e.Route.Whitens() // one tooth's whitening stands for itself
 	}
 	for _, r := range []Route{c.Route, c.Then} {
@@ -276,7 +280,21 @@ func (k *caseCheck) fits(path string, r Route, m Material) {
 
 func (k *caseCheck) shade(path string, s Shade) {
 	if s != "" && !s.Valid() {
-		k.add("CASE-SHADE", path, string(s), "%q is not one of the 16 shade tabs", s)
+		k.add("CASE-SHADE", path, string(s), "%q is neither a shade tab nor a bleach shade", s)
+	}
+}
+
+// shadeNote checks the laboratory's own name of a shade: a name, not a text.
+func (k *caseCheck) shadeNote(path, s string) {
+	k.text(path, s)
+	if n := utf8.RuneCountInString(s); n > safetext.MaxName && n <= safetext.MaxStored {
+		k.add("TEXT-LONG", path, strconv.Itoa(safetext.MaxName), "%d characters, at most %d", n, safetext.MaxName)
+	}
+	if c, found := safetext.Name.Find(s); found && safetext.Stored.Fits(s) {
+		k.add("TEXT-CONTROL", path, "", "the character %U is not allowed in a name", c)
+	}
+	if s != "" && blank(s) {
+		k.add("TEXT-BLANK", path, "", "the text is blank")
 	}
 }
 
@@ -445,10 +463,29 @@ func (k *caseCheck) words() {
 	}
 }
 
+// sittings checks that each tooth is in one sitting at most.
+func (k *caseCheck) sittings() {
+	var seen []Tooth
+	for i, teeth := range k.c.Sittings {
+		p := at("sittings", i)
+		if len(teeth) == 0 {
+			k.add("CASE-SITTING", p, "", "a sitting has at least one tooth")
+		}
+		k.among(p, teeth, k.c.ToothList())
+		for j, t := range teeth {
+			if slices.Contains(seen, t) {
+				k.add("CASE-TOOTH-TWICE", at(p, j), t.String(), "tooth %d is in a sitting already", int(t))
+			}
+		}
+		seen = append(seen, teeth...)
+	}
+}
+
 // visits checks the agreed days and what was handed out of them. Whether the
 // plan has such a visit is not known here; one that it has not is kept and shown.
 func (k *caseCheck) visits() {
 	c := k.c
+	k.sittings()
 	type visit struct {
 		key string
 		nth int

@@ -10,7 +10,7 @@ import (
 // MayBeShared lists the fields of the demo practice, by their key in the practice file,
 // that may be true of a real practice too. All others are invented.
 func MayBeShared() []string {
-	return []string{"emergency_service", "locale", "languages", "currency", "opening_days", "closures",
+	return []string{"country", "emergency_service", "locale", "languages", "currency", "opening_days", "closures",
 		"laboratory_days", "laboratory_closures", "time_zone", "waivers"}
 }
 

@@ -22,7 +22,7 @@ type Difference struct {
 }
 
 // Dangers names the kinds of difference, what can hurt a patient first: telephone
-// numbers; sentences for an emergency or a warning; who answers for the words; prices;
+// numbers, and the country, which may give one; sentences for an emergency or a warning; who answers for the words; prices;
 // days; the address of the practice's copy; all else.
 func Dangers() []string {
 	return []string{"numbers", "warnings", "signed", "prices", "days", "address", "rest"}
@@ -36,7 +36,7 @@ func Urgent(id string) bool {
 
 func danger(key []string) int {
 	switch key[0] {
-	case "telephone", "emergency_line", "emergency_service":
+	case "telephone", "emergency_line", "emergency_service", "country":
 		return 0
 	case "wordings", "in_service":
 		if len(key) < 3 || Urgent(key[2]) {

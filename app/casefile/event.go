@@ -97,6 +97,7 @@ const (
 	ExplainedAgain EventKind = "explained-again" // and what was explained once more
 	Waived         EventKind = "waived"          // the patient's own words on an open point
 	Settled        EventKind = "settled"         // what a finding asked to wait for is done
+	CareDecided    EventKind = "care-decided"    // yes, not yet or no to care that comes first
 	Struck         EventKind = "struck"          // an earlier event was noted by mistake
 )
 
@@ -161,13 +162,14 @@ type Event struct {
 
 	Sitting int      `json:"sitting,omitempty" strict:"said"` // delivery sitting, from 1
 	Parts   []string `json:"parts,omitempty"`                 // shade, shape, length
-	Shade   string   `json:"shade,omitempty" strict:"said"`   // approved in place of the planned one
+	Shade   string   `json:"shade,omitempty" strict:"said"`   // what was tried, or approved in place of the planned one: a shade or words
 
 	Topic string `json:"topic,omitempty" strict:"said"` // point that was said back
 	Open  string `json:"open,omitempty" strict:"said"`  // key of the open point that was waived
 	// Finding is what was settled, on some teeth or all.
 	Finding string `json:"finding,omitempty" strict:"said"`
-	Of      int    `json:"of,omitempty" strict:"said"` // number of the event that is struck, from 1
+	Care    string `json:"care,omitempty" strict:"said"` // what comes first and was decided
+	Of      int    `json:"of,omitempty" strict:"said"`   // number of the event that is struck, from 1
 	Note    string `json:"note,omitempty"`
 }
 
@@ -188,6 +190,7 @@ var eventForms = map[EventKind]struct{ must, may string }{
 	ExplainedAgain: {"topic", ""},
 	Waived:         {"open note", "how"},
 	Settled:        {"finding", "teeth"},
+	CareDecided:    {"care answer", "how"},
 	Struck:         {"of", "teeth parts"}, // of an entry about teeth or parts: for these only
 }
 
@@ -227,6 +230,7 @@ func (e Event) fields() []string {
 	add("topic", e.Topic != "")
 	add("open", e.Open != "")
 	add("finding", e.Finding != "")
+	add("care", e.Care != "")
 	add("of", e.Of != 0)
 	add("note", e.Note != "")
 	return out
@@ -380,6 +384,43 @@ func (c Case) PlacesOf(e Event, contacts bool) []Place {
 // Done lists the chair changes that really happened, in order.
 func (c Case) Done() []Event {
 	return slices.DeleteFunc(c.History(), func(e Event) bool { return e.Kind != DoneStep || e.Change == "" })
+}
+
+// VisitDay is the day on which a visit was noted as done, the last of them; zero when it
+// was not.
+func (c Case) VisitDay(key string) (d Date) {
+	for _, e := range c.History() {
+		if e.Kind == DoneStep && e.Visit == key {
+			d = e.On
+		}
+	}
+	return d
+}
+
+// GluedDay is the day on which the last of some teeth got what is glued on it now; zero
+// while one of them has nothing.
+func (c Case) GluedDay(teeth []Tooth) (last Date) {
+	on := map[Tooth]Date{}
+	for _, e := range c.History() {
+		if e.Kind != DoneStep || e.Step != StepGlued && e.Step != StepRemoved {
+			continue
+		}
+		for _, t := range c.DoneTo(e) {
+			if on[t] = e.On; e.Step == StepRemoved {
+				delete(on, t)
+			}
+		}
+	}
+	for _, t := range teeth {
+		d, ok := on[t]
+		if !ok {
+			return Date{}
+		}
+		if last.Before(d) {
+			last = d
+		}
+	}
+	return last
 }
 
 // VisitDone reports whether a visit of the plan took place.
@@ -604,6 +645,17 @@ func (c Case) Settled(finding string, teeth []Tooth) bool {
 	return len(teeth) > 0 && !slices.ContainsFunc(teeth, func(t Tooth) bool { return !slices.Contains(done, t) })
 }
 
+// CareAnswer is what the patient said last to care that comes first: agree, ask for not
+// yet, or no; blank while nothing was said.
+func (c Case) CareAnswer(care string) (a Answer) {
+	for _, e := range c.History() {
+		if e.Kind == CareDecided && e.Care == care {
+			a = e.Answer
+		}
+	}
+	return a
+}
+
 // Withdrawn reports whether the agreement was taken back and none was signed since.
 func (c Case) Withdrawn() bool {
 	out := false
@@ -633,16 +685,20 @@ type Agreement struct {
 	Then        Route         `json:"then,omitempty" strict:"said"`
 	Material    Material      `json:"material,omitempty" strict:"said"`
 	TargetShade Shade         `json:"target_shade,omitempty" strict:"said"`
+	ShadeNote   string        `json:"shade_note,omitempty"`
 	Teeth       []AgreedTooth `json:"teeth,omitzero"`
 	Answers     []AnswerEntry `json:"answers,omitempty"`
 	Price       *Price        `json:"price,omitempty"`
 }
 
-// AgreedTooth is one tooth of an agreement; Route and Material override the agreement's.
+// AgreedTooth is one tooth of an agreement; Route, Material and TargetShade override the
+// agreement's.
 type AgreedTooth struct {
-	Tooth    Tooth    `json:"tooth"`
-	Route    Route    `json:"route,omitempty" strict:"said"`
-	Material Material `json:"material,omitempty" strict:"said"`
+	Tooth       Tooth    `json:"tooth"`
+	Route       Route    `json:"route,omitempty" strict:"said"`
+	Material    Material `json:"material,omitempty" strict:"said"`
+	TargetShade Shade    `json:"target_shade,omitempty" strict:"said"`
+	ShadeNote   string   `json:"shade_note,omitempty"`
 }
 
 // Ways of an agreement.
@@ -659,9 +715,9 @@ func (a Agreement) Groups() []Group { return a.plain().Groups() }
 
 // plain is a case that has what was agreed and nothing else.
 func (a Agreement) plain() Case {
-	c := Case{Route: a.Route, Then: a.Then, Material: a.Material, TargetShade: a.TargetShade}
+	c := Case{Route: a.Route, Then: a.Then, Material: a.Material, TargetShade: a.TargetShade, ShadeNote: a.ShadeNote}
 	for _, t := range a.Teeth {
-		c.Teeth = append(c.Teeth, ToothEntry{Tooth: t.Tooth, Route: t.Route, Material: t.Material})
+		c.Teeth = append(c.Teeth, ToothEntry{Tooth: t.Tooth, Route: t.Route, Material: t.Material, TargetShade: t.TargetShade, ShadeNote: t.ShadeNote})
 	}
 	return c
 }
@@ -671,7 +727,8 @@ func (a Agreement) plain() Case {
 func (a Agreement) Put(c Case) Case {
 	entries := c.Teeth
 	was := a.plain()
-	c.Route, c.Then, c.Material, c.TargetShade, c.Teeth = was.Route, was.Then, was.Material, was.TargetShade, was.Teeth
+	c.Route, c.Then, c.Material, c.Teeth = was.Route, was.Then, was.Material, was.Teeth
+	c.TargetShade, c.ShadeNote = was.TargetShade, was.ShadeNote
 	c.Answers = a.Answers
 	for i, e := range c.Teeth {
 		if j := slices.IndexFunc(entries, func(x ToothEntry) bool { return x.Tooth == e.Tooth }); j >= 0 {
@@ -685,12 +742,12 @@ func (a Agreement) Put(c Case) Case {
 // contacts reports whether a chair change is one of contacts.
 func (c Case) Agree(way, code, sha256, sheet string, date Date, price *Price, contacts func(change string) bool) Agreement {
 	a := Agreement{Way: way, Code: code, SHA256: sha256, Date: date, Sheet: sheet, Route: c.Route, Then: c.Then,
-		Material: c.Material, TargetShade: c.TargetShade, Teeth: []AgreedTooth{}, Price: price}
+		Material: c.Material, TargetShade: c.TargetShade, ShadeNote: c.ShadeNote, Teeth: []AgreedTooth{}, Price: price}
 	if c.People != nil {
 		a.By = c.People.Decides
 	}
 	for _, e := range c.Teeth {
-		a.Teeth = append(a.Teeth, AgreedTooth{e.Tooth, e.Route, e.Material})
+		a.Teeth = append(a.Teeth, AgreedTooth{e.Tooth, e.Route, e.Material, e.TargetShade, e.ShadeNote})
 	}
 	answers := c.Answers
 	if sheet == "change" && c.Agreed != nil { // what was agreed holds on, as it was answered since

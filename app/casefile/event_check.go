@@ -73,6 +73,7 @@ func (k *caseCheck) agreement(path string, a Agreement) {
 	oneOf(&k.check, "CASE-ROUTE", path+".then", a.Then, Routes())
 	oneOf(&k.check, "CASE-MATERIAL", path+".material", a.Material, Materials())
 	k.shade(path+".target_shade", a.TargetShade)
+	k.shadeNote(path+".shade_note", a.ShadeNote)
 	var seen []Tooth
 	for i, t := range a.Teeth {
 		p := at(path+".teeth", i)
@@ -85,6 +86,8 @@ func (k *caseCheck) agreement(path string, a Agreement) {
 		seen = append(seen, t.Tooth)
 		oneOf(&k.check, "CASE-ROUTE", p+".route", t.Route, Routes())
 		oneOf(&k.check, "CASE-MATERIAL", p+".material", t.Material, Materials())
+		k.shade(p+".target_shade", t.TargetShade)
+		k.shadeNote(p+".shade_note", t.ShadeNote)
 	}
 	if len(a.Teeth) == 0 && slices.Contains(Routes(), a.Route) && a.Route.NeedsTeeth() {
 		k.add("CASE-NO-TEETH", path+".teeth", string(a.Route), "the route %q needs at least one tooth", a.Route)
@@ -186,6 +189,9 @@ func (k *caseCheck) eventWords(p string, e Event) {
 	}
 	if _, known := k.v.Findings[e.Finding]; e.Finding != "" && !known {
 		k.add("CASE-FINDING", p+".finding", e.Finding, "%q is not a known finding", e.Finding)
+	}
+	if e.Care != "" && !k.v.Cares[e.Care] {
+		k.add("EVENT-CARE", p+".care", e.Care, "%q is not care that can come first", e.Care)
 	}
 	oneOf(&k.check, "CASE-ANSWER", p+".answer", e.Answer, answers)
 	k.once("EVENT-PART", p+".parts", e.Parts, eventParts)

@@ -3,7 +3,7 @@ package casefile
 // PracticeVersion is the version of the practice file that this program writes. It
 // reads every version up to it: what version 1 wrote opens for ever.
 //
-// Version 2 added waivers, confirmed, approved and in_service, all optional.
+// Version 2 added country, waivers, confirmed, approved and in_service, all optional.
 const PracticeVersion = 2
 
 // Waivable lists the open points that a practice may let a patient waive, in own words.
@@ -16,6 +16,9 @@ type Practice struct {
 	Demo    bool   `json:"demo,omitempty"` // every page is marked as a specimen
 	Name    string `json:"name"`
 	Address string `json:"address,omitempty"`
+	// Country is where the practice is, ISO 3166-1 alpha-2: it decides which toothpaste
+	// its patients are advised to use, and the national emergency number where none was entered.
+	Country string `json:"country,omitempty" strict:"said"`
 	Dentist string `json:"dentist,omitempty"` // who does the work, as printed on sheets
 	// Telephone is the daytime number, EmergencyLine the practice's out-of-hours
 	// number, EmergencyService the national emergency number.

@@ -43,6 +43,7 @@ func (p Practice) Check(v Vocabulary) fault.List {
 	}
 	k.said("name", p.Name)
 	k.text("address", p.Address)
+	k.country(p.Country)
 	k.text("dentist", p.Dentist)
 	k.text("complaints", p.Complaints)
 	k.text("guarantee", p.Guarantee)
@@ -119,6 +120,12 @@ func (k *check) telephone(path, s string) {
 	// international number has at most 15 (ITU-T E.164); extensions add some.
 	if n < 2 || n > 25 || len(s) > 50 || !only(s, digits+" +-().,/#*x") {
 		k.add("PRAC-TELEPHONE", path, s, "%q does not look like a telephone number", s)
+	}
+}
+
+func (k *check) country(s string) {
+	if s != "" && !slices.Contains(Countries(), s) {
+		k.add("PRAC-COUNTRY", "country", s, "%q is not the two-letter code of a country such as GB (ISO 3166-1)", s)
 	}
 }
 

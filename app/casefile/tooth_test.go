@@ -115,15 +115,26 @@ func TestChartOrder(t *testing.T) {
 // The order of the 16 tabs by value: B1 first, C4 last, and ten steps from A3.5
 // to A1, as care-pathway 2.2 has it from two texts.
 func TestShadeOrder(t *testing.T) {
-	s := Shades()
+	s := Tabs()
 	if len(s) != 16 || s[0] != "B1" || s[15] != "C4" {
 		t.Errorf("got %v", s)
 	}
-	if n := Shade("A3.5").StepsDarker("A1"); n != 10 {
-		t.Errorf("A3.5 is %d steps darker than A1, want 10", n)
+	for _, c := range []struct {
+		s, target Shade
+		places    int
+		exact     bool
+	}{
+		{"A3.5", "A1", 10, true}, {"B1", "C4", -15, true}, {"A2", "A2", 0, true}, {BleachLight, BleachLight, 0, true},
+		// No distance from a bleach shade is known, only that it is lighter.
+		{"B1", BleachLightest, 1, false}, {"A1", BleachNearNatural, 1, false}, {"C4", BleachLight, 15, false},
+		{BleachNearNatural, BleachLightest, 1, false}, {BleachLightest, BleachLight, -1, false}, {BleachLightest, "B1", -1, false}, {BleachNearNatural, "A2", -4, false},
+	} {
+		if n, exact := c.s.StepsDarker(c.target); n != c.places || exact != c.exact {
+			t.Errorf("%s is %d places darker than %s, exactly: %v; want %d, %v", c.s, n, c.target, exact, c.places, c.exact)
+		}
 	}
-	if n := Shade("B1").StepsDarker("C4"); n != -15 {
-		t.Errorf("B1 is %d steps darker than C4, want -15", n)
+	if all := Shades(); len(all) != 19 || !slices.Equal(all[:4], []Shade{BleachLightest, BleachLight, BleachNearNatural, "B1"}) {
+		t.Errorf("got %v", all)
 	}
 	seen := map[Shade]bool{}
 	for _, x := range s {

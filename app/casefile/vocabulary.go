@@ -5,6 +5,7 @@ package casefile
 type Vocabulary struct {
 	Findings   map[string]FindingWord
 	Changes    map[string]ChangeWord
+	Cares      map[string]bool      // care that can come first, and whitening
 	Materials  map[Route][]Material // none: the route takes no material
 	Priorities []string
 	Locales    []string // locales that have a wording
@@ -27,7 +28,6 @@ type FindingWord struct {
 // ChangeWord says what an answer to a chair change can mean.
 type ChangeWord struct {
 	Reversible string // yes, no, partly: for the tooth
-	TellOnly   bool   // nothing to answer
 	Contacts   bool   // happens between two teeth
 	Takes      bool   // takes something from the tooth that does not grow back
 }

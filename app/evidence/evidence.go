@@ -41,7 +41,7 @@ type Unit string
 
 // Units lists every unit a figure may have.
 func Units() []Unit {
-	return []Unit{"fraction", "percent", "years", "months", "weeks", "days", "working-days", "hours", "minutes",
+	return []Unit{"fraction", "percent", "years", "months", "weeks", "days", "working-days", "hours", "minutes", "seconds",
 		"visits", "sessions", "sittings", "mm", "mm-per-surface", "ratio", "per-year", "count", "ppm", "percent-rise", "delta-e-00", "delta-e-ab", "l-star", "a-star", "b-star",
 		"shade-steps", "newton", "micrometer", "rda", "correlation", "patients", "veneers"}
 }
@@ -53,6 +53,7 @@ type Source struct {
 	// record read does not show them; the citation says so.
 	Authors  string `json:"authors,omitempty"`
 	Citation string `json:"citation"`
+	Short    string `json:"short"` // the same as paper prints it: first author, year, journal, volume and page; a title where no author is shown
 	Year     int    `json:"year,omitempty"`
 	DOI      string `json:"doi,omitempty"`
 	PMID     string `json:"pmid,omitempty"`
@@ -102,7 +103,14 @@ func Studied() map[string][]casefile.Route {
 		"composite":         {casefile.DirectComposite},
 		"whitening-home":    {casefile.WhiteningHome},
 		"whitening-office":  {casefile.WhiteningInOffice},
+		"whitening-inside":  {casefile.WhiteningHome, casefile.WhiteningInOffice},
 	}
+}
+
+// StudiedCares lists the care that comes first that a study speaks for, by what it
+// followed.
+func StudiedCares() map[string][]string {
+	return map[string][]string{"whitening-home": {"lighten-tooth"}, "whitening-inside": {"lighten-inside"}}
 }
 
 // Topics are what figures are about, by the names of their files.
@@ -156,6 +164,10 @@ type Finding struct {
 	AgeBands []string `json:"age_bands,omitempty"`
 	// ByAge: it is true of everyone in its age bands, whether the case names it or not.
 	ByAge bool `json:"by_age,omitempty"`
+	// Gap: two neighbors with it have a gap between them, and no contact.
+	Gap bool `json:"gap,omitempty"`
+	// Waiting: doing nothing about it means something. Words: finding.<key>.waiting.
+	Waiting bool `json:"waiting,omitempty"`
 	// ThinsEnamel: the enamel to plan with is the low end of the usual thickness.
 	ThinsEnamel bool     `json:"thins_enamel,omitempty"`
 	Effects     []Effect `json:"effects"`
@@ -165,25 +177,53 @@ type Finding struct {
 // Effect is what a finding does on some routes. The first effect that names the
 // route wins; an effect without routes is the default for the rest.
 type Effect struct {
-	Routes     []casefile.Route `json:"routes,omitempty"`
-	Level      Level            `json:"level"`                // none is an explicit "no effect on this route"
-	Actions    []string         `json:"actions,omitempty"`    // words: action.<key>
-	Visits     string           `json:"visits,omitempty"`     // figure id: extra visits
-	Wait       string           `json:"wait,omitempty"`       // figure id: interval to wait before the next step
-	WaitAt     string           `json:"wait_at,omitempty"`    // which visit waits: records (default), preparation, bonding, or the recheck of what comes first
-	Appliances []string         `json:"appliances,omitempty"` // night-guard, mouthguard, retainer: counted once
-	Changes    []string         `json:"changes,omitempty"`    // chair changes it makes likely
-	Aftercare  []string         `json:"aftercare,omitempty"`  // aftercare line keys
-	Risks      []string         `json:"risks,omitempty"`      // material risk keys it adds
-	Recall     string           `json:"recall,omitempty"`     // figure id: recall interval it asks for
-	Modifier   string           `json:"modifier,omitempty"`   // modifier id
+	Routes []casefile.Route `json:"routes,omitempty"`
+	// Materials, when set, limit the effect to teeth that get one of them.
+	Materials  []casefile.Material `json:"materials,omitempty"`
+	AgeBands   []string            `json:"age_bands,omitempty"`  // in these only; a case without an age band counts as adult
+	Level      Level               `json:"level"`                // none is an explicit "no effect on this route"
+	Actions    []string            `json:"actions,omitempty"`    // words: action.<key>
+	First      []string            `json:"first,omitempty"`      // care that comes first, by key
+	Appliances []string            `json:"appliances,omitempty"` // night-guard, mouthguard, retainer, sleep-device: counted once
+	Changes    []string            `json:"changes,omitempty"`    // chair changes it makes likely
+	Aftercare  []string            `json:"aftercare,omitempty"`  // aftercare line keys
+	Risks      []string            `json:"risks,omitempty"`      // material risk keys it adds
+	Recall     string              `json:"recall,omitempty"`     // figure id: recall interval it asks for
+	Modifier   string              `json:"modifier,omitempty"`   // modifier id
 	// Dentin says that most of the surface is dentin, sealed or unsealed, of which the
 	// anchors say what is known (evidence-2 3.2); nothing multiplies it.
 	Dentin  string   `json:"dentin,omitempty"`
 	Figures []string `json:"figures,omitempty"` // figure ids what the patient is told rests on
 }
 
-// Change is a chair change. Words: change.<key>.name, .trigger, .what, .limit (what the dentist can see), .if-no.
+// Kinds of care that comes first.
+const (
+	CareTest      = "test"      // shows what is the case; asked for with a yes of its own
+	CareTreatment = "treatment" // has risks, a price, alternatives and a yes of its own
+	CareTalk      = "talk"      // takes nothing but time
+)
+
+// Care is what may have to come before the restorations. Its visits follow one another;
+// the first comes its gap after the consultation, or after the care that comes before it.
+// Words: care.<key>.name, .what; of a treatment .instead too.
+type Care struct {
+	Key    string      `json:"key"`
+	Kind   string      `json:"kind"`
+	After  []string    `json:"after,omitempty"`  // care that comes before it where both are planned, listed earlier
+	Visits []VisitRule `json:"visits,omitempty"` // none: not at this practice, or nobody knows yet when
+	Until  string      `json:"until,omitempty"`  // figure id: from its last visit to what waits for it
+	Risks  []string    `json:"risks,omitempty"`  // material risk keys of its own
+	// May lists care that may have to follow, by what this one shows. It has no dates yet.
+	May []string `json:"may,omitempty"`
+	// Becomes is the care in its place on a tooth with one of the findings With.
+	Becomes string   `json:"becomes,omitempty"`
+	With    []string `json:"with,omitempty"`
+	Figures []string `json:"figures,omitempty"` // figure ids its words may name
+	Note    string   `json:"note,omitempty"`
+}
+
+// Change is a chair change. Words: change.<key>.name, .limit (what the dentist can see), and .what
+// where the patient only hears of it, else .when (when, and what is done then) and .if-no.
 type Change struct {
 	Key string `json:"key"`
 	// Size is a figure id in mm. With Removes nothing it is a layer added; empty
@@ -191,7 +231,7 @@ type Change struct {
 	Size       string `json:"size,omitempty"`
 	PerSurface bool   `json:"per_surface,omitempty"`
 	Place      string `json:"place,omitempty"`      // where the size is measured: front, side, edge, opposing; words: place.<key>
-	Removes    string `json:"removes"`              // enamel, porcelain, either, nothing
+	Removes    string `json:"removes"`              // enamel, porcelain, gum, nothing
 	Minutes    string `json:"minutes"`              // figure id, extra chair minutes
 	PerTooth   bool   `json:"per_tooth,omitempty"`  // minutes are per tooth
 	Numbing    string `json:"numbing"`              // no, gel, sometimes, usual, yes
@@ -200,20 +240,29 @@ type Change struct {
 	Lab        string `json:"lab,omitempty"`        // figure id, laboratory working days
 	Wait       string `json:"wait,omitempty"`       // figure id, days
 	AskAnyway  string `json:"ask_anyway,omitempty"` // figure id of the size beyond which the dentist asks anyway; words in .limit
-	AlwaysAsk  bool   `json:"always_ask,omitempty"` // asked at the time whatever was answered
 	NewConsent bool   `json:"new_consent,omitempty"`
 	TalkFirst  bool   `json:"talk_first,omitempty"` // a "no" would leave a bonded tooth in trouble: talked through before bonding
-	TellOnly   bool   `json:"tell_only,omitempty"`  // nothing to decide: the patient is told
+	Several    bool   `json:"several,omitempty"`    // only where several teeth are treated
+	// NoOf is the other half of what was one step before: its "no" in an agreement
+	// counts for this one too, where this has no answer.
+	NoOf string `json:"no_of,omitempty"`
+	// Alike names those that are met in the same way: where one answer is for several of
+	// them, a sheet says once how far they go and what a no means. Words: alike.<key>.
+	Alike string `json:"alike,omitempty"`
 	// Over says which teeth it can touch: all, finding (those with the trigger
 	// finding; all when the When row names none), contacts (each side contact
 	// between treated teeth and their neighbors) or opposing (teeth of the other jaw).
 	Over string `json:"over"`
-	// Group is tooth (takes something from a tooth), veneer (only from the veneer) or
-	// tell (the patient hears of it, or answers each time).
-	Group   string   `json:"group"`
-	When    []When   `json:"when"`
-	Figures []string `json:"figures,omitempty"` // further figure ids its words may name
-	Note    string   `json:"note,omitempty"`
+	// Group is tooth (it cannot be undone, or not fully), veneer (the tooth stays as it
+	// is) or tell (the patient hears of it, there is nothing to answer).
+	Group string `json:"group"`
+	// Answers may be given beforehand: agree, ask and no; ask and no where it is always
+	// asked on the day; none of group tell. Agreeing to what cannot be undone is for
+	// teeth or pairs where it is likely only; the plan has that, place by place.
+	Answers []casefile.Answer `json:"answers,omitempty"`
+	When    []When            `json:"when"`
+	Figures []string          `json:"figures,omitempty"` // further figure ids its words may name
+	Note    string            `json:"note,omitempty"`
 }
 
 // TrialSmile is the purpose of the visit at which the planned shape is tried in the
@@ -230,11 +279,24 @@ const (
 // OfContacts reports whether the change happens between two teeth.
 func (c *Change) OfContacts() bool { return c.Over == "contacts" }
 
+// Told reports whether the patient hears of the change and has nothing to answer.
+func (c *Change) Told() bool { return c.Group == GroupTell }
+
+// AlwaysAsked reports whether it is asked on the day, whatever was said before.
+func (c *Change) AlwaysAsked() bool {
+	return !c.Told() && !slices.Contains(c.Answers, casefile.Agree)
+}
+
+// Permits reports whether an answer may be given beforehand somewhere.
+func (c *Change) Permits(a casefile.Answer) bool { return slices.Contains(c.Answers, a) }
+
+// NamedOnly reports whether it may be agreed to only where it is likely: it cannot be
+// undone.
+func (c *Change) NamedOnly() bool { return c.Group == GroupTooth && c.Permits(casefile.Agree) }
+
 // TakesAny reports whether the change takes something from some tooth that does
 // not grow back.
-func (c *Change) TakesAny() bool {
-	return c.Reversible != "yes" && (c.Removes == "enamel" || c.Removes == "either")
-}
+func (c *Change) TakesAny() bool { return c.Removes == "enamel" }
 
 // Takes reports whether it takes that from the tooth it is noted for, and not from
 // the one opposite.
@@ -247,26 +309,40 @@ func (c *Change) Takes() bool {
 type When struct {
 	Routes     []casefile.Route `json:"routes"`
 	Findings   []string         `json:"findings,omitempty"`
-	Trigger    string           `json:"trigger"`              // words: trigger.<key>
+	Trigger    string           `json:"trigger"`              // what brings it up, a key
 	Likelihood string           `json:"likelihood,omitempty"` // figure id, fraction of cases, practice
 	Often      string           `json:"often"`                // usual, common, sometimes, seldom, rare: words: often.<key>
 }
 
 // RouteRule is what a route asks of the patient.
-// Words: route.<key>.name, .what, .takes, .adds, .good, .hard, .living, .undo.
+// Words: route.<key>.name, .what, .good, .lightest.
 type RouteRule struct {
-	Key         casefile.Route      `json:"key"`
-	Kind        string              `json:"kind"`        // none, whitening, composite, ceramic, crown, first, replace
-	Reversible  string              `json:"reversible"`  // yes, teeth-move-back, drifts-back, mostly, no-drilling-not-fully, no
-	Numbing     string              `json:"numbing"`     // no, seldom, sometimes, usual, yes
-	Temporaries string              `json:"temporaries"` // no, seldom, yes
-	Materials   []casefile.Material `json:"materials,omitempty"`
-	Removal     Removal             `json:"removal"`
+	Key         casefile.Route `json:"key"`
+	Kind        string         `json:"kind"`        // none, whitening, composite, ceramic, crown, first, replace
+	Reversible  string         `json:"reversible"`  // yes, teeth-move-back, drifts-back, mostly, no-drilling-not-fully, no
+	Numbing     string         `json:"numbing"`     // no, seldom, sometimes, usual, yes
+	Temporaries string         `json:"temporaries"` // no, seldom, yes
+	// What it answers in the table of options, a sentence each, which options may share.
+	// Words: gives.<key>, takes.<key> where no depth is planned, lasts.<key>, downside.<key>,
+	// living.<key>.
+	Gives    string `json:"gives"`
+	Takes    string `json:"takes"`
+	Lasts    string `json:"lasts"`
+	Downside string `json:"downside"`
+	Living   string `json:"living"`
+	// DownsideRisk is the risk that the downside is, where studies say how often.
+	DownsideRisk string              `json:"downside_risk,omitempty"`
+	Materials    []casefile.Material `json:"materials,omitempty"`
+	Removal      Removal             `json:"removal"`
 	// SplitAt is the longest comfortable sitting, minutes (figure id); visits marked Split are divided by it.
 	SplitAt string      `json:"split_at,omitempty"`
 	Visits  []VisitRule `json:"visits"`
 	// When lists findings that make the route worth showing; empty: always shown.
-	When  []string `json:"when,omitempty"`
+	When []string `json:"when,omitempty"`
+	// WhereFound: worth showing on the teeth with such a finding only, the others as planned.
+	WhereFound bool `json:"where_found,omitempty"`
+	// First is the care that the route itself consists of where no finding asks for other.
+	First []string `json:"first,omitempty"`
 	Risks []string `json:"risks,omitempty"` // material risk keys, words: risk.<key>
 	// Appliances the route itself needs, such as a retainer after straightening.
 	Appliances []string `json:"appliances,omitempty"`
@@ -284,6 +360,9 @@ type Removal struct {
 	Share    string `json:"share,omitempty"` // percent of the visible tooth
 }
 
+// Whitens reports whether it is a way of whitening.
+func (r *RouteRule) Whitens() bool { return r.Kind == "whitening" }
+
 // VisitRule is one visit of a route. Words: visit.<purpose>.name, .what.
 type VisitRule struct {
 	Key             string `json:"key"`
@@ -297,10 +376,19 @@ type VisitRule struct {
 	Irreversible    bool   `json:"irreversible,omitempty"`      // thinking time must have passed
 	Bonding         bool   `json:"bonding,omitempty"`
 	Records         bool   `json:"records,omitempty"`
-	Recheck         bool   `json:"recheck,omitempty"`         // shows whether what came before has worked; never the first
+	Recheck         bool   `json:"recheck,omitempty"`         // of care: shows whether what came before has worked
 	Gap             string `json:"gap,omitempty"`             // figure id: interval after the visit before, days, weeks, months or working-days
 	GapWhy          string `json:"gap_why,omitempty"`         // words: why.<key>
 	LabByMaterial   bool   `json:"lab_by_material,omitempty"` // Gap is replaced by the material's laboratory time
+	// AfterFirst is the day of this visit, counted from the first of the same care (figure
+	// id, days): none earlier than its low, none later than its high value.
+	AfterFirst string `json:"after_first,omitempty"`
+	Elsewhere  bool   `json:"elsewhere,omitempty"` // not at this practice
+	Signs      bool   `json:"signs,omitempty"`     // the agreement is signed: thinking time has passed, the laboratory may start
+	Covers     bool   `json:"covers,omitempty"`    // temporary covers are on the teeth from here to the gluing
+	// WithNext marks work done at the next row's appointments, wherever that row does not
+	// wait for a laboratory.
+	WithNext bool `json:"with_next,omitempty"`
 	// Within marks short visits that run inside the next row's gap: they count as
 	// visits and minutes and move no later date.
 	Within bool `json:"within,omitempty"`
@@ -415,19 +503,25 @@ type Modifier struct {
 	Figures []string `json:"figures,omitempty"`
 }
 
-// UpkeepRule is one recurring date. Words: upkeep.<key>.name, .what.
+// UpkeepRule is one recurring date. Words: upkeep.<key>.name.
 type UpkeepRule struct {
 	Key       string           `json:"key"`
 	Routes    []casefile.Route `json:"routes,omitempty"`
 	Findings  []string         `json:"findings,omitempty"`  // any of these, or
 	Appliance string           `json:"appliance,omitempty"` // this appliance, makes it apply
 	From      string           `json:"from"`                // end, fit: counted from the end of treatment or the appliance's fit
-	First     string           `json:"first"`               // figure id, interval to the first date
+	First     string           `json:"first,omitempty"`     // figure id, interval to the first date
 	FirstRisk string           `json:"first_risk,omitempty"`
 	Every     string           `json:"every,omitempty"`      // figure id, interval afterwards; empty: once
 	EveryRisk string           `json:"every_risk,omitempty"` // with raised risk
 	Risk      []string         `json:"risk,omitempty"`       // findings that raise the risk
 	Recall    bool             `json:"recall,omitempty"`     // bounded by the published recall bounds
+	// Years are the intervals of recalls (figure ids, months), one for each year as long as
+	// all is quiet, the last for all years that follow; YearsRisk those with raised risk.
+	Years     []string `json:"years,omitempty"`
+	YearsRisk []string `json:"years_risk,omitempty"`
+	// Renews: the appliance is made anew, at its fee.
+	Renews bool `json:"renews,omitempty"`
 	// DuringVisits: done at a recall visit, not a visit of its own.
 	DuringVisits bool `json:"during_visits,omitempty"`
 	// AgeBands, when set, are the only age bands it is for; a case without an age band counts as adult.
@@ -436,9 +530,10 @@ type UpkeepRule struct {
 }
 
 // Risk is a material risk, one that a reasonable person would want to know
-// before saying yes (care-pathway 7.2). Words: risk.<key>.
+// before saying yes (care-pathway 7.2). Words: risk.<key>.name.
 type Risk struct {
 	Key     string   `json:"key"`
+	Then    string   `json:"then"`              // what is done when it happens, words: risk.then.<then>
 	Figures []string `json:"figures,omitempty"` // figure ids its words may name or rest on
 	// Rates say how often, for some routes and materials; the first that fits is
 	// told. Where none fits, nobody knows.
@@ -450,7 +545,8 @@ type Risk struct {
 // Rate is how often a risk came up where it was studied. Words: risk.often.<Words>.
 type Rate struct {
 	Figure    string              `json:"figure"` // figure id, percent
-	Routes    []casefile.Route    `json:"routes"`
+	Routes    []casefile.Route    `json:"routes,omitempty"`
+	Cares     []string            `json:"cares,omitempty"`     // care that comes first, by key
 	Materials []casefile.Material `json:"materials,omitempty"` // empty: any
 	Unit      string              `json:"unit"`                // what the percent is of: teeth, veneers, people
 	Pooled    bool                `json:"pooled,omitempty"`    // several studies taken together; else one study
@@ -475,10 +571,13 @@ type Reference struct {
 	Reason  string   `json:"reason"`
 }
 
-// Line is one aftercare line. Words: aftercare.<key>.
+// Line is one aftercare line. Words: aftercare.<key>, in the phase "now" with a name
+// aftercare.<key>.name, and for the hygienist aftercare.<key>.not and .instead; name of a
+// topic of the phase "life": aftercare.about.<topic>.
 type Line struct {
 	Key       string           `json:"key"`
-	Phase     string           `json:"phase"` // see Phases
+	Phase     string           `json:"phase"`           // see Phases
+	Topic     string           `json:"topic,omitempty"` // lines of one topic are printed together
 	Order     int              `json:"order"`
 	Routes    []casefile.Route `json:"routes,omitempty"`
 	Findings  []string         `json:"findings,omitempty"`  // only with one of these
@@ -488,24 +587,55 @@ type Line struct {
 	Changes   []string         `json:"changes,omitempty"`  // only when one of these was really done
 	Figures   []string         `json:"figures,omitempty"`  // figures its words name, in placeholder order
 	BasedOn   []string         `json:"based_on,omitempty"` // figures it rests on without naming them
+	// UntilGlued: with Changes, only on teeth that were not glued since.
+	UntilGlued bool `json:"until_glued,omitempty"`
 	// Temporaries: only while temporary covers are on the teeth.
 	Temporaries bool `json:"temporaries,omitempty"`
+	// ByCountry: only where the country of the practice names it.
+	ByCountry bool `json:"by_country,omitempty"`
 }
 
-// Phases of aftercare, in order of time.
-func Phases() []string { return []string{"now", "first-days", "first-weeks", "life", "hygienist"} }
+// Line returns the aftercare line with a key; nil if there is none.
+func (b *Base) Line(key string) *Line {
+	for i := range b.Lines {
+		if b.Lines[i].Key == key {
+			return &b.Lines[i]
+		}
+	}
+	return nil
+}
 
-// Warning is a warning sign, the most urgent first. Words: warning.<key>.sign, .self, .name of urgency: urgency.<urgency>.
+// Country is what holds where a practice is.
+type Country struct {
+	Key   string   `json:"key"`
+	Codes []string `json:"codes,omitempty"` // ISO 3166-1 alpha-2; empty: everywhere else
+	// Emergency is the national emergency number, where it is common knowledge.
+	Emergency string `json:"emergency,omitempty"`
+	Paste     string `json:"paste"` // key of the aftercare line on toothpaste
+	Note      string `json:"note,omitempty"`
+}
+
+// Phases of aftercare: in order of time, then what is about a night guard, what is about
+// this mouth alone, and what is for the person who cleans the teeth.
+func Phases() []string {
+	return []string{"now", "first-days", "first-weeks", "life", "guard", "yours", "hygienist"}
+}
+
+// Urgencies of warning signs, the most urgent first.
+func Urgencies() []string { return []string{"emergency-now", "call-today", "call-soon", "tell-soon"} }
+
+// Warning is a warning sign, the most urgent first. Words: warning.<key>.sign and .self; name of urgency: urgency.<urgency>.
 type Warning struct {
 	Key         string           `json:"key"`
-	Urgency     string           `json:"urgency"`          // emergency-now, call-today, call-soon, mention-next-time
+	Urgency     string           `json:"urgency"`          // see Urgencies
 	Within      string           `json:"within,omitempty"` // figure id: how soon
 	Order       int              `json:"order"`
 	Routes      []casefile.Route `json:"routes,omitempty"`
 	Appliance   string           `json:"appliance,omitempty"`
 	Temporaries bool             `json:"temporaries,omitempty"`
-	Changes     []string         `json:"changes,omitempty"` // with Temporaries: one of these, really done, left some on the teeth
-	Figures     []string         `json:"figures,omitempty"` // figures its words name
+	Changes     []string         `json:"changes,omitempty"`   // with Temporaries: one of these, really done, left some on the teeth
+	Figures     []string         `json:"figures,omitempty"`   // the figure that .self names
+	Emergency   bool             `json:"emergency,omitempty"` // it can turn into one: .self names that number
 }
 
 // Priority is something a patient may put first. Words: priority.<key>.name; each
@@ -537,6 +667,8 @@ type Tab struct {
 	// HiddenBy are published thicknesses of ceramic that hid this tab, figure ids in
 	// mm; where they conflict each is kept. Empty: no study for this tab.
 	HiddenBy []string `json:"hidden_by,omitempty"`
+	// MoreNeeded: studies whose thickness could not be read needed more than these.
+	MoreNeeded bool `json:"more_needed,omitempty"`
 }
 
 // MaskStep is a planning step by how much darker one tooth is than the target.
@@ -555,6 +687,7 @@ type Base struct {
 	NextReview string         `json:"next_review"`
 	Sources    []Source       `json:"sources"`
 	Figures    []Figure       `json:"figures"`
+	Cares      []Care         `json:"cares"`
 	Findings   []Finding      `json:"findings"`
 	Changes    []Change       `json:"changes"`
 	Routes     []RouteRule    `json:"routes"`
@@ -567,11 +700,15 @@ type Base struct {
 	Upkeep     []UpkeepRule   `json:"upkeep"`
 	Lines      []Line         `json:"lines"`
 	Warnings   []Warning      `json:"warnings"`
+	Countries  []Country      `json:"countries"`
 	Priorities []Priority     `json:"priorities"`
 	Enamel     []EnamelRow    `json:"enamel"`
 	TabOrigin  string         `json:"tab_origin"`
 	Tabs       []Tab          `json:"tabs"`
 	Masking    []MaskStep     `json:"masking"`
+	// ShowRisk is the risk that a tooth shows through; a tooth darker than wanted raises
+	// it as a finding does.
+	ShowRisk string `json:"show_risk"`
 	// Settings names the figures that single rules of the plan rest on, such as
 	// thinking-time or icc, so that code holds rule names and no numbers.
 	Settings map[string]string `json:"settings"`

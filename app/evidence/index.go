@@ -11,6 +11,7 @@ type index struct {
 	figures   map[string]*Figure
 	sources   map[string]*Source
 	findings  map[string]*Finding
+	cares     map[string]*Care
 	changes   map[string]*Change
 	routes    map[casefile.Route]*RouteRule
 	mats      map[casefile.Material]*MaterialRule
@@ -28,6 +29,7 @@ func (b *Base) Index() *Base {
 		figures:   by(b.Figures, func(f *Figure) string { return f.ID }),
 		sources:   by(b.Sources, func(s *Source) string { return s.ID }),
 		findings:  by(b.Findings, func(f *Finding) string { return f.Key }),
+		cares:     by(b.Cares, func(c *Care) string { return c.Key }),
 		changes:   by(b.Changes, func(c *Change) string { return c.Key }),
 		routes:    by(b.Routes, func(r *RouteRule) casefile.Route { return r.Key }),
 		mats:      by(b.Materials, func(m *MaterialRule) casefile.Material { return m.Key }),
@@ -92,6 +94,9 @@ func (b *Base) Source(id string) (Source, bool) {
 // Finding looks up a finding by key; nil when there is none.
 func (b *Base) Finding(key string) *Finding { return b.index.findings[key] }
 
+// Care looks up care that comes first by key; nil when there is none.
+func (b *Base) Care(key string) *Care { return b.index.cares[key] }
+
 // Change looks up a chair change by key; nil when there is none.
 func (b *Base) Change(key string) *Change { return b.index.changes[key] }
 
@@ -127,25 +132,59 @@ func (b *Base) Pool(id string) *Pool { return b.index.pools[id] }
 // are not to be changed.
 func (b *Base) LinesInTime() []*Line { return b.index.lines }
 
-// On is the effect of f on a route: the first that names it, else the default.
-// The loader guarantees that there is one for every route.
-func (f *Finding) On(r casefile.Route) Effect { return *f.Acts(r) }
+// Warning looks up a warning sign; the zero value when there is none.
+func (b *Base) Warning(key string) Warning {
+	if i := slices.IndexFunc(b.Warnings, func(w Warning) bool { return w.Key == key }); i >= 0 {
+		return b.Warnings[i]
+	}
+	return Warning{}
+}
+
+// Country is what holds in a country, by its code.
+func (b *Base) Country(code string) Country {
+	var rest Country
+	for _, c := range b.Countries {
+		if code != "" && slices.Contains(c.Codes, code) {
+			return c
+		}
+		if len(c.Codes) == 0 {
+			rest = c
+		}
+	}
+	return rest
+}
+
+// EmergencyService is the national emergency number that a practice entered, else that
+// of its country; empty where neither is known.
+func (b *Base) EmergencyService(p casefile.Practice) string {
+	return cmp.Or(p.EmergencyService, b.Country(p.Country).Emergency)
+}
+
+// On is the effect of f on a route whose teeth get some materials: the first that names
+// it, else the default. The loader guarantees that there is one for every route.
+func (f *Finding) On(r casefile.Route, made ...casefile.Material) Effect { return *f.Acts(r, made...) }
 
 var nothing = Effect{Level: LevelNone}
 
 // Named is the first effect of f that names a route; nil when none does.
-func (f *Finding) Named(r casefile.Route) *Effect {
+func (f *Finding) Named(r casefile.Route, made ...casefile.Material) *Effect {
 	for i := range f.Effects {
-		if slices.Contains(f.Effects[i].Routes, r) {
+		if f.Effects[i].fits(r, made) {
 			return &f.Effects[i]
 		}
 	}
 	return nil
 }
 
+// fits reports whether e names a route and, where it names materials, one of those made.
+func (e *Effect) fits(r casefile.Route, made []casefile.Material) bool {
+	return slices.Contains(e.Routes, r) && (len(e.Materials) == 0 ||
+		slices.ContainsFunc(made, func(m casefile.Material) bool { return slices.Contains(e.Materials, m) }))
+}
+
 // Acts is On without a copy; the effect is not to be changed.
-func (f *Finding) Acts(r casefile.Route) *Effect {
-	if x := f.Named(r); x != nil {
+func (f *Finding) Acts(r casefile.Route, made ...casefile.Material) *Effect {
+	if x := f.Named(r, made...); x != nil {
 		return x
 	}
 	for i := range f.Effects {

@@ -2,12 +2,23 @@ package evidence
 
 import "plainleaf/app/casefile"
 
+// What a practice may ask a fee for beside routes, care, appliances and visits. Words:
+// money.<key>.
+const (
+	Temporaries  = "temporaries"    // temporary covers
+	GuardStopGap = "guard-stop-gap" // what is worn until the night guard is fitted
+)
+
+// Items lists them.
+func Items() []string { return []string{Temporaries, GuardStopGap} }
+
 // Vocabulary is what the checks of case and practice files need of b; locales
 // are those that have a wording.
 func (b *Base) Vocabulary(locales []string) casefile.Vocabulary {
 	v := casefile.Vocabulary{
 		Findings:  map[string]casefile.FindingWord{},
 		Changes:   map[string]casefile.ChangeWord{},
+		Cares:     map[string]bool{},
 		Materials: map[casefile.Route][]casefile.Material{},
 		Locales:   locales,
 		Figures:   map[string]string{},
@@ -22,11 +33,23 @@ func (b *Base) Vocabulary(locales []string) casefile.Vocabulary {
 		}
 	}
 	for _, c := range b.Changes {
-		v.Changes[c.Key] = casefile.ChangeWord{Reversible: c.Reversible, TellOnly: c.TellOnly, Contacts: c.OfContacts(), Takes: c.Takes()}
+		v.Changes[c.Key] = casefile.ChangeWord{Reversible: c.Reversible, Contacts: c.OfContacts(), Takes: c.Takes()}
 		v.Fees[c.Key] = true
+	}
+	for _, c := range b.Cares {
+		v.Cares[c.Key], v.Fees[c.Key] = true, true
+		for _, x := range c.Visits {
+			v.Fees[x.Key] = true
+		}
+	}
+	for _, item := range Items() {
+		v.Fees[item] = true
 	}
 	for _, r := range b.Routes {
 		v.Materials[r.Key] = r.Materials
+		if r.Whitens() {
+			v.Cares[string(r.Key)] = true
+		}
 		v.Fees[string(r.Key)] = true
 		for _, x := range r.Visits {
 			v.Fees[x.Key] = true

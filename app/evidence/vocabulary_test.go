@@ -14,7 +14,7 @@ func TestVocabulary(t *testing.T) {
 			{Key: "bruxism", Scope: "case", Effects: []Effect{{Appliances: []string{"night-guard"}}}},
 			{Key: "pregnancy", Scope: "case", Private: true, AgeBands: []string{"adult"}, Excludes: []string{"bruxism"}},
 		},
-		Changes:    []Change{{Key: "edge-length", Reversible: "yes", TellOnly: true}},
+		Changes:    []Change{{Key: "edge-length", Reversible: "yes", Over: "contacts"}},
 		Routes:     []RouteRule{{Key: casefile.NoPrep, Materials: []casefile.Material{casefile.Feldspathic}, Visits: []VisitRule{{Key: "review"}}}},
 		Upkeep:     []UpkeepRule{{Key: "polish", Appliance: "retainer"}},
 		Priorities: []Priority{{Key: "soonest"}, {Key: "whitest"}},
@@ -28,7 +28,7 @@ func TestVocabulary(t *testing.T) {
 	if f := v.Findings["pregnancy"]; !f.Private || f.Scope != "case" || !slices.Equal(f.AgeBands, []string{"adult"}) || !v.Excludes("bruxism", "pregnancy") {
 		t.Errorf("pregnancy is %+v", f)
 	}
-	if c := v.Changes["edge-length"]; c.Reversible != "yes" || !c.TellOnly {
+	if c := v.Changes["edge-length"]; c.Reversible != "yes" || !c.Contacts {
 		t.Errorf("edge-length is %+v", c)
 	}
 	if m := v.Materials[casefile.NoPrep]; !slices.Equal(m, []casefile.Material{casefile.Feldspathic}) {

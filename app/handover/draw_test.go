@@ -12,6 +12,7 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 
@@ -26,6 +27,10 @@ func papers(t testing.TB) map[string]string {
 	t.Helper()
 	k := known(t)
 	out := map[string]string{}
+	// Nobody gets lines for two ages or two countries.
+	k.Lines = slices.DeleteFunc(slices.Clone(k.Lines), func(l string) bool {
+		return slices.Contains([]string{"xrays-closer-adolescent", "xrays-closer-child", "new-records-when-grown", "fluoride-paste", "fluoride-paste-any"}, l)
+	})
 	for name, n := range map[string][2]int{"short": {3, 2}, "usual": {47, 25}, "longest": {len(k.Lines), len(k.Warnings)}} {
 		p := paper(k)
 		p.Lines, p.Warnings = k.Lines[:n[0]], k.Warnings[:n[1]]

@@ -179,7 +179,7 @@ func (r *Root) materialOptions(list []casefile.Material) []option {
 func (r *Root) shadeOptions() []option {
 	out := []option{{"", r.t("page.notsaid")}}
 	for _, s := range casefile.Shades() {
-		out = append(out, option{string(s), string(s)})
+		out = append(out, option{string(s), r.shadeName(s)})
 	}
 	return out
 }
@@ -207,6 +207,9 @@ func (r *Root) wayPart() app.UI {
 		box("div", "row",
 			r.choice("target", r.t("page.target.title"), string(m.Case.TargetShade), r.shadeOptions(),
 				m.FaultsAt("target_shade"), func(v string) { m.SetTarget(casefile.Shade(v)) }),
+			r.entry("shade-note", "text", r.t("page.shade.note"), "", m.Case.ShadeNote, m.FaultsAt("shade_note"), m.SetShadeNote),
+			r.choice("under", r.t("page.under.all"), string(m.Case.UnderlyingShade), r.shadeOptions(),
+				m.FaultsAt("underlying_shade"), func(v string) { m.SetUnderlyingAll(casefile.Shade(v)) }),
 			r.day("issued", r.t("page.issued.title"), m.Case.Issued),
 			r.day("start", r.t("page.start.title"), m.Case.Start),
 		),
@@ -376,7 +379,7 @@ func (r *Root) eachTooth(t casefile.Tooth) app.UI {
 		own = append(own, r.t("route."+string(e.Route)+".name"))
 	}
 	if e.UnderlyingShade != "" {
-		own = append(own, r.t("page.each.shade", "Shade", string(e.UnderlyingShade)))
+		own = append(own, r.t("page.each.shade", "Shade", r.shadeName(e.UnderlyingShade)))
 	}
 	for _, k := range e.Findings {
 		if w := r.m.Words.Findings[k]; !w.Private {
@@ -396,6 +399,11 @@ func (r *Root) eachTooth(t casefile.Tooth) app.UI {
 			box("div", "row",
 				r.choice(id+"-shade", r.t("page.under.title"), string(e.UnderlyingShade), r.shadeOptions(),
 					r.m.FaultsAt(path+".underlying_shade"), func(v string) { r.m.SetUnderlying(t, casefile.Shade(v)) }),
+				r.choice(id+"-target", r.t("page.each.wanted"), string(e.TargetShade),
+					append([]option{same}, r.shadeOptions()[1:]...),
+					r.m.FaultsAt(path+".target_shade"), func(v string) { r.m.SetToothTarget(t, casefile.Shade(v)) }),
+				r.entry(id+"-note", "text", r.t("page.shade.note"), "", e.ShadeNote,
+					r.m.FaultsAt(path+".shade_note"), func(v string) { r.m.SetToothShadeNote(t, v) }),
 				r.choice(id+"-route", r.t("page.each.route"), string(e.Route),
 					append([]option{same}, r.routeOptions()...),
 					r.m.FaultsAt(path+".route"), func(v string) { r.m.SetToothRoute(t, casefile.Route(v)) }),
@@ -503,7 +511,7 @@ func (r *Root) languagePart() app.UI {
 	return part("language", r.t("page.language.title"),
 		say("p", "hint", r.t("page.language.about", "Language", r.lang().Name)),
 		app.If(r.m.Apart(), func() app.UI {
-			return el("p").ID("language-apart").Class("firm").Text(r.t("page.language.kept", "Language", i18n.OwnName(r.m.Case.Locale)))
+			return el("p").ID("language-apart").Class("firm").Text(r.t("page.language.kept", "Language", r.lang().NameOf(r.m.Case.Locale)))
 		}),
 		app.If(len(r.m.Parked()) > 0, func() app.UI {
 			return el("p").ID("language-parked").Class("firm").Text(r.parked())
@@ -513,7 +521,7 @@ func (r *Root) languagePart() app.UI {
 			r.choice("second", r.t("page.second.title"), r.m.Case.Second, second, r.m.FaultsAt("second"), r.m.SetSecond),
 		),
 		app.If(beside != "", func() app.UI {
-			return el("p").ID("second-why").Class("hint").Text(r.t("page.second.has-to", "Language", i18n.OwnName(beside), "Name", i18n.OwnName(unsigned)))
+			return el("p").ID("second-why").Class("hint").Text(r.t("page.second.has-to", "Language", r.lang().NameOf(beside), "Name", r.lang().NameOf(unsigned)))
 		}),
 	)
 }
@@ -531,7 +539,7 @@ func (r *Root) languageOptions() []option {
 func (r *Root) parked() string {
 	var said []string
 	for _, tag := range r.m.Parked() {
-		said = append(said, r.t("page.language.parked", "Name", i18n.OwnName(tag), "Language", i18n.OwnName(r.m.Case.Locale)))
+		said = append(said, r.t("page.language.parked", "Name", r.lang().NameOf(tag), "Language", r.lang().NameOf(r.m.Case.Locale)))
 	}
 	return follow(said...)
 }

@@ -26,7 +26,8 @@ func (r *Root) chairView() []app.UI {
 		say("p", "lead", r.t("page.chair.about")),
 		say("p", "hint", r.t("page.chair.blank")),
 		el("p").ID("signal").Class("notice firm").Text(r.t("sheet.change.signal")),
-		each(len(list), func(i int) app.UI { return r.change(list[i]) }),
+		r.lowered(p),
+		each(len(list), func(i int) app.UI { return r.change(p, list[i]) }),
 		r.faults("answers-fault", r.m.FaultsAt("answers")),
 		r.permitted(p),
 		r.restingPart(p),
@@ -103,7 +104,7 @@ func (r *Root) ifNo(c plan.ChairChange) app.UI {
 	return fact(r.t("page.chair.if-no"), r.t(id))
 }
 
-func (r *Root) change(c plan.ChairChange) app.UI {
+func (r *Root) change(p *plan.Plan, c plan.ChairChange) app.UI {
 	size := r.t("page.chair.nothing")
 	if c.LowMM != nil && c.HighMM != nil {
 		id := "page.chair.size"
@@ -116,8 +117,8 @@ func (r *Root) change(c plan.ChairChange) app.UI {
 	if !c.TellOnly {
 		said := 0
 		places := c.At()
-		for _, p := range places {
-			if r.m.Answer(c.Key, p) != casefile.Blank {
+		for _, at := range places {
+			if row, _ := p.Row(c.Key, at); row.Answer != casefile.Blank {
 				said++
 			}
 		}
@@ -125,74 +126,107 @@ func (r *Root) change(c plan.ChairChange) app.UI {
 		if len(c.Contacts) > 0 {
 			id = "page.chair.said-places"
 		}
-		state = r.t(id, "Number", r.number(float64(said), 0), "Total", r.number(float64(len(places)), 0))
+		state = r.n(id, len(places), "Number", r.number(float64(said), 0))
 	}
 	return r.drawer("change-"+c.Key, "part drawer change", false, box("summary", "",
 		say("h2", "", r.t("change."+c.Key+".name")),
 		say("span", "own", state),
 	), func() []app.UI {
 		return []app.UI{
-			say("p", "", r.t("change."+c.Key+".what")),
+			say("p", "", r.message(sheet.WhatHappens(c))),
 			box("dl", "pairs",
 				box("div", "fact limit",
 					say("dt", "", r.t("page.chair.limit")), say("dd", "", r.limit(c))),
-				fact(r.t("page.chair.when"), r.t("trigger."+c.Trigger)),
 				fact(r.t("page.chair.how-much"), size, r.sized(c)),
 				r.ifNo(c),
 				fact(r.t("page.chair.undo"), r.t("page.undo."+c.Reversible)),
 				fact(r.t("page.chair.often"), r.message(sheet.HowOften(r.m.Base, c))),
 			),
-			app.If(len(c.ThinSides) > 0, func() app.UI {
-				return say("p", "firm", r.n("sheet.change.thin-side", len(c.ThinSides), "Teeth", r.teeth(c.ThinSides)))
+			each(len(c.PlaceLimits), func(i int) app.UI {
+				l := c.PlaceLimits[i]
+				at, _ := casefile.ParsePlace(l.Place)
+				return say("p", "firm", r.message(sheet.PlaceLimit(l, sheet.Pairs{at})))
 			}),
 			app.If(c.TalkFirst, func() app.UI { return say("p", "firm", r.t("page.chair.talk-first")) }),
 			app.If(c.TellOnly, func() app.UI { return say("p", "", r.t("page.chair.tell")) }),
-			app.If(!c.TellOnly, func() app.UI { return r.answers(c) }),
+			app.If(!c.TellOnly, func() app.UI { return r.answers(p, c) }),
 		}
 	}).DataSet("change", c.Key)
 }
 
-var answers = []casefile.Answer{casefile.Agree, casefile.Ask, casefile.No}
-
-func (r *Root) answers(c plan.ChairChange) app.UI {
-	places := casefile.SortPlaces(c.At())
-	return box("div", "answers",
-		app.If(c.ForAll && len(places) > 1, func() app.UI {
-			return r.answerRow(c.Key, "all", r.t("page.chair.all"), places)
-		}),
-		each(len(places), func(i int) app.UI {
-			return r.answerRow(c.Key, places[i].String(), r.placeLabel(places[i]), places[i:i+1])
-		}),
-	)
+// offer is one row of answer buttons.
+type offer struct {
+	row       string // all, or the place
+	places    []casefile.Place
+	permitted []casefile.Answer
 }
 
-// answerRow is three buttons, all up at first; pressing one again takes the
+// offers are the rows of a step: all places together, then each by itself. For all
+// together nobody says yes to what cannot be undone.
+func offers(p *plan.Plan, c plan.ChairChange) []offer {
+	if c.TellOnly {
+		return nil
+	}
+	places := casefile.SortPlaces(c.At())
+	var out []offer
+	if len(places) > 1 {
+		all := slices.Clone(c.Permitted)
+		if !c.ForAll {
+			all = slices.DeleteFunc(all, func(a casefile.Answer) bool { return a == casefile.Agree })
+		}
+		out = append(out, offer{"all", places, all})
+	}
+	for i, at := range places {
+		row, _ := p.Row(c.Key, at)
+		out = append(out, offer{at.String(), places[i : i+1], row.Permitted})
+	}
+	return out
+}
+
+func (r *Root) answers(p *plan.Plan, c plan.ChairChange) app.UI {
+	list := offers(p, c)
+	return box("div", "answers", each(len(list), func(i int) app.UI { return r.answerRow(c.Key, list[i]) }))
+}
+
+// answerRow is a button for each answer, all up at first; pressing one again takes the
 // answer back.
-func (r *Root) answerRow(change, row, label string, places []casefile.Place) app.UI {
+func (r *Root) answerRow(change string, o offer) app.UI {
+	label := r.t("page.chair.all")
 	name := label
-	if len(places) == 1 {
-		name = r.placeName(places[0])
+	if o.row != "all" {
+		label, name = r.placeLabel(o.places[0]), r.placeName(o.places[0])
 	}
 	all := func(a casefile.Answer) bool {
-		return !slices.ContainsFunc(places, func(p casefile.Place) bool { return r.m.Answer(change, p) != a })
+		p := r.m.Plan() // as it is by now
+		return p != nil && !slices.ContainsFunc(o.places, func(at casefile.Place) bool {
+			row, _ := p.Row(change, at)
+			return row.Answer != a
+		})
 	}
-	return r.oneOf("answer-"+change+"-"+row, label, name, answerKeys, r.answerTexts(),
-		func(i int) bool { return all(answers[i]) },
+	var keys, texts []string
+	for _, a := range o.permitted {
+		keys, texts = append(keys, string(a)), append(texts, r.t("page.answer."+string(a)))
+	}
+	return r.oneOf("answer-"+change+"-"+o.row, label, name, keys, texts,
+		func(i int) bool { return all(o.permitted[i]) },
 		func(i int) {
-			set := answers[i]
+			set := o.permitted[i]
 			if all(set) {
 				set = casefile.Blank
 			}
-			r.m.SetAnswer(change, places, set)
+			r.m.SetAnswer(change, o.places, set)
 		})
 }
 
-var answerKeys = []string{string(casefile.Agree), string(casefile.Ask), string(casefile.No)}
-
-func (r *Root) answerTexts() []string {
-	var out []string
-	for _, a := range answerKeys {
-		out = append(out, r.t("page.answer."+a))
+// lowered names the answers of an earlier file that count for less now.
+func (r *Root) lowered(p *plan.Plan) app.UI {
+	var names []string
+	for _, l := range p.Lowered {
+		if name := r.t("change." + l.Key + ".name"); !slices.Contains(names, name) {
+			names = append(names, name)
+		}
 	}
-	return out
+	return app.If(len(names) > 0, func() app.UI {
+		return el("p").ID("lowered").Class("hint").Text(r.t("page.chair.lowered", "List", dots(names)))
+	})
 }

@@ -156,7 +156,7 @@ func (r *Root) figure(f evidence.Figure) app.UI {
 			}
 		}
 	}
-	value := r.t("page.unit."+string(f.Unit), "Range", r.reach(low, high, 3))
+	value := r.measured("page.unit."+string(f.Unit), low, high, 3)
 	if f.Seen == evidence.Memory {
 		value = "" // may raise a question, never stands as a number
 	}

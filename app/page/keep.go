@@ -234,7 +234,7 @@ func (r *Root) nextVisit() *nextVisit {
 		return nil
 	}
 	for _, v := range p.Visits {
-		if !v.Likely.Before(today()) {
+		if v.Likely.Exists() && !v.Likely.Before(today()) {
 			return &nextVisit{v.Purpose, v.Likely}
 		}
 	}

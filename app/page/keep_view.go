@@ -265,11 +265,11 @@ func (r *Root) keptNote(n keptNote) app.UI {
 		return none() // kept by an earlier version, or on another device
 	}
 	next := func() app.UI {
-		return say("p", "", r.t("page.keep.next", "Name", r.t("visit."+n.Next.Purpose+".name"), "Date", r.date(n.Next.Date)))
+		return say("p", "", r.t("page.keep.next", "Name", r.t(r.visitID(n.Next.Purpose)), "Date", r.date(n.Next.Date)))
 	}
 	return box("div", "",
 		say("p", "", r.t("page.stage."+string(n.Stage))),
-		app.If(n.Next != nil && r.words.Has("visit."+n.Next.Purpose+".name"), next))
+		app.If(n.Next != nil && r.words.Has(r.visitID(n.Next.Purpose)), next))
 }
 
 // labelField is where the practice names a kept case, when it is kept and after.

@@ -48,10 +48,16 @@ func (k *keys) CompoID() string { return k.ID }
 // Render draws the buttons.
 func (k *keys) Render() app.UI {
 	return box("div", k.Class, each(len(k.Keys), func(i int) app.UI {
-		id := k.ID + "-" + k.Keys[i]
+		key := k.Keys[i]
+		id := k.ID + "-" + key
 		return el("button").ID(id).Attr("type", "button").Class("chip-button").
 			Aria("pressed", fmt.Sprint(k.Down[i])).Text(k.Texts[i]).
-			OnClick(k.root.quick(id, func(app.Event) { k.root.acts[k.ID].press(i) }, func() {
+			OnClick(k.root.quick(id, func(app.Event) {
+				// What a row offers can change between two drawings.
+				if i := slices.Index(k.Keys, key); i >= 0 {
+					k.root.acts[k.ID].press(i)
+				}
+			}, func() {
 				k.Down = downs(len(k.Keys), k.root.acts[k.ID].down)
 			}))
 	}))
@@ -113,7 +119,7 @@ func (r *Root) tooth(t casefile.Tooth) *tooth {
 func (x *tooth) look() {
 	x.On = x.root.m.Chosen(x.Tooth)
 	e := x.root.m.Entry(x.Tooth)
-	x.Own = x.On && (e.UnderlyingShade != "" || e.Route != "" || slices.ContainsFunc(e.Findings, func(k string) bool {
+	x.Own = x.On && (e.UnderlyingShade != "" || e.TargetShade != "" || e.Route != "" || slices.ContainsFunc(e.Findings, func(k string) bool {
 		return !x.root.m.Words.Findings[k].Private
 	}))
 }

@@ -163,8 +163,8 @@ func (r *Root) together(e plan.Expectation) []string {
 	return out
 }
 
-// message says a message of the sheets whose values are numbers, money or other
-// messages.
+// message says a message of the sheets whose values are numbers, codes, money or
+// other messages.
 func (r *Root) message(t sheet.Text) string {
 	var nv []string
 	count := ""
@@ -179,12 +179,19 @@ func (r *Root) message(t sheet.Text) string {
 			nv = append(nv, a.Name, r.number(v.Value, v.Digits))
 		case sheet.Range:
 			nv = append(nv, a.Name, r.reach(v.Low, v.High, v.Digits))
+			if a.Name == t.Plural {
+				count = r.countOf(t.ID, a.Name, v.Low, v.High, v.Digits)
+			}
 		case sheet.Amount:
 			nv = append(nv, a.Name, r.money(v.Minor, v.Currency))
 		case sheet.Word:
 			nv = append(nv, a.Name, r.message(v.Text))
+		case sheet.Code:
+			nv = append(nv, a.Name, string(v))
 		case sheet.Teeth:
 			nv = append(nv, a.Name, r.teeth(v))
+		case sheet.Pairs:
+			nv = append(nv, a.Name, r.places(v))
 		case sheet.Day:
 			nv = append(nv, a.Name, r.date(v.Date))
 		case sheet.Words:

@@ -198,7 +198,7 @@ func (r *Root) partText(p casefile.Practice, key []string, text string) string {
 
 func (r *Root) signOff(s casefile.SignOff) string {
 	return r.t("page.practice.sign-off", "Kind", r.t("page.kind."+s.Sheet),
-		"Language", i18n.OwnName(s.Locale), "Name", dots([]string{s.Who, s.Role}), "Date", r.date(s.When))
+		"Language", r.lang().NameOf(s.Locale), "Name", dots([]string{s.Who, s.Role}), "Date", r.date(s.When))
 }
 
 // stillDemo marks the demo practice until nothing invented is left; of a practice that
@@ -324,7 +324,7 @@ func (r *Root) rewordedList() app.UI {
 			return none()
 		}
 		return el("details").ID("reworded-"+tag).Body(
-			say("summary", "", r.n("page.approve.reworded", len(list), "Language", i18n.OwnName(tag))),
+			say("summary", "", r.n("page.approve.reworded", len(list), "Language", r.lang().NameOf(tag))),
 			box("ul", "", each(len(list), func(i int) app.UI {
 				return box("li", "",
 					el("span").Lang(tag).Text(list[i].text),

@@ -159,7 +159,7 @@ func (r *Root) unspoken(tag string) {
 	if first := place.Languages[0].Tag; r.words == nil && tag != first {
 		r.wear(first, r.known(first).wording)
 	}
-	r.notice = r.t("page.language.failed", "Language", i18n.OwnName(tag))
+	r.notice = r.t("page.language.failed", "Language", r.lang().NameOf(tag))
 }
 
 func (r *Root) wear(tag string, data []byte) {

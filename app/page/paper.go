@@ -1,6 +1,7 @@
 package page
 
 import (
+	"slices"
 	"strings"
 	"unicode"
 
@@ -101,7 +102,7 @@ func (r *Root) paperView() []app.UI {
 	}
 	notes := []string{r.t("page.paper.governs")}
 	if l, ok := i18n.Known(k.paper.Locale); ok && l.Tag != k.lang {
-		notes = append([]string{r.t("page.paper.language", "Language", l.Name)}, notes...)
+		notes = append([]string{r.t("page.paper.language", "Language", r.lang().NameOf(l.Tag))}, notes...)
 	}
 	if k.paper.Content != r.m.Base.Version {
 		notes = append(notes, r.t("page.paper.version", "Version", k.paper.Content, "Number", r.m.Base.Version))
@@ -109,13 +110,16 @@ func (r *Root) paperView() []app.UI {
 	if k.paper.Unknown > 0 {
 		notes = append(notes, r.n("page.paper.unknown", k.paper.Unknown))
 	}
-	body := []app.UI{}
-	for i := 0; i < len(k.doc.Blocks); i++ {
-		body = append(body, r.block(k.doc.Blocks[i]))
-		if i == 1 { // whom to call stands first, and from where the numbers are
-			body = append(body, el("div").ID("paper-notes").Class("notes").Body(each(len(notes), func(i int) app.UI { return say("p", "hint", notes[i]) })))
-		}
+	// Whom to call stands first.
+	first := slices.IndexFunc(k.doc.Blocks, func(b render.Block) bool { return b.Kind == sheet.Heading })
+	if first < 0 {
+		first = len(k.doc.Blocks)
 	}
+	body := []app.UI{}
+	for i := range k.doc.Blocks {
+		body = append(body, r.block(k.doc.Blocks[i]))
+	}
+	body = slices.Insert(body, first, app.UI(el("div").ID("paper-notes").Class("notes").Body(each(len(notes), func(i int) app.UI { return say("p", "hint", notes[i]) }))))
 	return append(out,
 		el("div").ID("paper").Class("part paper").Body(body...),
 		r.paperActions(),
@@ -210,16 +214,9 @@ func (r *Root) block(b render.Block) app.UI {
 	switch b.Kind {
 	case sheet.Heading:
 		return el("h2").Body(r.runs(b.Text)...)
-	case sheet.Phones:
-		return el("div").Class("phones").Body(
-			el("h2").Body(r.runs(b.Text)...),
-			box("dl", "", each(len(b.Items), func(i int) app.UI {
-				it := b.Items[i]
-				return box("div", "fact", el("dt").Body(r.runs(it.Label)...), el("dd").Class("call").Body(r.runs(it.Text)...))
-			})))
-	case sheet.Notice:
+	case sheet.Urgent:
 		return el("section").Class("notice "+b.Tone).DataSet("msg", b.Msg).Body(
-			el("p").Class("firm").Body(r.runs(b.Text)...), r.items(b.Items))
+			el("h2").Body(r.runs(b.Text)...), el("p").Class("call").Body(r.runs(b.Aside)...), r.items(b.Items))
 	case sheet.List:
 		return r.items(b.Items)
 	}

@@ -286,7 +286,7 @@ func (r *Root) approve() {
 		}
 		words, own := r.newest(r.m.Practice, a.Locale), r.newest(r.m.Practice, r.m.Practice.Locale)
 		if words == nil || own == nil {
-			r.notice = r.t("page.language.failed", "Language", i18n.OwnName(a.Locale))
+			r.notice = r.t("page.language.failed", "Language", r.lang().NameOf(a.Locale))
 			return
 		}
 		r.m.AddSignOff(casefile.SignOff{Sheet: a.Sheet, Locale: a.Locale, Who: a.Who, Role: a.Role, When: day}, words, own)
@@ -350,7 +350,7 @@ func (r *Root) fees(p casefile.Practice) app.UI {
 
 // feeName is what a fee is for: a route, an appliance, a visit or another item.
 func (r *Root) feeName(key string) string {
-	for _, id := range []string{"route." + key + ".name", "appliance." + key + ".name", "visit." + r.m.Base.Purpose(key) + ".name", "change." + key + ".name", "money." + key} {
+	for _, id := range []string{"route." + key + ".name", "care." + key + ".name", "appliance." + key + ".name", "visit." + r.m.Base.Purpose(key) + ".name", "change." + key + ".name", "money." + key} {
 		if r.words.Has(id) {
 			return r.t(id)
 		}

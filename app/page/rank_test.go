@@ -35,7 +35,7 @@ func TestNoScreenRanksTwoAnchors(t *testing.T) {
 	told, apart := 0, 0
 	for _, route := range casefile.Routes() {
 		for _, other := range []casefile.Route{"", casefile.ConventionalPrep, casefile.NoPrep} {
-			r := &Root{words: words, texts: map[string]string{}, bind: map[string]string{}, langs: map[string]*spoken{}, fetching: map[string]bool{}}
+			r := &Root{words: words, acts: map[string]act{}, texts: map[string]string{}, bind: map[string]string{}, langs: map[string]*spoken{}, fetching: map[string]bool{}}
 			r.m = model.New(base, vocabulary, practice, today(), "en")
 			c, faults := casefile.ReadCase(demo.Case, vocabulary)
 			if len(faults) > 0 {

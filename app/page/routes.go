@@ -65,6 +65,7 @@ func (r *Root) routesView() []app.UI {
 		r.pair(p),
 		r.colour(p),
 		app.If(len(p.WaitFor) > 0, func() app.UI { return r.waits(p) }),
+		app.If(slices.ContainsFunc(p.First, plan.First.Consents), func() app.UI { return r.care(p) }),
 		app.If(len(p.Visits) > 0, func() app.UI { return r.visits(p) }),
 		app.If(len(p.Order) > 0 && len(r.m.Case.Priorities) > 0, func() app.UI { return r.standing(p) }),
 	}
@@ -77,7 +78,10 @@ func (r *Root) routeCard(x plan.RouteFacts) app.UI {
 		class += " chosen"
 	}
 	dates := r.t("page.row.nodate")
-	if !x.Visits.Known() || x.Visits.High > 0 {
+	switch {
+	case len(x.Held) > 0:
+		dates = r.t("unknown." + plan.OnHold)
+	case !x.Visits.Known() || x.Visits.High > 0:
 		dates = cmp.Or(r.dates(x.Dates), dates)
 	}
 	removal := r.t("page.removal.none")
@@ -90,6 +94,8 @@ func (r *Root) routeCard(x plan.RouteFacts) app.UI {
 		box("div", "flag",
 			app.If(x.Chosen, func() app.UI { return say("strong", "", r.t("page.routes.chosen")) }),
 			app.If(x.Mixed, r.toothByTooth),
+			app.If(len(x.Held) > 0, func() app.UI { return r.held(x) }),
+			app.If(!x.OnTable, func() app.UI { return say("p", "firm", r.t("page.routes.off-table")) }),
 		),
 		box("dl", "",
 			r.row("visits", r.t("page.row.visits"), r.estimate(x.Visits, 0)),
@@ -187,13 +193,17 @@ func (r *Root) removal(x plan.Removal) string {
 }
 
 // wayName is the name of a way of going on; the chosen plan may have teeth on several.
-func (r *Root) wayName(x plan.RouteFacts) string { return r.t(sheet.WayName(x).ID) }
+func (r *Root) wayName(x plan.RouteFacts) string { return r.message(sheet.WayName(x)) }
 
 func (r *Root) livingWith(x plan.RouteFacts) string {
 	if x.Mixed {
 		var said []string
 		for _, g := range r.m.Case.ByRoute() {
-			said = append(said, r.t("route."+string(g.Route)+".living"))
+			if rule := r.m.Base.Route(g.Route); rule != nil {
+				if t := r.t("living." + rule.Living); !slices.Contains(said, t) {
+					said = append(said, t)
+				}
+			}
 		}
 		return follow(said...)
 	}
@@ -210,6 +220,9 @@ func (r *Root) routeMoney(x plan.RouteFacts) []app.UI {
 		return []app.UI{say("span", "", r.t("page.money.none"))}
 	}
 	said := []string{r.t("page.money.today", "Amount", r.money(m.Today, m.Currency))}
+	if len(m.Missing) > 0 {
+		said = append(said, r.noPrice(m))
+	}
 	if m.IfOne > 0 {
 		said = append(said, r.t("page.money.one", "Amount", r.money(m.IfOne, m.Currency)))
 	}
@@ -225,6 +238,31 @@ func (r *Root) routeMoney(x plan.RouteFacts) []app.UI {
 		}
 	}
 	return []app.UI{box("ul", "plain", each(len(said), func(i int) app.UI { return say("li", "", said[i]) }))}
+}
+
+// noPrice names the parts of an option that have no price.
+func (r *Root) noPrice(m plan.RouteMoney) string {
+	var names []string
+	for _, key := range m.Missing {
+		names = append(names, r.feeName(key))
+	}
+	return r.t("sheet.money.no-fee", "List", dots(names))
+}
+
+// held tells what keeps an option from being begun.
+func (r *Root) held(x plan.RouteFacts) app.UI {
+	var names, said []string
+	for _, key := range x.Held {
+		if key == plan.TalkAgain {
+			said = append(said, r.t("wait."+plan.TalkAgain))
+			continue
+		}
+		names = append(names, r.t("finding."+key+".name"))
+	}
+	if len(names) > 0 {
+		said = append([]string{r.t("sheet.options.held", "List", dots(names))}, said...)
+	}
+	return box("div", "held", each(len(said), func(i int) app.UI { return say("p", "firm", said[i]) }))
 }
 
 // routeExpectations are a route's numbers where they may stand beside the others'.
@@ -325,14 +363,34 @@ func (r *Root) waits(p *plan.Plan) app.UI {
 				return el("li").DataSet("wait", w.Key).Body(
 					say("strong", "", text),
 					say("p", "", r.t("page.level."+string(w.Level))),
-					app.If(w.Wait.Known() && w.Wait.High > 0, func() app.UI {
-						return say("p", "", r.t("page.waits.days", "Range", r.reach(w.Wait.Low, w.Wait.High, 0)))
+					app.If(w.Wait.Known() && w.Wait.Likely > 0, func() app.UI { // else it is seen to at the first talk
+						return say("p", "", r.measured("page.waits.days", w.Wait.Low, w.Wait.High, 0))
 					}),
 					r.entry(id, "text", r.t("page.waits.reason"), r.t("page.waits.hint"), r.m.Reason(w.Key), nil,
 						func(v string) { r.m.SetReason(w.Key, v) }),
 				)
 			}),
 		),
+	)
+}
+
+// care is the patient's yes, no or not yet to each test and treatment that comes first.
+func (r *Root) care(p *plan.Plan) app.UI {
+	list := slices.DeleteFunc(slices.Clone(p.First), func(f plan.First) bool { return !f.Consents() })
+	said := []casefile.Answer{casefile.Agree, casefile.Ask, casefile.No}
+	return part("care", r.t("sheet.care.answer-title"),
+		say("p", "hint", r.t("sheet.care.answer-intro")),
+		box("div", "answers", each(len(list), func(i int) app.UI {
+			f := list[i]
+			name := r.t(f.Word("name"))
+			if f.Price != nil {
+				name = r.t("sheet.care.with-price", "Text", name, "Amount", r.money(f.Price.Minor, f.Price.Currency))
+			}
+			return r.oneOf("care-"+f.Key, name, name, []string{"agree", "ask", "no"},
+				[]string{r.t("sheet.care.yes"), r.t("sheet.care.not-yet"), r.t("sheet.care.no")},
+				func(i int) bool { return r.m.Case.CareAnswer(f.Key) == said[i] },
+				func(i int) { r.m.DecideCare(f.Key, said[i]) })
+		})),
 	)
 }
 
@@ -343,7 +401,7 @@ func (r *Root) visits(p *plan.Plan) app.UI {
 		box("ol", "timeline",
 			each(len(p.Visits), func(i int) app.UI {
 				v := p.Visits[i]
-				name := r.t("visit." + v.Purpose + ".name")
+				name := r.t(r.visitID(v.Purpose))
 				if v.Of > 1 {
 					name = r.t("page.visits.of", "Name", name, "Number", r.number(float64(v.Sitting), 0),
 						"Total", r.number(float64(v.Of), 0))
@@ -351,8 +409,9 @@ func (r *Root) visits(p *plan.Plan) app.UI {
 				return el("li").DataSet("visit", v.Key).Body(
 					say("strong", "", name),
 					say("p", "when", r.when(v)),
+					app.If(len(v.With) > 0, func() app.UI { return say("p", "", r.t("sheet.schedule.with", "List", r.also(v))) }),
 					app.If(v.Agreed, func() app.UI { return say("p", "firm", r.t("sheet.schedule.agreed")) }),
-					say("p", "", r.t("page.visits.minutes", "Range", r.estimate(v.Minutes, 0))),
+					say("p", "", r.minutes(v.Minutes)),
 					app.If(v.Why != "", func() app.UI { return say("p", "hint", r.t("why."+v.Why)) }),
 					app.If(v.Irreversible, func() app.UI { return say("p", "firm", r.t("page.visits.firm")) }),
 				)
@@ -364,15 +423,30 @@ func (r *Root) visits(p *plan.Plan) app.UI {
 
 // when is the span of a visit, or its agreed day and hour.
 func (r *Root) when(v plan.Visit) string {
-	if v.Agreed {
+	switch {
+	case v.Agreed:
 		return r.agreedDay(v.Likely, v.Time)
+	case v.Likely.IsZero():
+		return r.t("sheet.schedule.undated")
 	}
 	return r.dates(v.Span)
 }
 
+// visitID is the message with the name of a visit.
+func (r *Root) visitID(purpose string) string { return sheet.VisitName(r.m.Base, purpose, "name") }
+
+// also names what else is done at a visit.
+func (r *Root) also(v plan.Visit) string {
+	var names []string
+	for _, p := range v.With {
+		names = append(names, r.t(r.visitID(p.Purpose)))
+	}
+	return dots(names)
+}
+
 // ending tells why the last date is what it is, and what findings add to it.
 func (r *Root) ending(p *plan.Plan) app.UI {
-	said := sheet.Ending(*p)
+	said := sheet.Ending(*p, r.m.Base)
 	return el("div").ID("why-end").Body(each(len(said), func(i int) app.UI { return say("p", "", r.message(said[i])) }))
 }
 
@@ -413,8 +487,10 @@ func (r *Root) inTheLongRun(p *plan.Plan, fact string, route casefile.Route) []a
 	if fact != "money" || i < 0 {
 		return nil
 	}
-	said := sheet.Later(r.m.Base, p.Routes[i], r.m.WantsNumbers(), r.m.Case.HorizonYears)
-	return []app.UI{box("ul", "plain", each(len(said), func(i int) app.UI { return say("li", "", r.message(said[i])) }))}
+	if len(p.Routes[i].Money.Missing) == 0 {
+		return nil
+	}
+	return []app.UI{say("p", "hint", r.noPrice(p.Routes[i].Money))}
 }
 
 func (r *Root) routeFact(kind string, x plan.RouteFact) string {
@@ -428,7 +504,7 @@ func (r *Root) routeFact(kind string, x plan.RouteFact) string {
 	}
 	switch kind {
 	case "money":
-		return r.t("sheet.money.today", "Amount", r.money(int64(x.Value.Likely), r.m.Practice.Currency))
+		return r.message(sheet.OverYears(x.Value, x.Years, r.m.Practice.Currency))
 	case "removal":
 		if x.Value.High == 0 {
 			return r.t("sheet.row.nothing-removed")

@@ -237,9 +237,9 @@ func (r *Root) sheetsView() []app.UI {
 				}, nil, func(v string) { m.SetPrint(func(p *model.Print) { p.Large = v == "large" }) }),
 			),
 			app.If(beside != asked, func() app.UI {
-				why := []string{r.t("page.second.has-to", "Language", i18n.OwnName(beside), "Name", i18n.OwnName(produce.Unsigned(m.Practice, m.Print.Kind, locale, asked)))}
+				why := []string{r.t("page.second.has-to", "Language", r.lang().NameOf(beside), "Name", r.lang().NameOf(produce.Unsigned(m.Practice, m.Print.Kind, locale, asked)))}
 				if asked != "" {
-					why = append(why, r.t("banner.left-out", "Name", i18n.OwnName(asked), "Language", i18n.OwnName(beside)))
+					why = append(why, r.t("banner.left-out", "Name", r.lang().NameOf(asked), "Language", r.lang().NameOf(beside)))
 				}
 				return el("p").ID("sheet-second-why").Class("hint").Text(follow(why...))
 			}),
@@ -262,7 +262,7 @@ func (r *Root) sheetsView() []app.UI {
 					r.faults("sheet-faults-list", r.preview.faults),
 					app.If(slices.ContainsFunc(r.preview.faults, func(f fault.Fault) bool { return f.Code == "REVIEW-UNSIGNED" }), func() app.UI {
 						own := m.Practice.Locale
-						return box("p", "", r.button("sheet-beside", "second", r.t("page.sheets.beside", "Language", i18n.OwnName(own)), func() { m.SetSheetSecond(own) }))
+						return box("p", "", r.button("sheet-beside", "second", r.t("page.sheets.beside", "Language", r.lang().NameOf(own)), func() { m.SetSheetSecond(own) }))
 					}),
 					app.If(r.preview.faults.Has("SHEET-NO-AGREEMENT") || r.preview.faults.Has("SHEET-WITHDRAWN"), func() app.UI {
 						return box("p", "", r.button("sheet-consent", "second", r.t("page.visit.to", "Kind", r.t("page.kind.consent")), func() {
@@ -416,7 +416,7 @@ func (r *Root) openCase(name, text string) {
 		r.loosen()
 		r.notice = r.t("page.file.opened", "File", name)
 		if r.m.Apart() {
-			r.notice = follow(r.notice, r.t("page.language.kept", "Language", i18n.OwnName(r.m.Case.Locale)))
+			r.notice = follow(r.notice, r.t("page.language.kept", "Language", r.lang().NameOf(r.m.Case.Locale)))
 		}
 		r.notice = follow(r.notice, r.parked())
 		r.opened()

@@ -336,16 +336,10 @@ func (r *Root) printed(shown, locale string) []printout.Signed {
 		out = append(out, printout.Signed{Line: "sheet.sign.decision-yes", Label: word("page.sign.decision"),
 			Text: word("page.sign.what."+d.What) + " · " + date + ", " + clock})
 	}
-	last := ""
 	for _, g := range r.m.Here(shown, true) {
 		s := g.By
 		out = append(out, printout.Signed{Line: lineOf(s.Role), Label: word(roleWord(s.Role)), Text: r.signedBy(w, s),
 			Width: s.Width, Height: s.Height, Strokes: s.Strokes})
-		last = max(last, s.At)
-	}
-	if last != "" {
-		date, _ := moment(w.Language(), last)
-		out = append(out, printout.Signed{Line: "sheet.sign.place-date", Text: date})
 	}
 	return out
 }

@@ -137,7 +137,7 @@ func (r *Root) agreedRow(v model.Visit) app.UI {
 	id := agreedID(v)
 	name := v.Key
 	if v.Purpose != "" {
-		name = r.t("visit." + v.Purpose + ".name")
+		name = r.t(r.visitID(v.Purpose))
 	}
 	if v.Of > 1 {
 		name = r.t("page.agreed.nth", "Text", name, "Number", r.number(float64(v.Nth), 0), "Total", r.number(float64(v.Of), 0))
@@ -411,7 +411,7 @@ func (r *Root) shareFiles() {
 	}
 	what := app.Window().Get("Object").New()
 	what.Set("files", files)
-	what.Set("title", r.t("mail.title"))
+	what.Set("title", r.t("mail.subject"))
 	r.await(app.Window().Get("navigator").Call("share", what), func(_ string, err error) {
 		switch {
 		case err == nil:

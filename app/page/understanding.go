@@ -7,6 +7,7 @@ import (
 
 	"plainleaf/app/page/model"
 	"plainleaf/app/plan"
+	"plainleaf/app/sheet"
 )
 
 // advisedElse shows how the advice will stand on paper when it was given for
@@ -58,12 +59,12 @@ func promptsOf(p *plan.Plan) []prompt {
 	var risks, firm, limits, care []string
 	for _, k := range p.Risks {
 		if k.Raised {
-			risks = append(risks, "risk."+k.Key)
+			risks = append(risks, "risk."+k.Key+".name")
 		}
 	}
 	if len(risks) == 0 {
 		for _, k := range p.Risks[:min(3, len(p.Risks))] {
-			risks = append(risks, "risk."+k.Key)
+			risks = append(risks, "risk."+k.Key+".name")
 		}
 	}
 	for _, x := range p.Routes {
@@ -73,7 +74,7 @@ func promptsOf(p *plan.Plan) []prompt {
 	}
 	for _, c := range together(p.ChairChanges) {
 		if c.TalkFirst && !c.TellOnly {
-			limits = append(limits, "change."+c.Key+".what")
+			limits = append(limits, sheet.WhatHappens(c).ID)
 		}
 	}
 	for _, a := range p.Appliances {
@@ -211,7 +212,7 @@ func (r *Root) questionsPart() app.UI {
 func (r *Root) thinking(p *plan.Plan) app.UI {
 	return part("thinking", r.t("sheet.think.title"),
 		say("p", "", r.t("sheet.think.given", "Date", r.date(p.Deciding.Given))),
-		say("p", "firm", r.t("sheet.think.earliest", "Date", r.date(p.Deciding.EarliestSign))),
+		say("p", "firm", r.message(sheet.Earliest(*p))),
 		say("p", "", r.t("sheet.think.free")),
 		r.sourcesLink(p.Deciding.Figures),
 	)

@@ -90,7 +90,7 @@ func (r *Root) verdicts(typed string) []app.UI {
 			box("ul", "", each(min(len(v.Where), 40), func(i int) app.UI {
 				p := v.Where[i]
 				n := v.Named(p)
-				at := r.t(n.ID, "Language", i18n.OwnName(n.Language), "Text", n.Heading)
+				at := r.t(n.ID, "Language", r.lang().NameOf(n.Language), "Text", n.Heading)
 				return el("li").DataSet("where", p.Path).Text(r.t("record.where."+p.What, "Text", at))
 			}))))
 	}
@@ -170,7 +170,7 @@ func (r *Root) readingPart() app.UI {
 	}
 	for _, w := range v.Record.Wordings {
 		if l, ok := i18n.Known(w.Locale); ok && r.words.Has("record.review."+w.State) {
-			facts = append(facts, fact(r.t("page.verify.words"), r.t("record.review."+w.State, "Language", l.Name)))
+			facts = append(facts, fact(r.t("page.verify.words"), r.t("record.review."+w.State, "Language", r.lang().NameOf(l.Tag))))
 		}
 	}
 	body := []app.UI{box("dl", "", facts...)}
@@ -235,7 +235,7 @@ func (r *Root) saveFHIR() {
 // reading is the text of one language, section by section. It comes from a file
 // and is written as text only.
 func (r *Root) reading(l record.Language) app.UI {
-	name := i18n.OwnName(l.Locale)
+	name := r.lang().NameOf(l.Locale)
 	dir := "auto"
 	if l.Dir == "rtl" || l.Dir == "ltr" {
 		dir = l.Dir
@@ -289,6 +289,9 @@ func rowOf(b record.Block, it record.Item) string {
 		}
 		parts = append(parts, c.Texts...)
 		for _, x := range c.Boxes {
+			if x.Where != "" {
+				parts = append(parts, x.Where)
+			}
 			parts = append(parts, box(x.Crossed)+x.Text)
 		}
 	}

@@ -203,6 +203,7 @@ func (r *Root) gluing(id, name string, teeth []casefile.Tooth) app.UI {
 func (r *Root) beforehand(p *plan.Plan, teeth []casefile.Tooth) []app.UI {
 	var out []app.UI
 	list := together(p.ChairChanges)
+	counts := r.m.Counts()
 	for _, want := range []casefile.Answer{casefile.No, casefile.Ask, casefile.Agree} {
 		for _, c := range list {
 			if c.TellOnly {
@@ -211,7 +212,7 @@ func (r *Root) beforehand(p *plan.Plan, teeth []casefile.Tooth) []app.UI {
 			var mine []casefile.Place
 			for _, p := range c.At() {
 				near := slices.ContainsFunc(p.Teeth(), func(t casefile.Tooth) bool { return slices.Contains(teeth, t) })
-				if near && r.m.Case.Standing(c.Key, p).Answer == want {
+				if near && counts.Standing(c.Key, p).Answer == want {
 					mine = append(mine, p)
 				}
 			}
@@ -444,7 +445,7 @@ func (r *Root) sizeHint(p *plan.Plan, step string) string {
 // than was agreed.
 func (r *Root) against(id, change string, places []casefile.Place, mm float64) app.UI {
 	c := r.m.Base.Change(change)
-	if len(places) == 0 || c != nil && c.TellOnly {
+	if len(places) == 0 || c != nil && c.Told() {
 		return none()
 	}
 	_, ask, no := r.m.Against(change, places)
@@ -458,7 +459,7 @@ func (r *Root) against(id, change string, places []casefile.Place, mm float64) a
 	if limit, over := r.m.Beyond(change, mm); over {
 		lines = append(lines, r.t("page.departures.over", "Number", r.number(limit, 2)))
 	}
-	if c != nil && c.AlwaysAsk {
+	if c != nil && c.AlwaysAsked() {
 		lines = append(lines, r.t("sheet.change.always-ask"))
 	}
 	if c != nil && c.NewConsent {

@@ -24,6 +24,23 @@ func (r *Root) n(id string, n int, nv ...string) string {
 	return r.say(id, strconv.Itoa(n), append(nv, "Count", r.lang().Integer(int64(n))))
 }
 
+// measured is a message about low to high: of something counted, whose form follows the
+// range, its value Count, or of a measure with one form for all, its value Range.
+func (r *Root) measured(id string, low, high float64, digits int) string {
+	if !r.words.Source(id).Plural() {
+		return r.t(id, "Range", r.reach(low, high, digits))
+	}
+	return r.say(id, r.countOf(id, "Count", low, high, digits), []string{"Count", r.reach(low, high, digits)})
+}
+
+// minutes tells how long a visit takes, or why that is not known.
+func (r *Root) minutes(e plan.Estimate) string {
+	if !e.Known() {
+		return r.t("unknown." + e.Unknown)
+	}
+	return r.measured("page.visits.minutes", e.Low, e.High, 0)
+}
+
 func (r *Root) say(id, count string, nv []string) string {
 	key := id
 	if len(nv) > 0 || count != "" {
@@ -86,17 +103,27 @@ func (r *Root) dates(s plan.Span) string {
 	return r.t("page.dates", "From", r.date(s.Earliest), "To", r.date(s.Latest))
 }
 
-// number writes x with at most digits decimals.
-func (r *Root) number(x float64, digits int) string {
+// plain writes x with at most digits decimals in Latin digits.
+func plain(x float64, digits int) string {
 	s := strconv.FormatFloat(x, 'f', digits, 64)
 	if digits > 0 {
-		for s[len(s)-1] == '0' {
-			s = s[:len(s)-1]
-		}
-		if s[len(s)-1] == '.' {
-			s = s[:len(s)-1]
-		}
+		s = strings.TrimSuffix(strings.TrimRight(s, "0"), ".")
 	}
+	return s
+}
+
+// countOf is the count that picks the form of a message for a range.
+func (r *Root) countOf(id, name string, low, high float64, digits int) string {
+	count, err := r.words.RangeCount(id, name, plain(low, digits), plain(high, digits))
+	if err != nil {
+		return ""
+	}
+	return count
+}
+
+// number writes x with at most digits decimals.
+func (r *Root) number(x float64, digits int) string {
+	s := plain(x, digits)
 	text, err := r.lang().Number(s)
 	if err != nil {
 		return s
@@ -104,13 +131,13 @@ func (r *Root) number(x float64, digits int) string {
 	return text
 }
 
-// reach writes low to high. It is one piece, never reordered.
+// reach writes low to high. Each end is one piece, never reordered.
 func (r *Root) reach(low, high float64, digits int) string {
-	s := r.lang().Range(r.number(low, digits), r.number(high, digits))
+	from, to := r.number(low, digits), r.number(high, digits)
 	if r.lang().RTL() {
-		return "\u2066" + s + "\u2069"
+		from, to = "\u2066"+from+"\u2069", "\u2066"+to+"\u2069"
 	}
-	return s
+	return r.lang().Range(from, to)
 }
 
 // estimate writes a range, or why it is not known.

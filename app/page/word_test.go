@@ -50,7 +50,7 @@ func used(t *testing.T) map[string]string {
 	}
 	for _, r := range base.Routes {
 		add("route", "route.", ".name", string(r.Key))
-		add("route", "route.", ".living", string(r.Key))
+		add("route", "living.", "", r.Living)
 		add("route", "undo.", "", r.Reversible)
 		add("route", "numbing.", "", r.Numbing)
 		for _, v := range r.Visits {
@@ -74,14 +74,13 @@ func used(t *testing.T) map[string]string {
 	}
 	for _, c := range base.Changes {
 		add("change", "change.", ".name", c.Key)
-		add("change", "change.", ".what", c.Key)
+		add("change", sheet.WhatHappens(plan.ChairChange{Key: c.Key, TellOnly: c.Told()}).ID, "", "")
 		add("change", "change.", ".limit", c.Key)
 		add("change", "page.undo.", "", c.Reversible)
 		if c.Place != "" {
 			add("change", "place.", "", c.Place)
 		}
 		for _, w := range c.When {
-			add("change", "trigger.", "", w.Trigger)
 			add("change", "often.", "", cmp.Or(w.Often, "unknown"))
 		}
 	}
@@ -101,7 +100,7 @@ func used(t *testing.T) map[string]string {
 		}
 	}
 	for _, x := range base.Risks {
-		add("risk", "risk.", "", x.Key)
+		add("risk", "risk.", ".name", x.Key)
 	}
 	for _, u := range base.Upkeep {
 		add("upkeep", "upkeep.", ".name", u.Key)
@@ -145,14 +144,14 @@ func used(t *testing.T) map[string]string {
 	for _, x := range casefile.AllTeeth() {
 		add("tooth", "tooth.", "", x.String())
 	}
-	for _, a := range answers {
+	for _, a := range []casefile.Answer{casefile.Agree, casefile.Ask, casefile.No} {
 		add("answer", "page.answer.", "", string(a))
 	}
 	for _, x := range subjects {
 		add("topic", "page.evidence.topic."+x.key, "", ".title", ".know", ".blank")
 	}
 	add("endpoint", "page.endpoint.", "", plan.InPlace, plan.NothingNeeded)
-	add("endpoint", "sheet.last.", "", plan.InPlace, plan.NothingNeeded, "unknown", "too-uncertain")
+	add("endpoint", "sheet.last.", "", plan.InPlace, plan.NothingNeeded, "blank", "beyond")
 	for _, s := range stages {
 		add("stage", "page.stage.", "", string(s))
 	}

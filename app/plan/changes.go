@@ -28,12 +28,21 @@ func rank(k string) int { return slices.Index(often, k) }
 
 // Together joins two entries of one change that differ by answer or by the way of
 // their teeth. How often is told of the teeth that meet it most, so that nobody is
-// promised less than may come; the answer stays the first's.
+// promised less than may come; the answer stays the first's, and permitted is what
+// both permit.
 func (c ChairChange) Together(d ChairChange) ChairChange {
 	c.Teeth = casefile.SortTeeth(append(slices.Clone(c.Teeth), d.Teeth...))
 	c.Contacts = append(slices.Clone(c.Contacts), d.Contacts...)
 	c.Places = append(slices.Clone(c.Places), d.Places...)
 	c.ThinSides = slices.Compact(casefile.SortTeeth(append(slices.Clone(c.ThinSides), d.ThinSides...)))
+	c.PlaceLimits = append(slices.Clone(c.PlaceLimits), d.PlaceLimits...)
+	c.Permitted = slices.DeleteFunc(slices.Clone(c.Permitted), func(a casefile.Answer) bool { return !slices.Contains(d.Permitted, a) })
+	c.Likely = c.Likely && d.Likely
+	for _, k := range d.Because {
+		if !slices.Contains(c.Because, k) {
+			c.Because = append(slices.Clone(c.Because), k)
+		}
+	}
 	if rank(d.Often) > rank(c.Often) {
 		c.Often = d.Often
 	}
@@ -79,7 +88,7 @@ func askedChanges(o *outcome) map[string]mouth.Sites {
 	}
 	l := o.Ledger(false)
 	for i, s := range o.treatment.Sites {
-		if !shaded(o.Basis, &s) {
+		if !shaded(&s) {
 			continue
 		}
 		if step := maskStep(o.Basis, &s, l); step != nil {
@@ -92,6 +101,9 @@ func askedChanges(o *outcome) map[string]mouth.Sites {
 // changeTeeth finds the teeth a change may touch, each with its likeliest reason.
 // Private findings bring nothing up: their effect must not be read off a sheet.
 func changeTeeth(o *outcome, rule *evidence.Change, asked mouth.Sites) []likelyAt {
+	if rule.Several && len(o.treatment.Sites) < 2 {
+		return nil
+	}
 	best := make([]likelyAt, len(o.treatment.Sites)) // by site; without a when: none
 	add := func(on mouth.Sites, when *evidence.When, seen bool) {
 		x := likelyAt{when: when, often: rank(when.Often), seen: seen}
@@ -125,7 +137,7 @@ func changeTeeth(o *outcome, rule *evidence.Change, asked mouth.Sites) []likelyA
 // Where nothing is done to single teeth no step can happen at all; see resting.
 func answeredTeeth(o *outcome, rule *evidence.Change, found []likelyAt) (out []likelyAt) {
 	for _, a := range o.Case.Answers {
-		if a.Change != rule.Key {
+		if a.Change != rule.Key || rule.Told() {
 			continue
 		}
 		for i := range o.treatment.Sites {
@@ -231,33 +243,63 @@ func said(s *basis.Basis, rule *evidence.Change, t casefile.Tooth) casefile.Answ
 	return casefile.Blank
 }
 
-// changeRow gathers the places of one answer.
+// changeRow gathers the places that share an answer and what may be answered.
 type changeRow struct {
 	answer casefile.Answer
+	likely bool // named by a finding of its own, or by its color
 	rests  bool
 	teeth  []casefile.Tooth
 	places []casefile.Place
 	best   *likelyAt
 }
 
-// rowsByAnswer is an empty row for each answer, those on which a change rests behind.
-func rowsByAnswer() []changeRow {
-	out := make([]changeRow, 0, 2*len(answers))
-	for _, rests := range []bool{false, true} {
-		for _, a := range answers {
-			out = append(out, changeRow{answer: a, rests: rests})
+// changeRows gives one row for the places of each answer, those that something names
+// as likely before the others, those on which the change rests behind.
+func changeRows(o *outcome, rule *evidence.Change, at []likelyAt) []ChairChange {
+	why := reasonsAt(&o.treatment, rule)
+	rows := teethRows
+	if rule.OfContacts() {
+		rows = contactRows
+	}
+	list := rows(o, rule, at, why)
+	order := func(r *changeRow) int {
+		n := 2 * slices.Index(answers[:], r.answer)
+		if !r.likely {
+			n++
 		}
+		if r.rests {
+			n += 2 * len(answers)
+		}
+		return n
+	}
+	slices.SortStableFunc(list, func(a, b *changeRow) int { return order(a) - order(b) })
+	var out []ChairChange
+	for _, r := range list {
+		c := newChange(o, rule, r.answer, withoutZero(casefile.SortTeeth(r.teeth)), r.best.when)
+		c.Likely, c.Rests = r.likely, r.rests
+		c.Permitted = permittedAt(o.Evidence, rule, casefile.Place{}, r.likely)
+		if rule.OfContacts() {
+			between(o.Evidence, &c, rule, r.places)
+			c.Permitted = permittedAt(o.Evidence, rule, r.places[0], r.likely)
+		}
+		c.Because = because(o, r, why)
+		out = append(out, c)
 	}
 	return out
 }
 
-// rowOf is the row for an answer; what is no answer counts as none.
-func rowOf(rows []changeRow, answer casefile.Answer, rests bool) *changeRow {
-	i := max(0, slices.Index(answers[:], answer))
-	if rests {
-		i += len(answers)
+// rowFor finds the row of one answer and what may be answered, or begins it.
+func rowFor(list []*changeRow, answer casefile.Answer, likely, rests bool) ([]*changeRow, *changeRow) {
+	if !slices.Contains(answers[:], answer) { // what is no answer counts as none
+		answer = casefile.Blank
 	}
-	return &rows[i]
+	for _, r := range list {
+		if r.answer == answer && r.likely == likely && r.rests == rests {
+			return list, r
+		}
+	}
+	r := &changeRow{answer: answer, likely: likely, rests: rests}
+	return append(list, r), r
 }
 
 // meet keeps the likeliest reason of a row.
@@ -267,39 +309,21 @@ func (r *changeRow) meet(x *likelyAt) {
 	}
 }
 
-// changeRows gives one row for the teeth of each answer, those on which the change
-// rests behind.
-func changeRows(o *outcome, rule *evidence.Change, at []likelyAt) []ChairChange {
-	rows := rowsByAnswer()
-	if rule.OfContacts() {
-		fillContacts(o, rule, at, rows)
-	} else {
-		for i := range at {
-			t := o.treatment.Sites[at[i].site].Tooth
-			r := rowOf(rows, o.Case.AnswerAt(rule.Key, casefile.At(t)), at[i].rests)
-			r.teeth = append(r.teeth, t)
-			r.meet(&at[i])
-		}
+func teethRows(o *outcome, rule *evidence.Change, at []likelyAt, why reasons) (list []*changeRow) {
+	for i := range at {
+		t := o.treatment.Sites[at[i].site].Tooth
+		p := casefile.At(t)
+		var r *changeRow
+		list, r = rowFor(list, o.Case.AnswerAt(rule.Key, p), why.likely(p), at[i].rests)
+		r.teeth = append(r.teeth, t)
+		r.meet(&at[i])
 	}
-	var out []ChairChange
-	for _, r := range rows {
-		if r.best == nil {
-			continue
-		}
-		c := newChange(o, rule, r.answer, withoutZero(casefile.SortTeeth(r.teeth)), r.best.when)
-		if rule.OfContacts() {
-			between(o.Evidence, &c, rule, r.places)
-		}
-		c.Rests = r.rests
-		out = append(out, c)
-	}
-	return out
+	return list
 }
 
-// fillContacts puts each contact in the row of its answer. A contact is asked about
-// once, whichever of its teeth the change may come up on; its neighbor may be a tooth
-// without a veneer.
-func fillContacts(o *outcome, rule *evidence.Change, at []likelyAt, rows []changeRow) {
+// contactRows puts each contact in its row. A contact is asked about once, whichever
+// of its teeth the change may come up on; its neighbor may be a tooth without a veneer.
+func contactRows(o *outcome, rule *evidence.Change, at []likelyAt, why reasons) (list []*changeRow) {
 	var teeth []casefile.Tooth
 	of := map[casefile.Tooth]*likelyAt{}
 	for i := range at {
@@ -307,11 +331,19 @@ func fillContacts(o *outcome, rule *evidence.Change, at []likelyAt, rows []chang
 		teeth, of[t] = append(teeth, t), &at[i]
 	}
 	for _, p := range casefile.SortPlaces(casefile.Contacts(teeth)) {
+		if apart(&o.treatment, p) { // there is nothing to open
+			continue
+		}
 		x := of[p.A]
 		if y := of[p.B]; x == nil || y != nil && (x.rests && !y.rests || x.rests == y.rests && y.often > x.often) {
 			x = y
 		}
-		r := rowOf(rows, o.Case.AnswerAt(rule.Key, p), x.rests)
+		likely := why.likely(p)
+		if limit := placeLimit(o.Evidence, rule, p); limit != nil && len(limit.Only) == 0 {
+			likely = false // there is no side to take from
+		}
+		var r *changeRow
+		list, r = rowFor(list, o.Case.AnswerAt(rule.Key, p), likely, x.rests)
 		r.places = append(r.places, p)
 		for _, t := range p.Teeth() {
 			if of[t] != nil {
@@ -320,6 +352,38 @@ func fillContacts(o *outcome, rule *evidence.Change, at []likelyAt, rows []chang
 		}
 		r.meet(x)
 	}
+	return list
+}
+
+// because lists what makes a change likely at the places of a row: findings of its
+// teeth, their color, and of the whole mouth what the reason given names.
+func because(o *outcome, r *changeRow, why reasons) []string {
+	out := []string{}
+	add := func(k string) {
+		if !slices.Contains(out, k) {
+			out = append(out, k)
+		}
+	}
+	for _, t := range r.teeth {
+		if r.likely {
+			for _, k := range why[t] {
+				add(k)
+			}
+		}
+	}
+	for i := range o.treatment.Chart.Findings {
+		if f := &o.treatment.Chart.Findings[i]; f.Whole && !f.Rule.Private && slices.Contains(r.best.when.Findings, f.Key) {
+			add(f.Key)
+		}
+	}
+	return out
+}
+
+// apart reports whether two teeth have a gap between them: a finding of both of them says so.
+func apart(m *mouth.Treatment, p casefile.Place) bool {
+	return slices.ContainsFunc(m.Chart.Findings, func(f mouth.Finding) bool {
+		return f.Rule.Gap && !f.Whole && slices.Contains(f.Teeth, p.A) && slices.Contains(f.Teeth, p.B)
+	})
 }
 
 // between puts the contacts of a row in.
@@ -330,7 +394,12 @@ func between(b *evidence.Base, c *ChairChange, rule *evidence.Change, places []c
 		c.Contacts = append(c.Contacts, [2]casefile.Tooth{t[0], t[1]})
 		c.Places = append(c.Places, p.String())
 	}
-	if rule.Removes == "enamel" || rule.Removes == "either" {
+	for _, p := range places {
+		if limit := placeLimit(b, rule, p); limit != nil {
+			c.PlaceLimits = append(c.PlaceLimits, *limit)
+		}
+	}
+	if rule.Removes == "enamel" {
 		c.ThinSides = thinSides(b, c.Contacts)
 	}
 }
@@ -339,10 +408,10 @@ func newChange(o *outcome, rule *evidence.Change, answer casefile.Answer, teeth 
 	l := o.Ledger(false)
 	c := ChairChange{Key: rule.Key, Teeth: teeth, Trigger: when.Trigger, PerSurface: rule.PerSurface, Removes: rule.Removes,
 		Place: rule.Place, Reversible: rule.Reversible, Answer: answer, ActsAs: actsAs(rule, answer), ForAll: rule.Reversible == "yes",
-		TellOnly: rule.TellOnly, TalkFirst: rule.TalkFirst, NewConsent: rule.NewConsent, Often: when.Often,
+		TellOnly: rule.Told(), TalkFirst: rule.TalkFirst, NewConsent: rule.NewConsent, Often: when.Often,
 		Minutes: l.Estimate(rule.Minutes).Round(), PerTooth: rule.PerTooth, Visits: basis.Exactly(0), Numbing: rule.Numbing,
-		AskAnyway:  AskAnyway{Always: rule.AlwaysAsk, Words: "change." + rule.Key + ".limit"},
-		Likelihood: Estimate{Unknown: NoStudy}, Contacts: [][2]casefile.Tooth{}}
+		AskAnyway:  AskAnyway{Always: rule.AlwaysAsked(), Words: "change." + rule.Key + ".limit"},
+		Likelihood: Estimate{Unknown: NoStudy}, Contacts: [][2]casefile.Tooth{}, PlaceLimits: []PlaceLimit{}}
 	if f := l.Find(rule.Size); f != nil {
 		c.LowMM, c.HighMM = mm(f.Low), mm(f.High)
 	}
@@ -377,14 +446,10 @@ func newChange(o *outcome, rule *evidence.Change, answer casefile.Answer, teeth 
 	return c
 }
 
-// actsAs is what an answer means in the chair: blank acts as ask, a change that
-// is always asked at the time acts as ask whatever was agreed, and one that is
+// actsAs is what an answer means in the chair: blank acts as ask; a change that is
 // only told asks for no answer at all.
 func actsAs(rule *evidence.Change, a casefile.Answer) casefile.Answer {
-	switch {
-	case rule.TellOnly && a == casefile.Blank:
-		return casefile.Blank
-	case a == casefile.Blank, rule.AlwaysAsk && a == casefile.Agree:
+	if a == casefile.Blank && !rule.Told() {
 		return casefile.Ask
 	}
 	return a

@@ -77,6 +77,7 @@ const (
 	ShowUnlikely = "unlikely"
 	ShowPossible = "possible"
 	ShowLikely   = "likely"
+	ShowNotKnown = "not-known"
 )
 
 // Room keys (words: room.<key>).
@@ -84,51 +85,71 @@ const (
 	RoomLess   = "less"
 	RoomSome   = "some"
 	RoomEnough = "enough"
+	// RoomNotStudied: no study of porcelain over such a tab was found.
+	RoomNotStudied = "not-studied"
 )
 
 // roomFor compares the porcelain of a route, usual thicknesses from memory, with
-// the published thicknesses that hid such a tab: it tells no number.
-func roomFor(c Colour) string {
+// the published thicknesses that hid such a tab: it tells no number. Where nothing is
+// to be hidden, or not by porcelain, there is nothing to compare.
+func roomFor(c Colour, porcelain bool) string {
 	switch p := c.Published; {
-	case p == nil || !c.Ceramic.Known():
+	case c.Steps <= 0 || !porcelain || p != nil && !c.Ceramic.Known():
 		return ""
+	case p == nil:
+		return RoomNotStudied
 	case c.Ceramic.High < p.Low-1e-9:
 		return RoomLess
-	case c.Ceramic.Low >= p.High-1e-9:
+	case c.Ceramic.Low >= p.High-1e-9 && !p.More:
 		return RoomEnough
 	}
 	return RoomSome
 }
 
 // shaded reports whether a tooth has a shade underneath to compare with the target.
-func shaded(s *basis.Basis, t *mouth.Site) bool {
-	return t.Shade.Valid() && s.Case.TargetShade.Valid()
+func shaded(t *mouth.Site) bool {
+	return t.Tooth != 0 && t.Shade.Valid() && t.Target.Valid()
 }
 
 // colours compares each tooth that has an underlying shade with the target.
 func colours(m *mouth.Treatment) []Colour {
 	out := []Colour{}
+	seen := seenDark(m)
 	for i := range m.Sites {
-		if s := &m.Sites[i]; shaded(m.Chart.Basis, s) && mouth.Restores(s.Kind) {
-			out = append(out, colour(m.Chart.Basis, s))
+		if s := &m.Sites[i]; shaded(s) && mouth.Restores(s.Kind) {
+			out = append(out, colour(m.Chart.Basis, s, seen[i]))
 		}
 	}
 	return out
 }
 
-func colour(s *basis.Basis, t *mouth.Site) Colour {
-	l := s.Ledger(false)
-	target := s.Case.TargetShade
-	c := Colour{Tooth: t.Tooth, Underlying: t.Shade, Target: target, Steps: t.Shade.StepsDarker(target),
-		Needed: basis.Exactly(0), TabOrigin: s.Evidence.TabOrigin}
-	x, y := tab(s.Evidence, t.Shade), tab(s.Evidence, target)
-	if x != nil && y != nil {
-		c.DeltaE00 = basis.Round4(deltaE00(lab{x.L, x.A, x.B}, lab{y.L, y.A, y.B}))
-		if c.Steps > 0 && !outlook.Composite(t.Material) { // the studies are of porcelain
-			c.Published = hiding(x, l)
+// seenDark is where a finding says that the tooth may show through on its route.
+func seenDark(m *mouth.Treatment) (on mouth.Sites) {
+	for _, p := range m.Parts {
+		for i, f := range m.Chart.Findings {
+			if !f.Rule.Private && slices.Contains(p.Does[i].Stays.Risks, m.Chart.Basis.Evidence.ShowRisk) {
+				on = on.Or(f.On.And(p.On))
+			}
 		}
-	} else {
-		s.Fault("PLAN-TAB-MISSING", "tabs", "the data has no color for %s or %s", t.Shade, target)
+	}
+	return on
+}
+
+// colour compares one tooth with its target; seen: a finding says that it is dark.
+// Bleach shades have no measured color, so nothing is computed of them.
+func colour(s *basis.Basis, t *mouth.Site, seen bool) Colour {
+	l := s.Ledger(false)
+	c := Colour{Tooth: t.Tooth, Underlying: t.Shade, Target: t.Target, Needed: basis.Exactly(0), TabOrigin: s.Evidence.TabOrigin}
+	steps, exact := t.Shade.StepsDarker(t.Target)
+	c.Steps, c.AtLeast = steps, !exact
+	x, y := tab(s.Evidence, t.Shade), tab(s.Evidence, t.Target)
+	if x != nil && y != nil {
+		d := basis.Round4(deltaE00(lab{x.L, x.A, x.B}, lab{y.L, y.A, y.B}))
+		c.DeltaE00 = &d
+	}
+	porcelain := !outlook.Composite(t.Material) // the studies are of it
+	if x != nil && c.Steps > 0 && porcelain {
+		c.Published = hiding(x, l)
 	}
 	removal := taken(s.Evidence, t.Route, t.Via, l)
 	c.Ceramic = ceramic(s.Evidence, t, &removal, l)
@@ -138,7 +159,15 @@ func colour(s *basis.Basis, t *mouth.Site) Colour {
 		c.Needed = l.Estimate(step.Space)
 	}
 	c.ShowThrough = showThrough(c, step, t.Route)
-	c.Room = roomFor(c)
+	c.Room = roomFor(c, porcelain)
+	if c.ShowThrough == ShowUnlikely && (seen || porcelain && thinner(s.Evidence, &c)) {
+		c.ShowThrough = ShowPossible
+	}
+	// The steps are counted between tabs, and how far from them a bleach shade lies is
+	// not known: what shows at the least distance shows, anything less is open.
+	if c.AtLeast && c.Steps > 0 && c.ShowThrough != ShowLikely {
+		c.ShowThrough = ShowNotKnown
+	}
 	c.Ceramic, c.Needed = c.Ceramic.Round(), c.Needed.Round()
 	c.Figures = l.IDs()
 	return c
@@ -166,10 +195,28 @@ func showThrough(c Colour, step *evidence.MaskStep, r casefile.Route) string {
 	return ShowPossible
 }
 
+// thinner reports whether all the porcelain of a route is thinner than what hid this
+// tab in studies, or a lighter one that is darker than the target too: a darker tooth
+// is no easier to hide.
+func thinner(b *evidence.Base, c *Colour) bool {
+	return c.Ceramic.Known() && slices.ContainsFunc(b.Tabs, func(t evidence.Tab) bool {
+		below, _ := c.Underlying.StepsDarker(t.Shade)
+		above, _ := t.Shade.StepsDarker(c.Target)
+		if below < 0 || above <= 0 {
+			return false
+		}
+		return slices.ContainsFunc(t.HiddenBy, func(id string) bool {
+			f := b.FigureOf(id)
+			return f != nil && c.Ceramic.High < f.Low-1e-9
+		})
+	})
+}
+
 // maskStep is the planning step for a shaded tooth by how many places darker than the
 // target it is: the one that asks for most steps and is still met.
 func maskStep(s *basis.Basis, t *mouth.Site, l *basis.Ledger) *evidence.MaskStep {
-	dark := float64(t.Shade.StepsDarker(s.Case.TargetShade))
+	steps, _ := t.Shade.StepsDarker(t.Target)
+	dark := float64(steps)
 	if dark <= 0 {
 		return nil
 	}
@@ -198,7 +245,7 @@ func hiding(t *evidence.Tab, l *basis.Ledger) *Reach {
 		switch {
 		case f == nil:
 		case out == nil:
-			out = &Reach{f.Low, f.High}
+			out = &Reach{f.Low, f.High, t.MoreNeeded}
 		default:
 			out.Low, out.High = min(out.Low, f.Low), max(out.High, f.High)
 		}

@@ -2,10 +2,14 @@ package plan
 
 import (
 	"math"
+	"math/rand/v2"
+	"slices"
 	"testing"
 
 	"plainleaf/app/casefile"
+	"plainleaf/app/evidence"
 	"plainleaf/build/outside"
+	"plainleaf/build/trials"
 )
 
 func TestDeltaE00PublishedPairs(t *testing.T) {
@@ -54,12 +58,13 @@ func TestDeltaE00BetweenTabs(t *testing.T) {
 		}
 		outside.Check(t, "differences between tabs (care-pathway 2.2)", deltaE00(lab{x.L, x.A, x.B}, lab{y.L, y.A, y.B}), want, outside.Half4)
 	}
-	for _, s := range casefile.Shades() {
+	for _, s := range casefile.Tabs() {
 		if tab(base, s) == nil {
 			t.Errorf("no color for tab %s", s)
 		}
 	}
-	outside.Check(t, "steps from A3.5 to A1 (CV-06)", float64(casefile.Shade("A3.5").StepsDarker("A1")), 10, 0)
+	steps, _ := casefile.Shade("A3.5").StepsDarker("A1")
+	outside.Check(t, "steps from A3.5 to A1 (CV-06)", float64(steps), 10, 0)
 }
 
 func TestDeltaE00Properties(t *testing.T) {
@@ -113,8 +118,9 @@ func TestShowThrough(t *testing.T) {
 // over C3 and B3, 0.8 mm over C4 (care-pathway 2.6, evidence dossier 2, section 1).
 func TestPublishedThicknessThatHides(t *testing.T) {
 	const src = "ceramic that hides a tab (care-pathway 2.6, CV-10)"
-	want := map[casefile.Shade]Reach{"B2": {0.5, 0.5}, "A3": {0.5, 0.5}, "C2": {0.5, 0.5}, "C3": {1, 1}, "B3": {1, 1}, "C4": {0.8, 0.8}}
-	for _, s := range casefile.Shades() {
+	want := map[casefile.Shade]Reach{"B2": {Low: 0.5, High: 0.5}, "A3": {Low: 0.5, High: 0.5}, "C2": {Low: 0.5, High: 0.5},
+		"C3": {Low: 1, High: 1}, "B3": {Low: 1, High: 1}, "C4": {Low: 0.8, High: 0.8, More: true}}
+	for _, s := range casefile.Tabs() {
 		c := simple("conventional-prep", "lithium-disilicate", "11")
 		c.TargetShade, c.Teeth[0].UnderlyingShade = "B1", s
 		got := mustFor(t, c, demo(t), base).Colour[0].Published
@@ -128,5 +134,124 @@ func TestPublishedThicknessThatHides(t *testing.T) {
 	c.TargetShade, c.Teeth[0].UnderlyingShade = "C4", "C4"
 	if got := mustFor(t, c, demo(t), base).Colour[0].Published; got != nil {
 		t.Errorf("%+v", got)
+	}
+}
+
+// Nobody has measured a bleach shade, so nothing is computed of one; a tab that the data
+// lacks has no color either.
+func TestNoColorIsComputedWhereNoneWasMeasured(t *testing.T) {
+	for _, under := range casefile.Shades() {
+		for _, target := range casefile.Shades() {
+			c := simple("minimal-prep", "lithium-disilicate", "11")
+			c.TargetShade, c.UnderlyingShade = target, under
+			p := mustFor(t, c, demo(t), base)
+			x := p.Colour[0]
+			bleach := under.Bleach() || target.Bleach()
+			if (x.DeltaE00 == nil) != bleach || x.AtLeast != (bleach && under != target) {
+				t.Errorf("%s under %s: difference %v, at least: %v", under, target, x.DeltaE00, x.AtLeast)
+			}
+			darker := slices.Index(casefile.Shades(), under) > slices.Index(casefile.Shades(), target)
+			if darker != (x.Steps > 0) || !darker && x.ShowThrough != ShowUnlikely ||
+				darker && target.Bleach() && x.ShowThrough != ShowLikely && x.ShowThrough != ShowNotKnown {
+				t.Errorf("%s under %s: %d places, %s", under, target, x.Steps, x.ShowThrough)
+			}
+		}
+	}
+	b := *base
+	b.Tabs = slices.DeleteFunc(slices.Clone(base.Tabs), func(x evidence.Tab) bool { return x.Shade == "C4" })
+	b.Index()
+	c := simple("no-prep", "lithium-disilicate", "11")
+	c.TargetShade, c.UnderlyingShade = "A1", "C4"
+	x := mustFor(t, c, demo(t), &b).Colour[0]
+	if x.DeltaE00 != nil || x.Published != nil || x.Room != RoomNotStudied || x.ShowThrough != ShowLikely {
+		t.Errorf("without a tab: %+v", x)
+	}
+}
+
+var shows = []string{ShowUnlikely, ShowPossible, ShowNotKnown, ShowLikely}
+
+// A darker tooth never shows less, and porcelain thinner than in the studies is never
+// said to hide it, on any route.
+func TestADarkerToothNeverShowsLess(t *testing.T) {
+	r := rand.New(rand.NewPCG(2026, 12))
+	seen := map[string]bool{}
+	for range trials.N(6, 40, 400) {
+		c := random(r)
+		tooth := &c.Teeth
+		if len(*tooth) == 0 {
+			continue
+		}
+		e := &(*tooth)[r.IntN(len(*tooth))]
+		if c.TargetShade == "" {
+			c.TargetShade = "A1"
+		}
+		worst := map[casefile.Route]int{}
+		for _, under := range casefile.Shades() {
+			e.UnderlyingShade = under
+			for _, f := range mustFor(t, c, demo(t), base).Routes {
+				for _, x := range f.Colour {
+					if x.Tooth != e.Tooth {
+						continue
+					}
+					seen[x.ShowThrough] = true
+					now := slices.Index(shows, x.ShowThrough)
+					if now < worst[f.Key] {
+						t.Errorf("%s on %s under %s: %s, a lighter tooth %s", under, f.Key, x.Target, x.ShowThrough, shows[worst[f.Key]])
+					}
+					worst[f.Key] = now
+					if (under.Bleach() || x.Target.Bleach()) != (x.DeltaE00 == nil) {
+						t.Errorf("%s under %s: difference %v", under, x.Target, x.DeltaE00)
+					}
+					if x.Room == RoomLess && x.ShowThrough == ShowUnlikely {
+						t.Errorf("%s on %s under %s: thinner than in the studies and said to hide it", under, f.Key, x.Target)
+					}
+				}
+			}
+		}
+	}
+	for _, s := range shows {
+		if !seen[s] {
+			t.Errorf("no tooth was %s", s)
+		}
+	}
+}
+
+// The same warning whether the finding or the shades say it, and no other word against it.
+func TestFindingAndShadesWarnAlike(t *testing.T) {
+	for _, r := range []casefile.Route{"no-prep", "minimal-prep", "conventional-prep", "direct-composite"} {
+		m := casefile.LithiumDisilicate
+		if r == casefile.DirectComposite {
+			m = casefile.Composite
+		}
+		byShade := simple(r, m, "11", "21")
+		byShade.TargetShade, byShade.Teeth[0].UnderlyingShade = "A1", "C4"
+		byFinding := simple(r, m, "11", "21")
+		byFinding.Teeth[0].Findings = []string{"one-dark-tooth"}
+		both := byFinding
+		both.TargetShade, both.UnderlyingShade = "A1", "A1"
+		bleach := simple(r, m, "11", "21")
+		bleach.TargetShade, bleach.UnderlyingShade, bleach.Teeth[1].UnderlyingShade = casefile.BleachLight, "A1", casefile.BleachLight
+		for name, c := range map[string]casefile.Case{"shade": byShade, "finding": byFinding, "finding on a light tooth": both, "bleach": bleach} {
+			p := mustFor(t, c, demo(t), base)
+			i := slices.IndexFunc(p.Risks, func(x Risk) bool { return x.Key == base.ShowRisk })
+			if i < 0 || !p.Risks[i].Raised || !slices.Equal(p.Risks[i].Teeth, []casefile.Tooth{11}) {
+				t.Errorf("%s, %s: %+v", r, name, p.Risks)
+				continue
+			}
+			if _, told := p.Risks[i].Frequency[r]; !told {
+				t.Errorf("%s, %s: no word on how often", r, name)
+			}
+			for _, x := range p.Colour {
+				if (x.ShowThrough == ShowUnlikely) != (x.Tooth == 21) {
+					t.Errorf("%s, %s: tooth %d %s", r, name, x.Tooth, x.ShowThrough)
+				}
+			}
+			if found := len(p.Findings) > 0; found != (len(c.Teeth[0].Findings) > 0) {
+				t.Errorf("%s, %s: findings %v", r, name, p.Findings)
+			}
+			if r != casefile.DirectComposite && !hasChange(p, "opaque-or-tint-layer") {
+				t.Errorf("%s, %s: no opaque layer", r, name)
+			}
+		}
 	}
 }

@@ -227,7 +227,7 @@ func ceramic(b *evidence.Base, t *mouth.Site, r *Removal, l *basis.Ledger) Estim
 }
 
 func irreversible(c ChairChange) bool {
-	return c.Reversible != "yes" && (c.Removes == "enamel" || c.Removes == "either")
+	return c.Removes == "enamel"
 }
 
 // permitted lists the changes that cannot be undone, with what the patient's
@@ -239,7 +239,7 @@ func permitted(changes []ChairChange) []Permitted {
 		if !irreversible(c) || c.TellOnly || c.Rests {
 			continue
 		}
-		p := Permitted{Change: c.Key, Teeth: c.Teeth, Place: c.Place, Answer: c.Answer, Surfaces: 1}
+		p := Permitted{Change: c.Key, Teeth: c.Teeth, Places: c.Places, Limits: c.PlaceLimits, Place: c.Place, Answer: c.Answer, Surfaces: 1}
 		if c.PerSurface {
 			p.Surfaces = 2
 		}

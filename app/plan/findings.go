@@ -8,6 +8,7 @@ import (
 	"plainleaf/app/evidence"
 	"plainleaf/app/plan/basis"
 	"plainleaf/app/plan/mouth"
+	"plainleaf/app/plan/schedule"
 )
 
 // findingEffects is the plan's list of findings.
@@ -17,10 +18,15 @@ func findingEffects(o *outcome) []FindingEffect {
 		e := &o.effects[i]
 		l := o.Ledger(e.Private)
 		f := FindingEffect{Key: e.Key, Teeth: withoutZero(e.Teeth), Level: e.Level, Actions: notNil(e.Actions()),
-			Visits: e.Visits(l).Round(), Appliances: e.Appliances(), Private: e.Private}
+			Visits: basis.Exactly(float64(len(e.Appliances()))), Appliances: e.Appliances(), Private: e.Private}
+		for _, c := range o.caresOf(e.Key) {
+			f.First = append(f.First, c.Rule.Key)
+			f.Visits = f.Visits.Plus(c.Visits)
+			l.FindAll(c.Figures)
+		}
+		f.Visits = f.Visits.Round()
 		for _, x := range e.Each {
 			l.FindAll(x.Figures)
-			l.Find(x.Wait)
 			l.Find(x.Recall)
 			if mod := o.Evidence.Modifier(x.Modifier); mod != nil {
 				l.Find(mod.Multiplier)
@@ -37,6 +43,11 @@ func withoutZero(teeth []casefile.Tooth) []casefile.Tooth {
 	return slices.DeleteFunc(append([]casefile.Tooth{}, teeth...), func(t casefile.Tooth) bool { return t == 0 })
 }
 
+// caresOf lists the care that a finding asks for.
+func (o *outcome) caresOf(finding string) []schedule.Care {
+	return slices.DeleteFunc(slices.Clone(o.schedule.Cares), func(c schedule.Care) bool { return !slices.Contains(c.Findings, finding) })
+}
+
 // waitFors lists what has to be settled first: public findings by key with their
 // teeth, all private ones together as one neutral line that names no tooth,
 // figure or finding.
@@ -49,20 +60,16 @@ func waitFors(o *outcome) []WaitFor {
 		if e.Level.Rank() < evidence.LevelFirst.Rank() || o.Case.Settled(e.Key, e.Teeth) {
 			continue
 		}
-		l := o.Ledger(e.Private)
-		wait := waitDays(o, e, l)
 		reason := reasonFor(o.Basis, e.Key)
 		if !e.Private {
-			out = append(out, WaitFor{Key: e.Key, Level: e.Level, Teeth: e.Teeth, Wait: wait, Reason: reason, Figures: l.IDs()})
+			out = append(out, waitFor(o, e, reason))
 			continue
 		}
 		if talk == nil {
-			talk = &WaitFor{Key: TalkAgain, Level: e.Level, Private: true, Wait: wait, Reason: reasonFor(o.Basis, TalkAgain), Figures: []string{}}
-		} else {
-			talk.Wait = talk.Wait.Widest(wait)
-			if e.Level.Rank() > talk.Level.Rank() {
-				talk.Level = e.Level
-			}
+			talk = &WaitFor{Key: TalkAgain, Level: e.Level, Private: true, Wait: basis.Unknown(NoFigure), Undated: true,
+				Reason: reasonFor(o.Basis, TalkAgain), Figures: []string{}}
+		} else if e.Level.Rank() > talk.Level.Rank() {
+			talk.Level = e.Level
 		}
 		reasons = reasons && reason != ""
 		if reason != "" && !strings.Contains(talk.Reason, reason) {
@@ -78,25 +85,27 @@ func waitFors(o *outcome) []WaitFor {
 	return out
 }
 
-// waitDays is the longest interval the finding asks to wait, in calendar days
-// from the day the plan starts; unknown when it names none.
-func waitDays(o *outcome, e *mouth.Effect, l *basis.Ledger) Estimate {
-	out := basis.Unknown(NoFigure)
-	for _, x := range e.Each {
-		if x.Level.Rank() < evidence.LevelFirst.Rank() || x.Wait == "" {
-			continue
-		}
-		f := l.Find(x.Wait)
-		if f == nil {
-			continue
-		}
-		var d [3]float64
-		for t := range d {
-			d[t] = float64(o.Case.Start.DaysUntil(o.cal.Add(o.Case.Start, basis.EstimateOf(f).End(t), f.Unit)))
-		}
-		out = out.Widest(Estimate{Low: d[0], Likely: d[1], High: d[2]})
+// waitFor is what one public finding asks to settle. Nobody can date what follows where it
+// holds everything up, where another professional has to see to it first, or where one of
+// the cares it asks for has no date itself.
+func waitFor(o *outcome, e *mouth.Effect, reason string) WaitFor {
+	l := o.Ledger(false)
+	w := WaitFor{Key: e.Key, Level: e.Level, Teeth: e.Teeth, Wait: basis.Unknown(NoFigure), Reason: reason}
+	cares := o.caresOf(e.Key)
+	for _, c := range cares {
+		w.Care = append(w.Care, c.Rule.Key)
+		w.Wait = w.Wait.Widest(c.Days)
+		w.Undated = w.Undated || !c.Days.Known()
+		l.FindAll(c.Figures)
 	}
-	return out
+	switch e.Level {
+	case evidence.LevelHold:
+		w.Undated = true
+	case evidence.LevelRefer:
+		w.Undated = w.Undated || len(cares) == 0
+	}
+	w.Wait, w.Figures = w.Wait.Round(), l.IDs()
+	return w
 }
 
 // reasonFor is the dentist's reason for going on against a wait-for.

@@ -33,7 +33,7 @@ func TestStrongestLevelWins(t *testing.T) {
 			if !slices.Equal(p.Findings[0].Actions, []string{"a", "b", "c"}) && weak != strong {
 				t.Errorf("actions %v", p.Findings[0].Actions)
 			}
-			if waits := strong.Rank() >= evidence.LevelFirst.Rank(); waits != (len(p.WaitFor) == 1) || waits != p.OnHold {
+			if waits := strong.Rank() >= evidence.LevelFirst.Rank(); waits != (len(p.WaitFor) == 1) || p.OnHold != (strong.Rank() >= evidence.LevelRefer.Rank()) {
 				t.Errorf("%s: wait-fors %+v", strong, p.WaitFor)
 			}
 		}
@@ -49,7 +49,7 @@ func TestAgeAloneHoldsBack(t *testing.T) {
 			c.People = &casefile.People{AgeBand: age}
 			p := mustFor(t, c, demo(t), base)
 			held := len(p.WaitFor) == 1 && p.WaitFor[0].Key == "young-patient" && p.WaitFor[0].Level == evidence.LevelHold
-			if held != (want && route != casefile.NoPrep) {
+			if held != (want && route != casefile.NoPrep || age == "child" && route == casefile.NoPrep) { // porcelain may wait, also without drilling
 				t.Errorf("%s, age %q: wait-fors %+v", route, age, p.WaitFor)
 			}
 			if got := slices.ContainsFunc(p.Findings, func(f FindingEffect) bool { return f.Key == "young-patient" }); got != want {
@@ -69,6 +69,7 @@ func TestXraysGoByAge(t *testing.T) {
 	for age, want := range map[string]string{"": "adult", "adult": "adult", "older-adult": "adult", "adolescent": "adolescent", "child": "child"} {
 		c := simple(casefile.DirectComposite, casefile.Composite, "11")
 		c.Findings, c.People = []string{"high-caries"}, &casefile.People{AgeBand: age}
+		c.ProceedReasons = []casefile.ProceedReason{{WaitFor: "high-caries", Reason: "x"}} // else nothing has a date
 		p := mustFor(t, c, demo(t), base)
 		var got []string
 		for _, l := range p.Aftercare {
@@ -192,11 +193,15 @@ func TestADarkerToothBringsTheSameRows(t *testing.T) {
 
 func TestAnswersPartTheRows(t *testing.T) {
 	c := simple("no-prep", "lithium-disilicate", "12", "11", "21", "22")
+	for i := range c.Teeth {
+		c.Teeth[i].Findings = []string{"tight-contacts"}
+	}
 	c.Answers = []casefile.AnswerEntry{
 		{Change: "opening-contacts", Places: []casefile.Place{casefile.Between(11, 21)}, Answer: casefile.Agree},
 		{Change: "opening-contacts", Places: []casefile.Place{casefile.Between(22, 23)}, Answer: casefile.No},
 		{Change: "round-incisal-edge", Teeth: []casefile.Tooth{11}, Answer: casefile.No},
 		{Change: "edge-length", Answer: casefile.Agree},
+		{Change: "numbing-needed", Answer: casefile.Agree},
 	}
 	p := mustFor(t, c, demo(t), base)
 	for answer, want := range map[casefile.Answer]struct {
@@ -210,14 +215,22 @@ func TestAnswersPartTheRows(t *testing.T) {
 			t.Errorf("%q: %v, %v acts as %s", answer, x.Places, x.Teeth, x.ActsAs)
 		}
 	}
+	// What were two steps in one is refused in both.
 	for answer, want := range map[casefile.Answer][]string{casefile.No: {"11"}, casefile.Blank: {"12", "21", "22"}} {
 		if x := change(t, p, "round-incisal-edge", answer); !slices.Equal(x.Places, want) {
 			t.Errorf("%q: %v", answer, x.Places)
 		}
 	}
-	// An answer without teeth is for all; what is always asked acts as ask.
-	if x := change(t, p, "edge-length", casefile.Agree); len(x.Teeth) != 4 || x.ActsAs != casefile.Ask || !x.AskAnyway.Always {
+	// An answer without teeth is for all; a yes to what is always asked counts as ask,
+	// and to a step that needs no answer as nothing.
+	if x := change(t, p, "edge-length", casefile.Ask); len(x.Teeth) != 4 || x.ActsAs != casefile.Ask || !x.AskAnyway.Always {
 		t.Errorf("edge-length %+v", x)
+	}
+	if want := []Lowered{
+		{"edge-length", []casefile.Tooth{}, []casefile.Place{}, "case", casefile.Agree, casefile.Ask},
+		{"numbing-needed", []casefile.Tooth{}, []casefile.Place{}, "case", casefile.Agree, casefile.Blank},
+	}; !reflect.DeepEqual(p.Lowered, want) {
+		t.Errorf("lowered %+v", p.Lowered)
 	}
 	for _, x := range p.ChairChanges {
 		if x.ForAll != (x.Reversible == "yes") {
@@ -234,13 +247,22 @@ func TestNoAnswerIsLost(t *testing.T) {
 	for name, c := range cases(t) {
 		p := mustFor(t, c, demo(t), base)
 		for _, a := range c.Answers {
+			if base.Change(a.Change).Told() { // nothing to answer
+				continue
+			}
 			places := append(casefile.Places(a.Teeth), a.Places...)
 			if len(places) == 0 {
 				places = casefile.Places(c.ToothList())
 			}
 			for _, at := range places {
+				want := a.Answer
+				for _, l := range p.Lowered {
+					if l.Key == a.Change && l.From == "case" && (len(l.Teeth)+len(l.Places) == 0 || slices.Contains(l.Teeth, at.A) || slices.Contains(l.Places, at)) {
+						want = l.CountsAs
+					}
+				}
 				if !slices.ContainsFunc(p.ChairChanges, func(x ChairChange) bool {
-					return x.Key == a.Change && x.Answer == a.Answer && slices.Contains(x.Places, at.String())
+					return x.Key == a.Change && x.Answer == want && slices.Contains(x.Places, at.String())
 				}) {
 					t.Errorf("%s: %q to %s on %s is lost", name, a.Answer, a.Change, at)
 				}
@@ -262,9 +284,11 @@ func TestHowOftenOnlyFromThePractice(t *testing.T) {
 	}
 }
 
-// CV-33: contouring 0.3, contacts 2 x 0.10, edge 0.3: 0.8 mm at three places.
+// CV-33: contouring 0.3, contacts 2 x 0.10, edge 0.3: 0.8 mm at three places, of which
+// the edge of the tooth is always asked.
 func TestPermittedByAnswers(t *testing.T) {
 	c := simple("no-prep", "lithium-disilicate", "11")
+	c.Teeth[0].Findings = []string{"tight-contacts", "protruding-teeth"}
 	for _, k := range []string{"facial-contouring", "round-incisal-edge"} {
 		c.Answers = append(c.Answers, casefile.AnswerEntry{Change: k, Teeth: []casefile.Tooth{11}, Answer: casefile.Agree})
 	}
@@ -279,8 +303,8 @@ func TestPermittedByAnswers(t *testing.T) {
 			t.Errorf("%s is agreed and permits nothing", x.Change)
 		}
 	}
-	outside.Check(t, "enamel the answers allow (CV-33)", sum, 0.8, 1e-12)
-	outside.Check(t, "enamel the answers allow (CV-33)", float64(places), 3, 0)
+	outside.Check(t, "enamel the answers allow (CV-33)", sum, 0.8-0.3, 1e-12)
+	outside.Check(t, "enamel the answers allow (CV-33)", float64(places), 3-1, 0)
 	for i := range c.Answers {
 		c.Answers[i].Answer = casefile.Ask
 	}
@@ -394,12 +418,12 @@ func TestRecallsKeepTheirBoundsOverClosures(t *testing.T) {
 		low, high int // bounds in months
 		sooner    bool
 	}{{"adult", 3, 3, 24, false}, {"adult", 6, 3, 24, true}, {"adult", 24, 3, 24, true}, {"adolescent", 12, 3, 12, true}, {"child", 12, 3, 12, true}, {"adult", 60, 3, 24, true}} {
-		c := simple("no-prep", "lithium-disilicate", "11", "21")
+		c := simple("direct-composite", casefile.Composite, "11", "21")
 		c.People = &casefile.People{AgeBand: x.age}
 		p := demo(t)
 		p.Closures = nil
 		f := casefile.PracticeFigure{Low: &x.months, Likely: &x.months, High: &x.months}
-		p.Figures = map[string]casefile.PracticeFigure{"recall-default": f, "recall-risk": f, "recall-risk-later": f}
+		p.Figures = map[string]casefile.PracticeFigure{"recall-default": f, "recall-quiet": f, "recall-longest": f}
 		recalls := func() (out []casefile.Date) {
 			for _, u := range mustFor(t, c, p, base).Upkeep {
 				if u.Key == "recall" {
@@ -468,7 +492,7 @@ func TestChecksAtRecallsFallOnRecalls(t *testing.T) {
 	for _, start := range []string{"2026-12-01", "2027-03-10", "2028-02-29", "2029-07-31"} {
 		for _, findings := range [][]string{nil, {"bruxism"}, {"smoking"}, {"bruxism", "contact-sports"}, {"root-sensitivity-recession", "vaping"}, {"periodontitis", "smoking"}} {
 			c := simple("no-prep", "lithium-disilicate", "11", "21")
-			c.Findings = findings
+			c.Findings, c.ProceedReasons = findings, []casefile.ProceedReason{{WaitFor: "periodontitis", Reason: "x"}}
 			var err error
 			if c.Start, err = casefile.ParseDate(start); err != nil {
 				t.Fatal(err)
@@ -506,7 +530,7 @@ func TestChecksAtRecallsFallOnRecalls(t *testing.T) {
 			if care > 0 && care != len(recalls) {
 				t.Errorf("%s %v: gum care at %d of %d recalls", start, findings, care, len(recalls))
 			}
-			if at < 20 {
+			if at < 10 {
 				t.Errorf("%s %v: %d checks at recall visits in ten years", start, findings, at)
 			}
 		}
@@ -990,6 +1014,53 @@ func TestDataOfAnotherSizeComesToTheSamePlan(t *testing.T) {
 		For(c, demo(t), &small) // its faults are another test's
 		if got := mustFor(t, c, demo(t), base); !reflect.DeepEqual(got, want) {
 			t.Fatal("another plan after one over other data")
+		}
+	}
+}
+
+// A metal allergy holds a crown with metal in it and no other, also where one crown of
+// several has it, and says so for a crown after old veneers.
+func TestMetalAllergyHoldsMetal(t *testing.T) {
+	held := func(c casefile.Case) bool {
+		c.Findings = []string{"metal-allergy"}
+		return slices.ContainsFunc(mustFor(t, c, demo(t), base).WaitFor, func(w WaitFor) bool { return w.Key == "metal-allergy" })
+	}
+	mixed := simple("crown", "zirconia", "11", "21")
+	mixed.Teeth[1].Material = "metal-ceramic"
+	again := simple("replace-veneers", "metal-ceramic", "11")
+	again.Then = "crown"
+	again.Teeth[0].Findings = []string{"existing-veneers"}
+	for name, x := range map[string]struct {
+		c    casefile.Case
+		want bool
+	}{
+		"metal": {simple("crown", "metal-ceramic", "11"), true}, "zirconia": {simple("crown", "zirconia", "11"), false},
+		"one of two": {mixed, true}, "after veneers": {again, true}, "veneer": {simple("no-prep", "feldspathic", "11"), false},
+	} {
+		if got := held(x.c); got != x.want {
+			t.Errorf("%s: held %v", name, got)
+		}
+	}
+}
+
+// The rate of root resorption is of teeth whitened from the inside (Heithersay et al. 1994,
+// 4 of 204) and is shown for a dead or root-filled tooth that is whitened, for nothing else.
+func TestRootResorptionIsOfWhiteningFromInside(t *testing.T) {
+	for _, x := range []struct {
+		route   casefile.Route
+		finding string
+		want    bool
+	}{{"whitening-home", "nerve-dead", true}, {"whitening-in-office", "root-filled", true}, {"whitening-home", "past-injury", false}, {"crown", "nerve-dead", false}} {
+		c := simple(x.route, "", "11")
+		c.Teeth[0].Findings = []string{x.finding}
+		i := slices.IndexFunc(mustFor(t, c, demo(t), base).Risks, func(r Risk) bool { return r.Key == "root-resorption" })
+		if (i >= 0) != x.want {
+			t.Errorf("%s, %s: %v", x.route, x.finding, i >= 0)
+		}
+		if i >= 0 {
+			if r := mustFor(t, c, demo(t), base).Risks[i]; len(r.Rates) != 1 || r.Rates[0].Events != 4 || r.Rates[0].Of != 204 {
+				t.Errorf("%s: %+v", x.route, r.Rates)
+			}
 		}
 	}
 }

@@ -1,8 +1,6 @@
 package plan
 
 import (
-	"slices"
-
 	"plainleaf/app/casefile"
 	"plainleaf/app/evidence"
 	"plainleaf/app/fault"
@@ -17,6 +15,7 @@ import (
 // that is never open, or data the case needs and b lacks. With faults the plan is
 // not to be used. For is pure: the same arguments give the same plan.
 func For(c casefile.Case, p casefile.Practice, b *evidence.Base) (Plan, fault.List) {
+	c, lowered := settle(c, p, b)
 	s := basis.New(c, p, b)
 	for _, x := range []struct {
 		path string
@@ -38,13 +37,14 @@ func For(c casefile.Case, p casefile.Practice, b *evidence.Base) (Plan, fault.Li
 	o := newOutcome(cal, chart.Chosen(), true)
 	out := Plan{Version: Version, Content: b.Version}
 	out.Findings = findingEffects(o)
-	out.WaitFor = waitFors(o)
-	out.OnHold = slices.ContainsFunc(out.WaitFor, func(x WaitFor) bool { return x.Reason == "" })
+	out.WaitFor, out.OnHold = o.waits, len(o.held) > 0
+	out.First = firsts(o)
 	out.Visits = notNil(o.schedule.Visits)
 	out.Chain = schedule.Chain(out.Visits)
 	out.Adds = o.schedule.Adds()
 	out.ChairChanges = chairChanges(o)
 	out.Resting = resting(o, out.ChairChanges)
+	out.Lowered = lowered
 	out.Expectations = outlook.For(&o.treatment, o.effects)
 	out.Enamel = enamel(o, out.ChairChanges)
 	out.Colour = colours(&o.treatment)
@@ -52,12 +52,12 @@ func For(c casefile.Case, p casefile.Practice, b *evidence.Base) (Plan, fault.Li
 	out.Appliances = o.appliances
 	out.Aftercare = aftercare(o)
 	out.Warnings = warnings(o)
-	out.Risks = risks(o)
+	out.Risks = risks(o, out.Colour)
 	out.Money = money(o)
 	out.Routes = routes(o, out.Expectations)
 	out.SameSetting = outlook.SameSettings(s)
 	out.Order = standings(s, out.Routes)
-	out.Deciding = deciding(s, cal)
+	out.Deciding = deciding(o)
 	out.ToothState = toothStates(s)
 	out.InForce = inForce(s, out.ChairChanges)
 	out.Open = openPoints(s, &out)
@@ -74,6 +74,8 @@ type outcome struct {
 	effects    []mouth.Effect
 	appliances []string
 	schedule   schedule.Schedule
+	waits      []WaitFor
+	held       []string // what has no end that could be dated, and no reason to go on: findings, TalkAgain
 }
 
 func newOutcome(cal *schedule.Calendar, m mouth.Treatment, chosen bool) *outcome {
@@ -81,16 +83,35 @@ func newOutcome(cal *schedule.Calendar, m mouth.Treatment, chosen bool) *outcome
 	o.effects = o.treatment.Effects()
 	o.appliances = o.treatment.Appliances(o.effects)
 	o.schedule = schedule.For(cal, &o.treatment, o.effects, o.appliances, chosen)
+	o.waits = waitFors(o)
+	for _, w := range o.waits {
+		if w.Undated && w.Reason == "" && !begun(o.Basis) { // what has begun has its dates
+			o.held = append(o.held, w.Key)
+		}
+	}
+	switch held := len(o.held) > 0; {
+	case chosen:
+		o.schedule.List(held)
+	case held:
+		o.schedule.Undate()
+	}
 	return o
 }
 
-// deciding gives the dates of thinking time: the day the information is given
-// and the first day on which the patient may sign.
-func deciding(s *basis.Basis, cal *schedule.Calendar) Deciding {
-	l := s.Ledger(false)
-	d := Deciding{Given: s.Case.Issued, EarliestSign: s.Case.Issued}
-	if f := l.Rule("thinking-time"); f != nil {
-		d.EarliestSign = cal.Add(s.Case.Issued, f.Value, f.Unit)
+// deciding gives the dates of thinking time: the day the information is given and the
+// first day on which the patient may sign. It counts from the information, the first talk
+// or the trial smile, whichever is latest; on hold there is no such day yet.
+func deciding(o *outcome) Deciding {
+	l := o.Ledger(false)
+	d := Deciding{Given: o.Case.Issued, From: o.Case.Issued}
+	if d.From.Before(o.schedule.Given) {
+		d.From = o.schedule.Given
+	}
+	if trial := o.schedule.Trial; d.From.Before(trial) && o.Case.Waiver(OpenTrialSmile) == "" {
+		d.From = trial
+	}
+	if f := l.Rule("thinking-time"); f != nil && len(o.held) == 0 {
+		d.EarliestSign = o.cal.Add(d.From, f.Value, f.Unit)
 	}
 	d.Figures = l.IDs()
 	return d

@@ -32,7 +32,7 @@ func TestMatrixOfFindingsAndRoutes(t *testing.T) {
 			}
 			x := f.Acts(r.Key)
 			fmt.Fprintf(&row, " %-9.1s", x.Level)
-			acts := len(x.Actions)+len(x.Appliances)+len(x.Changes)+len(x.Aftercare)+len(x.Risks) > 0 || x.Visits+x.Wait+x.Recall+x.Modifier+x.Dentin != ""
+			acts := len(x.Actions)+len(x.Appliances)+len(x.Changes)+len(x.Aftercare)+len(x.Risks)+len(x.First) > 0 || x.Recall+x.Modifier+x.Dentin != ""
 			if none := x.Level == evidence.LevelNone; none && acts || !none && !acts && !f.Private {
 				t.Errorf("%s on %s is %q: %+v", f.Key, r.Key, x.Level, x)
 			}
@@ -47,6 +47,9 @@ func TestMatrixOfFindingsAndRoutes(t *testing.T) {
 				c.Teeth[0].Findings = []string{f.Key}
 			} else {
 				c.Findings = []string{f.Key}
+			}
+			if f.ByAge { // its first effects are for the first of them
+				c.People = &casefile.People{AgeBand: f.AgeBands[0]}
 			}
 			p := mustFor(t, c, casefile.Practice{}, base)
 			if len(p.Findings) != 1 || p.Findings[0].Level != x.Level {

@@ -35,6 +35,7 @@ const (
 	HoldsSigning    = "signing"    // a yes to the treatment
 	HoldsLaboratory = "laboratory" // the laboratory's start
 	HoldsBonding    = "bonding"    // gluing
+	HoldsCare       = "care"       // care that comes first, by its own yes
 )
 
 // Open points, in the one order in which they are settled.
@@ -44,6 +45,7 @@ const (
 	OpenWords      = "words"      // no sign-off of the consent's words
 	OpenWait       = "wait"       // a finding asks to settle something first
 	OpenTalk       = "talk-again" // a private one does
+	OpenCare       = "care"       // care that comes first has no yes of its own
 	OpenTrialSmile = "trial-smile"
 	OpenAge        = "age"
 	OpenDecides    = "decides" // who decides was not asked
@@ -168,17 +170,27 @@ func (l *openList) settle(p *Plan) {
 		}
 		l.add(o)
 	}
+	l.care(p)
 	for _, v := range p.Visits {
-		if v.Purpose == evidence.TrialSmile && !l.s.Case.VisitDone(v.Key) && !l.begun() {
+		if key := v.KeyOf(evidence.TrialSmile); key != "" && !l.s.Case.VisitDone(key) && !begun(l.s) {
 			l.add(l.waived(Open{What: OpenTrialSmile, Holds: before}))
 			break
 		}
 	}
 }
 
+// care names what comes first and has no yes of its own yet.
+func (l *openList) care(p *Plan) {
+	for _, f := range p.First {
+		if f.Consents() && !f.Settled && f.Answer != casefile.Agree && !begun(l.s) {
+			l.add(Open{What: OpenCare, Key: f.Key, Teeth: f.Teeth, Holds: []string{HoldsCare}})
+		}
+	}
+}
+
 // begun reports whether treatment has come as far as the try-in.
-func (l *openList) begun() bool {
-	return l.s.Case.Stage == casefile.AtTryIn || l.s.Case.Stage == casefile.Delivered
+func begun(s *basis.Basis) bool {
+	return s.Case.Stage == casefile.AtTryIn || s.Case.Stage == casefile.Delivered
 }
 
 // waived puts in the patient's own words where the practice lets the patient waive
@@ -227,7 +239,7 @@ func (l *openList) patient(p *Plan) {
 	if slices.ContainsFunc(l.s.Case.Questions, func(q casefile.Question) bool { return strings.TrimSpace(q.Answer) == "" }) {
 		l.add(l.waived(Open{What: OpenQuestions, Holds: before}))
 	}
-	if !l.begun() || l.s.Case.Agreed == nil { // a stage alone gave nobody time
+	if !begun(l.s) || l.s.Case.Agreed == nil { // a stage alone gave nobody time
 		l.add(l.waived(Open{What: OpenThinking, Holds: before, From: p.Deciding.EarliestSign}))
 	}
 }
@@ -311,7 +323,7 @@ func inForce(s *basis.Basis, changes []ChairChange) []InForce {
 			if j < 0 {
 				j = len(out) - first
 				out = append(out, InForce{Key: rule.Key, Answer: held.Answer, From: held.From, On: held.On, By: held.By, How: held.How,
-					SizeMM: held.SizeMM, Fee: held.Fee, TellOnly: rule.TellOnly})
+					SizeMM: held.SizeMM, Fee: held.Fee, TellOnly: rule.Told()})
 			}
 			x := &out[first+j]
 			x.Places = append(x.Places, at.String())

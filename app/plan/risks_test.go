@@ -18,7 +18,7 @@ var followed = map[string][]casefile.Route{
 	"smi22": {"no-prep", "minimal-prep"},
 	"alm23": {"crown"}, "kon15": {"crown"}, "cre20": {"crown"},
 	"maz22": {"direct-composite"}, "fre20": {"direct-composite"},
-	"rez16": {"whitening-home", "whitening-in-office"},
+	"rez16": {"whitening-home", "whitening-in-office"}, "hei94": {"whitening-home", "whitening-in-office"},
 }
 
 // ratesHold checks the frequencies of a list of risks; it returns how many are known.

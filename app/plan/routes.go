@@ -8,20 +8,21 @@ import (
 	"plainleaf/app/casefile"
 	"plainleaf/app/evidence"
 	"plainleaf/app/plan/basis"
+	"plainleaf/app/plan/mouth"
 	"plainleaf/app/plan/outlook"
 )
 
 // routes gives every sensible route with the same facts, in the fixed order, no
 // treatment first. The case's own route is the plan as chosen, with single teeth
-// on other routes where the case has them; every other route is all the case's
-// teeth on it. A route is left out only when its rule waits for a finding that
-// this mouth does not have and nobody chose it.
+// on other routes where the case has them; every other route is all the case's teeth on
+// it, or those with a finding it is there for. A route is left out only when this mouth
+// has no such finding and nobody named it.
 func routes(chosen *outcome, ex []Expectation) []RouteFacts {
 	out := make([]RouteFacts, 0, len(casefile.Routes()))
 	c := &chosen.Case
+	chart := chosen.treatment.Chart
 	for _, r := range casefile.Routes() {
-		rule := chosen.Evidence.Route(r)
-		if rule == nil {
+		if chosen.Evidence.Route(r) == nil {
 			continue
 		}
 		if r == c.Route {
@@ -31,15 +32,44 @@ func routes(chosen *outcome, ex []Expectation) []RouteFacts {
 			out = append(out, f)
 			continue
 		}
-		onTooth := slices.ContainsFunc(c.Teeth, func(e casefile.ToothEntry) bool { return e.Route == r })
-		if len(rule.When) > 0 && !chosen.treatment.Chart.Has(rule.When) && !onTooth && r != c.Then {
+		on := chart.Worth(r)
+		named := r == c.Then || slices.ContainsFunc(c.Offered, func(x casefile.Offer) bool { return x.Route == r }) ||
+			slices.ContainsFunc(c.Teeth, func(e casefile.ToothEntry) bool { return e.Route == r })
+		if !on.Any() && named {
+			on = chart.All()
+		}
+		m := chart.OnRoute(r, on)
+		if !on.Any() || slices.Equal(m.Sites, chosen.treatment.Sites) { // the chosen plan itself
 			continue
 		}
-		o := newOutcome(chosen.cal, chosen.treatment.Chart.OnRoute(r), false)
-		out = append(out, routeFacts(r, o, outlook.For(&o.treatment, o.effects)))
+		o := newOutcome(chosen.cal, m, false)
+		f := routeFacts(r, o, outlook.For(&o.treatment, o.effects))
+		if on != chart.All() {
+			f.Teeth, f.Partly = chart.Teeth(on), true
+		}
+		out = append(out, f)
 	}
+	onTable(c, out)
 	markComparable(out)
 	return out
+}
+
+// onTable marks the routes that are offered. No treatment and the chosen route always are;
+// where the dentist has named others, only those are, else all that nobody took away.
+func onTable(c *casefile.Case, routes []RouteFacts) {
+	named := slices.ContainsFunc(c.Offered, func(x casefile.Offer) bool { return !x.Not })
+	for i := range routes {
+		f := &routes[i]
+		k := slices.IndexFunc(c.Offered, func(x casefile.Offer) bool { return x.Route == f.Key })
+		switch {
+		case f.Chosen || f.Key == casefile.None:
+			f.OnTable = true
+		case k >= 0 && c.Offered[k].Not:
+			f.NotOffered = c.Offered[k].Reason
+		default:
+			f.OnTable = k >= 0 || !named
+		}
+	}
 }
 
 func routeFacts(r casefile.Route, o *outcome, ex []Expectation) RouteFacts {
@@ -49,13 +79,12 @@ func routeFacts(r casefile.Route, o *outcome, ex []Expectation) RouteFacts {
 	m := &o.treatment
 	f := RouteFacts{Key: r, Teeth: m.Chart.Teeth(m.Chart.All()), Visits: o.schedule.Count.Round(), Minutes: o.schedule.Minutes.Round(),
 		Dates: o.schedule.Last, Sittings: o.schedule.Sittings, Numbing: rule.Numbing, Temporaries: rule.Temporaries,
-		Reversible: rule.Reversible, Expectations: ex, Colour: colours(m), Risks: risks(o),
-		LivingWith: "route." + string(r) + ".living", Level: publicLevel(o.effects)}
+		Reversible: rule.Reversible, Expectations: ex, Colour: colours(m),
+		LivingWith: "living." + rule.Living, Level: publicLevel(o.effects), Held: o.held}
+	f.Risks = risks(o, f.Colour)
 	f.Money = routeMoney(o, ex)
-	for _, x := range o.Case.Offered {
-		if x.Route == r && x.Not {
-			f.NotOffered = x.Reason
-		}
+	if rule.Kind == mouth.KindNone {
+		f.Waiting = waiting(o)
 	}
 	if len(f.Teeth) == 0 && r.NeedsTeeth() { // nothing can be counted tooth by tooth
 		f.Money = RouteMoney{Currency: f.Money.Currency, Later: []MoneyLater{}}
@@ -93,6 +122,16 @@ func routeFacts(r casefile.Route, o *outcome, ex []Expectation) RouteFacts {
 	l.FindAll(rule.Figures)
 	f.Figures = l.IDs()
 	return f
+}
+
+// waiting lists the findings for which doing nothing means something.
+func waiting(o *outcome) (out []Waiting) {
+	for _, f := range o.treatment.Chart.Findings {
+		if f.Rule.Waiting && !f.Rule.Private {
+			out = append(out, Waiting{f.Key, withoutZero(f.Teeth)})
+		}
+	}
+	return out
 }
 
 // harder is the one that stands later in an order from easy to hard.
@@ -137,14 +176,16 @@ func standing(s *basis.Basis, fact string, r *RouteFacts) RouteFact {
 		f.Value, f.Figures = r.Minutes, r.Figures
 	case "dates":
 		f.Date, f.Figures = r.Dates.Likely, r.Figures
-		f.Value = basis.Exactly(0)
+		if f.Value = basis.Exactly(0); f.Date.IsZero() {
+			f.Value = basis.Unknown(basis.OnHold)
+		}
 	case "reversible":
 		f.Words = "undo." + r.Reversible
 		f.Value = basis.Exactly(0)
 	case "money":
-		f.Value = basis.Unknown(NoFee)
-		if r.Money.Known {
-			f.Value = basis.Exactly(float64(r.Money.Today))
+		f.Value, f.Years = r.Money.Over.Cost, r.Money.Over.Years
+		if f.Value.Known() && !(r.Comparable && OneSetting(r.Expectations)) {
+			f.Value = basis.Unknown(OtherSetting) // how often it is replaced would be compared
 		}
 	case "in-place", "nothing-needed":
 		// What has porcelain and filling material from different settings in one mouth has no mean of its own.

@@ -52,6 +52,16 @@ func visit(t testing.TB, p Plan, key string) Visit {
 	return p.Visits[i]
 }
 
+// doing is the appointment at which something of a key is done.
+func doing(t testing.TB, p Plan, key string) Visit {
+	t.Helper()
+	i := slices.IndexFunc(p.Visits, func(v Visit) bool { return v.Does(key) })
+	if i < 0 {
+		t.Fatalf("no visit %s among %v", key, keys(p))
+	}
+	return p.Visits[i]
+}
+
 func keys(p Plan) []string {
 	var out []string
 	for _, v := range p.Visits {
@@ -74,30 +84,88 @@ func TestChairMinutes(t *testing.T) {
 				m = "composite"
 			}
 			p := mustFor(t, simple(r, m, all[:n]...), demo(t), base)
-			outside.Check(t, "chair minutes, habits of the trade (CV-17, care-pathway 3.1)", routeOf(t, p, r).Minutes.Likely, want[i], 0)
+			sign, _ := base.Figure("signature-minutes") // which that table does not count
+			outside.Check(t, "chair minutes, habits of the trade (CV-17, care-pathway 3.1)", routeOf(t, p, r).Minutes.Likely-sign.Value, want[i], 0)
 		}
 	}
 }
 
-// CV-18: sittings of the delivery of six teeth, longest sitting 180 minutes.
+// CV-18: sittings of the delivery of six teeth, longest sitting 180 minutes; but canines
+// stay with the incisors where that takes only a little longer.
 func TestSittings(t *testing.T) {
+	own := func(stretch float64) casefile.Practice {
+		p := demo(t)
+		p.Figures = map[string]casefile.PracticeFigure{"sitting-stretch": {Likely: &stretch}}
+		return p
+	}
 	for r, want := range map[casefile.Route]int{"no-prep": 2, "minimal-prep": 1, "conventional-prep": 1} {
-		p := mustFor(t, simple(r, "lithium-disilicate", six...), demo(t), base)
+		p := mustFor(t, simple(r, "lithium-disilicate", six...), own(0), base)
 		outside.Check(t, "sittings (CV-18)", float64(routeOf(t, p, r).Sittings), float64(want), 0)
 	}
-	p := mustFor(t, simple("no-prep", "lithium-disilicate", six...), demo(t), base)
+	p := mustFor(t, simple("no-prep", "lithium-disilicate", six...), own(0), base)
 	a, b := visit(t, p, "delivery-1"), visit(t, p, "delivery-2")
-	if fmt.Sprint(a.Teeth, b.Teeth) != "[11 21 12 22] [13 23]" {
+	if fmt.Sprint(a.Teeth, b.Teeth) != "[11 12 13] [21 22 23]" {
 		t.Errorf("teeth of the sittings: %v, %v", a.Teeth, b.Teeth)
 	}
 	if a.Minutes.Likely+b.Minutes.Likely != 210 || b.After != "delivery-1" || b.Why != schedule.WhySitting || a.Of != 2 || !b.Likely.Before(p.Visits[len(p.Visits)-1].Likely) {
 		t.Errorf("sittings %+v, %+v", a, b)
 	}
-	// Ten teeth: left and right partners together would go beyond the limit, so they are parted.
+	if d := visit(t, mustFor(t, simple("no-prep", "lithium-disilicate", six...), demo(t), base), "delivery"); d.Minutes.Likely != 210 {
+		t.Errorf("the six front teeth: %+v", d)
+	}
 	p = mustFor(t, simple("no-prep", "lithium-disilicate", ten...), demo(t), base)
-	for _, k := range []string{"delivery-1", "delivery-2"} {
-		if v := visit(t, p, k); v.Minutes.Likely != 165 || len(v.Teeth) != 5 {
-			t.Errorf("%s: %v minutes for %v", k, v.Minutes, v.Teeth)
+	a, b = visit(t, p, "delivery-1"), visit(t, p, "delivery-2")
+	if fmt.Sprint(a.Teeth, a.Minutes.Likely, b.Teeth, b.Minutes.Likely) != "[11 21 12 22 13 23] 195 [14 24 15 25] 135" {
+		t.Errorf("ten teeth: %v in %v, %v in %v", a.Teeth, a.Minutes, b.Teeth, b.Minutes)
+	}
+	// The dentist divides otherwise; teeth in no sitting of the dentist's have their own.
+	c := simple("no-prep", "lithium-disilicate", ten...)
+	c.Sittings = [][]casefile.Tooth{{11, 21}, {15, 25}}
+	var got [][]casefile.Tooth
+	for _, v := range mustFor(t, c, demo(t), base).Deliveries() {
+		got = append(got, v.Teeth)
+	}
+	if fmt.Sprint(got) != "[[11 21] [15 25] [12 22 13 23] [14 24]]" {
+		t.Errorf("the dentist's sittings: %v", got)
+	}
+}
+
+// Temporary covers stay two weeks, three with a check (limits of ours; over two weeks went
+// with more dead nerves: ALM23, evidence-2 2.4), on every track and beside closed weeks:
+// the teeth of one sitting are prepared and glued together.
+func TestCoversComeOffInTime(t *testing.T) {
+	for _, r := range []casefile.Route{"conventional-prep", "crown", "replace-veneers"} {
+		for _, m := range []casefile.Material{"lithium-disilicate", "feldspathic"} {
+			for days := range 45 {
+				c := simple(r, m, ten...)
+				c.Start = c.Start.AddDays(days)
+				if r == "replace-veneers" {
+					c.Findings = []string{"existing-veneers"}
+				}
+				p := mustFor(t, c, demo(t), base)
+				check := slices.ContainsFunc(p.Visits, func(v Visit) bool { return v.KeyOf(schedule.CoverCheck) != "" })
+				on := map[casefile.Tooth]Span{}
+				for _, v := range p.Visits {
+					for _, tooth := range v.Teeth {
+						if !v.Bonding {
+							on[tooth] = v.Span
+							continue
+						}
+						from := on[tooth]
+						for _, d := range [][2]casefile.Date{{from.Earliest, v.Earliest}, {from.Likely, v.Likely}, {from.Latest, v.Latest}} {
+							if n := d[0].DaysUntil(d[1]); n > 21 || n < 1 {
+								t.Fatalf("%s in %s from %s: covers on %s stay %d days", r, m, c.Start, tooth, n)
+							}
+						}
+						if n := from.Likely.DaysUntil(v.Likely); n > 14 && !check {
+							t.Fatalf("%s in %s from %s: covers on %s stay %d days without a check", r, m, c.Start, tooth, n)
+						}
+					}
+				}
+				if len(on) == 0 {
+					t.Fatalf("%s: no tooth is prepared", r)
+				}
+			}
 		}
 	}
 }
@@ -112,7 +180,9 @@ func TestDatesOfNoPrep(t *testing.T) {
 	if gap.Value != 7 || labDays.Value != 10 || review.Value != 10 {
 		t.Fatalf("the dates below were counted with 7, 10 and 10: %v %v %v", gap.Value, labDays.Value, review.Value)
 	}
-	want := []string{"consultation 2026-12-01 start", "records 2026-12-08 think consultation", "delivery 2026-12-22 laboratory records", "review 2027-01-04 gums-settle delivery"}
+	// The week to think is after the trial smile, and the laboratory starts when it is signed.
+	want := []string{"consultation 2026-12-01 start", "records 2026-12-08 think consultation", "signature 2026-12-15 thinking records",
+		"delivery 2027-01-04 laboratory signature", "review 2027-01-14 gums-settle delivery"}
 	var got []string
 	for _, v := range p.Visits {
 		got = append(got, strings.TrimSpace(fmt.Sprintf("%s %s %s %s", v.Key, v.Likely, v.Why, v.After)))
@@ -120,24 +190,55 @@ func TestDatesOfNoPrep(t *testing.T) {
 	if !slices.Equal(got, want) {
 		t.Errorf("got  %q\nwant %q", got, want)
 	}
-	if !slices.Equal(p.Chain, []string{"consultation", "records", "delivery", "review"}) {
+	if !slices.Equal(p.Chain, []string{"consultation", "records", "signature", "delivery", "review"}) {
 		t.Errorf("chain %v", p.Chain)
 	}
 }
 
-func TestThinkingTimeHoldsBackWhatCannotBeUndone(t *testing.T) {
-	c := simple("no-prep", "lithium-disilicate", "11")
+// Nothing is signed before the time to think is over, which counts from the information,
+// the first talk or the trial smile, whichever is latest; nothing is made or cut before
+// it is signed.
+func TestThinkingTimeHoldsBackTheSignature(t *testing.T) {
 	p := demo(t)
 	v := 120.0
 	p.Figures = map[string]casefile.PracticeFigure{"thinking-time": {Likely: &v}}
-	pl := mustFor(t, c, p, base)
-	d := visit(t, pl, "delivery")
-	if d.Why != schedule.WhyThinking || d.Likely.Before(pl.Deciding.EarliestSign) || pl.Deciding.EarliestSign != c.Issued.AddDays(120) {
-		t.Errorf("delivery %+v, earliest to sign %s", d, pl.Deciding.EarliestSign)
+	for _, r := range []casefile.Route{"no-prep", "minimal-prep", "conventional-prep", "crown", "direct-composite"} {
+		m := casefile.Material("lithium-disilicate")
+		if r == "direct-composite" {
+			m = casefile.Composite
+		}
+		c := simple(r, m, "11")
+		pl := mustFor(t, c, p, base)
+		signed := slices.IndexFunc(pl.Visits, func(v Visit) bool { return v.Signs })
+		from := pl.Visits[0].Likely
+		if i := slices.IndexFunc(pl.Visits, func(v Visit) bool { return v.KeyOf(evidence.TrialSmile) != "" }); i >= 0 {
+			from = pl.Visits[i].Likely
+		}
+		if d := pl.Deciding; d.From != from || d.EarliestSign != from.AddDays(120) || pl.Visits[signed].Likely.Before(d.EarliestSign) || pl.Visits[signed].Why != schedule.WhyThinking {
+			t.Errorf("%s: %+v, signed %+v", r, d, pl.Visits[signed])
+		}
+		for _, v := range pl.Visits[:signed] {
+			if v.Irreversible || v.Bonding {
+				t.Errorf("%s: %s before the signature", r, v.Key)
+			}
+		}
+		i := slices.IndexFunc(pl.Figures, func(f FigureUse) bool { return f.ID == "thinking-time" })
+		if i < 0 || !pl.Figures[i].Replaced || pl.Figures[i].Value != 120 {
+			t.Errorf("the practice's figure is not marked: %+v", pl.Figures[i])
+		}
 	}
-	i := slices.IndexFunc(pl.Figures, func(f FigureUse) bool { return f.ID == "thinking-time" })
-	if i < 0 || !pl.Figures[i].Replaced || pl.Figures[i].Value != 120 {
-		t.Errorf("the practice's figure is not marked: %+v", pl.Figures[i])
+	// Information that comes after the talk counts from there.
+	c := simple("direct-composite", casefile.Composite, "11")
+	c.Issued = c.Start.AddDays(30)
+	if d := mustFor(t, c, demo(t), base).Deciding; d.EarliestSign != c.Issued.AddDays(7) {
+		t.Errorf("information on %s: %+v", c.Issued, d)
+	}
+	// What is signed has its own day, and the laboratory starts then.
+	c = simple("no-prep", "lithium-disilicate", "11")
+	c.Agreed = &casefile.Agreement{Date: c.Start.AddDays(40)}
+	pl := mustFor(t, c, demo(t), base)
+	if s := visit(t, pl, "signature"); s.Likely != c.Agreed.Date || !s.Done || len(s.Conflicts) > 0 || visit(t, pl, "delivery").After != "signature" || !s.Likely.Before(visit(t, pl, "delivery").Earliest) {
+		t.Errorf("signed %+v", s)
 	}
 }
 
@@ -156,11 +257,13 @@ func TestPublishedFiguresAreNotReplaced(t *testing.T) {
 func TestParallelWaitsTakeTheLongest(t *testing.T) {
 	b := *base
 	b.Figures = slices.Clone(base.Figures)
-	b.Findings = slices.Clone(base.Findings)
+	b.Findings, b.Cares = slices.Clone(base.Findings), slices.Clone(base.Cares)
 	fig := func(id string, days float64) {
 		b.Figures = append(b.Figures, evidence.Figure{ID: id, Value: days, Low: days, High: days, Unit: "days", Certainty: evidence.Practice, Seen: evidence.PracticeHabit})
-		b.Findings = append(b.Findings, evidence.Finding{Key: id, Scope: "case", Effects: []evidence.Effect{{Level: evidence.LevelFirst, Wait: id, WaitAt: "records"}}})
+		b.Cares = append(b.Cares, evidence.Care{Key: id, Kind: evidence.CareTreatment, Until: id, Visits: []evidence.VisitRule{{Key: id, Purpose: id, Minutes: "extra-visit-minutes", Gap: "none"}}})
+		b.Findings = append(b.Findings, evidence.Finding{Key: id, Scope: "case", Effects: []evidence.Effect{{Level: evidence.LevelFirst, First: []string{id}}}})
 	}
+	fig("none", 0)
 	fig("wait-14", 14)
 	fig("wait-28", 28)
 	b.Index()
@@ -221,7 +324,8 @@ func TestAppliancesOnceWithOneFit(t *testing.T) {
 	for _, v := range p.Visits {
 		if v.Purpose == "night-guard-fit" {
 			fits++
-			if v.Why != schedule.WhyAppliance || v.After != "review" {
+			glued := p.Deliveries()
+			if last := glued[len(glued)-1]; v.Why != schedule.WhyAppliance || v.After != last.Key || last.Likely.DaysUntil(v.Likely) > 7 {
 				t.Errorf("fit %+v", v)
 			}
 		}
@@ -266,6 +370,12 @@ func TestAddingAFindingNeverBringsTheEndForward(t *testing.T) {
 		for k, j := range r.Perm(len(base.Findings))[:8] {
 			p := mustFor(t, c, demo(t), base)
 			end := routeOf(t, p, rt).Dates
+			if end.Likely.IsZero() || k > 0 && last.Likely.IsZero() { // on hold: no date at all
+				if !end.Likely.IsZero() {
+					t.Fatalf("case %d on %s with %v: a finding more brings dates back", i, rt, c.Findings)
+				}
+				last = end
+			}
 			if k > 0 && (end.Earliest.Before(last.Earliest) || end.Likely.Before(last.Likely) || end.Latest.Before(last.Latest)) {
 				t.Fatalf("case %d on %s with %v: end %v, before it %v", i, rt, c.Findings, end, last)
 			}
@@ -283,41 +393,31 @@ func TestAddingAFindingNeverBringsTheEndForward(t *testing.T) {
 func TestPrivateFindingsWithEveryEffect(t *testing.T) {
 	b := *base
 	b.Figures = append(slices.Clone(base.Figures),
-		evidence.Figure{ID: "secret-days", Value: 40, Low: 30, High: 50, Unit: "days", Certainty: evidence.Practice, Seen: evidence.PracticeHabit},
-		evidence.Figure{ID: "secret-visits", Value: 2, Low: 1, High: 3, Unit: "visits", Certainty: evidence.Practice, Seen: evidence.PracticeHabit},
 		evidence.Figure{ID: "secret-months", Value: 3, Low: 3, High: 3, Unit: "months", Certainty: evidence.Practice, Seen: evidence.PracticeHabit},
 		evidence.Figure{ID: "secret-ratio", Value: 2, Low: 1, High: 3, Unit: "ratio", Certainty: evidence.Low, Seen: evidence.Secondary})
 	b.Modifiers = append(slices.Clone(base.Modifiers), evidence.Modifier{ID: "secret-modifier", Multiplier: "secret-ratio"})
 	b.Lines = append(slices.Clone(base.Lines), evidence.Line{Key: "secret-line", Phase: "life", Findings: []string{"secret-a"}})
 	b.Changes = slices.Clone(base.Changes)
 	b.Changes[0].When = append(slices.Clone(b.Changes[0].When), evidence.When{Routes: casefile.Routes(), Findings: []string{"secret-a"}, Trigger: "secret-trigger", Often: "usual"})
+	b.Cares = append(slices.Clone(base.Cares), evidence.Care{Key: "secret-care", Kind: evidence.CareTreatment})
 	b.Findings = slices.Clone(base.Findings)
 	for _, k := range []string{"secret-a", "secret-b"} {
-		b.Findings = append(b.Findings, evidence.Finding{Key: k, Scope: "case", Private: true, Effects: []evidence.Effect{{Level: evidence.LevelHold, Visits: "secret-visits",
-			Wait: "secret-days", Recall: "secret-months", Modifier: "secret-modifier", Aftercare: []string{"secret-line"}, Risks: []string{"secret-risk"}, Changes: []string{"postpone-health"}}}})
+		b.Findings = append(b.Findings, evidence.Finding{Key: k, Scope: "case", Private: true, Waiting: true, Effects: []evidence.Effect{{Level: evidence.LevelHold,
+			First: []string{"secret-care"}, Recall: "secret-months", Modifier: "secret-modifier", Aftercare: []string{"secret-line"}, Risks: []string{"secret-risk"}, Changes: []string{"postpone-health"}}}})
 	}
 	b.Index()
 	c := simple("no-prep", "lithium-disilicate", "11", "21")
 	plain := mustFor(t, c, demo(t), &b)
 	c.Findings = []string{"secret-a", "secret-b"}
 	p := mustFor(t, c, demo(t), &b)
-	if !slices.Equal(p.PrivateFigures, []string{"secret-days", "secret-months", "secret-ratio", "secret-visits"}) {
+	if !slices.Equal(p.PrivateFigures, []string{"secret-months", "secret-ratio"}) {
 		t.Errorf("private figures %v", p.PrivateFigures)
 	}
 	a, _ := json.Marshal(p.Expectations)
 	if x, _ := json.Marshal(plain.Expectations); string(x) != string(a) {
 		t.Error("the expectations tell of a private finding")
 	}
-	talk := 0
-	for _, v := range p.Visits {
-		if v.Purpose == TalkAgain {
-			talk++
-		}
-	}
-	if talk != 4 || visit(t, p, "records").Why != schedule.WhyAgreedPause {
-		t.Errorf("%d talks; %+v", talk, visit(t, p, "records"))
-	}
-	if len(p.WaitFor) != 1 || p.WaitFor[0].Wait != (Estimate{Low: 30, Likely: 40, High: 50}) {
+	if !p.OnHold || len(p.WaitFor) != 1 || p.WaitFor[0].Wait.Known() || len(p.First) > 0 {
 		t.Errorf("wait-fors %+v", p.WaitFor)
 	}
 	p.Findings, p.PrivateFigures = nil, nil
@@ -354,11 +454,11 @@ func TestMixedRoutesShareVisits(t *testing.T) {
 	for _, v := range p.Visits {
 		purposes = append(purposes, v.Purpose)
 	}
-	if !slices.Equal(purposes, []string{"consultation", "mock-up", "preparation", "delivery", "review"}) {
+	if !slices.Equal(purposes, []string{"consultation", "mock-up", "preparation", "delivery", "review"}) { // the signature at the preparation visit
 		t.Errorf("visits %v", purposes)
 	}
-	// By hand (care-pathway 3.1): mock-up 45 + 2 x 5, preparation 30 + 12, delivery 30 + 25 + 2 x 30 + 45.
-	for key, want := range map[string]float64{"mock-up": 55, "preparation": 42, "delivery": 160, "review": 20} {
+	// By hand (care-pathway 3.1): mock-up 45 + 2 x 5, preparation 30 + 12 and the signature's 20, delivery 30 + 25 + 2 x 30 + 45.
+	for key, want := range map[string]float64{"mock-up": 55, "preparation": 20 + 42, "delivery": 160, "review": 20} {
 		outside.Check(t, "minutes of a mixed mouth (care-pathway 3.1)", visit(t, p, key).Minutes.Likely, want, 0)
 	}
 	if f := routeOf(t, p, "no-prep"); !f.Chosen || !f.Mixed || f.Reversible != "no" {
@@ -438,7 +538,7 @@ func TestPrivateFindingsShowNowhereElse(t *testing.T) {
 			}
 		}
 		for _, v := range p.Visits {
-			if v.Extra && v.Why != schedule.WhyAgreedPause && v.Why != schedule.WhyAppliance {
+			if v.Care != "" {
 				t.Errorf("%s: visit %+v", f.Key, v)
 			}
 		}
@@ -486,7 +586,7 @@ func TestAddsIsTheDateWithoutTheFinding(t *testing.T) {
 			}
 		}
 	}
-	if listed < 8 {
+	if listed < 4 {
 		t.Errorf("only %d findings add anything", listed)
 	}
 }
@@ -497,12 +597,16 @@ func TestRoomAgainstTheStudies(t *testing.T) {
 		low, high float64
 		want      string
 	}{{0.3, 0.49, RoomLess}, {0.3, 0.5, RoomSome}, {0.6, 0.9, RoomSome}, {0.99, 1.2, RoomSome}, {1, 1.2, RoomEnough}} {
-		x := Colour{Ceramic: Estimate{Low: c.low, Likely: c.low, High: c.high}, Published: &Reach{0.5, 1}}
-		if got := roomFor(x); got != c.want {
+		x := Colour{Steps: 1, Ceramic: Estimate{Low: c.low, Likely: c.low, High: c.high}, Published: &Reach{Low: 0.5, High: 1}}
+		if got := roomFor(x, true); got != c.want {
 			t.Errorf("%v to %v mm: %q, want %q", c.low, c.high, got, c.want)
 		}
+		x.Published.More = true
+		if got := roomFor(x, true); c.want == RoomEnough && got != RoomSome || c.want != RoomEnough && got != c.want {
+			t.Errorf("%v to %v mm, and other studies needed more: %q", c.low, c.high, got)
+		}
 		x.Published = nil
-		if got := roomFor(x); got != "" {
+		if got := roomFor(x, true); got != RoomNotStudied {
 			t.Errorf("without a study: %q", got)
 		}
 	}
@@ -531,27 +635,27 @@ func TestWhatComesFirstWaitsForHealth(t *testing.T) {
 		p := mustFor(t, c, demo(t), base)
 		begin := visit(t, p, "straightening-assessment")
 		for _, v := range p.Visits {
-			if v.Finding == f && v.Extra && !v.Likely.Before(begin.Likely) {
+			if v.Finding == f && v.Care != "" && begin.Likely.Exists() && !v.Likely.Before(begin.Likely) {
 				t.Errorf("%s: straightening begins on %s, before %s on %s", f, begin.Likely, v.Key, v.Likely)
 			}
 		}
-		if w := p.WaitFor[0].Wait; w.Known() && plain.Likely.DaysUntil(begin.Likely) < int(w.Likely)-14 {
+		if w := p.WaitFor[0].Wait; w.Known() && begin.Likely.Exists() && plain.Likely.DaysUntil(begin.Likely) < int(w.Likely)-14 {
 			t.Errorf("%s: straightening begins on %s, without it on %s, and %v days are to be waited", f, begin.Likely, plain.Likely, w.Likely)
 		}
 	}
 	// Gum care never waits.
 	c := simple("gum-care-first", "lithium-disilicate", six...)
 	c.Then = "no-prep"
-	before := visit(t, mustFor(t, c, demo(t), base), "gum-care-1")
+	before := careBegins(t, mustFor(t, c, demo(t), base))
 	c.Findings = []string{"high-caries"}
-	if after := visit(t, mustFor(t, c, demo(t), base), "gum-care-1"); after.Likely != before.Likely {
+	if after := careBegins(t, mustFor(t, c, demo(t), base)); after.Likely != before.Likely {
 		t.Errorf("gum care on %s, without decay on %s", after.Likely, before.Likely)
 	}
 	// Whitening begins once the gums are cleaned; they heal beside it (CV-32).
 	c = simple("no-prep", "lithium-disilicate", six...)
 	c.Teeth[0].Route, c.Findings = "whitening-home", []string{"gum-inflammation"}
 	p := mustFor(t, c, demo(t), base)
-	clean, trays := visit(t, p, "first-gum-inflammation"), visit(t, p, "trays")
+	clean, trays := visit(t, p, "gum-care"), doing(t, p, "trays")
 	if wait, _ := base.Figure("gum-wait"); trays.Likely.Before(clean.Likely) || clean.Likely.DaysUntil(trays.Likely) >= int(wait.Value) {
 		t.Errorf("gums are cleaned on %s, trays on %s", clean.Likely, trays.Likely)
 	}
@@ -572,9 +676,6 @@ func TestWhatComesFirstWaitsForHealth(t *testing.T) {
 		if !gums.Likely.Before(teeth.Likely) || !teeth.Likely.Before(white.Likely) {
 			t.Errorf("%s: gum care until %s, straightening until %s, whitening from %s", route, gums.Likely, teeth.Likely, white.Likely)
 		}
-		if w := visit(t, p, "gum-care-2").Why; w != "start-soon" {
-			t.Errorf("%s: the second gum visit waits for %q", route, w)
-		}
 		if w := visit(t, p, "session-2").Why; w != "rest-between" {
 			t.Errorf("%s: the second session waits for %q", route, w)
 		}
@@ -594,15 +695,9 @@ func TestNothingIsCutBeforeWhatComesFirst(t *testing.T) {
 			c.Findings = append(c.Findings, f)
 			p := mustFor(t, c, demo(t), base)
 			cut := p.Visits[slices.IndexFunc(p.Visits, func(v Visit) bool { return v.Irreversible })]
-			settled := p.Visits[0]
-			for _, v := range p.Visits {
-				if v.Finding == f && v.Extra {
-					settled = v
-				}
-			}
-			wait := p.WaitFor[0].Wait.Likely
-			if p.WaitFor[0].Key != f || settled.Likely.DaysUntil(cut.Likely) < int(wait)-3 {
-				t.Errorf("%s with %s: settled on %s, to wait %v days, and %s is on %s", route, f, settled.Likely, wait, cut.Key, cut.Likely)
+			k := slices.IndexFunc(p.WaitFor, func(w WaitFor) bool { return w.Key == f })
+			if k < 0 || p.WaitFor[k].Undated != cut.Likely.IsZero() || cut.Likely.Exists() && c.Start.DaysUntil(cut.Likely) < int(p.WaitFor[k].Wait.Likely) {
+				t.Errorf("%s with %s: %+v, and %s is on %s", route, f, p.WaitFor, cut.Key, cut.Likely)
 			}
 		}
 	}
@@ -614,38 +709,36 @@ func TestGumCareBeginsAtOnce(t *testing.T) {
 	for _, then := range []casefile.Route{"", "whitening-home"} {
 		c := simple("gum-care-first", "", "11", "21")
 		c.Then = then
-		before := visit(t, mustFor(t, c, demo(t), base), "gum-care-1").Likely
+		before := careBegins(t, mustFor(t, c, demo(t), base)).Likely
 		c.Findings = []string{"periodontitis"}
-		if after := visit(t, mustFor(t, c, demo(t), base), "gum-care-1").Likely; after != before {
+		if after := careBegins(t, mustFor(t, c, demo(t), base)).Likely; after != before {
 			t.Errorf("then %q: gum care begins on %s, without the disease on %s", then, after, before)
 		}
 	}
 }
 
-// Gum care that comes first is the treatment of gum disease: two to six visits with
-// the recheck, about three months after the last one (care-pathway 3.2, 4.4; a habit of the trade), not a
-// second row of visits beside it.
+// Gum care that comes first is the treatment of gum disease, once: with a recheck eight
+// weeks after the last visit (6 to 12; EFP stepwise, evidence-2 section 5), and nothing else
+// goes on before that.
 func TestGumCareIsPlannedOnce(t *testing.T) {
 	c := simple("gum-care-first", "lithium-disilicate", "11", "21")
 	c.Then, c.Findings = "no-prep", []string{"periodontitis"}
 	p := mustFor(t, c, demo(t), base)
 	last, sessions := casefile.Date{}, 0
 	for _, v := range p.Visits {
-		switch {
-		case v.Extra:
-			t.Errorf("%s beside the gum care", v.Key)
-		case v.Purpose == "gum-care":
+		switch v.Purpose {
+		case "gum-treatment":
 			last, sessions = v.Likely, sessions+1
-		case v.Purpose == "gum-recheck":
-			outside.Check(t, "recheck of gum treatment (care-pathway 3.2, 4.4)", float64(last.DaysUntil(v.Likely)), 90, 6)
-			if sessions < 1 || sessions > 5 || v.Finding != "periodontitis" || v.Why != "gums-heal" || p.Visits[sessions].Key != v.After {
+		case "gum-recheck":
+			outside.Check(t, "recheck of gum treatment (evidence-2 section 5)", float64(last.DaysUntil(v.Likely)), 56, 6)
+			if sessions < 2 || sessions > 6 || v.Finding != "periodontitis" || v.Key == visit(t, p, "records").Key || !v.Likely.Before(visit(t, p, "records").Likely) {
 				t.Errorf("after %d visits: %+v", sessions, v)
 			}
 		}
 	}
 	i := slices.IndexFunc(p.Adds, func(a Added) bool { return a.Finding == "periodontitis" })
-	if i < 0 || p.Adds[i].Days < 60 {
-		t.Errorf("what it adds: %+v", p.Adds)
+	if i < 0 || p.Adds[i].Days < 40 || len(p.First) != 1 {
+		t.Errorf("what it adds: %+v; first %+v", p.Adds, p.First)
 	}
 }
 
@@ -678,7 +771,7 @@ func TestVisitsThatMayNotBeNeededSaySo(t *testing.T) {
 	c.Teeth[0].Findings = []string{"one-dark-tooth"}
 	low, listed, optional := 0, 0, 0
 	for _, v := range mustFor(t, c, demo(t), base).Visits {
-		if v.Extra && v.Finding == "one-dark-tooth" {
+		if v.Care == "lighten-tooth" {
 			listed++
 			if v.Optional {
 				optional++
@@ -700,40 +793,46 @@ func TestGumCareIsForTheWholeMouth(t *testing.T) {
 		c := simple("gum-care-first", "lithium-disilicate", "11", "21", "22")
 		c.Then, c.Findings = "no-prep", []string{finding}
 		all := mustFor(t, c, demo(t), base)
-		for _, then := range []casefile.Route{"no-prep", ""} {
-			c.Then = "no-prep"
-			c.Teeth[1].Route, c.Teeth[2].Route = "no-prep", "no-prep"
-			if then == "" { // nothing follows on that tooth
-				c.Then = ""
-			}
-			some := mustFor(t, c, demo(t), base)
-			care := 0
-			for _, v := range some.Visits {
-				if v.Finding == finding && strings.HasPrefix(v.Key, "first-") {
-					t.Errorf("%s: %s beside gum care", finding, v.Key)
-				}
-				if strings.HasPrefix(v.Key, "gum-care") {
-					care++
-				}
-			}
-			if care == 0 || len(some.WaitFor) != 1 {
-				t.Errorf("%s: %d visits of gum care, %d wait-fors", finding, care, len(some.WaitFor))
-			}
-			a, b := routeOf(t, all, "gum-care-first").Dates, routeOf(t, some, "gum-care-first").Dates
-			if then != "" && (a != b || b.Earliest.IsZero()) {
-				t.Errorf("%s: %v on all teeth, %v on some", finding, a, b)
-			}
-			for _, f := range some.Findings {
-				if f.Key == finding && f.Visits.High > 0 {
-					t.Errorf("%s: %v extra visits are told", finding, f.Visits)
-				}
-			}
+		c.Teeth[1].Route, c.Teeth[2].Route = "no-prep", "no-prep"
+		some := mustFor(t, c, demo(t), base)
+		if len(all.First) != 1 || len(some.First) != 1 || all.First[0].Key != some.First[0].Key || len(some.First[0].Teeth) > 0 || len(some.WaitFor) != 1 {
+			t.Errorf("%s: %+v on all teeth, %+v on some, which wait for %+v", finding, all.First, some.First, some.WaitFor)
 		}
-		// Without gum care the visits stay.
-		c = simple("no-prep", "lithium-disilicate", "11", "21")
-		c.Findings = []string{finding}
-		if p := mustFor(t, c, demo(t), base); !slices.ContainsFunc(p.Visits, func(v Visit) bool { return v.Finding == finding && strings.HasPrefix(v.Key, "first-") }) {
-			t.Errorf("%s: no visits of its own", finding)
+		if a, b := careBegins(t, all), careBegins(t, some); a.Span != b.Span {
+			t.Errorf("%s: %v on all teeth, %v on some", finding, a.Span, b.Span)
 		}
+	}
+}
+
+// careBegins is the first visit of gum care.
+func careBegins(t *testing.T, p Plan) Visit {
+	t.Helper()
+	i := slices.IndexFunc(p.Visits, func(v Visit) bool { return v.Care == "gum-care" || v.Care == "gum-treatment" })
+	if i < 0 {
+		t.Fatalf("no gum care in %v", keys(p))
+	}
+	return p.Visits[i]
+}
+
+// What was noted as glued dates the gluing, though the visit itself was not noted: the
+// guard is handed over within seven days of the last veneer, and the review follows it.
+func TestGluedVeneersDateTheirVisit(t *testing.T) {
+	c := cases(t)["delivered"]
+	last := casefile.Date{Year: 2027, Month: 1, Day: 26}
+	pl := mustFor(t, c, demo(t), base)
+	for _, v := range pl.Visits {
+		switch {
+		case v.Bonding && (!v.Done || v.Likely != last):
+			t.Errorf("%s on %s, done: %v; the last veneer was glued on %s", v.Key, v.Likely, v.Done, last)
+		case v.KeyOf("night-guard-fit") != "" && (v.Likely.Before(last) || last.AddDays(7).Before(v.Likely)):
+			t.Errorf("%s on %s", v.Key, v.Likely)
+		case v.Key == "review" && !last.Before(v.Earliest):
+			t.Errorf("%s from %s on", v.Key, v.Earliest)
+		}
+	}
+	c.Events = slices.DeleteFunc(slices.Clone(c.Events), func(e casefile.Event) bool { return e.Step == casefile.StepGlued && slices.Contains(e.Teeth, 22) })
+	pl = mustFor(t, c, demo(t), base)
+	if i := slices.IndexFunc(pl.Visits, func(v Visit) bool { return v.Bonding }); pl.Visits[i].Done {
+		t.Error("a sitting is done with one of its veneers missing")
 	}
 }

@@ -161,7 +161,7 @@ func TestPrint(t *testing.T) {
 							}
 						}
 						if v.name == "en" {
-							for _, want := range []string{"Specimen.", "Name:", "Date of birth:", "Chart number:", "does not replace it", "version 2026.11"} {
+							for _, want := range []string{"Specimen made with", "Name:", "Date of birth:", "Chart number:", "does not replace that talk", "version 2026.11"} {
 								if !strings.Contains(text, want) {
 									t.Errorf("page %d lacks %q", i+1, want)
 								}
@@ -174,10 +174,8 @@ func TestPrint(t *testing.T) {
 							t.Errorf("page %d has %q at its foot, the first page %q", i+1, under, foot)
 						}
 						const mm = 72 / 25.4
-						side, above, below := 12*mm, 11*mm, 13*mm
-						if size == "large" {
-							side, above, below = 15*mm, 15*mm, 15*mm
-						}
+						m := map[string][3]float64{"a4-normal": {14, 10, 12}, "letter-normal": {14, 9, 11}, "a4-large": {16, 15, 17}, "letter-large": {16, 15, 17}}[p+"-"+size]
+						side, above, below := m[0]*mm, m[1]*mm, m[2]*mm
 						for _, w := range pg.Words {
 							number := strings.Contains("/ "+fmt.Sprintf("%d %d", i+1, len(all)), w.Text) && w.YMin > pg.Height-30*mm
 							// The box is as high as the font, not the ink: its middle is looked at.
@@ -187,8 +185,28 @@ func TestPrint(t *testing.T) {
 							}
 						}
 					}
-					if last := all[len(all)-1].text(); v.name == "en" && (!strings.Contains(last, "Signatures") || strings.Contains(last, "Journal of Samples")) {
-						t.Errorf("the signature page does not stand alone: %s", last)
+					if v.name != "en" {
+						return
+					}
+					sign := slices.IndexFunc(all, func(pg printed) bool { return strings.Contains(pg.text(), "Signatures") })
+					if sign < 0 || size == "normal" && sign != len(all)-1 {
+						t.Fatalf("the signature page is page %d of %d", sign+1, len(all))
+					}
+					decided := 0
+					for _, pg := range all[sign:] {
+						if strings.Contains(pg.text(), "Journal of Samples") {
+							t.Errorf("the signature page does not stand alone: %s", pg.text())
+						}
+						decides, signs := strings.Contains(pg.text(), "My decision"), strings.Contains(pg.text(), "Patient: name, signature")
+						if repeats := strings.Contains(pg.text(), "Removal takes a drill"); decides && (!signs || size == "large" && !repeats) {
+							t.Errorf("the decision is parted from the signature, or what is decided: %s", pg.text())
+						}
+						if decides {
+							decided++
+						}
+					}
+					if decided != 1 {
+						t.Errorf("the decision is on %d pages", decided)
 					}
 				})
 			}
@@ -246,7 +264,7 @@ func TestScreen(t *testing.T) {
 }
 
 // Values keep their order in right-to-left text (standards 5.3, BD-1 and BD-2):
-// the first character stands left of the last.
+// the first character is left of the last.
 func TestOrderOfValues(t *testing.T) {
 	ctx := tab(t)
 	open(t, ctx, markup(t, documents(t, []string{"ar"}, 1), printout.Options{}))

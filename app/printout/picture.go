@@ -16,77 +16,10 @@ import (
 // Inks of the pictures; they are drawn, so a printer set to drop backgrounds
 // keeps them, and every difference is also one of shape.
 const (
-	ink  = "#1f2a26"
-	soft = "#4d5a54"
-	line = "#8a948e"
+	ink   = "#1f2a26"
+	soft  = "#4d5a54"
+	line3 = "#aab3ae"
 )
-
-func (w *writer) picture(title, desc string, width, height int, kv ...string) *html.Node {
-	t, d := w.id(), w.id()
-	svg := el("svg", append([]string{"role", "img", "aria-labelledby", t + " " + d,
-		"viewBox", "0 0 " + strconv.Itoa(width) + " " + strconv.Itoa(height),
-		"width", strconv.Itoa(width), "height", strconv.Itoa(height), "focusable", "false"}, kv...)...)
-	svg.Namespace = "svg"
-	return add(svg, add(el("title", "id", t), text(title)), add(el("desc", "id", d), text(desc)))
-}
-
-// icons draws a picture of a number: filled from the bottom row, from the side
-// where reading starts, without gaps; full dots for low, rings with a dot up to
-// high, thin rings for the rest.
-func (w *writer) icons(b render.Block) *html.Node {
-	n := el("figure", "class", "icons")
-	caption := el("figcaption")
-	for _, it := range b.Items {
-		add(caption, about(w.line(el("p", "class", "lead"), it.Label), it.Ref))
-	}
-	if b.Style != sheet.Tabled && !repeated(w.doc, b) || b.Picture == nil {
-		add(caption, w.cite(w.line(el("p"), b.Text), b.Ref))
-	}
-	if b.Picture == nil {
-		return add(n, caption)
-	}
-	const cell = 16
-	pic := *b.Picture
-	cols := min(pic.Of, 10)
-	if pic.Of == 1000 {
-		cols = 40
-	}
-	rows := pic.Of / cols
-	desc := w.doc.Words.Solid.String() + ". " + w.doc.Words.Ringed.String() + ". " + w.doc.Words.Open.String() + "."
-	svg := w.picture(b.Text.String(), desc, cols*cell, rows*cell, "data-low", strconv.Itoa(pic.Low), "data-high", strconv.Itoa(pic.High), "data-of", strconv.Itoa(pic.Of))
-	for i := range pic.Of {
-		col, row := i%cols, i/cols
-		if w.doc.Dir == "rtl" {
-			col = cols - 1 - col
-		}
-		shape := "open"
-		switch {
-		case i < pic.Low:
-			shape = "solid"
-		case i < pic.High:
-			shape = "ringed"
-		}
-		dot(svg, shape, col*cell+cell/2, (rows-1-row)*cell+cell/2)
-	}
-	legend := el("ul", "class", "legend")
-	for _, e := range []struct {
-		shape string
-		show  bool
-		words render.Line
-	}{
-		{"solid", pic.Low > 0, w.doc.Words.Solid},
-		{"ringed", pic.High > pic.Low, w.doc.Words.Ringed},
-		{"open", pic.High < pic.Of, w.doc.Words.Open},
-	} {
-		if !e.show {
-			continue
-		}
-		sample := el("svg", "viewBox", "0 0 16 16", "width", "16", "height", "16", "aria-hidden", "true", "focusable", "false")
-		dot(sample, e.shape, 8, 8)
-		add(legend, add(el("li"), sample, w.line(el("span"), e.words)))
-	}
-	return add(n, svg, add(caption, legend))
-}
 
 // code draws the code on paper, at its size there.
 func code(b render.Block) *html.Node {
@@ -109,121 +42,172 @@ func (p *page) drawable() error {
 	return nil
 }
 
-// repeated reports whether a picture's sentence stands in a row of the document
-// as well, so that it need not be printed a second time.
-func repeated(d render.Doc, picture render.Block) bool {
-	said := picture.Text.String()
-	for _, b := range d.Blocks {
-		for _, it := range b.Items {
-			for _, l := range append([]render.Line{it.Text}, it.More...) {
-				if l.Msg() == picture.Text.Msg() && l.String() == said {
-					return true
-				}
-			}
+// chart draws the arches that have marked teeth, as the dentist sees the patient: the
+// patient's right on the viewer's left in every language.
+func (p *page) chart(b render.Block, of func(int) render.Block) *html.Node {
+	figure := add(el("figure", "class", "chart"), p.arches(b))
+	if len(b.Items) > 0 {
+		caption := el("figcaption")
+		for j, it := range b.Items {
+			add(caption, about(p.say(el("p"), func(d int) render.Line { return of(d).Items[j].Text }), it.Ref))
 		}
+		add(figure, caption)
 	}
-	return false
+	return figure
 }
 
-func dot(svg *html.Node, shape string, x, y int) {
-	cx, cy := strconv.Itoa(x), strconv.Itoa(y)
-	switch shape {
-	case "solid":
-		add(svg, el("circle", "data-dot", shape, "cx", cx, "cy", cy, "r", "6.5", "fill", ink))
-	case "ringed":
-		add(svg, add(el("g", "data-dot", shape),
-			el("circle", "cx", cx, "cy", cy, "r", "5.75", "fill", "#ffffff", "stroke", ink, "stroke-width", "1.5"),
-			el("circle", "cx", cx, "cy", cy, "r", "2.25", "fill", ink)))
-	default:
-		add(svg, el("circle", "data-dot", shape, "cx", cx, "cy", cy, "r", "6", "fill", "#ffffff", "stroke", line, "stroke-width", "0.8"))
-	}
-}
-
-// widths of the crowns by position from the midline, to look like teeth, in
-// tenths of a unit of the drawing; a drawing, not a measure.
-var widths = [9]int{0, 42, 34, 38, 36, 36, 50, 48, 44}
-
-// chart draws both arches as the dentist's chart has them, the patient's right
-// on the viewer's left in every language. Teeth of the block are dark with a
-// light number.
-func (w *writer) chart(b render.Block) *html.Node {
-	words := w.doc.Words
-	svg := w.arches(b, words.Right.String(), words.Left.String(), words.UpperTeeth.String(), words.LowerTeeth.String())
-	return add(el("figure", "class", "chart"), svg, w.beside(el("figcaption"), b))
-}
-
-// beside writes what stands beside a chart.
-func (w *writer) beside(n *html.Node, b render.Block) *html.Node {
-	add(n, w.line(el("p"), b.Text))
+// told writes the words beside a code.
+func told(b render.Block) *html.Node {
+	n := add(el("div"), line(el("p"), b.Text))
 	for _, it := range b.Items {
-		add(n, about(w.line(el("p"), it.Text), it.Ref))
+		add(n, about(line(el("p"), it.Text), it.Ref))
 	}
 	return n
 }
 
-func (w *writer) arches(b render.Block, right, left, upper, lower string) *html.Node {
-	const (
-		height = 46
-		gap    = 3
-		top    = 26
-		middle = 26
-	)
-	half := 0
-	for _, x := range widths {
-		half += x
-	}
-	half += 8 * gap
-	width := 2*half + 4*gap
-	svg := w.picture(w.doc.Words.ChartTitle.String(), b.Text.String(), width, top+2*height+middle+24)
-	marked := map[casefile.Tooth]bool{}
+// crown is the drawing of a tooth by its position from the midline: how far its middle is
+// from the midline, and its outline around that. A drawing, not a measure.
+var crowns = [9]struct {
+	middle int // hundredths of a unit
+	path   string
+}{
+	1: {438, "M-2.77 1.94C-3.70 4.79-4.12 7.64-3.95 11.06Q-3.78 12.20-2.52 12.20L2.52 12.20Q3.78 12.20 3.95 11.06C4.12 7.64 3.70 4.79 2.77 1.94Q0 .12-2.77 1.94Z"},
+	2: {1223, "M-2.18 3.02C-2.90 5.57-3.23 8.12-3.10 11.18Q-2.97 12.20-1.98 12.20L1.98 12.20Q2.97 12.20 3.10 11.18C3.23 8.12 2.90 5.57 2.18 3.02Q0 1.39-2.18 3.02Z"},
+	3: {1958, "M-2.44 2.12C-3.26 4.92-3.63 7.72-3.40 9.06Q-1.48 11.42 0 12.20Q1.48 11.42 3.40 9.06C3.63 7.72 3.26 4.92 2.44 2.12Q0 .33-2.44 2.12Z"},
+	4: {2708, "M-2.28 3.56C-3.04 5.96-3.38 8.36-3.24 10.28Q-1.38 12.39 0 12.20Q1.38 12.39 3.24 10.28C3.38 8.36 3.04 5.96 2.28 3.56Q0 2.02-2.28 3.56Z"},
+	5: {3423, "M-2.21 3.92C-2.95 6.22-3.28 8.52-3.15 10.36Q-1.34 12.38 0 12.20Q1.34 12.38 3.15 10.36C3.28 8.52 2.95 6.22 2.21 3.92Q0 2.45-2.21 3.92Z"},
+	6: {4273, "M-3.17 4.46C-4.22 6.61-4.70 8.76-4.51 10.65Q-3.84 12.20-2.21 12.20Q0 11 2.21 12.20Q3.84 12.20 4.51 10.65C4.70 8.76 4.22 6.61 3.17 4.46Q0 3.08-3.17 4.46Z"},
+	7: {5238, "M-2.97 4.82C-3.96 6.87-4.41 8.92-4.23 10.72Q-3.60 12.20-2.07 12.20Q0 11.05 2.07 12.20Q3.60 12.20 4.23 10.72C4.41 8.92 3.96 6.87 2.97 4.82Q0 3.51-2.97 4.82Z"},
+	8: {6150, "M-2.97 4.82C-3.96 6.87-4.41 8.92-4.23 10.72Q-3.60 12.20-2.07 12.20Q0 11.05 2.07 12.20Q3.60 12.20 4.23 10.72C4.41 8.92 3.96 6.87 2.97 4.82Q0 3.51-2.97 4.82Z"},
+}
+
+// arches draws each arch with a marked tooth; marked teeth are dark, with their number.
+func (p *page) arches(b render.Block) *html.Node {
+	marked, last, far := map[casefile.Tooth]bool{}, 7, 0
+	rows := [2]bool{}
 	for _, t := range b.Ref.Teeth {
-		marked[t] = true
+		marked[t], last = true, max(last, t.Position())
+		rows[lower(t)] = true
+		far = max(far, t.Position())
 	}
-	numbering := ""
-	if w.doc.Sheet != nil {
-		numbering = w.doc.Sheet.Numbering
+	// The words for right and left are beside the numbers where there is room, else under them.
+	high, words := 1840, "16.9"
+	if len(p.docs) > 1 || far > 5 {
+		high, words = 2200, "20.5"
 	}
-	label := func(s string, x, y int) {
-		add(svg, add(el("text", "x", strconv.Itoa(x), "y", strconv.Itoa(y), "text-anchor", "middle", "font-size", "15", "fill", soft), text(s)))
+	count := 1
+	if rows[0] && rows[1] {
+		count = 2
 	}
-	label(upper, width/2, 15)
-	label(right, width/6, top+height+middle/2+5)
-	label(left, width-width/6, top+height+middle/2+5)
-	label(lower, width/2, top+2*height+middle+18)
-	for _, row := range []struct {
-		quadrants [2]int
-		y         int
-	}{{[2]int{1, 2}, top}, {[2]int{4, 3}, top + height + middle}} {
-		for side, q := range row.quadrants {
-			x := half + 2*gap + gap/2 + side*gap
-			for p := 1; p <= 8; p++ {
-				t := casefile.Tooth(q*10 + p)
-				left := x
-				if side == 0 {
-					left = x - widths[p]
-					x = left - gap
-				} else {
-					x += widths[p] + gap
-				}
-				w.tooth(svg, t, t.Label(numbering), left, row.y, height, marked[t])
+	half := crowns[last].middle + 480
+	svg := el("svg", "role", "img", "viewBox", "0 -0.6 "+units(2*half)+" "+units(high*count), "focusable", "false", "direction", "ltr")
+	svg.Namespace = "svg"
+	title := p.id()
+	svg.Attr = append(svg.Attr, html.Attribute{Key: "aria-labelledby", Val: title})
+	add(svg, add(el("title", "id", title), text(b.Text.String())))
+	at := 0
+	for row, quadrants := range [2][2]int{{1, 2}, {4, 3}} {
+		if !rows[row] && (count == 2 || rows[1-row] || row == 1) {
+			continue
+		}
+		arch := el("g", "transform", "translate("+units(half)+" "+units(at*high)+")")
+		for side, q := range quadrants {
+			for pos := last; pos >= 1; pos-- {
+				p.tooth(arch, casefile.Tooth(q*10+pos), pos, []int{-1, 1}[side], row == 1, marked)
 			}
 		}
+		label := func(word func(render.Words) render.Line, anchor string, x int) {
+			add(arch, p.both(el("text", "x", units(x), "y", words, "font-size", "3.3", "text-anchor", anchor, "fill", soft), word))
+		}
+		label(func(w render.Words) render.Line { return w.Right }, "start", -half)
+		label(func(w render.Words) render.Line { return w.Left }, "end", half)
+		add(svg, arch)
+		at++
 	}
-	add(svg, el("line", "x1", strconv.Itoa(half+3*gap), "y1", strconv.Itoa(top-4), "x2", strconv.Itoa(half+3*gap),
-		"y2", strconv.Itoa(top+2*height+middle+4), "stroke", line, "stroke-width", "1", "stroke-dasharray", "3 3"))
 	return svg
 }
 
-func (w *writer) tooth(svg *html.Node, t casefile.Tooth, label string, x, y, height int, marked bool) {
-	fill, stroke, thick, number, weight := "#ffffff", line, "1", soft, "400"
-	key := ""
-	if marked {
-		fill, stroke, thick, number, weight, key = ink, ink, "2", "#ffffff", "700", t.String()
+func lower(t casefile.Tooth) int {
+	if q := int(t) / 10; q > 2 {
+		return 1
 	}
-	wide := widths[t.Position()]
-	add(svg, add(el("g", "data-marked", key),
-		el("rect", "x", strconv.Itoa(x), "y", strconv.Itoa(y), "width", strconv.Itoa(wide), "height", strconv.Itoa(height),
-			"rx", "9", "fill", fill, "stroke", stroke, "stroke-width", thick),
-		add(el("text", "x", strconv.Itoa(x+wide/2), "y", strconv.Itoa(y+height/2+6), "text-anchor", "middle",
-			"font-size", "17", "font-weight", weight, "fill", number, "direction", "ltr"), text(label))))
+	return 0
+}
+
+// tooth draws one crown at its place, the lower ones upside down.
+func (p *page) tooth(arch *html.Node, t casefile.Tooth, pos, side int, down bool, marked map[casefile.Tooth]bool) {
+	x, y, turned := units(side*crowns[pos].middle), "0", ""
+	if down {
+		y, turned = "12.6", " scale(1 -1)"
+	}
+	fill, stroke, key := "#ffffff", line3, ""
+	if marked[t] {
+		fill, stroke, key = ink, ink, t.String()
+	}
+	g := add(el("g", "data-marked", key, "data-place", t.String(), "transform", "translate("+x+" 0)"),
+		el("path", "d", crowns[pos].path, "fill", fill, "stroke", stroke, "stroke-width", "0.5", "transform", "translate(0 "+y+")"+turned))
+	if marked[t] {
+		numbering := ""
+		if s := p.docs[0].Sheet; s != nil {
+			numbering = s.Numbering
+		}
+		add(g, add(el("text", "y", "16.9", "font-size", "3.7", "font-weight", "700", "text-anchor", "middle", "fill", ink, "direction", "ltr"), text(t.Label(numbering))))
+	}
+	add(arch, g)
+}
+
+// units writes hundredths of a unit of a drawing.
+func units(n int) string {
+	sign := ""
+	if n < 0 {
+		sign, n = "-", -n
+	}
+	s := strconv.Itoa(n/100) + "." + strconv.Itoa(n/10%10) + strconv.Itoa(n%10)
+	return sign + strings.TrimSuffix(strings.TrimRight(s, "0"), ".")
+}
+
+// Outlines of a front tooth from the side, and what is taken from it or laid on it.
+const (
+	sideTooth = "M20 15C12 30 12 48 18.5 65Q20.5 70 24.3 70Q27.6 70 28 65.5C29 54 34 48 42 37.5C48 29 47.5 21 44 15Q32 8.5 20 15Z"
+	sideRoot  = "M20 15C21.5 10.5 22.6 5 23 0M44 15C42.4 10.5 41.4 5 41 0"
+	sideGum   = "M3 19.5Q12 13.5 20 15M44 15Q52 13.5 61 19.5"
+	shell     = "M17.6 17.5C9.6 31 9.8 49.5 16.2 66Q18.6 72.6 24 72.8"
+	longShell = "M17.6 17.5C9.6 31 9.8 49.5 16.2 66Q18.6 72.8 24.4 73Q30 72.6 30.6 65"
+	filling   = "M19.4 16.2C6.5 26 4 50 13.5 69Q16 75.5 23 76Q28.2 75.6 28 65.5Q27.6 70 24.3 70Q20.5 70 18.5 65C12 48 12 30 19.4 16.2Z"
+	allRound  = "M19 13C8 31 9 50 16 67Q19 73 24.5 73Q31 73 31.5 66C32 56 37 50 45 39.5C51.5 30 51 21 46.5 13"
+	rays      = "M9 24L2 20M8 37L0 37M9 50L2 54"
+)
+
+// Hatching of what is taken away for good: lines within the tooth, by how deep it goes.
+var hatched = map[string]string{
+	"minimal-prep":      "M18 19L21.5 15.5M15.8 26L21 20.8M14.6 32L19.6 27M14 38L18.9 33.1M14 43.5L18.9 38.6M14.5 48.5L19.2 43.8M15.4 53L19.9 48.5M16.6 57.4L20.9 53.1M18 61.6L22 57.6M19.4 65.6L23 62M21.4 69L24 66.4",
+	"conventional-prep": "M18 19L24.6 13M15.8 26L24 18M14.6 32L22.9 23.7M14 38L22.3 29.7M14 43.5L22.4 35.1M14.5 48.5L22.8 40.2M15.4 53L23.6 44.8M16.6 57.4L24.8 49.2M18 61.6L26 53.6M19.4 65.6L27 58M21.4 69L28 62M25 69.6L28 66.4",
+	"crown":             "M18 19L24.6 13M15.8 26L24 18M14.6 32L22.9 23.7M14 38L22.3 29.7M14 43.5L22.4 35.1M14.5 48.5L22.8 40.2M15.4 53L23.6 44.8M16.6 57.4L24.8 49.2M18 61.6L26 53.6M19.4 65.6L27 58M21.4 69L28 62M25 69.6L28 66.4M36 17L41 13M37 23L45.4 15.2M37 29L46.4 19.6M34 38L46 26M31 47L43 35M29 55L37 46",
+}
+
+// drawing shows what an option does to a tooth: hatched is taken away for good, dark is
+// added. The words beside it say the same.
+func drawing(key string) *html.Node {
+	svg := el("svg", "viewBox", "0 0 64 77", "aria-hidden", "true", "focusable", "false")
+	svg.Namespace = "svg"
+	stroke := func(d, width string, kv ...string) *html.Node {
+		return el("path", append([]string{"d", d, "fill", "none", "stroke", ink, "stroke-width", width, "stroke-linecap", "round"}, kv...)...)
+	}
+	if key == "composite" {
+		add(svg, el("path", "d", filling, "fill", soft))
+	}
+	if d := hatched[key]; d != "" {
+		add(svg, stroke(d, "1.3"))
+	}
+	switch key {
+	case "whitening":
+		add(svg, stroke(rays, "1.8"))
+	case "no-prep", "minimal-prep":
+		add(svg, stroke(shell, "3.8"))
+	case "conventional-prep":
+		add(svg, stroke(longShell, "3.8"))
+	case "crown":
+		add(svg, stroke(allRound, "3.8"))
+	}
+	return add(svg, stroke(sideTooth, "1.5"), stroke(sideRoot, "1.3", "stroke-dasharray", "2.4 2"), stroke(sideGum, "1.5"))
 }

@@ -31,7 +31,7 @@ func Policy() string {
 		"'; base-uri 'none'; form-action 'none'"
 }
 
-// Options choose the paper and what stands in the head of each page.
+// Options choose the paper and the head of each page.
 type Options struct {
 	Paper       string // a4 or letter; "" is a4
 	Size        string // normal or large; "" is normal
@@ -92,7 +92,11 @@ func HTML(docs []render.Doc, o Options) ([]byte, error) {
 		return nil, err
 	}
 	first := docs[0]
-	root := el("html", "lang", first.Lang, "dir", first.Dir, "data-paper", o.Paper, "data-size", o.Size)
+	second := ""
+	if len(docs) == 2 {
+		second = docs[1].Locale
+	}
+	root := el("html", "lang", first.Lang, "dir", first.Dir, "data-kind", string(first.Kind), "data-paper", o.Paper, "data-size", o.Size, "data-second", second)
 	style := el("style")
 	style.AppendChild(text(css))
 	title := el("title")
@@ -114,16 +118,6 @@ func HTML(docs []render.Doc, o Options) ([]byte, error) {
 	}
 	b.WriteByte('\n')
 	return b.Bytes(), nil
-}
-
-// Node gives the sheet alone, an element of class "sheet" that CSS() dresses.
-// An element around it chooses data-paper and data-size.
-func Node(docs []render.Doc, o Options) (*html.Node, error) {
-	o, err := o.normal()
-	if err != nil {
-		return nil, err
-	}
-	return node(docs, o)
 }
 
 // el makes an element; kv are attribute names and values in the order they are

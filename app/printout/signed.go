@@ -25,7 +25,7 @@ type Signed struct {
 // lines whose label closes the block that signatures are added to.
 const mainLine = "sheet.sign.dentist"
 
-// on gives what stands on the line of a block with this label, nil for nothing.
+// on gives what is on the line of a block with this label, nil for nothing.
 func on(signed []Signed, b render.Block, label render.Line) *Signed {
 	for i := range signed {
 		if b.Style == sheet.OtherDay {
@@ -57,10 +57,13 @@ func extra(signed []Signed, d render.Doc, b render.Block) []Signed {
 				labels[it.Label.Msg()] = true
 			}
 		}
+		if o.Kind == sheet.Tick && o.Style == sheet.Answer {
+			labels[o.Text.Msg()] = true
+		}
 	}
 	var out []Signed
 	for _, s := range signed {
-		if !labels[s.Line] {
+		if !labels[s.Line] && (s.Label != "" || !labels[mainLine] || len(b.Aside) == 0) { // a date has its place beside each line
 			out = append(out, s)
 		}
 	}

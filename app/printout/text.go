@@ -1,6 +1,7 @@
 package printout
 
 import (
+	"slices"
 	"strconv"
 	"strings"
 	"unicode"
@@ -91,6 +92,7 @@ type plain struct {
 	b      strings.Builder
 	signed []Signed
 	flow   []Said
+	again  bool // a text is said once more in the second language, without room to write
 }
 
 func (t *plain) say(s Said) {
@@ -320,15 +322,18 @@ func (t *plain) blocks(docs []render.Doc, i int) {
 		case sheet.Sign:
 			t.sign(docs, i)
 			return
-		case sheet.Tick, sheet.Choices:
-			t.boxes(docs, i)
-			return
+		case sheet.Tick, sheet.Choices, sheet.Table:
+			if first.Kind == sheet.Tick || boxed(first) {
+				t.both(docs, i)
+				return
+			}
 		}
 	}
-	for _, d := range docs {
-		t.doc = d
+	for n, d := range docs {
+		t.doc, t.again = d, n > 0
 		t.block(d.Blocks[i])
 	}
+	t.again = false
 }
 
 func (t *plain) sign(docs []render.Doc, i int) {
@@ -356,9 +361,25 @@ func (t *plain) sign(docs []render.Doc, i int) {
 			t.doc = d
 			t.more("  ", d.Blocks[i].Items[j])
 		}
+		if on(t.signed, docs[0].Blocks[i], it.Label) == nil { // what was signed says when
+			t.signDate(docs, i)
+		}
 		t.b.WriteString("\n")
 	}
 	t.extra(docs[0], docs[0].Blocks[i])
+}
+
+// signDate leaves room for the date of a signature.
+func (t *plain) signDate(docs []render.Doc, i int) {
+	var labels []string
+	for _, d := range docs {
+		if t.doc = d; len(d.Blocks[i].Aside) > 0 {
+			labels = append(labels, t.line(d.Blocks[i].Aside))
+		}
+	}
+	if len(labels) > 0 {
+		t.wrap("  ", "  ", labeled(strings.Join(labels, " / "))+ruled)
+	}
 }
 
 // extra writes a line for each signature that has none on the sheet.
@@ -379,44 +400,71 @@ func (t *plain) isolated(s string) string {
 	return s
 }
 
-// boxes writes rows with boxes, the boxes once, in the words of both languages.
-func (t *plain) boxes(docs []render.Doc, i int) {
-	for _, d := range docs {
-		t.doc = d
-		t.lead(d.Blocks[i])
-	}
-	t.blank()
-	for j, first := range docs[0].Blocks[i].Items {
-		for v, d := range docs {
-			t.doc = d
-			b, it := d.Blocks[i], d.Blocks[i].Items[j]
-			switch {
-			case b.Kind == sheet.Choices:
-				t.choice(b, it, false)
-			case v > 0:
-				t.item("    ", "    ", it)
-			case it.Mark:
-				t.item("[x] ", "    ", it)
-			default:
-				t.item("[ ] ", "    ", it)
-			}
+// boxed reports whether a block has boxes to cross or room to write.
+func boxed(b render.Block) bool {
+	return slices.ContainsFunc(b.Items, func(it render.Item) bool {
+		return len(it.Choices) > 0 || slices.ContainsFunc(it.Cells, func(c render.Cell) bool { return len(c.Boxes) > 0 || c.Write })
+	})
+}
+
+// both writes a block with boxes once, in the words of both languages.
+func (t *plain) both(docs []render.Doc, i int) {
+	merged := docs[0].Blocks[i]
+	join := func(a, b render.Line) render.Line {
+		switch {
+		case len(b) == 0 || a.String() == b.String():
+			return a
+		case len(a) == 0:
+			return b
 		}
-		for k, c := range first.Cells {
-			if len(c.Boxes) == 0 {
-				continue
-			}
-			var parts []string
-			for m, x := range c.Boxes {
-				var words []string
-				for _, d := range docs {
-					t.doc = d
-					words = append(words, t.line(d.Blocks[i].Items[j].Cells[k].Boxes[m].Text))
-				}
-				parts = append(parts, box(x.Mark)+tie+whole(strings.Join(words, " / ")))
-			}
-			t.wrap("  ", "  ", strings.Join(parts, tie+tie+" "))
+		return slices.Concat(a, render.Line{{Text: " / "}}, b)
+	}
+	second := docs[1].Blocks[i]
+	merged.Text, merged.Aside = join(merged.Text, second.Text), join(merged.Aside, second.Aside)
+	merged.Columns = joined(merged.Columns, second.Columns, join)
+	merged.Heads = slices.Clone(merged.Heads)
+	for j := range merged.Heads {
+		merged.Heads[j].Text = join(merged.Heads[j].Full(), second.Heads[j].Full())
+		merged.Heads[j].Name = nil
+	}
+	merged.Items = joinedItems(merged.Items, second.Items, join)
+	t.doc = docs[0]
+	t.block(merged)
+}
+
+func joinedItems(a, b []render.Item, join func(a, b render.Line) render.Line) []render.Item {
+	out := slices.Clone(a)
+	for j := range out {
+		it, o := &out[j], b[j]
+		it.Label, it.Text, it.More = join(it.Label, o.Label), join(it.Text, o.Text), joined(it.More, o.More, join)
+		it.Items = joinedItems(it.Items, o.Items, join)
+		it.Cells, it.Choices = slices.Clone(it.Cells), slices.Clone(it.Choices)
+		for k := range it.Cells {
+			it.Cells[k].Texts = joined(it.Cells[k].Texts, o.Cells[k].Texts, join)
+			it.Cells[k].Boxes = joinedBoxes(it.Cells[k].Boxes, o.Cells[k].Boxes, join)
+		}
+		for k := range it.Choices {
+			it.Choices[k].Where = join(it.Choices[k].Where, o.Choices[k].Where)
+			it.Choices[k].Boxes = joinedBoxes(it.Choices[k].Boxes, o.Choices[k].Boxes, join)
 		}
 	}
+	return out
+}
+
+func joined(a, b []render.Line, join func(a, b render.Line) render.Line) []render.Line {
+	out := slices.Clone(a)
+	for i := range out {
+		out[i] = join(out[i], b[i])
+	}
+	return out
+}
+
+func joinedBoxes(a, b []render.Box, join func(a, b render.Line) render.Line) []render.Box {
+	out := slices.Clone(a)
+	for i := range out {
+		out[i].Text = join(out[i].Text, b[i].Text)
+	}
+	return out
 }
 
 func box(mark bool) string {
@@ -427,40 +475,32 @@ func box(mark bool) string {
 }
 
 func (t *plain) block(b render.Block) {
-	said := t.line(b.Text) + t.cite(b.Ref)
+	said := t.line(b.Text) + t.cite(b.Ref) + t.room(b.Blank)
 	switch b.Kind {
 	case sheet.Heading:
 		t.heading(said, map[int]string{2: "-"}[b.Level])
 	case sheet.List:
-		if b.Style != sheet.InLine {
+		if b.Style != sheet.InLine && b.Style != sheet.Fine {
 			t.items(b)
 			break
 		}
 		t.inLine(b, said)
-	case sheet.Paragraph, sheet.Chart:
-		t.para("", "", said)
-		t.each("", "", b.Items)
-	case sheet.HandOver:
-		t.para("", "", said)
-		t.each("", "", b.Items)
-		t.say(Said{Text: b.Address})
-		t.end(b.Address)
-	case sheet.Icons:
-		if b.Style != sheet.Tabled && !repeated(t.doc, b) {
-			t.para("", "", said)
-		}
-	case sheet.Table:
-		t.para("", "", said+colon(b.Text))
-		t.blank()
-		for _, it := range b.Items {
-			t.tableRow(b, it)
-		}
-	case sheet.PageBreak:
-		if b.Style == sheet.Whole {
+	case sheet.Paragraph:
+		if b.Style == sheet.Repeat { // paper alone has pages
 			break
 		}
-		t.blank()
-		t.rule("=")
+		t.para("", "", said)
+	case sheet.Chart, sheet.HandOver:
+		t.drawn(b, said)
+	case sheet.Table:
+		t.table(b, said)
+	case sheet.PageBreak:
+		if !slices.Contains([]sheet.Style{sheet.Whole, sheet.After}, b.Style) {
+			t.blank()
+			t.rule("=")
+		}
+	case sheet.Urgent:
+		t.urgent(b)
 	case sheet.Notice:
 		t.para("! ", "  ", said)
 		t.each("  - ", "    ", b.Items)
@@ -475,17 +515,98 @@ func (t *plain) block(b render.Block) {
 		t.lead(b)
 		t.blank()
 		for _, it := range b.Items {
-			t.choice(b, it, true)
+			t.choice(it)
 		}
 	case sheet.Sources:
 		t.blank()
 		for i, it := range b.Items {
-			n := strconv.Itoa(i+1) + ". "
+			n := letters(i+1) + ". "
 			t.item(n, strings.Repeat(" ", len(n)), it)
 		}
 	default:
 		t.items(b)
 	}
+}
+
+// room is what is left to write in after a text.
+func (t *plain) room(size int) string {
+	if size == 0 || t.again {
+		return ""
+	}
+	return " " + ruled
+}
+
+// drawn writes what a drawing or a code says.
+func (t *plain) drawn(b render.Block, said string) {
+	t.para("", "", said)
+	t.each("", "", b.Items)
+	if b.Address != "" {
+		t.say(Said{Text: b.Address})
+		t.end(b.Address)
+	}
+}
+
+// urgent writes an urgency: whom to call, then each sign with what to do.
+func (t *plain) urgent(b render.Block) {
+	head := t.line(b.Text)
+	if len(b.Aside) > 0 {
+		head += " \u00b7 " + t.line(b.Aside)
+	}
+	t.heading(head, "-")
+	t.blank()
+	t.each("! ", "  ", b.Items)
+}
+
+// table writes a row as one paragraph, each cell after the name of its columns.
+func (t *plain) table(b render.Block, said string) {
+	if len(b.Text) > 0 {
+		t.para("", "", said+colon(b.Text))
+	}
+	for i, it := range b.Items {
+		if b.Style == sheet.Ways || b.Style == sheet.Look {
+			t.asked(b, it)
+			continue
+		}
+		if b.Style != sheet.Money || i == 0 {
+			t.blank()
+		}
+		t.tableRow(b, it)
+	}
+}
+
+// asked writes the row of a table that is read question by question.
+func (t *plain) asked(b render.Block, it render.Item) {
+	t.blank()
+	label := t.line(it.Label) + t.cite(it.Ref)
+	if it.Rank > 0 {
+		label = "(" + strconv.Itoa(it.Rank) + ") " + label
+	}
+	t.wrap("", "", label)
+	at := 0
+	for _, c := range it.Cells {
+		var names []string
+		for s := range max(1, c.Span) {
+			names = append(names, t.line(b.Heads[at+s].Full()))
+		}
+		at += max(1, c.Span)
+		t.wrap("- ", "  ", labeled(strings.Join(names, comma(t.doc)))+t.cell(c))
+	}
+}
+
+// cell writes the sentences of a cell, its boxes and its room to write.
+func (t *plain) cell(c render.Cell) string {
+	var parts []string
+	for _, l := range c.Texts {
+		parts = append(parts, t.line(l))
+	}
+	s := strings.Join(parts, " ") + t.cite(c.Ref)
+	for _, x := range c.Boxes {
+		s += " " + box(x.Mark) + tie + whole(t.line(x.Text)) + tie
+	}
+	if c.Write {
+		s += " " + ruled
+	}
+	return strings.TrimSpace(s)
 }
 
 // inLine writes the entries of a list as one paragraph.
@@ -495,14 +616,17 @@ func (t *plain) inLine(b render.Block, said string) {
 		run = spaced(said + colon(b.Text))
 	}
 	for i, it := range b.Items {
-		all := append([]render.Line{it.Text}, it.More...)
+		all := it.Said()
+		if len(it.Label) > 0 {
+			run += spaced(t.line(it.Label) + colon(it.Label))
+		}
 		for j, l := range all {
 			if j > 0 {
 				run = spaced(run)
 			}
 			run += t.line(l)
 		}
-		run += t.cite(it.Ref)
+		run += t.cite(it.Ref) + t.room(it.Blank)
 		if i+1 < len(b.Items) {
 			run += between(all[len(all)-1])
 		}
@@ -525,17 +649,10 @@ func (t *plain) items(b render.Block) {
 	}
 	for _, it := range b.Items {
 		switch {
-		case b.Kind == sheet.Tick && it.Mark:
-			t.item("[x] ", "    ", it)
 		case b.Kind == sheet.Tick:
-			t.item("[ ] ", "    ", it)
-		case b.Kind == sheet.Sign && on(t.signed, b, it.Label) != nil:
-			t.wrap("", "  ", t.line(it.Label)+colon(it.Label)+" "+t.isolated(on(t.signed, b, it.Label).Text))
-			t.b.WriteString("\n")
-		case b.Kind == sheet.Sign && len(it.Text) == 0:
-			t.wrap("", "  ", spaced(t.line(it.Label)+colon(it.Label))+ruled)
-			t.more("  ", it)
-			t.b.WriteString("\n")
+			t.item(strings.ReplaceAll(box(it.Mark), tie, " ")+" ", "    ", it)
+		case b.Kind == sheet.Sign:
+			t.signLine(b, it)
 		default:
 			t.item("- ", "  ", it)
 		}
@@ -543,27 +660,48 @@ func (t *plain) items(b render.Block) {
 	t.extra(t.doc, b)
 }
 
+func (t *plain) signLine(b render.Block, it render.Item) {
+	said := ruled
+	if s := on(t.signed, b, it.Label); s != nil {
+		said = t.isolated(s.Text)
+	} else if len(it.Text) > 0 {
+		said = t.line(it.Text)
+	}
+	t.wrap("", "  ", spaced(t.line(it.Label)+colon(it.Label))+said)
+	t.more("  ", it)
+	if len(b.Aside) > 0 && on(t.signed, b, it.Label) == nil { // what was signed says when
+		t.wrap("  ", "  ", spaced(t.line(b.Aside)+colon(b.Aside))+ruled)
+	}
+	t.b.WriteString("\n")
+}
+
 func (t *plain) lead(b render.Block) {
-	if len(b.Text) > 0 {
-		t.para("", "", t.line(b.Text)+t.cite(b.Ref))
+	said := t.line(b.Text) + t.cite(b.Ref)
+	if len(b.Aside) > 0 && b.Kind == sheet.Tick {
+		said = spaced(said+colon(b.Text)) + t.line(b.Aside)
+	}
+	if said != "" {
+		t.para("", "", said)
 	}
 }
 
 func (t *plain) item(first, rest string, it render.Item) {
-	s := t.line(it.Text)
+	s, before := "", render.Line(nil)
 	if len(it.Label) > 0 {
-		s = spaced(t.line(it.Label)+colon(it.Label)) + s
+		s = spaced(t.line(it.Label) + colon(it.Label))
 	}
-	before := it.Text
-	for _, m := range it.More {
-		if !before.Ended() {
+	for i, m := range it.Said() {
+		if i > 0 && !before.Ended() {
 			t.wrap(first, rest, s)
 			first, s = rest, ""
+		} else if i > 0 {
+			s = spaced(s)
 		}
-		s = spaced(s) + t.line(m)
+		s += t.line(m)
 		before = m
 	}
-	t.wrap(first, rest, s+t.cite(it.Ref))
+	t.wrap(first, rest, s+t.cite(it.Ref)+t.room(it.Blank))
+	t.each(rest+"- ", rest+"  ", it.Items)
 }
 
 func (t *plain) more(rest string, it render.Item) {
@@ -572,60 +710,75 @@ func (t *plain) more(rest string, it render.Item) {
 	}
 }
 
-// choice writes a chair change: its name and the short words that hold of it, then
-// what each column says.
-func (t *plain) choice(b render.Block, it render.Item, boxed bool) {
+// choice writes a chair change: what may come up, how far it goes, and its boxes place
+// by place; or the name of a group of them.
+func (t *plain) choice(it render.Item) {
 	name := t.line(it.Label) + t.cite(it.Ref)
-	for _, l := range it.Words() {
-		name += " \u00b7 " + t.line(l)
+	for _, l := range it.Said() {
+		name = spaced(name) + t.line(l)
+	}
+	if len(it.Cells)+len(it.Choices) == 0 {
+		t.blank()
+		t.wrap("", "", name)
+		return
 	}
 	t.wrap("- ", "  ", name)
-	for i, c := range it.Cells {
-		s := ""
-		if i < len(b.Columns) {
-			s = spaced(t.line(b.Columns[i]) + colon(b.Columns[i]))
+	for _, under := range it.Items {
+		name := t.line(under.Label) + t.cite(under.Ref)
+		for _, l := range under.Said() {
+			name = spaced(name) + t.line(l)
 		}
-		for k, l := range c.Texts {
-			s += spaced(t.line(l))
-			if k+1 < len(c.Texts) && !l.Ended() {
-				t.wrap("  ", "    ", s)
-				s = "  "
-			}
+		t.wrap("  - ", "    ", name)
+		for _, c := range under.Cells {
+			t.wrap("    ", "    ", t.cell(c))
+		}
+	}
+	for _, c := range it.Cells { // of several, what is the same for them
+		t.wrap("  ", "  ", t.cell(c))
+	}
+	for _, c := range it.Choices {
+		var parts []string
+		if len(c.Where) > 0 {
+			parts = append(parts, whole(labeled(t.line(c.Where))))
 		}
 		for _, x := range c.Boxes {
-			if boxed {
-				s += box(x.Mark) + tie + whole(t.line(x.Text)) + tie + tie + " "
-			}
+			parts = append(parts, box(x.Mark)+tie+whole(t.line(x.Text)))
 		}
-		if strings.TrimSpace(s) != "" {
-			t.wrap("  ", "    ", s)
-		}
+		t.wrap("  ", "    ", strings.Join(parts, tie+tie+" "))
 	}
 }
 
 // tableRow writes a row of a table as one paragraph, each cell after its column.
 func (t *plain) tableRow(b render.Block, it render.Item) {
-	s := spaced(t.line(it.Label) + colon(it.Label))
-	if len(b.Columns) > 0 {
-		s = spaced(t.line(b.Columns[0])) + s
+	label := it.Label
+	named := len(b.Columns)+len(b.Heads) > 0
+	s := spaced(t.line(label) + t.cite(it.Ref))
+	if !named {
+		s = spaced(t.line(label) + colon(label))
 	}
+	at := 1
 	for i, c := range it.Cells {
-		if i > 0 {
+		var name render.Line
+		if at < len(b.Columns) {
+			name = b.Columns[at]
+		} else if at <= len(b.Heads) {
+			name = b.Heads[at-1].Full()
+		}
+		if i > 0 || named {
 			s += "\u00b7 "
 		}
-		if i+1 < len(b.Columns) {
-			s += spaced(t.line(b.Columns[i+1]) + colon(b.Columns[i+1]))
+		if len(name) > 0 && !saidBy(c, name) {
+			s += spaced(t.line(name) + colon(name))
 		}
-		for k, l := range c.Texts {
-			if k == 0 {
-				s += t.line(l)
-			} else {
-				s = spaced(s) + "(" + t.line(l) + ")"
-			}
-		}
-		s = spaced(s)
+		at += max(1, c.Span)
+		s = spaced(s + t.cell(c))
 	}
 	t.wrap("- ", "  ", s)
+}
+
+// saidBy reports whether a cell is a box with the name of its column.
+func saidBy(c render.Cell, name render.Line) bool {
+	return len(c.Boxes) == 1 && len(c.Texts) == 0 && c.Boxes[0].Text.String() == name.String()
 }
 
 func (t *plain) cite(r sheet.Ref) string {
@@ -633,10 +786,8 @@ func (t *plain) cite(r sheet.Ref) string {
 		return ""
 	}
 	var s []string
-	for _, n := range spans(r.Sources) {
-		if s = append(s, strconv.Itoa(n[0])); n[1] > n[0] {
-			s[len(s)-1] += "–" + strconv.Itoa(n[1])
-		}
+	for _, n := range slices.Sorted(slices.Values(r.Sources)) {
+		s = append(s, letters(n))
 	}
 	mark := "[" + strings.Join(s, ",") + "]"
 	if t.doc.Dir == "rtl" {

@@ -1,7 +1,6 @@
 package printout
 
 import (
-	"fmt"
 	"math/rand/v2"
 	"slices"
 	"strings"
@@ -141,16 +140,5 @@ func BenchmarkWrapWide(b *testing.B) {
 	for b.Loop() {
 		p := &plain{}
 		p.wrap("", "", s)
-	}
-}
-
-func TestNumbersOfSourcesInARowStandTogether(t *testing.T) {
-	for want, list := range map[string][]int{
-		"[]": nil, "[[3 3]]": {3}, "[[3 3] [4 4]]": {4, 3}, "[[3 5]]": {5, 3, 4, 4},
-		"[[1 1] [3 6] [8 8] [9 9] [11 13]]": {13, 1, 3, 4, 5, 6, 8, 9, 11, 12},
-	} {
-		if got := fmt.Sprint(spans(list)); got != want {
-			t.Errorf("%v: %s, want %s", list, got, want)
-		}
 	}
 }

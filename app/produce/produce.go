@@ -89,6 +89,7 @@ func Offered(p casefile.Practice, kind sheet.Kind, locale, second string) fault.
 // another second one, which is told, so that warnings are never withheld. Nor does a
 // hosted address too long for a code on paper withhold them: the sheet then has no code.
 func Docs(in Input) ([]render.Doc, plan.Plan, fault.List) {
+	in.Case = plan.Settled(in.Case, in.Practice, in.Base)
 	pl, faults := plan.For(in.Case, in.Practice, in.Base)
 	if len(faults) == 0 {
 		faults = sheet.Unsettled(in.Kind, in.Case)
@@ -116,7 +117,7 @@ func Docs(in Input) ([]render.Doc, plan.Plan, fault.List) {
 	}
 	if asked != "" && asked != in.Second {
 		banners = append(banners, sheet.M("banner.left-out",
-			"Name", sheet.Verbatim(i18n.OwnName(asked)), "Language", sheet.Verbatim(i18n.OwnName(in.Second))))
+			"Name", sheet.Language(asked), "Language", sheet.Language(in.Second)))
 	}
 	composed, address := in.Practice, ""
 	if in.Kind == sheet.Aftercare {

@@ -56,7 +56,7 @@ func Calendar(in Input, pl plan.Plan, docs []render.Doc) ([]byte, fault.List) {
 	c.Lang, c.Name = docs[0].Lang, e.say(docs[0], "calendar.name", nil)
 	for i := range c.Events {
 		d := &c.Events[i]
-		d.Summary, d.Description = e.say(docs[0], d.Summary, nil), e.both(docs, d.Description)
+		d.Summary, d.Description = e.say(docs[0], d.Summary, nil), e.say(docs[0], d.Description, e.practice(docs[0]))
 	}
 	if len(e.faults) > 0 {
 		return nil, e.faults
@@ -147,7 +147,13 @@ func Agreed(c casefile.Case, pl plan.Plan) (numbers []int, agreed []*casefile.Ag
 	for _, v := range pl.Visits {
 		nth[v.Key]++
 		numbers = append(numbers, nth[v.Key])
-		agreed = append(agreed, c.AgreedDay(v.Key, nth[v.Key]))
+		day := c.AgreedDay(v.Key, nth[v.Key])
+		for _, p := range v.With { // a day agreed for any of what is done then
+			if day == nil {
+				day = c.AgreedDay(p.Key, 1)
+			}
+		}
+		agreed = append(agreed, day)
 	}
 	return numbers, agreed
 }
@@ -171,7 +177,7 @@ func Conflicts(c casefile.Case, pl plan.Plan) fault.List {
 	var faults fault.List
 	for i, a := range c.Visits {
 		path := fmt.Sprintf("visits[%d]", i)
-		j := slices.IndexFunc(pl.Visits, func(v plan.Visit) bool { return v.Key == a.Key && a.Nth() == 1 })
+		j := slices.IndexFunc(pl.Visits, func(v plan.Visit) bool { return v.Does(a.Key) && a.Nth() == 1 })
 		if j < 0 {
 			faults.Add("VISIT-UNKNOWN", path, "the plan has no visit %d of %q; its day is kept and printed nowhere", a.Nth(), a.Key)
 			continue
@@ -224,7 +230,7 @@ func waits(in Input, pl plan.Plan) []calendar.Event {
 	var out []calendar.Event
 	numbers, agreed := Agreed(in.Case, pl)
 	for i, v := range pl.Visits {
-		if v.Why == plan.WhyWhitening && agreed[i] == nil {
+		if v.Why == plan.WhyWhitening && agreed[i] == nil && v.Likely.Exists() {
 			out = append(out, calendar.Event{ID: in.id("wait", v.Key, numbers[i]), Date: v.Likely, Tentative: true,
 				Summary: "calendar.wait", Description: "calendar.wait-note", Alarms: []int{timeToBook, dayBefore}})
 		}
@@ -232,14 +238,18 @@ func waits(in Input, pl plan.Plan) []calendar.Event {
 	return out
 }
 
-// checks are the upkeep of the years ahead. Checks that fall on one day are one
-// event, named after the first that is a visit of its own.
+// checks are the upkeep of the years that the sheet lists. Checks that fall on one day are
+// one event, named after the first that is a visit of its own.
 func checks(in Input, pl plan.Plan) []calendar.Event {
 	var out []calendar.Event
 	nth := map[string]int{}
 	own := map[casefile.Date]bool{} // days that have a visit of their own as their event
+	end := sheet.DatesEnd(in.Case.Issued, pl)
 	for _, u := range pl.Upkeep {
 		nth[u.Key]++
+		if !u.Date.Before(end) {
+			continue
+		}
 		e := calendar.Event{ID: in.id("upkeep", u.Key, nth[u.Key]), Date: u.Date, Tentative: true, Alarms: []int{timeToBook, dayBefore},
 			Summary: "calendar.check", Description: "calendar.check-note"}
 		i := slices.IndexFunc(out, func(o calendar.Event) bool { return o.Date == u.Date })
@@ -331,7 +341,7 @@ func Mail(in Input, docs []render.Doc, parts Parts, to string) ([]byte, fault.Li
 	e := editor{in: in}
 	first := docs[0]
 	d := email.Draft{Subject: e.say(first, "mail.subject", nil), To: to, Date: in.Case.Issued,
-		Title: e.say(first, "mail.title", nil), Text: parts.Text}
+		Title: e.say(first, "mail.subject", nil), Text: parts.Text}
 	if in.Practice.Email != "" {
 		d.Name, d.From = in.Practice.Name, in.Practice.Email
 	}
@@ -362,11 +372,15 @@ func Mail(in Input, docs []render.Doc, parts Parts, to string) ([]byte, fault.Li
 }
 
 // Mailto gives the address of a short message to which the user attaches the
-// sheet by hand, where a draft file cannot be opened.
+// sheet by hand, where a draft file cannot be opened. Its first line says how.
 func Mailto(in Input, docs []render.Doc, to string) (string, fault.List) {
 	e := editor{in: in}
 	subject := e.say(docs[0], "mail.subject", nil)
-	body := e.both(docs, "mail.by-hand")
+	office := docs[0] // who sends it reads the practice's language
+	if in.Practice.Locale != "" {
+		office = render.Doc{Locale: in.Practice.Locale}
+	}
+	body := e.say(office, "mail.attach", nil) + "\n\n" + e.both(docs, "mail.by-hand")
 	if len(e.faults) > 0 {
 		return "", e.faults
 	}
@@ -374,13 +388,15 @@ func Mailto(in Input, docs []render.Doc, to string) (string, fault.List) {
 }
 
 // Handover gives the address that a code on paper leads to, "" where the
-// practice has no hosted app. It holds the keys of the aftercare lines and
-// warning signs that apply and the practice's numbers, nothing about the person.
+// practice has no hosted app. It holds what the first page of the aftercare does, the
+// keys of its lines and warning signs and the practice's numbers: nothing about the person.
 func Handover(in Input, pl plan.Plan) (string, fault.List) {
 	p := handover.Paper{Content: pl.Content, Locale: in.Locale, Telephone: in.Practice.Telephone,
-		EmergencyLine: in.Practice.EmergencyLine, EmergencyService: in.Practice.EmergencyService}
+		EmergencyLine: in.Practice.EmergencyLine, EmergencyService: in.Base.EmergencyService(in.Practice)}
 	for _, l := range pl.Aftercare {
-		p.Lines = append(p.Lines, l.Key)
+		if sheet.OnPageOne(l) {
+			p.Lines = append(p.Lines, l.Key)
+		}
 	}
 	for _, w := range pl.Warnings {
 		p.Warnings = append(p.Warnings, w.Key)

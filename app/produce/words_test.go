@@ -115,7 +115,7 @@ func TestAnApprovalIsOfTheWordsItWasMadeFrom(t *testing.T) {
 func TestAnApprovedSentenceStaysInService(t *testing.T) {
 	p := signed(t)
 	plural := map[string]any{"one": "{{.Count}} full year", "other": "{{.Count}} full years"}
-	const years = "sheet.expect.years"
+	const years = "sheet.last.beyond"
 	p = worded(p, "en", years, plural)
 	render.Approve(&p, "en", newest(p, "en"), newest(p, "en"))
 	p.SignOffs[0].Wording = render.Digest(newest(p, "en"))

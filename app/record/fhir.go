@@ -232,6 +232,7 @@ func plain(r Record) string {
 							line(t)
 						}
 						for _, x := range c.Boxes {
+							line(x.Where)
 							line(box(x.Crossed) + x.Text)
 						}
 					}

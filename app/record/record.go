@@ -233,7 +233,7 @@ type Block struct {
 	Teeth   []casefile.Tooth `json:"teeth,omitempty"` // marked on the chart
 }
 
-// Picture is a picture of a number: Low to High of Of.
+// Picture is a picture of a number: Low to High of Of. Only older records have one.
 type Picture struct {
 	Low  int `json:"low"`
 	High int `json:"high"`
@@ -256,8 +256,9 @@ type Cell struct {
 	Boxes []Box    `json:"boxes,omitempty"`
 }
 
-// Box is a box to cross.
+// Box is a box to cross; Where is with the first of those for some teeth or contacts.
 type Box struct {
+	Where   string `json:"where,omitempty"`
 	Key     string `json:"key"`
 	Text    string `json:"text"`
 	Crossed bool   `json:"crossed"`
@@ -375,23 +376,51 @@ func language(d render.Doc, digest string) Language {
 }
 
 func block(b render.Block) Block {
-	out := Block{Kind: string(b.Kind), Tone: b.Tone, Msg: b.Msg, Text: b.Text.String(), Columns: texts(b.Columns), Lines: b.Count}
+	out := Block{Kind: string(b.Kind), Tone: b.Tone, Msg: b.Msg, Text: joined(" \u00b7 ", b.Text.String(), b.Aside.String()), Columns: texts(b.Columns), Lines: b.Count}
 	if b.Kind == sheet.Chart {
 		out.Teeth = b.Ref.Teeth
 	}
-	if b.Picture != nil {
-		out.Picture = &Picture{b.Picture.Low, b.Picture.High, b.Picture.Of}
+	if len(b.Heads) > 0 {
+		out.Columns = []string{b.Text.String()} // of the labels
+		for _, h := range b.Heads {
+			out.Columns = append(out.Columns, joined(": ", h.Group.String(), joined(", ", h.Text.String(), h.Note.String())))
+		}
 	}
-	for _, it := range b.Items {
+	out.Items = rows(b.Items)
+	return out
+}
+
+// rows writes items one after the other, each followed by those under it.
+func rows(items []render.Item) []Item {
+	var out []Item
+	for _, it := range items {
 		row := Item{Msg: it.Msg, Label: it.Label.String(), Text: it.Text.String(), More: texts(it.More), Crossed: it.Mark}
 		for _, c := range it.Cells {
-			cell := Cell{Texts: texts(c.Texts)}
-			for _, x := range c.Boxes {
-				cell.Boxes = append(cell.Boxes, Box{x.Key, x.Text.String(), x.Mark})
+			cell := Cell{Texts: texts(c.Texts), Boxes: boxes("", c.Boxes)}
+			for range max(1, c.Span) { // what holds of several columns is in each
+				row.Cells = append(row.Cells, cell)
+			}
+		}
+		if len(it.Choices) > 0 {
+			var cell Cell
+			for _, c := range it.Choices {
+				cell.Boxes = append(cell.Boxes, boxes(c.Where.String(), c.Boxes)...)
 			}
 			row.Cells = append(row.Cells, cell)
 		}
-		out.Items = append(out.Items, row)
+		out = append(append(out, row), rows(it.Items)...)
+	}
+	return out
+}
+
+// boxes writes boxes to cross; where they are is with the first.
+func boxes(where string, list []render.Box) []Box {
+	var out []Box
+	for i, x := range list {
+		out = append(out, Box{Key: x.Key, Text: x.Text.String(), Crossed: x.Mark})
+		if i == 0 {
+			out[0].Where = where
+		}
 	}
 	return out
 }

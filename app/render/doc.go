@@ -48,11 +48,10 @@ type Furniture struct {
 // Words are what writers say beside symbols, for all readers or for those who
 // hear the document.
 type Words struct {
-	Empty, Crossed, Line                            Line // a box, a crossed box, a line to write on
-	Solid, Ringed, Open                             Line // legend of a picture of a number
-	ChartTitle, Right, Left, UpperTeeth, LowerTeeth Line // the tooth chart
-	Sources                                         Line // label of the numbers of sources
-	Identifiers                                     Line // label of the head of a page
+	Empty, Crossed, None, Line Line // a box, a crossed box, no box where others have one, a line to write on
+	Right, Left                Line // the tooth chart
+	Sources                    Line // label of the numbers of sources
+	Identifiers                Line // label of the head of a page
 }
 
 // Line is text in runs. The plain text is the concatenation of the runs.
@@ -102,37 +101,68 @@ type Block struct {
 	Tone    string
 	Msg     string // message id of Text
 	Text    Line
+	Aside   Line
 	Columns []Line
+	Heads   []Head
 	Items   []Item
-	Picture *sheet.Picture
 	Count   int
+	Blank   int
 	Address string
 	Keep    bool
 	Ref     sheet.Ref
 }
 
-// Item is a localized row.
-type Item struct {
-	Msg   string
-	Label Line
-	Text  Line
-	More  []Line
-	Cells []Cell
-	Mark  bool
-	Ref   sheet.Ref
+// Head is the localized head of a column.
+type Head struct {
+	Text, Note, Group, Name Line
+	Drawing                 string
+	Ref                     sheet.Ref
 }
 
-// Words are the short words that follow the label of a choices row.
-func (it Item) Words() []Line {
+// Full is the name in full.
+func (h Head) Full() Line {
+	if len(h.Name) > 0 {
+		return h.Name
+	}
+	return h.Text
+}
+
+// Item is a localized row.
+type Item struct {
+	Msg     string
+	Label   Line
+	Text    Line
+	More    []Line
+	Items   []Item
+	Blank   int
+	Cells   []Cell
+	Choices []Choice
+	Mark    bool
+	Strong  bool
+	Rank    int
+	Ref     sheet.Ref
+}
+
+// Said lists the sentences of a row.
+func (it Item) Said() []Line {
 	if len(it.Text) == 0 {
 		return it.More
 	}
 	return append([]Line{it.Text}, it.More...)
 }
 
-// Cell is a localized cell of a choices row: sentences, then boxes.
+// Cell is a localized cell: sentences, boxes, or room to write.
 type Cell struct {
 	Texts []Line
+	Boxes []Box
+	Write bool
+	Span  int
+	Ref   sheet.Ref
+}
+
+// Choice is a set of answer boxes, and at which places; none: wherever the row is about.
+type Choice struct {
+	Where Line
 	Boxes []Box
 }
 
@@ -140,5 +170,5 @@ type Cell struct {
 type Box struct {
 	Text Line
 	Mark bool
-	Key  string // agree, ask or no
+	Key  string // agree, ask or no, "" for a box that is no answer to a chair change
 }

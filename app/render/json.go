@@ -9,11 +9,11 @@ import (
 )
 
 // JSONVersion is that of the form JSON writes.
-const JSONVersion = 1
+const JSONVersion = 2
 
 // JSON gives documents as data: every text resolved, with the id of its message,
 // its values, what it is about, its language and direction, in the order in which
-// it stands on paper. The same documents give the same bytes.
+// it is on paper. The same documents give the same bytes.
 func JSON(docs []Doc) ([]byte, error) {
 	file := struct {
 		Version   int       `json:"version"`
@@ -83,38 +83,55 @@ type jsonBlock struct {
 	Level   int             `json:"level,omitempty"`
 	Tone    string          `json:"tone,omitempty"`
 	Text    *jsonLine       `json:"text,omitempty"`
+	Aside   *jsonLine       `json:"aside,omitempty"`
 	Columns []*jsonLine     `json:"columns,omitempty"`
+	Heads   []jsonHead      `json:"heads,omitempty"`
 	Items   []jsonItem      `json:"items,omitempty"`
-	Picture *jsonPicture    `json:"picture,omitempty"`
 	Count   int             `json:"count,omitempty"`
+	Blank   int             `json:"blank,omitempty"`
 	Address string          `json:"address,omitempty"`
 	Ref     *jsonRef        `json:"ref,omitempty"`
 }
 
-type jsonPicture struct {
-	Low  int `json:"low"`
-	High int `json:"high"`
-	Of   int `json:"of"`
+type jsonHead struct {
+	Text  *jsonLine `json:"text"`
+	Note  *jsonLine `json:"note,omitempty"`
+	Group *jsonLine `json:"group,omitempty"`
+	Name  *jsonLine `json:"name,omitempty"`
+	Ref   *jsonRef  `json:"ref,omitempty"`
 }
 
 type jsonItem struct {
-	Label *jsonLine   `json:"label,omitempty"`
-	Text  *jsonLine   `json:"text,omitempty"`
-	More  []*jsonLine `json:"more,omitempty"`
-	Cells []jsonCell  `json:"cells,omitempty"`
-	Mark  bool        `json:"mark,omitempty"`
-	Ref   *jsonRef    `json:"ref,omitempty"`
+	Label   *jsonLine    `json:"label,omitempty"`
+	Text    *jsonLine    `json:"text,omitempty"`
+	More    []*jsonLine  `json:"more,omitempty"`
+	Items   []jsonItem   `json:"items,omitempty"`
+	Blank   int          `json:"blank,omitempty"`
+	Cells   []jsonCell   `json:"cells,omitempty"`
+	Choices []jsonChoice `json:"choices,omitempty"`
+	Mark    bool         `json:"mark,omitempty"`
+	Strong  bool         `json:"strong,omitempty"`
+	Rank    int          `json:"rank,omitempty"`
+	Ref     *jsonRef     `json:"ref,omitempty"`
 }
 
 type jsonCell struct {
 	Texts []*jsonLine `json:"texts,omitempty"`
 	Boxes []jsonBox   `json:"boxes,omitempty"`
+	Write bool        `json:"write,omitempty"`
+	Span  int         `json:"span,omitempty"`
+	Ref   *jsonRef    `json:"ref,omitempty"`
+}
+
+type jsonChoice struct {
+	Where *jsonLine `json:"where,omitempty"`
+	Boxes []jsonBox `json:"boxes"`
 }
 
 type jsonBox struct {
-	Key  string    `json:"key"`
+	Key  string    `json:"key,omitempty"`
 	Text *jsonLine `json:"text"`
-	Mark bool      `json:"mark"`
+	Mark bool      `json:"mark,omitempty"`
 }
 
 type jsonRef struct {
@@ -139,23 +156,36 @@ func jsonOf(d Doc) jsonDoc {
 		out.Signed = &jsonSigned{d.Signed.Who, d.Signed.Role, d.Signed.When}
 	}
 	for _, b := range d.Blocks {
-		j := jsonBlock{Kind: b.Kind, Style: b.Style, Level: b.Level, Tone: b.Tone, Text: jsonText(b.Text), Columns: jsonTexts(b.Columns),
-			Count: b.Count, Address: b.Address, Ref: jsonRefOf(b.Ref)}
-		if b.Picture != nil {
-			j.Picture = &jsonPicture{b.Picture.Low, b.Picture.High, b.Picture.Of}
-		}
-		for _, it := range b.Items {
-			i := jsonItem{Label: jsonText(it.Label), Text: jsonText(it.Text), More: jsonTexts(it.More), Mark: it.Mark, Ref: jsonRefOf(it.Ref)}
-			for _, c := range it.Cells {
-				cell := jsonCell{Texts: jsonTexts(c.Texts)}
-				for _, x := range c.Boxes {
-					cell.Boxes = append(cell.Boxes, jsonBox{x.Key, jsonText(x.Text), x.Mark})
-				}
-				i.Cells = append(i.Cells, cell)
-			}
-			j.Items = append(j.Items, i)
+		j := jsonBlock{Kind: b.Kind, Style: b.Style, Level: b.Level, Tone: b.Tone, Text: jsonText(b.Text), Aside: jsonText(b.Aside),
+			Columns: jsonTexts(b.Columns), Count: b.Count, Blank: b.Blank, Address: b.Address, Items: jsonItems(b.Items), Ref: jsonRefOf(b.Ref)}
+		for _, h := range b.Heads {
+			j.Heads = append(j.Heads, jsonHead{jsonText(h.Text), jsonText(h.Note), jsonText(h.Group), jsonText(h.Name), jsonRefOf(h.Ref)})
 		}
 		out.Blocks = append(out.Blocks, j)
+	}
+	return out
+}
+
+func jsonItems(items []Item) []jsonItem {
+	var out []jsonItem
+	for _, it := range items {
+		i := jsonItem{Label: jsonText(it.Label), Text: jsonText(it.Text), More: jsonTexts(it.More), Items: jsonItems(it.Items), Blank: it.Blank,
+			Mark: it.Mark, Strong: it.Strong, Rank: it.Rank, Ref: jsonRefOf(it.Ref)}
+		for _, c := range it.Cells {
+			i.Cells = append(i.Cells, jsonCell{jsonTexts(c.Texts), jsonBoxes(c.Boxes), c.Write, c.Span, jsonRefOf(c.Ref)})
+		}
+		for _, c := range it.Choices {
+			i.Choices = append(i.Choices, jsonChoice{jsonText(c.Where), jsonBoxes(c.Boxes)})
+		}
+		out = append(out, i)
+	}
+	return out
+}
+
+func jsonBoxes(boxes []Box) []jsonBox {
+	var out []jsonBox
+	for _, x := range boxes {
+		out = append(out, jsonBox{x.Key, jsonText(x.Text), x.Mark})
 	}
 	return out
 }

@@ -20,7 +20,7 @@ import (
 // A language without the practice's sign-off for this kind of sheet is printed
 // only beside the practice's own language; the practice's own is printed with a
 // banner until it is signed off. A sign-off of words that have changed since
-// stays good and is told once. words gives the wording of a language; where it
+// stays good and is reported once. words gives the wording of a language; where it
 // is nil, or gives nil, a change is not looked for.
 //
 // Codes: PRAC-PHONE no telephone or emergency line; REVIEW-UNSIGNED no sign-off
@@ -63,7 +63,7 @@ func Policy(practice casefile.Practice, kind sheet.Kind, locale, second string, 
 				"the %s wording of the %s sheet has no sign-off: print it beside the practice's language, %s, or have it signed off", tag, kind, own)
 		case signed == nil:
 			banners = append(banners, sheet.M("banner.unsigned",
-				"Name", sheet.Verbatim(i18n.OwnName(tag)), "Language", sheet.Verbatim(i18n.OwnName(own))))
+				"Name", sheet.Language(tag), "Language", sheet.Language(own)))
 		case !told && changed(signed):
 			told = true
 			banners = append(banners, sheet.M("banner.changed"))
@@ -91,7 +91,7 @@ func NewSignOff(s *casefile.SignOff) *SignOff {
 	return &SignOff{Who: s.Who, Role: s.Role, When: s.When}
 }
 
-// screenOnly starts the ids of messages that never stand on a sheet.
+// screenOnly starts the ids of messages that are never on a sheet.
 var screenOnly = []string{"page.", "shell.", "fault.", "record."}
 
 // onSheets lists the messages of a wording that a sheet can use.

@@ -23,7 +23,7 @@ type Options struct {
 	// States are the review states of the messages. A message without one counts
 	// as initial.
 	States map[string]i18n.State
-	// Banners stand above the title, in this language; see Policy.
+	// Banners are above the title, in this language; see Policy.
 	Banners []sheet.Text
 }
 
@@ -35,8 +35,7 @@ type Options struct {
 // needs is not given; RENDER-UNUSED a value is given that the message does not
 // show; RENDER-VALUE a value that cannot be written; RENDER-PLURAL a count where
 // the message has no plural forms, none where it has, or one that is no number;
-// RENDER-EMPTY nothing to say where something has to be; RENDER-PICTURE an
-// impossible picture; RENDER-COLUMNS cells and columns that do not match;
+// RENDER-EMPTY nothing to say where something has to be; RENDER-COLUMNS cells and columns that do not match;
 // RENDER-BLOCK a block of no known kind or shape;
 // RENDER-WORDING anything else the wording refused, such as another language.
 func Localize(s sheet.Sheet, w *i18n.Wording, o Options) (Doc, fault.List) {
@@ -98,9 +97,10 @@ func (l *localizer) lines(ts []sheet.Text, path string) []Line {
 
 func (l *localizer) block(b sheet.Block, path string) Block {
 	out := Block{Kind: b.Kind, Style: b.Style, Level: b.Level, Tone: b.Tone, Msg: b.Text.ID,
-		Picture: b.Picture, Count: b.Count, Address: b.Address, Keep: b.Keep, Ref: b.Ref}
+		Count: b.Count, Blank: b.Blank, Address: b.Address, Keep: b.Keep, Ref: b.Ref}
+	out.Aside = l.may(b.Aside, path+".aside")
 	switch b.Kind {
-	case sheet.Heading, sheet.Paragraph, sheet.Notice, sheet.Icons, sheet.Chart, sheet.HandOver:
+	case sheet.Heading, sheet.Paragraph, sheet.Notice, sheet.Urgent, sheet.Chart, sheet.HandOver:
 		out.Text = l.need(b.Text, path+".text")
 	default:
 		out.Text = l.may(b.Text, path+".text")
@@ -110,12 +110,7 @@ func (l *localizer) block(b sheet.Block, path string) Block {
 		if b.Level != 2 && b.Level != 3 {
 			l.faults.Add("RENDER-BLOCK", path, "a heading of level %d", b.Level)
 		}
-	case sheet.Icons:
-		if !drawable(b.Picture) {
-			l.faults.Add("RENDER-PICTURE", path, "a picture needs 0 <= low <= high <= of, with of 10, 100 or 1000")
-			out.Picture = nil
-		}
-	case sheet.List, sheet.Facts, sheet.Table, sheet.Schedule, sheet.Choices, sheet.Phones, sheet.Sign, sheet.Tick, sheet.Sources:
+	case sheet.List, sheet.Facts, sheet.Table, sheet.Schedule, sheet.Choices, sheet.Urgent, sheet.Phones, sheet.Sign, sheet.Tick, sheet.Sources:
 		if len(b.Items) == 0 {
 			l.faults.Add("RENDER-EMPTY", path, "a block of kind %s without items", b.Kind)
 		}
@@ -131,61 +126,102 @@ func (l *localizer) block(b sheet.Block, path string) Block {
 	default:
 		l.faults.Add("RENDER-BLOCK", path, "unknown kind %q", b.Kind)
 	}
-	out.Columns = l.lines(b.Columns, path+".columns")
+	if b.Kind == sheet.Choices && len(b.Columns) != 3 {
+		l.faults.Add("RENDER-COLUMNS", path, "%d columns: what may come up, how far it goes and where are 3", len(b.Columns))
+	}
+	for i, t := range b.Columns {
+		p := fmt.Sprintf("%s.columns[%d]", path, i)
+		if i == 0 && b.Kind == sheet.Table { // that of the labels may need no name
+			out.Columns = append(out.Columns, l.may(t, p))
+			continue
+		}
+		out.Columns = append(out.Columns, l.need(t, p))
+	}
+	for i, h := range b.Heads {
+		p := fmt.Sprintf("%s.heads[%d]", path, i)
+		out.Heads = append(out.Heads, Head{Text: l.need(h.Text, p), Note: l.may(h.Note, p+".note"), Group: l.may(h.Group, p+".group"),
+			Name: l.may(h.Name, p+".name"), Drawing: h.Drawing, Ref: h.Ref})
+	}
 	for i, it := range b.Items {
 		out.Items = append(out.Items, l.item(b, it, fmt.Sprintf("%s.items[%d]", path, i)))
 	}
 	return out
 }
 
-func drawable(p *sheet.Picture) bool {
-	return p != nil && (p.Of == 10 || p.Of == 100 || p.Of == 1000) && 0 <= p.Low && p.Low <= p.High && p.High <= p.Of
-}
-
 func (l *localizer) item(b sheet.Block, it sheet.Item, path string) Item {
-	out := Item{Msg: it.Text.ID, Mark: it.Mark, Ref: it.Ref}
+	out := Item{Msg: it.Text.ID, Blank: it.Blank, Mark: it.Mark, Strong: it.Strong, Rank: it.Rank, Ref: it.Ref}
 	label, text := l.may, l.may
 	switch b.Kind {
 	case sheet.List, sheet.Notice, sheet.Tick, sheet.Sources:
 		text = l.need
-	case sheet.Facts, sheet.Schedule, sheet.Phones:
+	case sheet.Facts:
+		label = l.need
+		if len(it.Items) == 0 && it.Blank == 0 {
+			text = l.need
+		}
+	case sheet.Schedule, sheet.Phones, sheet.Urgent:
 		label, text = l.need, l.need
 	case sheet.Sign:
 		label = l.need
 	case sheet.Choices, sheet.Table:
 		label = l.need
-		want := len(b.Columns)
-		if b.Kind == sheet.Table {
-			want-- // the labels have a title too
-		}
-		if n := len(it.Cells); n == 0 || n != want {
-			l.faults.Add("RENDER-COLUMNS", path, "%d cells for %d columns", n, want)
-		}
+		l.cells(b, it, path)
 	}
 	out.Label = label(it.Label, path+".label")
 	out.Text = text(it.Text, path+".text")
 	out.More = l.lines(it.More, path+".more")
+	for i, under := range it.Items {
+		out.Items = append(out.Items, l.item(sheet.Block{Kind: sheet.List}, under, fmt.Sprintf("%s.items[%d]", path, i)))
+	}
 	for i, c := range it.Cells {
 		p := fmt.Sprintf("%s.cells[%d]", path, i)
-		cell := Cell{Texts: l.lines(c.Texts, p+".texts")}
-		if it.Answer != nil && i == len(it.Cells)-1 {
-			cell.Boxes = l.boxes(*it.Answer, p)
+		cell := Cell{Texts: l.lines(c.Texts, p+".texts"), Write: c.Write, Span: c.Span, Ref: c.Ref}
+		for j, x := range c.Boxes {
+			cell.Boxes = append(cell.Boxes, Box{Text: l.need(x.Text, fmt.Sprintf("%s.boxes[%d]", p, j)), Mark: x.Mark})
 		}
-		if len(cell.Texts)+len(cell.Boxes) == 0 {
+		if len(cell.Texts)+len(cell.Boxes) == 0 && !c.Write {
 			l.faults.Add("RENDER-EMPTY", p, "an empty cell")
 		}
 		out.Cells = append(out.Cells, cell)
 	}
+	for i, c := range it.Choices {
+		out.Choices = append(out.Choices, l.choice(c, fmt.Sprintf("%s.choices[%d]", path, i)))
+	}
 	return out
 }
 
-func (l *localizer) boxes(a casefile.Answer, path string) []Box {
-	var out []Box
-	for _, k := range []casefile.Answer{casefile.Agree, casefile.Ask, casefile.No} {
-		out = append(out, Box{Text: l.line(sheet.M("print.answer."+string(k)), path), Mark: a == k, Key: string(k)})
+// cells compares the cells of a row with the columns of its table.
+func (l *localizer) cells(b sheet.Block, it sheet.Item, path string) {
+	have, want := 0, len(b.Heads)
+	for _, c := range it.Cells {
+		have += max(1, c.Span)
 	}
-	if a != casefile.Blank && !slices.ContainsFunc(out, func(b Box) bool { return b.Mark }) {
-		l.faults.Add("RENDER-VALUE", path, "%q is no answer", string(a))
+	switch {
+	case b.Kind == sheet.Choices && len(it.Cells)+len(it.Choices) == 0: // the name of a group
+		return
+	case b.Kind == sheet.Choices && len(it.Items) > 0 && have == 0: // those under it have them
+		return
+	case b.Kind == sheet.Choices: // how far it goes, and what a no means
+		want = min(max(have, 1), 2)
+	case len(b.Heads)+len(b.Columns) == 0 && b.Style == sheet.Money:
+		want = 1 // amounts, which need no title
+	case len(b.Heads) == 0:
+		want = len(b.Columns) - 1 // the labels have a title too
+	}
+	if have == 0 || have != want {
+		l.faults.Add("RENDER-COLUMNS", path, "%d cells for %d columns", have, want)
+	}
+}
+
+// choice writes the answers to cross at some places.
+func (l *localizer) choice(c sheet.Choice, path string) Choice {
+	out := Choice{Where: l.may(c.Where, path+".where")}
+	for _, k := range c.Offered {
+		if !slices.Contains([]casefile.Answer{casefile.Agree, casefile.Ask, casefile.No}, k) {
+			l.faults.Add("RENDER-VALUE", path, "%q is no answer", string(k))
+			continue
+		}
+		out.Boxes = append(out.Boxes, Box{Text: l.line(sheet.M("print.answer."+string(k)), path), Key: string(k), Mark: k == c.Said})
 	}
 	return out
 }
@@ -310,8 +346,13 @@ func (l *localizer) count(t sheet.Text, path string) string {
 			if s, ok := decimal(v.Value, v.Digits); ok && v.Value >= 0 {
 				return s
 			}
-		case sheet.Range: // a range takes the form of its end (CLDR plural ranges, the usual case)
-			if s, ok := decimal(v.High, v.Digits); ok && v.High >= 0 {
+		case sheet.Range:
+			low, ok1 := decimal(v.Low, v.Digits)
+			high, ok2 := decimal(v.High, v.Digits)
+			if !ok1 || !ok2 || v.Low > v.High {
+				break
+			}
+			if s, err := l.w.RangeCount(t.ID, t.Plural, low, high); err == nil {
 				return s
 			}
 		}
@@ -343,6 +384,8 @@ func (l *localizer) value(v sheet.Value, path string) Line {
 		return l.pairs(v, path)
 	case sheet.Day:
 		return l.date(v.Date, v.Weekday, path)
+	case sheet.Month:
+		return l.month(v.Date, path)
 	case sheet.Clock:
 		return l.clock(casefile.Time(v), path)
 	case sheet.Days:
@@ -359,27 +402,33 @@ func (l *localizer) value(v sheet.Value, path string) Line {
 		return l.span(v, path)
 	case sheet.Amount:
 		s, err := l.lang.Money(v.Minor, v.Currency)
-		if err != nil {
-			return l.bad(path, "%v", err)
-		}
-		return l.money(s)
+		return l.money(s, err, path)
+	case sheet.Price:
+		s, err := l.lang.MoneyShort(v.Minor, v.Currency)
+		return l.money(s, err, path)
 	case sheet.Phone:
 		return l.typed(string(v), "phone", "ltr", path)
 	case sheet.Code:
 		return l.typed(string(v), "code", "ltr", path)
 	case sheet.Verbatim:
 		return l.typed(string(v), "verbatim", "auto", path)
+	case sheet.Language:
+		return Line{{Text: l.lang.NameOf(string(v)), Value: "language", Dir: l.lang.Dir}}
 	case sheet.Word:
 		return l.need(v.Text, path)
 	case sheet.Words:
-		if len(v) == 0 {
-			return l.bad(path, "an empty list")
-		}
-		return l.and(l.lines(v, path))
+		return l.list(v, path)
 	case nil:
 		return l.bad(path, "no value")
 	}
 	return l.bad(path, "a value of unknown type %T", v)
+}
+
+func (l *localizer) list(v sheet.Words, path string) Line {
+	if len(v) == 0 {
+		return l.bad(path, "an empty list")
+	}
+	return l.and(l.lines(v, path))
 }
 
 // bad notes what is wrong with a value, which then has no words.
@@ -445,13 +494,29 @@ func (l *localizer) span(v sheet.Range, path string) Line {
 	if !ok1 || !ok2 || v.Low > v.High {
 		return l.bad(path, "%v to %v is not a range", v.Low, v.High)
 	}
-	return Line{{Text: l.lang.Range(low, high), Value: "range", Dir: "ltr"}}
+	if low == high || l.lang.Between == "" {
+		return Line{{Text: l.lang.Range(low, high), Value: "range", Dir: "ltr"}}
+	}
+	// In words each end is a value of its own, so that they stay in their order.
+	const start, end = string(sentinel), string(sentinel + 1)
+	before, rest, _ := strings.Cut(l.lang.Range(start, end), start)
+	between, after, _ := strings.Cut(rest, end)
+	var out Line
+	for _, r := range []Run{{Text: before}, {Text: low, Value: "range", Dir: "ltr"}, {Text: between}, {Text: high, Value: "range", Dir: "ltr"}, {Text: after}} {
+		if r.Text != "" {
+			out = append(out, r)
+		}
+	}
+	return out
 }
 
 // money gives an amount as runs. In a right-to-left language the number and the
 // currency are isolated apart and the locale's direction marks left out: beside
 // each other in one run, a sign such as that of "US$" goes astray.
-func (l *localizer) money(s string) Line {
+func (l *localizer) money(s string, err error, path string) Line {
+	if err != nil {
+		return l.bad(path, "%v", err)
+	}
 	if !l.lang.RTL() {
 		return Line{{Text: s, Value: "money", Dir: "ltr"}}
 	}
@@ -504,6 +569,16 @@ func (l *localizer) date(d casefile.Date, weekday bool, path string) Line {
 	return Line{{Text: s, Value: "date", Dir: l.lang.Dir, Date: d}}
 }
 
+// month writes the month of a date; the line keeps the day for those who compare.
+func (l *localizer) month(d casefile.Date, path string) Line {
+	s, err := l.lang.MonthYear(d.Year, d.Month)
+	if err != nil {
+		l.faults.Add("RENDER-VALUE", path, "%v", err)
+		return nil
+	}
+	return Line{{Text: s, Value: "date", Dir: l.lang.Dir, Date: d}}
+}
+
 // and joins lines by the language's list pattern. The pattern sees the words,
 // since Spanish "y" turns to "e" before some, each with a sentinel behind it at
 // which the result is cut again.
@@ -511,7 +586,7 @@ func (l *localizer) and(items []Line) Line {
 	texts := make([]string, len(items))
 	for i, it := range items {
 		if len(it) == 0 {
-			return nil // a fault has been told
+			return nil // a fault has been reported
 		}
 		texts[i] = it.String() + string(rune(sentinel+i))
 	}
@@ -538,10 +613,8 @@ func rightToLeft(r rune) bool {
 func (l *localizer) words() Words {
 	m := func(id string) Line { return l.line(sheet.M(id), "words") }
 	return Words{
-		Empty: m("print.box.empty"), Crossed: m("print.box.crossed"), Line: m("print.line"),
-		Solid: m("print.legend.solid"), Ringed: m("print.legend.ringed"), Open: m("print.legend.open"),
-		ChartTitle: m("print.chart.title"), Right: m("print.chart.right"), Left: m("print.chart.left"),
-		UpperTeeth: m("print.chart.upper"), LowerTeeth: m("print.chart.lower"),
+		Empty: m("print.box.empty"), Crossed: m("print.box.crossed"), None: m("print.box.none"), Line: m("print.line"),
+		Right: m("print.chart.right"), Left: m("print.chart.left"),
 		Sources: m("print.sources"), Identifiers: m("furniture.identifiers"),
 	}
 }
@@ -563,7 +636,7 @@ func (l *localizer) furniture(s sheet.Sheet, state string, o Options) Furniture 
 		Seal: m("furniture.seal"), Caution: m("furniture.caution"),
 		Telephone: m("furniture.telephone", "Phone", sheet.Phone(s.Practice.Telephone)),
 		Version: m("furniture.version", "Date", sheet.Day{Date: s.Issued},
-			"Version", sheet.Code(s.Content), "Language", sheet.Verbatim(l.lang.Name)),
+			"Version", sheet.Code(s.Content), "Language", sheet.Language(l.lang.Tag)),
 	}
 	review := m("furniture.state." + state)
 	if o.Signed != nil {

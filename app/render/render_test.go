@@ -45,13 +45,17 @@ func trial() sheet.Sheet {
 	teeth := sheet.Teeth{21, 11, 12}
 	return sheet.Sheet{
 		Kind: sheet.Aftercare, Title: sheet.M("try.title"), Issued: casefile.Date{Year: 2026, Month: 11, Day: 25}, Content: "1", Practice: practice(),
-		Must: sheet.Must{Teeth: teeth, Waits: []string{"gums"}, Changes: []string{"corner"}, Phones: []string{"+1 555 0100"}},
+		Must: sheet.Must{Teeth: teeth, Waits: []string{"gums"}, Changes: []string{"corner"}, Phones: []string{"+1 555 0100"},
+			Offered: []sheet.Boxes{{Change: "corner", Place: casefile.At(11), Offered: []casefile.Answer{casefile.Ask, casefile.No}}}},
 		Blocks: []sheet.Block{
 			{Kind: sheet.Paragraph, Text: sheet.N("try.teeth", 3, "Teeth", teeth)},
 			{Kind: sheet.Paragraph, Text: sheet.M("try.plain"), Ref: sheet.Ref{Wait: "gums"}},
-			{Kind: sheet.Choices, Columns: []sheet.Text{sheet.M("try.plain")}, Items: []sheet.Item{{Label: sheet.M("try.plain"), Answer: sheet.Boxes("no"),
+			{Kind: sheet.Choices, Columns: []sheet.Text{sheet.M("try.plain"), sheet.M("try.a"), sheet.M("try.b")}, Items: []sheet.Item{{Label: sheet.M("try.plain"), Choices: []sheet.Choice{{Places: []casefile.Place{casefile.At(11)}, Offered: []casefile.Answer{casefile.Ask, casefile.No}, Said: casefile.No}},
 				Cells: []sheet.Cell{{Texts: []sheet.Text{sheet.M("try.plain")}}}, Ref: sheet.Ref{Change: "corner"}}}},
 			{Kind: sheet.Phones, Items: []sheet.Item{{Label: sheet.M("try.plain"), Text: sheet.M("try.phone", "Phone", sheet.Phone("+1 555 0100"))}}},
+			{Kind: sheet.Table, Style: sheet.Ways, Heads: []sheet.Head{{Text: sheet.M("try.a")}, {Text: sheet.M("try.b"), Group: sheet.M("try.plain"), Name: sheet.M("try.title")}},
+				Items: []sheet.Item{{Label: sheet.M("try.plain"), Cells: []sheet.Cell{{Texts: []sheet.Text{sheet.M("try.c")}, Span: 2}}}}},
+			{Kind: sheet.Facts, Items: []sheet.Item{{Label: sheet.M("try.plain"), Items: []sheet.Item{{Text: sheet.M("try.c")}}}}},
 		},
 	}
 }
@@ -78,9 +82,9 @@ func TestLocalize(t *testing.T) {
 	if l.Msg() != "try.teeth" || d.State != i18n.Initial {
 		t.Errorf("message %q, state %q", l.Msg(), d.State)
 	}
-	boxes := d.Blocks[2].Items[0].Cells[0].Boxes
-	if len(boxes) != 3 || boxes[0].Mark || boxes[1].Mark || !boxes[2].Mark {
-		t.Errorf("boxes %+v, want the third of three crossed", boxes)
+	boxes := d.Blocks[2].Items[0].Choices[0].Boxes
+	if len(boxes) != 2 || boxes[0].Key != "ask" || boxes[0].Mark || boxes[1].Key != "no" || !boxes[1].Mark {
+		t.Errorf("boxes %+v, want ask and no, the no crossed", boxes)
 	}
 }
 
@@ -114,7 +118,7 @@ func TestValues(t *testing.T) {
 }
 
 // In Arabic the number and the currency are runs of their own without direction
-// marks, and a range is one run from left to right (standards 5.3, BD-2).
+// marks, and a range has words between its ends, each from left to right (standards 5.3, BD-2).
 func TestRightToLeft(t *testing.T) {
 	s := trial()
 	s.Blocks = []sheet.Block{{Kind: sheet.Paragraph, Text: sheet.M("try.money", "Amount", sheet.Amount{Minor: -125000, Currency: "USD"}, "Range", sheet.Range{Low: 13, High: 23})}}
@@ -128,7 +132,7 @@ func TestRightToLeft(t *testing.T) {
 	for _, r := range d.Blocks[0].Text {
 		got = append(got, r.Value+"/"+r.Dir+"/"+r.Text)
 	}
-	if g, want := strings.Join(got, "|"), "//المبلغ |money/ltr/-1,250.00|//\u00a0|money/ltr/US$|// و|range/ltr/13–23"; g != want {
+	if g, want := strings.Join(got, "|"), "//المبلغ |money/ltr/-1,250.00|//\u00a0|money/ltr/US$|// و|range/ltr/13|// إلى |range/ltr/23"; g != want {
 		t.Errorf("got  %q\nwant %q", g, want)
 	}
 }
@@ -157,12 +161,12 @@ func TestLocalizeRefuses(t *testing.T) {
 		{"blank typed words", "RENDER-EMPTY", para(sheet.Typed(" \n"))},
 		{"a blank practice name", "RENDER-EMPTY", func(s *sheet.Sheet) { s.Practice.Name = "" }},
 		{"a list without items", "RENDER-EMPTY", func(s *sheet.Sheet) { s.Blocks[1].Kind = sheet.List }},
-		{"cells that match no columns", "RENDER-COLUMNS", func(s *sheet.Sheet) { s.Blocks[2].Columns = nil }},
-		{"an impossible picture", "RENDER-PICTURE", func(s *sheet.Sheet) {
-			s.Blocks[1] = sheet.Block{Kind: sheet.Icons, Text: sheet.M("try.plain"), Picture: &sheet.Picture{Low: 5, High: 3, Of: 100}}
-		}},
+		{"cells that match no columns", "RENDER-COLUMNS", func(s *sheet.Sheet) { s.Blocks[4].Items[0].Cells[0].Span = 3 }},
+		{"chair changes without a column of places", "RENDER-COLUMNS", func(s *sheet.Sheet) { s.Blocks[2].Columns = s.Blocks[2].Columns[:2] }},
+		{"a chair change that says not how far", "RENDER-COLUMNS", func(s *sheet.Sheet) { s.Blocks[2].Items[0].Cells = nil }},
+		{"a fact with nothing said", "RENDER-EMPTY", func(s *sheet.Sheet) { s.Blocks[5].Items[0].Items = nil }},
 		{"an unknown kind of block", "RENDER-BLOCK", func(s *sheet.Sheet) { s.Blocks[1].Kind = "poem" }},
-		{"an unknown answer", "RENDER-VALUE", func(s *sheet.Sheet) { s.Blocks[2].Items[0].Answer = sheet.Boxes("maybe") }},
+		{"an unknown answer", "RENDER-VALUE", func(s *sheet.Sheet) { s.Blocks[2].Items[0].Choices[0].Offered[0] = "maybe" }},
 	} {
 		t.Run(tc.name, func(t *testing.T) {
 			s := trial()
@@ -187,7 +191,7 @@ func TestMissingPluralForm(t *testing.T) {
 	}
 }
 
-// All faults of a sheet are told at once.
+// All faults of a sheet are reported at once.
 func TestAllFaults(t *testing.T) {
 	s := trial()
 	s.Blocks[1].Text = sheet.M("try.nowhere")
@@ -217,7 +221,15 @@ func TestWhole(t *testing.T) {
 		{"a lost wait-for", "WHOLE-WAIT", func(d *render.Doc) { d.Blocks[1].Ref.Wait = "" }},
 		{"a wait-for without words", "WHOLE-WAIT", func(d *render.Doc) { d.Blocks[1].Text = nil }},
 		{"a lost chair change", "WHOLE-CHANGE", func(d *render.Doc) { d.Blocks[2].Items[0].Ref.Change = "" }},
-		{"a lost answer box", "WHOLE-SHEET", func(d *render.Doc) { d.Blocks[2].Items[0].Cells[0].Boxes = nil }},
+		{"an answer that is not permitted", "WHOLE-ANSWER", func(d *render.Doc) { d.Blocks[2].Items[0].Choices[0].Boxes[0].Key = "agree" }},
+		{"an answer crossed that was not given", "WHOLE-ANSWER", func(d *render.Doc) { d.Blocks[2].Items[0].Choices[0].Boxes[0].Mark = true }},
+		{"the given answer not crossed", "WHOLE-ANSWER", func(d *render.Doc) { d.Blocks[2].Items[0].Choices[0].Boxes[1].Mark = false }},
+		{"a lost answer", "WHOLE-ANSWER", func(d *render.Doc) {
+			d.Blocks[2].Items[0].Choices[0].Boxes = d.Blocks[2].Items[0].Choices[0].Boxes[:1]
+		}},
+		{"a lost answer box", "WHOLE-SHEET", func(d *render.Doc) { d.Blocks[2].Items[0].Choices = nil }},
+		{"a lost head of a column", "WHOLE-EMPTY", func(d *render.Doc) { d.Blocks[4].Heads[1].Group = nil }},
+		{"a lost row under a row", "WHOLE-SHEET", func(d *render.Doc) { d.Blocks[5].Items[0].Items = nil }},
 		{"a lost telephone number", "WHOLE-PHONE", func(d *render.Doc) { d.Blocks[3].Items[0].Text = render.Line{{Text: "Call", Msg: "try.phone"}} }},
 		{"a changed telephone number", "WHOLE-PHONE", func(d *render.Doc) { d.Blocks[3].Items[0].Text[1].Text = "+1 555 0101" }},
 		{"a blank number that must be there", "WHOLE-PHONE", func(d *render.Doc) { d.Sheet.Must.Phones = []string{""} }},

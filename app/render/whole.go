@@ -61,6 +61,7 @@ func Whole(d Doc) fault.List {
 			faults.Add("WHOLE-TOOTH", "must.teeth", "tooth %s is not on the sheet", t)
 		}
 	}
+	c.permitted(must.Offered)
 	for _, lost := range []struct {
 		code, path, what string
 		must, have       []string
@@ -82,16 +83,16 @@ func Whole(d Doc) fault.List {
 }
 
 func (w Words) all() []Line {
-	return []Line{w.Empty, w.Crossed, w.Line, w.Solid, w.Ringed, w.Open, w.ChartTitle, w.Right, w.Left,
-		w.UpperTeeth, w.LowerTeeth, w.Sources, w.Identifiers}
+	return []Line{w.Empty, w.Crossed, w.None, w.Line, w.Right, w.Left, w.Sources, w.Identifiers}
 }
 
-// census walks a document and notes what stands on it.
+// census walks a document and notes what is on it.
 type census struct {
 	numbering              string
 	faults                 *fault.List
 	teeth                  []casefile.Tooth
 	phones, waits, changes []string
+	offered                []string // answers to cross
 	cited                  []int
 	sources                int // length of the source list
 }
@@ -104,17 +105,25 @@ func (c *census) blocks(d Doc) {
 	for i, b := range d.Blocks {
 		from := d.Sheet.Blocks[i]
 		path := fmt.Sprintf("blocks[%d]", i)
-		if b.Kind != from.Kind || len(b.Items) != len(from.Items) || len(b.Columns) != len(from.Columns) {
+		if b.Kind != from.Kind || len(b.Items) != len(from.Items) || len(b.Columns) != len(from.Columns) || len(b.Heads) != len(from.Heads) {
 			c.faults.Add("WHOLE-SHEET", path, "a %s with %d items and %d columns for a %s with %d and %d",
-				b.Kind, len(b.Items), len(b.Columns), from.Kind, len(from.Items), len(from.Columns))
+				b.Kind, len(b.Items), len(b.Columns)+len(b.Heads), from.Kind, len(from.Items), len(from.Columns)+len(from.Heads))
 			continue
 		}
 		if b.Kind == sheet.Sources {
 			c.sources += len(b.Items)
 		}
 		said := c.from(b.Text, from.Text, path+".text")
+		c.from(b.Aside, from.Aside, path+".aside")
 		for j, t := range b.Columns {
 			c.from(t, from.Columns[j], fmt.Sprintf("%s.columns[%d]", path, j))
+		}
+		for j, h := range b.Heads {
+			p := fmt.Sprintf("%s.heads[%d]", path, j)
+			c.from(h.Text, from.Heads[j].Text, p)
+			c.from(h.Note, from.Heads[j].Note, p+".note")
+			c.from(h.Group, from.Heads[j].Group, p+".group")
+			c.from(h.Name, from.Heads[j].Name, p+".name")
 		}
 		for j, it := range b.Items {
 			if c.item(it, from.Items[j], fmt.Sprintf("%s.items[%d]", path, j)) {
@@ -145,31 +154,94 @@ func (c *census) ref(r sheet.Ref) {
 func (c *census) item(it Item, from sheet.Item, path string) bool {
 	said := c.from(it.Label, from.Label, path+".label")
 	said = c.from(it.Text, from.Text, path+".text") || said
-	if len(it.More) != len(from.More) || len(it.Cells) != len(from.Cells) {
-		c.faults.Add("WHOLE-SHEET", path, "%d further sentences of %d, %d cells of %d",
-			len(it.More), len(from.More), len(it.Cells), len(from.Cells))
+	if len(it.More) != len(from.More) || len(it.Cells) != len(from.Cells) || len(it.Items) != len(from.Items) {
+		c.faults.Add("WHOLE-SHEET", path, "%d further sentences of %d, %d cells of %d, %d rows of %d",
+			len(it.More), len(from.More), len(it.Cells), len(from.Cells), len(it.Items), len(from.Items))
 		return said
 	}
 	for i, t := range it.More {
 		said = c.from(t, from.More[i], fmt.Sprintf("%s.more[%d]", path, i)) || said
 	}
-	for i, cell := range it.Cells {
-		p := fmt.Sprintf("%s.cells[%d]", path, i)
-		if len(cell.Texts) != len(from.Cells[i].Texts) {
-			c.faults.Add("WHOLE-SHEET", p, "%d sentences of %d", len(cell.Texts), len(from.Cells[i].Texts))
-			continue
-		}
-		if from.Answer != nil && i == len(it.Cells)-1 && len(cell.Boxes) != 3 {
-			c.faults.Add("WHOLE-SHEET", p, "%d answer boxes of 3", len(cell.Boxes))
-		}
-		for j, t := range cell.Texts {
-			said = c.from(t, from.Cells[i].Texts[j], fmt.Sprintf("%s.texts[%d]", p, j)) || said
-		}
-		for j, b := range cell.Boxes {
-			c.line(b.Text, fmt.Sprintf("%s.boxes[%d]", p, j), true)
+	for i, under := range it.Items {
+		if c.item(under, from.Items[i], fmt.Sprintf("%s.items[%d]", path, i)) {
+			said = true
+			c.ref(under.Ref)
 		}
 	}
+	for i, cell := range it.Cells {
+		said = c.cell(cell, from.Cells[i], fmt.Sprintf("%s.cells[%d]", path, i)) || said
+	}
+	c.choices(it.Choices, from, path)
 	return said
+}
+
+func (c *census) cell(cell Cell, from sheet.Cell, path string) bool {
+	if len(cell.Texts) != len(from.Texts) || len(cell.Boxes) != len(from.Boxes) {
+		c.faults.Add("WHOLE-SHEET", path, "%d sentences of %d, %d boxes of %d", len(cell.Texts), len(from.Texts), len(cell.Boxes), len(from.Boxes))
+		return false
+	}
+	said := false
+	for j, t := range cell.Texts {
+		said = c.from(t, from.Texts[j], fmt.Sprintf("%s.texts[%d]", path, j)) || said
+	}
+	for j, b := range cell.Boxes {
+		if b.Mark != from.Boxes[j].Mark {
+			c.faults.Add("WHOLE-SHEET", path, "a box that is crossed for one that is not, or the reverse")
+		}
+		said = c.from(b.Text, from.Boxes[j].Text, fmt.Sprintf("%s.boxes[%d]", path, j)) || said
+	}
+	if said {
+		c.ref(cell.Ref)
+	}
+	return said
+}
+
+// choices notes which answers the boxes of a row offer, and where.
+func (c *census) choices(list []Choice, from sheet.Item, path string) {
+	if len(list) != len(from.Choices) {
+		c.faults.Add("WHOLE-SHEET", path, "%d sets of answer boxes of %d", len(list), len(from.Choices))
+		return
+	}
+	for i, choice := range from.Choices {
+		c.from(list[i].Where, choice.Where, fmt.Sprintf("%s.choices[%d].where", path, i))
+		var keys []string
+		for _, b := range list[i].Boxes {
+			keys = append(keys, b.Key)
+			c.line(b.Text, path, true)
+			if b.Mark != (b.Key == string(choice.Said)) {
+				c.faults.Add("WHOLE-ANSWER", path, "the answer crossed is not the one given")
+			}
+		}
+		for _, b := range choice.Each(from.Ref.Change) {
+			c.offered = append(c.offered, offered(b.Change, b.Place, keys))
+			if b.Change != from.Ref.Change && !slices.ContainsFunc(from.Items, func(it sheet.Item) bool { return it.Ref.Change == b.Change }) {
+				c.faults.Add("WHOLE-CHANGE", path, "boxes for %q, which the row does not name", b.Change)
+			}
+		}
+	}
+}
+
+// permitted compares the answers offered on the document with those of the plan.
+func (c *census) permitted(must []sheet.Boxes) {
+	var want []string
+	for _, o := range must {
+		want = append(want, offered(o.Change, o.Place, o.Offered))
+	}
+	for _, o := range want {
+		if !slices.Contains(c.offered, o) {
+			c.faults.Add("WHOLE-ANSWER", "must.offered", "the answers to %s are not on the sheet", o)
+		}
+	}
+	for _, o := range c.offered {
+		if !slices.Contains(want, o) {
+			c.faults.Add("WHOLE-ANSWER", "blocks", "%s may not be answered so", o)
+		}
+	}
+}
+
+// offered is a line that compares: what may be answered to a step at a place.
+func offered[K ~string](change string, at casefile.Place, answers []K) string {
+	return fmt.Sprint(change, " on ", at, ": ", answers)
 }
 
 // from compares a line with the text it was made from and reports whether it
@@ -201,18 +273,18 @@ func (c *census) from(l Line, t sheet.Text, path string) bool {
 
 // kinds names the value runs a value leaves in a line.
 func kinds(v sheet.Value) []string {
-	switch v.(type) {
+	switch v := v.(type) {
 	case sheet.Teeth:
 		return []string{"teeth"}
 	case sheet.Pairs:
 		return []string{"places"}
-	case sheet.Day, sheet.Days:
+	case sheet.Day, sheet.Days, sheet.Month:
 		return []string{"date"}
 	case sheet.Int, sheet.Decimal:
 		return []string{"number"}
 	case sheet.Range:
 		return []string{"range"}
-	case sheet.Amount:
+	case sheet.Amount, sheet.Price:
 		return []string{"money"}
 	case sheet.Phone:
 		return []string{"phone"}
@@ -220,6 +292,12 @@ func kinds(v sheet.Value) []string {
 		return []string{"code"}
 	case sheet.Verbatim:
 		return []string{"verbatim"}
+	case sheet.Language:
+		return []string{"language"}
+	case sheet.Word:
+		if v.Text.ID == "" {
+			return []string{"verbatim"}
+		}
 	}
 	return nil // words, which become part of the sentence
 }

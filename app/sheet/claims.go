@@ -37,6 +37,7 @@ const (
 	aboutAgreed    = "agreement" // day and code of the one that a sheet rests on
 	aboutPeople    = "people"    // age, who decides, who helps
 	aboutShade     = "shade"     // the planned one
+	aboutApproved  = "approved"  // the one approved in its place
 	aboutDone      = "done"      // one step, with all that is said of it
 	aboutGiven     = "given"     // the day of the information
 )
@@ -93,13 +94,12 @@ func entered(c casefile.Case, b *evidence.Base) []Claim {
 			claim(aboutAnswer+"-in-force", of, cmp.Or(string(course.Standing(rule.Key, p).Answer), "blank"))
 		}
 	}
-	if c.TargetShade != "" {
-		claim(aboutShade, "case", string(c.TargetShade))
-	}
+	shadesEntered(c, claim)
 	return out
 }
 
-// Contradictions compares what the sheets of one case tell, and the case itself. Codes:
+// Contradictions compares what the sheets of one case tell, and the case itself, with
+// its answers as they count (plan.Settled). Codes:
 // CONTRADICTION two sheets, or two places of one, tell the same thing in two ways.
 func Contradictions(sheets []Sheet, c casefile.Case, b *evidence.Base) fault.List {
 	type key struct{ about, of string }
@@ -158,16 +158,22 @@ func (r *reader) asAgreed() bool {
 
 func (r *reader) block(b Block) {
 	r.text(b.Text)
-	if b.Kind == Sign && slices.ContainsFunc(b.Items, func(it Item) bool { return it.Label.ID == "sheet.sign.decision-yes" }) {
+	if b.Kind == Tick && b.Text.ID == "sheet.sign.decision-yes" {
 		r.claim(aboutLines, string(r.s.Kind), "lines to sign on")
 	}
 	if b.Text.ID == "sheet.tryin.sitting" && b.Kind == Heading {
 		r.sitting, r.teeth = said(b.Text, "Count"), r.c.Meant(b.Ref.Teeth)
 	}
-	if b.Kind == Tick {
-		r.verdict(b.Text, slices.DeleteFunc(slices.Clone(b.Items), func(it Item) bool { return !it.Mark }))
+	if b.Kind == Urgent {
+		r.phones(b)
 	}
-	if b.Kind == Facts { // a part may have a line for each of two verdicts
+	if b.Kind == Table && b.Style == Look {
+		for _, it := range b.Items {
+			r.judged(it)
+		}
+	}
+	if strings.HasPrefix(b.Text.ID, "sheet.tryin.earlier") { // a part may have a line for each of two verdicts
+		r.sitting, r.teeth = said(b.Text, "Count"), r.c.Meant(b.Ref.Teeth)
 		for _, it := range b.Items {
 			r.verdict(it.Label, slices.DeleteFunc(slices.Clone(b.Items), func(x Item) bool { return x.Label.ID != it.Label.ID }))
 		}
@@ -190,42 +196,86 @@ func (r *reader) text(t Text) {
 		r.claim(aboutBegun, "case", "nothing was done")
 	case "sheet.changes.no-way-back":
 		r.claim(aboutBegun, "case", "something was done")
-	case "sheet.sign.hold":
+	case "sheet.sign.hold", "sheet.consent.hold", "sheet.consent.hold-one":
 		r.claim(aboutLines, string(r.s.Kind), "no lines to sign on")
 	case "sheet.changes.rests-" + casefile.SealedRecord, "sheet.changes.rests-" + casefile.SignedPaper:
 		r.claim(aboutAgreed, "case", said(t, "Date")+" "+said(t, "Code"))
-	case "sheet.tryin.shade-planned":
-		if r.c.Agreed == nil || r.c.Agreed.TargetShade == r.c.TargetShade {
-			r.claim(aboutShade, "case", said(t, "Shade"))
-		}
-	case "sheet.colour.shades":
-		r.claim(aboutShade, "case", said(t, "To"))
 	case "sheet.think.given":
 		r.claim(aboutGiven, "case", said(t, "Date"))
-	case "urgency.call-soon", "urgency.call-today", "urgency.emergency-now":
-		r.phones(t)
-	case "sheet.think.earliest", "open." + plan.OpenThinking:
+	case "sheet.consent.option", "sheet.consent.option-none":
+		name := word(t, "Text")
+		if name.ID == "sheet.options.partly" {
+			name = word(name, "Route")
+		}
+		r.claim(aboutCost, strings.TrimSuffix(strings.TrimPrefix(name.ID, "route."), ".name"), said(t, "Amount"))
+	case "sheet.consent.price", "sheet.sign.repeat-price":
+		r.claim(aboutCost, string(r.c.Route), said(t, "Amount"))
+	case "sheet.aftercare.card-on", "sheet.aftercare.card-on-universal":
+		r.card(t)
+	case "sheet.think.earliest", "sheet.consent.think", "open." + plan.OpenThinking:
 		r.claim(aboutSigning, "case", said(t, "Date"))
 	}
 }
 
-// phones takes the numbers beside the signs to call for.
-func (r *reader) phones(t Text) {
-	if t.ID != "urgency.emergency-now" {
-		r.claim(aboutPhone, "sheet.phones.day", said(t, "Phone"))
+// phones takes the numbers of an urgency: beside its heading, and in what to do when a
+// sign turns into an emergency.
+func (r *reader) phones(b Block) {
+	emergency := "sheet.phones.emergency"
+	if r.s.Practice.EmergencyService == "" {
+		emergency = "sheet.phones.out-of-hours"
 	}
-	if t.ID == "urgency.call-today" {
-		r.claim(aboutPhone, "sheet.phones.out-of-hours", said(t, "Emergency"))
+	beside := "sheet.phones.day"
+	if b.Tone == tones["emergency-now"] {
+		beside = emergency
+		r.claim(aboutPhone, emergency, said(b.Text, "Emergency"))
 	}
-	if t.ID == "urgency.emergency-now" && r.s.Practice.EmergencyService != "" {
-		r.claim(aboutPhone, "sheet.phones.emergency", said(t, "Emergency"))
+	r.claim(aboutPhone, beside, said(b.Aside, "Phone"))
+	if b.Aside.ID == "sheet.aftercare.numbers" {
+		r.claim(aboutPhone, "sheet.phones.out-of-hours", said(b.Aside, "Emergency"))
+	}
+	for _, it := range b.Items {
+		if r.b.Warning(it.Ref.Warning).Emergency {
+			r.claim(aboutPhone, emergency, said(it.Text, "Emergency"))
+		}
 	}
 }
 
-// verdict takes what is said of one part that is looked at: crossed boxes, or a fact.
-func (r *reader) verdict(label Text, items []Item) {
+// verdictSays are the verdicts by the end of the id of their words.
+var verdictSays = map[string]string{"right": "approved", "approved": "approved", "change": "change", "change-wanted": "change", "not-noted": "",
+	"dark": "change", "light": "change", "short": "change", "long": "change"}
+
+// partOf is the part that a label names.
+func partOf(label Text) (string, bool) {
 	part, ok := strings.CutPrefix(label.ID, "sheet.tryin.")
+	return part, ok && slices.Contains(parts, part)
+}
+
+// judged takes the crossed boxes of one part, tooth by tooth.
+func (r *reader) judged(it Item) {
+	part, ok := partOf(it.Label)
 	if !ok || r.sitting == "" {
+		return
+	}
+	for _, c := range it.Cells {
+		teeth, says := c.Ref.Teeth, ""
+		for _, x := range c.Boxes {
+			if x.Mark {
+				says += verdictSays[strings.TrimPrefix(x.Text.ID, "sheet.tryin.")]
+			}
+		}
+		if len(teeth) == 0 && says != "" { // all of them at once
+			teeth = r.teeth
+		}
+		for _, t := range teeth {
+			r.claim(aboutVerdict, fmt.Sprintf("%s %s %s", r.sitting, part, t), says)
+		}
+	}
+}
+
+// verdict reads the answer about one part from an earlier day.
+func (r *reader) verdict(label Text, items []Item) {
+	part, ok := partOf(label)
+	if !ok {
 		return
 	}
 	for _, t := range r.teeth {
@@ -240,7 +290,7 @@ func (r *reader) verdict(label Text, items []Item) {
 				}
 			}
 			if slices.Contains(of, t) {
-				says += strings.TrimPrefix(strings.TrimPrefix(it.Text.ID, "sheet.tryin."), "not-noted")
+				says += verdictSays[strings.TrimPrefix(it.Text.ID, "sheet.tryin.")]
 			}
 		}
 		r.claim(aboutVerdict, fmt.Sprintf("%s %s %s", r.sitting, part, t), says)
@@ -249,21 +299,44 @@ func (r *reader) verdict(label Text, items []Item) {
 
 func (r *reader) item(b Block, it Item, ref Ref) {
 	texts := append([]Text{it.Text}, it.More...)
+	for _, under := range it.Items {
+		r.text(under.Text)
+	}
 	for _, t := range texts {
 		r.text(t)
+		r.shadeClaims(t, ref)
 	}
 	r.states(it, ref)
-	r.done(it, ref)
+	r.done(b.Text, it, ref)
 	r.answers(b, it, ref)
+	for _, under := range it.Items {
+		for _, t := range append([]Text{under.Text}, under.More...) {
+			r.text(t)
+			r.shadeClaims(t, under.Ref)
+		}
+	}
+	if it.Label.ID == "sheet.sign.answers-title" {
+		r.listed(it)
+	}
 	r.visit(b, it)
 	if people, ok := strings.CutPrefix(it.Label.ID, "sheet.people."); ok {
 		r.claim(aboutPeople, people, it.Text.ID+it.Text.Verbatim)
 	}
 	if b.Kind == Facts {
 		r.treatment(it, ref)
+	}
+	if b.Kind == Facts {
 		r.route(it, texts, ref)
 	}
-	if b.Kind == Phones {
+	for _, c := range it.Cells {
+		switch b.Style {
+		case Ways: // an option answers in a cell
+			r.route(it, c.Texts, c.Ref)
+		case Money:
+			r.route(it, c.Texts, ref)
+		}
+	}
+	if strings.HasPrefix(it.Label.ID, "sheet.phones.") {
 		r.claim(aboutPhone, it.Label.ID, said(it.Text, "Phone"))
 	}
 }
@@ -280,13 +353,14 @@ func (r *reader) states(it Item, ref Ref) {
 }
 
 // done takes from what was really done that something was, and that a tooth it was
-// taken from is not untouched: the state that goes with it.
-func (r *reader) done(it Item, ref Ref) {
-	if !strings.HasPrefix(it.Text.ID, "sheet.aftercare.done-") {
+// taken from is not untouched: the state that goes with it. What had been said before is
+// over several steps, or with the step.
+func (r *reader) done(said Text, it Item, ref Ref) {
+	if id := it.Text.ID; id != "sheet.aftercare.done-between" && id != "sheet.aftercare.done-change" {
 		return
 	}
 	r.steps++
-	r.claim(aboutDone, strconv.Itoa(r.steps), fmt.Sprint(it.Text, it.More))
+	r.claim(aboutDone, strconv.Itoa(r.steps), fmt.Sprint(said, it.Text, it.More))
 	rule := r.b.Change(ref.Change)
 	if rule == nil || !rule.TakesAny() {
 		return
@@ -307,12 +381,19 @@ func (r *reader) done(it Item, ref Ref) {
 // answers takes the answer to a chair change: from a list under one answer, or from
 // the row of a change.
 func (r *reader) answers(b Block, it Item, ref Ref) {
-	if ref.Change == "" {
-		return
-	}
 	about := aboutAnswer
 	if r.asAgreed() {
 		about = aboutAnswer + "-in-force"
+	}
+	if b.Kind == Choices {
+		for _, c := range it.Choices {
+			for _, one := range c.Each(ref.Change) {
+				r.claim(about, one.Change+"@"+one.Place.String(), cmp.Or(string(c.Said), "blank"))
+			}
+		}
+	}
+	if ref.Change == "" {
+		return
 	}
 	tell := func(places []casefile.Place, answer string) {
 		for _, p := range places {
@@ -326,54 +407,150 @@ func (r *reader) answers(b Block, it Item, ref Ref) {
 		}
 		tell(places, word)
 	}
-	if b.Kind != Choices {
-		return
+}
+
+// listed takes the answers of a signature page: each word with its steps, and what is
+// left counts as no answer.
+func (r *reader) listed(it Item) {
+	type place struct {
+		change string
+		at     casefile.Place
 	}
-	for _, cell := range it.Cells {
-		for _, t := range cell.Texts {
-			if word, ok := strings.CutPrefix(t.ID, "answer."); ok {
-				tell(casefile.Places(ref.Teeth), word)
+	said := map[place]bool{}
+	tell := func(change string, at casefile.Place, answer string) {
+		said[place{change, at}] = true
+		r.claim(aboutAnswer, change+"@"+at.String(), answer)
+	}
+	offered := func(change string) (out []casefile.Place) {
+		for _, b := range r.s.Must.Offered {
+			if b.Change == change {
+				out = append(out, b.Place)
 			}
-			if t.ID == "sheet.change.answer" {
-				tell(placesIn(t), strings.TrimPrefix(word(t, "Text").ID, "answer."))
+		}
+		return out
+	}
+	rest := "blank"
+	for _, word := range it.Items {
+		answer := strings.TrimPrefix(word.Label.ID, "answer.")
+		for _, t := range append([]Text{word.Text}, word.More...) {
+			if t.ID == "sheet.sign.rest-ask" && answer != string(casefile.Ask) {
+				rest = answer
 			}
+			change, places := stepIn(t), placesIn(t)
+			if t.ID == "sheet.sign.answer-to" {
+				places = offered(change)
+			}
+			for _, p := range places {
+				if change != "" {
+					tell(change, p, answer)
+				}
+			}
+		}
+	}
+	for _, b := range r.s.Must.Offered {
+		if !said[place{b.Change, b.Place}] {
+			tell(b.Change, b.Place, rest)
 		}
 	}
 }
 
 // treatment takes what a tooth gets from the lines that list it.
 func (r *reader) treatment(it Item, ref Ref) {
-	t := it.Text
-	var says string
-	switch {
-	case t.ID == "sheet.common.route-of-material":
-		says = word(t, "Route").ID + " " + word(t, "Material").ID
-	case strings.HasPrefix(t.ID, "route.") && strings.HasSuffix(t.ID, ".name"):
-		says = t.ID
-	default:
+	says := treatmentIn(it.Text)
+	if says == "" {
 		return
-	}
-	about := aboutTreatment
-	if r.asAgreed() {
-		about += "-agreed"
 	}
 	order := ""
 	if strings.HasPrefix(it.Label.ID, "sheet.common.after-that") {
 		order = " then"
 	}
 	for _, tooth := range ref.Teeth {
-		r.claim(about, tooth.String()+order, says)
+		r.claim(r.treatmentOf(), tooth.String()+order, says)
 	}
 }
 
-// visit takes the day of each visit from a list of all of them.
+// treatmentIn is the treatment that a text names; "" for none.
+func treatmentIn(t Text) string {
+	switch {
+	case t.ID == "sheet.common.route-of-material":
+		return word(t, "Route").ID + " " + word(t, "Material").ID
+	case strings.HasPrefix(t.ID, "route.") && strings.HasSuffix(t.ID, ".name"):
+		return t.ID
+	}
+	return ""
+}
+
+func (r *reader) treatmentOf() string {
+	if r.asAgreed() {
+		return aboutTreatment + "-agreed"
+	}
+	return aboutTreatment
+}
+
+// card takes what is on a tooth from the card for the person who cleans the teeth: where
+// something comes first it is what follows.
+func (r *reader) card(t Text) {
+	x := composer{c: r.c, b: r.b}
+	if r.asAgreed() {
+		x.c = r.c.Agreed.Put(r.c)
+	}
+	for _, g := range x.c.Groups() {
+		order := ""
+		if x.then(g.Route) != "" {
+			order = " then"
+		}
+		for _, p := range placesIn(t) {
+			if slices.Contains(g.Teeth, p.A) {
+				r.claim(r.treatmentOf(), p.A.String()+order, treatmentIn(word(t, "Text")))
+			}
+		}
+	}
+}
+
+// visit takes the day of each visit from a list of all of them. A row of several has no
+// day, but they count.
 func (r *reader) visit(b Block, it Item) {
-	purpose, isVisit := strings.CutPrefix(it.Text.ID, "visit.")
-	if b.Kind != Schedule || !isVisit || r.s.Kind == Aftercare || r.s.Kind == Options {
+	if b.Kind != Schedule || r.s.Kind == Aftercare || r.s.Kind == Options {
 		return // these list the agreed days to come, not all visits
 	}
-	r.nth[purpose]++
-	r.claim(aboutVisit, fmt.Sprintf("%s %d", purpose, r.nth[purpose]), said(it.Label, "Date")+said(it.Label, "Time"))
+	for _, v := range visitsIn(it.Text) {
+		for range v.times {
+			r.nth[v.purpose]++
+			if v.alone {
+				r.claim(aboutVisit, fmt.Sprintf("%s %d", v.purpose, r.nth[v.purpose]), said(it.Label, "Date")+said(it.Label, "Time"))
+			}
+		}
+	}
+}
+
+// visited is one visit that a text names, or several for the same thing.
+type visited struct {
+	purpose string
+	times   int
+	alone   bool // it is all the text says
+}
+
+// visitsIn lists the visits that a text names.
+func visitsIn(t Text) []visited {
+	for _, family := range []string{"visit.", "care."} { // some have the words of the care they consist of
+		if purpose, ok := strings.CutPrefix(t.ID, family); ok {
+			return []visited{{purpose, 1, true}}
+		}
+	}
+	var out []visited
+	for _, a := range t.Args {
+		list, _ := a.Value.(Words)
+		for _, w := range list {
+			n, name := 1, w
+			if count, err := strconv.Atoi(said(w, "Count")); err == nil {
+				n, name = count, word(w, "Text")
+			}
+			for _, v := range visitsIn(name) {
+				out = append(out, visited{v.purpose, n, false})
+			}
+		}
+	}
+	return out
 }
 
 // route takes cost, number of visits and last day of a route.
@@ -382,22 +559,22 @@ func (r *reader) route(it Item, texts []Text, ref Ref) {
 	if it.Label.ID == "sheet.money.total" {
 		routes = []string{string(r.c.Route)}
 	}
-	for _, t := range texts {
-		about, name := "", ""
-		switch t.ID {
-		case "sheet.money.today", "sheet.money.amount":
-			about, name = aboutCost, "Amount"
-		case "sheet.row.visits-about":
-			about, name = aboutVisits, "Count"
-		case "sheet.row.visits-range":
-			about, name = aboutVisits, "Count"
-		case "sheet.row.ready":
-			about, name = aboutReady, "Date"
-		default:
-			continue
-		}
+	tell := func(about, says string) {
 		for _, route := range routes {
-			r.claim(about, route, said(t, name))
+			if says != "" {
+				r.claim(about, route, says)
+			}
+		}
+	}
+	for _, t := range texts {
+		switch t.ID {
+		case "sheet.money.today", "sheet.money.amount", "sheet.options.cost", "sheet.options.cost-again":
+			tell(aboutCost, said(t, "Amount"))
+		case "sheet.options.visits-ready", "sheet.options.visits-time-ready":
+			tell(aboutReady, said(t, "Date"))
+			fallthrough
+		case "sheet.options.visits", "sheet.options.visits-time", "sheet.options.visits-first", "sheet.options.visits-time-first":
+			tell(aboutVisits, said(word(t, "Text"), "Count"))
 		}
 	}
 }
@@ -411,9 +588,13 @@ func said(t Text, name string) string {
 		switch v := a.Value.(type) {
 		case Day:
 			return v.Date.String()
+		case Month:
+			return v.Date.String()
 		case Clock:
 			return " " + string(v)
 		case Amount:
+			return fmt.Sprintf("%d %s", v.Minor, v.Currency)
+		case Price:
 			return fmt.Sprintf("%d %s", v.Minor, v.Currency)
 		}
 		return fmt.Sprint(a.Value)

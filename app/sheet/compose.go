@@ -1,7 +1,6 @@
 package sheet
 
 import (
-	"math"
 	"slices"
 
 	"plainleaf/app/casefile"
@@ -14,9 +13,11 @@ func Compose(kind Kind, c casefile.Case, p casefile.Practice, pl plan.Plan, b *e
 	// A step that cannot come up on its tooth's route is asked of nobody; the answer
 	// to it stays in the case and counts again on a route that has the step.
 	pl.ChairChanges = slices.DeleteFunc(slices.Clone(pl.ChairChanges), func(ch plan.ChairChange) bool { return ch.Rests })
+	c = plan.Settled(c, p, b)
 	if c.Agreed != nil && (kind == TryIn || kind == Aftercare) {
 		c = c.Agreed.Put(c) // Contradictions has compared the two
 	}
+	p.EmergencyService = b.EmergencyService(p)
 	x := &composer{c: c, p: p, pl: pl, b: b}
 	x.s = Sheet{
 		Kind:      kind,
@@ -62,6 +63,9 @@ type composer struct {
 	s  Sheet
 
 	sources []string // source ids in the order of first citation
+
+	// Care that comes first, as far as the sheet has said it: its risks, and what may follow it.
+	toldCare, follows map[string]bool
 }
 
 func (x *composer) add(b Block) { x.s.Blocks = append(x.s.Blocks, b) }
@@ -97,16 +101,22 @@ func (x *composer) cite(figures []string) []int {
 		if !ok || !f.Citable() {
 			continue
 		}
-		for _, s := range f.Source {
-			i := slices.Index(x.sources, s)
-			if i < 0 {
-				i = len(x.sources)
-				x.sources = append(x.sources, s)
-			}
-			if !slices.Contains(out, i+1) {
-				out = append(out, i+1)
+		for _, n := range x.named(f.Source) {
+			if !slices.Contains(out, n) {
+				out = append(out, n)
 			}
 		}
+	}
+	return out
+}
+
+// named registers sources and returns their numbers in the source list of this sheet.
+func (x *composer) named(ids []string) (out []int) {
+	for _, s := range ids {
+		if !slices.Contains(x.sources, s) {
+			x.sources = append(x.sources, s)
+		}
+		out = append(out, slices.Index(x.sources, s)+1)
 	}
 	return out
 }
@@ -127,17 +137,6 @@ func (x *composer) teeth() {
 		b.Items = []Item{{Text: M("sheet.common.numbering." + x.numbering())}}
 	}
 	x.add(b)
-}
-
-// signatures are the lines to sign on, two beside each other.
-func (x *composer) signatures(labels ...string) { x.add(signatures(labels)) }
-
-func signatures(labels []string) Block {
-	b := Block{Kind: Sign, Style: TwoColumns, Keep: true}
-	for _, l := range labels {
-		b.Items = append(b.Items, Item{Label: M("sheet.sign." + l)})
-	}
-	return b
 }
 
 func (x *composer) numbering() string {
@@ -190,8 +189,8 @@ func (x *composer) teethOrAll(ts []casefile.Tooth) Text {
 	return N("sheet.common.tooth-list", len(ts), "Teeth", Teeth(ts))
 }
 
-// afterThat leads to what follows on the teeth of a line; where other teeth stand
-// beside them it names its own.
+// afterThat introduces the next step for some teeth; it names them where others have
+// another step.
 func (x *composer) afterThat(ts []casefile.Tooth) Text {
 	if len(ts) == 0 || len(x.c.Groups()) < 2 {
 		return M("sheet.common.after-that")
@@ -207,53 +206,6 @@ func routeWithMaterial(r casefile.Route, m casefile.Material) Text {
 	return M("sheet.common.route-of-material", "Route", Word{name}, "Material", Word{M("material." + string(m) + ".name")})
 }
 
-// findings tells what is special about this mouth, private findings left out.
-func (x *composer) findings() {
-	var items []Item
-	for _, f := range x.pl.Findings {
-		if f.Private {
-			continue
-		}
-		it := Item{Label: M("finding." + f.Key + ".name"), Text: M("finding." + f.Key + ".say"),
-			Ref: Ref{Finding: f.Key, Teeth: f.Teeth}}
-		if len(f.Teeth) > 0 {
-			it.More = append(it.More, N("sheet.common.on-teeth", len(f.Teeth), "Teeth", Teeth(f.Teeth)))
-		}
-		for _, a := range f.Actions {
-			it.More = append(it.More, M("action."+a))
-		}
-		items = append(items, it)
-	}
-	if len(items) > 0 {
-		x.h2("sheet.common.mouth")
-		x.add(Block{Kind: Facts, Style: RunIn, Items: items})
-	}
-}
-
-// waits names everything that should be settled first. Private findings stand as one neutral line.
-func (x *composer) waits() {
-	for _, w := range x.pl.WaitFor {
-		x.s.Must.Waits = append(x.s.Must.Waits, w.Key)
-		ref := Ref{Wait: w.Key, Teeth: w.Teeth}
-		if w.Private {
-			x.add(Block{Kind: Notice, Tone: "plain", Text: M("wait." + plan.TalkAgain), Ref: Ref{Wait: w.Key}, Keep: true})
-			continue
-		}
-		it := Item{Label: M("finding." + w.Key + ".name"), Text: M("waitfor." + w.Key), Ref: ref}
-		if len(w.Teeth) > 0 {
-			it.More = append(it.More, N("sheet.common.on-teeth", len(w.Teeth), "Teeth", Teeth(w.Teeth)))
-		}
-		if w.Wait.Known() && w.Wait.High > 0 {
-			it.More = append(it.More, M("sheet.wait.days", "Range", Range{w.Wait.Low, w.Wait.High, 0}))
-			it.Ref.Figures, it.Ref.Sources = w.Figures, x.cite(w.Figures)
-		}
-		if w.Reason != "" {
-			it.More = append(it.More, M("sheet.wait.reason", "Text", Verbatim(w.Reason)))
-		}
-		x.add(Block{Kind: Facts, Style: RunIn, Items: []Item{it}})
-	}
-}
-
 // waitNames only names what is to be settled first, on sheets whose subject is another.
 func (x *composer) waitNames() {
 	var items []Item
@@ -261,7 +213,7 @@ func (x *composer) waitNames() {
 		x.s.Must.Waits = append(x.s.Must.Waits, w.Key)
 		it := Item{Text: M("finding." + w.Key + ".name"), Ref: Ref{Wait: w.Key, Teeth: w.Teeth}}
 		if w.Private {
-			it = Item{Text: M("wait." + plan.TalkAgain), Ref: Ref{Wait: w.Key}}
+			it = Item{Text: M("sheet.wait.talk"), Ref: Ref{Wait: w.Key}}
 		}
 		items = append(items, it)
 	}
@@ -273,48 +225,6 @@ func (x *composer) waitNames() {
 		lead = "sheet.wait.before" // gluing no longer waits for it
 	}
 	x.add(Block{Kind: List, Style: InLine, Text: M(lead), Items: items})
-}
-
-// schedule lists the visits with their dates.
-func (x *composer) schedule() {
-	if len(x.pl.Visits) == 0 {
-		x.para(M("sheet.schedule.none"), Ref{})
-		return
-	}
-	x.hold()
-	b := Block{Kind: Schedule, Style: RunIn}
-	var told []string // what happens is told once for each kind of visit
-	for i, v := range x.pl.Visits {
-		it := Item{Label: M("sheet.schedule.around", "Date", Day{v.Likely, true}), Text: M("visit." + v.Purpose + ".name"),
-			Ref: Ref{Figures: v.Figures}}
-		if v.Agreed {
-			it.Label = agreedDay(v, true)
-			it.More = agreedNotes(v)
-		} else if i == 0 {
-			it.Label = M("sheet.schedule.on", "Date", Day{v.Likely, true})
-		} else if v.Optional {
-			it.More = append(it.More, M("sheet.schedule.optional"))
-		} else if v.Earliest != v.Latest {
-			it.More = append(it.More, M("sheet.schedule.between", "From", Day{v.Earliest, false}, "To", Day{v.Latest, false}))
-		}
-		if !slices.Contains(told, v.Purpose) {
-			told = append(told, v.Purpose)
-			it.More = append(it.More, M("visit."+v.Purpose+".what"))
-		}
-		if v.Of > 1 {
-			it.More = append(it.More, N("sheet.schedule.sitting", v.Sitting, "Total", Int(v.Of), "Teeth", Teeth(v.Teeth)))
-			it.Ref.Teeth = v.Teeth
-		}
-		if v.Minutes.Known() && v.Minutes.Likely > 0 {
-			it.More = append(it.More, N("sheet.schedule.minutes", int(math.Round(v.Minutes.Likely))))
-		}
-		if v.Why != "" {
-			it.More = append(it.More, M("why."+v.Why))
-		}
-		b.Items = append(b.Items, it)
-	}
-	x.add(b)
-	x.ending()
 }
 
 // dateNote says what the dates of visits rest on.
@@ -363,7 +273,7 @@ func (x *composer) agreedVisits() {
 	b := Block{Kind: Schedule, Columns: []Text{M("sheet.schedule.when"), M("sheet.schedule.what")}}
 	for _, v := range x.pl.Visits {
 		if v.Agreed && !v.Likely.Before(x.c.Issued) {
-			b.Items = append(b.Items, Item{Label: agreedDay(v, true), Text: M("visit." + v.Purpose + ".name"), More: agreedNotes(v), Ref: Ref{Figures: v.Figures}})
+			b.Items = append(b.Items, Item{Label: agreedDay(v, true), Text: x.visitName(v.Purpose), More: agreedNotes(v), Ref: Ref{Figures: v.Figures}})
 		}
 	}
 	if len(b.Items) > 0 {
@@ -372,112 +282,46 @@ func (x *composer) agreedVisits() {
 	}
 }
 
-// visitLines lists the visits, a line each: when, which, how long.
-func (x *composer) visitLines() {
-	if len(x.pl.Visits) == 0 {
-		x.para(M("sheet.schedule.none"), Ref{})
-		return
-	}
-	x.hold()
-	b := Block{Kind: Schedule, Columns: []Text{M("sheet.schedule.when"), M("sheet.schedule.what")}}
-	for i, v := range x.pl.Visits {
-		it := Item{Label: M("sheet.schedule.around", "Date", Day{v.Likely, false}), Text: M("visit." + v.Purpose + ".name"), Ref: Ref{Figures: v.Figures}}
-		if v.Agreed {
-			it.Label = agreedDay(v, false)
-		} else if i == 0 {
-			it.Label = M("sheet.schedule.on", "Date", Day{v.Likely, false})
-		} else if v.Optional {
-			it.More = append(it.More, M("sheet.schedule.optional"))
-		}
-		if v.Of > 1 {
-			it.More = append(it.More, N("sheet.schedule.sitting", v.Sitting, "Total", Int(v.Of), "Teeth", Teeth(v.Teeth)))
-			it.Ref.Teeth = v.Teeth
-		}
-		if v.Minutes.Known() && v.Minutes.Likely > 0 {
-			it.More = append(it.More, N("sheet.schedule.min", int(math.Round(v.Minutes.Likely))))
-		}
-		if v.Agreed {
-			it.More = append(it.More, agreedNotes(v)...)
-		}
-		b.Items = append(b.Items, it)
-	}
-	x.add(b)
-	x.ending()
-}
-
-// ending tells why the last date is what it is, and where dates come from.
-func (x *composer) ending() {
-	said := append(Ending(x.pl), M(x.dateNote()))
-	x.flow(Item{Text: said[0], More: said[1:]})
-}
-
-// hold says that the dates wait for what is not settled yet.
+// hold says what is not settled yet does to the dates.
 func (x *composer) hold() {
-	if x.pl.OnHold {
+	switch {
+	case x.pl.OnHold:
 		x.para(M("sheet.schedule.hold"), Ref{})
+	case len(x.pl.WaitFor) > 0:
+		x.para(M("sheet.schedule.moves"), Ref{})
 	}
 }
 
 // phoneBox is the same on every sheet.
 func (x *composer) phoneBox() {
-	b := Block{Kind: Phones, Text: M("sheet.phones.title"), Keep: true, Items: []Item{
+	x.add(Block{Kind: Phones, Text: M("sheet.phones.title"), Keep: true, Items: x.phones()})
+}
+
+// phones are the numbers to call.
+func (x *composer) phones() []Item {
+	out := []Item{
 		{Label: M("sheet.phones.day"), Text: M("sheet.phones.number", "Phone", Phone(x.p.Telephone))},
 		{Label: M("sheet.phones.out-of-hours"), Text: M("sheet.phones.number", "Phone", Phone(x.p.EmergencyLine))},
-	}}
+	}
 	if x.p.EmergencyService != "" {
-		b.Items = append(b.Items, Item{Label: M("sheet.phones.emergency"), Text: M("sheet.phones.number", "Phone", Phone(x.p.EmergencyService))})
+		out = append(out, Item{Label: M("sheet.phones.emergency"), Text: M("sheet.phones.number", "Phone", Phone(x.p.EmergencyService))})
 	}
-	x.add(b)
-}
-
-// closing ends a sheet that carries figures: how sure, sources, dates of the content, caution.
-func (x *composer) closing() {
-	// Options explain the numbers as a whole; a consent has said it beside each.
-	numbers := x.c.Detail != "words" && x.s.Kind == Options
-	if numbers || len(x.sources) == 0 {
-		x.h2("sheet.about.title")
-	} else {
-		x.h2("sheet.about.sources")
-	}
-	it := Item{Text: M("sheet.about.reviewed", "Date", Day{mustDate(x.b.Reviewed), false}, "To", Day{mustDate(x.b.NextReview), false})}
-	if numbers {
-		it.Text, it.More = M("sheet.about.estimates"), []Text{M("sheet.about.practice-figures"), it.Text}
-	}
-	if x.p.Funding != "" && x.s.Kind == Options { // the sheet that helps to decide
-		it.More = append(it.More, M("sheet.about.funding", "Text", Verbatim(x.p.Funding)))
-	}
-	x.flow(it)
-	if numbers {
-		x.sourceList()
-	} else if len(x.sources) > 0 {
-		x.add(x.citations())
-	}
-}
-
-// sourceList numbers what the sheet cites; nothing may be cited after it.
-func (x *composer) sourceList() {
-	if len(x.sources) == 0 {
-		return
-	}
-	x.h2("sheet.about.sources")
-	x.add(x.citations())
+	return out
 }
 
 func (x *composer) citations() Block {
 	b := Block{Kind: Sources, Text: M("sheet.about.sources")}
 	for _, id := range x.sources {
 		s, _ := x.b.Source(id)
-		b.Items = append(b.Items, Item{Text: Text{Verbatim: s.Citation, Lang: "en"}})
+		b.Items = append(b.Items, Item{Text: Text{Verbatim: s.Short, Lang: "en"}})
 	}
 	return b
-}
-
-// opening begins a sheet: what it is for, and that it does not replace the talk or the law.
-func (x *composer) opening(ts ...Text) {
-	x.flow(Item{Text: M("sheet.common.caution"), More: ts})
 }
 
 func mustDate(s string) casefile.Date {
 	d, _ := casefile.ParseDate(s) // the loader has checked it
 	return d
 }
+
+// ours is a text of the practice file, in the practice's own language.
+func (x *composer) ours(s string) Text { return Text{Verbatim: s, Lang: x.p.Locale} }

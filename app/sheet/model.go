@@ -3,6 +3,8 @@
 package sheet
 
 import (
+	"slices"
+
 	"plainleaf/app/casefile"
 )
 
@@ -34,7 +36,7 @@ type Sheet struct {
 	Practice  Practice
 	Content   string // version of the evidence
 	Blocks    []Block
-	// Must lists what has to stand on the rendered sheet; render proves it.
+	// Must lists what the rendered sheet has to contain; render proves it.
 	Must Must
 }
 
@@ -49,6 +51,15 @@ type Must struct {
 	Waits   []string // wait-for keys
 	Changes []string // chair change keys
 	Phones  []string
+	// Offered are the answers to cross, place by place: these and no others.
+	Offered []Boxes
+}
+
+// Boxes are the answers that may be crossed for a chair change at one place.
+type Boxes struct {
+	Change  string
+	Place   casefile.Place
+	Offered []casefile.Answer
 }
 
 // BlockKind says how a block is laid out.
@@ -56,23 +67,23 @@ type BlockKind string
 
 // Block kinds.
 const (
-	Heading   BlockKind = "heading"   // Level 2 or 3, Text
-	Paragraph BlockKind = "paragraph" // Text
-	List      BlockKind = "list"      // Items with Text
-	Facts     BlockKind = "facts"     // Items with Label and Text
+	Heading   BlockKind = "heading"   // Level 2 or 3, Text; level 2 begins a section, with Keep one that is not split over two pages
+	Paragraph BlockKind = "paragraph" // Text, then Blank
+	List      BlockKind = "list"      // Items with Text, a Label in bold before it, Items under it
+	Facts     BlockKind = "facts"     // Items with Label and Text, Items under it
 	Schedule  BlockKind = "schedule"  // Items with Date in Label and Text, in order of time
-	Table     BlockKind = "table"     // numbers beside each other: Text its title, Items with Label and Cells, all as named by Columns, the labels first
-	Choices   BlockKind = "choices"   // Items: one chair change each, Label its name, Text and More what it is, Cells as named by Columns
+	Table     BlockKind = "table"     // Columns or Heads, Items with Label and Cells; Text its title
+	Choices   BlockKind = "choices"   // chair changes: Items with Label, Text and More how often, a cell how far it goes and one what a no means, Choices; or with Items of that form, which share the Choices; an item of Label and Text alone names a group
 	Notice    BlockKind = "notice"    // Text, Tone, Items optional
+	Urgent    BlockKind = "urgent"    // one urgency: Text its heading, Aside the numbers to call, Items with Label the sign and Text what to do
 	Phones    BlockKind = "phones"    // Items with Label and Text (a Phone value)
-	Icons     BlockKind = "icons"     // a picture of a number: Picture, Text is its text alternative, Items with Label name it
-	Sign      BlockKind = "sign"      // Items with Label: a line to write on, or Text when already known
+	Sign      BlockKind = "sign"      // Items with Label: a line to write on, or Text when already known; Aside is the label of a date beside each
 	Lines     BlockKind = "lines"     // Count empty lines to write on
-	Tick      BlockKind = "tick"      // Items with Text: an empty box before each, or a crossed one
-	Sources   BlockKind = "sources"   // Items, numbered, with Text
-	PageBreak BlockKind = "page"      // what follows starts a new page; with Keep, in columns, only where it would be split over two; with Whole no page by itself
+	Tick      BlockKind = "tick"      // Items with Text: an empty box before each, or a crossed one; Text leads, Aside follows it
+	Sources   BlockKind = "sources"   // Items, lettered, with Text
+	PageBreak BlockKind = "page"      // what follows starts a new page; see its styles
 	HandOver  BlockKind = "code"      // the code on paper: Address, Text what it does, Items its address in short
-	Chart     BlockKind = "chart"     // both arches, Ref.Teeth marked; Text is its text alternative, Items stand beside it
+	Chart     BlockKind = "chart"     // the arch of the marked teeth, Ref.Teeth; Text is its text alternative, Items are its caption
 )
 
 // Style is a closer way to lay a block out.
@@ -80,14 +91,35 @@ type Style string
 
 // Styles.
 const (
-	RunIn      Style = "run-in"            // facts, schedule: the label begins the paragraph; choices: all of a row in one paragraph
-	TwoColumns Style = "columns"           // short items in two columns
-	InLine     Style = "in-line"           // a list as one running line
-	Compared   Style = "compared"          // table: sentences beside each other, in columns of one width
-	Tabled     Style = "tabled"            // icons: a table beside it says the same, so that its text is an alternative only
-	OtherDay   Style = "columns other-day" // lines to sign on in two columns, for another day than this: a signature given on the screen stands elsewhere
-	Signature  Style = "signature"         // page break: what follows stands on pages of its own
-	Whole      Style = "whole"             // page break: what follows is not split over two pages where it need not be, and forces no new one
+	Kicker     Style = "kicker"    // paragraph: a small line over the title of a page
+	Lead       Style = "lead"      // paragraph: under the title
+	Note       Style = "note"      // paragraph, list, facts: smaller
+	Big        Style = "big"       // paragraph: larger
+	Repeat     Style = "repeat"    // paragraph: what is signed, once more where a page begins with the decision
+	RunIn      Style = "run-in"    // facts: the label begins the paragraph
+	Tight      Style = "tight"     // facts: smaller, closer
+	Versus     Style = "versus"    // facts: two, beside each other in one box
+	TwoColumns Style = "columns"   // short items in two columns
+	InLine     Style = "in-line"   // a list, facts or boxes as one running line
+	Fine       Style = "fine"      // a list as one running line, smaller
+	Answer     Style = "answer"    // tick: the decision, in a box of its own
+	Who        Style = "who"       // tick: who decides, who interprets; facts: the same when it is known
+	Timeline   Style = "timeline"  // schedule: a line with a mark for each item
+	Ways       Style = "ways"      // table: the options beside each other, a question a row; Heads name them
+	Look       Style = "look"      // table: teeth beside each other with boxes
+	Boxed      Style = "boxed"     // table: boxes in the middle of its cells
+	Money      Style = "money"     // table: amounts at the end of each line, the last row is the sum
+	Log        Style = "log"       // table: rows to write in
+	Due        Style = "due"       // table: dates, what on each, room to write, a box
+	Beside     Style = "beside"    // heading of level 2: its section and the next, of the same style, are beside each other
+	OtherDay   Style = "other-day" // lines to sign on, for another day than this: a signature given on the screen is not put on them
+	Signature  Style = "signature" // page break: what follows is the signature page
+	Whole      Style = "whole"     // page break that forces no new page: what follows is not split over two; on the signature page the decision
+	After      Style = "after"     // page break that forces no new page: what follows is no longer part of what is kept whole
+	Card       Style = "card"      // page break that forces no new page: a card to cut out
+	Firm       Style = "firm"      // page break: a new page in large print too
+	Compared   Style = "compared"  // table: sentences beside each other, in columns of one width
+	WideFirst  Style = "wide"      // table: the labels take the most room
 )
 
 // Block is one piece of a sheet.
@@ -95,15 +127,26 @@ type Block struct {
 	Kind    BlockKind
 	Style   Style
 	Level   int    // headings
-	Tone    string // notices: plain, caution, urgent, emergency
+	Tone    string // notices and urgencies: plain, caution, urgent, emergency; a notice may be hold
 	Text    Text
+	Aside   Text // a few words at the end of Text
 	Columns []Text
+	Heads   []Head
 	Items   []Item
-	Picture *Picture
 	Count   int    // write lines
+	Blank   int    // room to write in after Text: 1 short, 2 long, 3 the rest of the line
 	Address string // hand-over: where the code leads
 	Keep    bool   // never split over two pages
 	Ref     Ref
+}
+
+// Head is the head of a column: a name, a few words under it, the group it shares
+// with its neighbors, and the drawing of an option. Name is the name in full, where
+// it is read apart from its group: in large print, on a telephone, in plain text.
+type Head struct {
+	Text, Note, Group, Name Text
+	Drawing                 string // what is done to a tooth: none, whitening, composite, no-prep, minimal-prep, conventional-prep, crown or other; "" for no drawing
+	Ref                     Ref
 }
 
 // Item is one row of a block.
@@ -111,25 +154,50 @@ type Item struct {
 	Label Text
 	Text  Text
 	More  []Text // further sentences after Text, each whole
+	Items []Item // a list under the text
+	Blank int    // room to write in after the text, as in Block
 	Cells []Cell
-	// Answer, when not nil, puts the three answer boxes (agree, ask first, no)
-	// behind the sentences of the last cell of a choices row.
-	Answer *casefile.Answer
-	Mark   bool // ticked
-	Ref    Ref
+	// Choices are the answer boxes of a choices row, place by place.
+	Choices []Choice
+	Mark    bool // ticked
+	Strong  bool // in a box of its own: nobody may miss it
+	Rank    int  // what the patient put first, second, third; 0 for not ranked
+	Ref     Ref
 }
 
-// Cell is one cell of a choices row: sentences.
+// Cell is one cell of a row: sentences, boxes to cross or room to write.
 type Cell struct {
 	Texts []Text
+	Boxes []Box
+	Write bool
+	Span  int // columns it covers; 0 is one
+	Ref   Ref
 }
 
-// Boxes is for Item.Answer: the three answer boxes, that of a crossed.
-func Boxes(a casefile.Answer) *casefile.Answer { return &a }
+// Box is a box to cross with its words.
+type Box struct {
+	Text Text
+	Mark bool
+}
 
-// Picture is an icon array: Low to High of Of, Low filled, up to High hatched.
-type Picture struct {
-	Low, High, Of int
+// Choice is one set of answer boxes of a chair change: at which places, the
+// answers that are offered there, and the one that was given.
+type Choice struct {
+	Where   Text // zero: wherever the row is about
+	Places  []casefile.Place
+	Shared  []Boxes // of several changes at once: each with its places; Places is empty then
+	Offered []casefile.Answer
+	Said    casefile.Answer
+}
+
+// Each lists what a set of boxes answers, change by change and place by place. The
+// change is that of its row, where the row has one of its own.
+func (c Choice) Each(change string) []Boxes {
+	out := slices.Clone(c.Shared)
+	for _, p := range c.Places {
+		out = append(out, Boxes{change, p, c.Offered})
+	}
+	return out
 }
 
 // Ref names what a block or item is about; writers turn it into data attributes.
@@ -177,6 +245,8 @@ type (
 		Date    casefile.Date
 		Weekday bool
 	}
+	// Month is the month of a date that is not sure to the day.
+	Month struct{ Date casefile.Date }
 	// Clock is a time of day.
 	Clock casefile.Time
 	// Int is a whole number.
@@ -198,12 +268,16 @@ type (
 		Minor    int64
 		Currency string
 	}
+	// Price is an amount without its fraction where that is zero.
+	Price Amount
 	// Phone is a telephone number as typed by the practice.
 	Phone string
 	// Code is a technical code (shade tab, case id, digest), always left to right.
 	Code string
 	// Verbatim is somebody's own words.
 	Verbatim string
+	// Language is a BCP 47 tag, written as the name of that language in the reader's.
+	Language string
 	// Word is another message, such as the name of a material.
 	Word struct{ Text Text }
 	// Words are several, joined by the locale's "and" list.
@@ -213,15 +287,18 @@ type (
 func (Teeth) value()    {}
 func (Pairs) value()    {}
 func (Day) value()      {}
+func (Month) value()    {}
 func (Clock) value()    {}
 func (Int) value()      {}
 func (Decimal) value()  {}
 func (Range) value()    {}
 func (Days) value()     {}
 func (Amount) value()   {}
+func (Price) value()    {}
 func (Phone) value()    {}
 func (Code) value()     {}
 func (Verbatim) value() {}
+func (Language) value() {}
 func (Word) value()     {}
 func (Words) value()    {}
 
@@ -235,8 +312,13 @@ func M(id string, nv ...any) Text {
 }
 
 // N is a message whose plural form follows the whole number n, its argument Count.
-func N(id string, n int, nv ...any) Text {
-	t := M(id, append([]any{"Count", Int(n)}, nv...)...)
+func N(id string, n int, nv ...any) Text { return byCount(id, Int(n), nv) }
+
+// NRange is N for a range, whose form follows both its ends.
+func NRange(id string, r Range, nv ...any) Text { return byCount(id, r, nv) }
+
+func byCount(id string, n Value, nv []any) Text {
+	t := M(id, append([]any{"Count", n}, nv...)...)
 	t.Plural = "Count"
 	return t
 }

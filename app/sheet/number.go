@@ -9,7 +9,7 @@ import (
 	"plainleaf/app/plan"
 )
 
-// How a chance is told, on paper and on the screens alike: rounded to the step of
+// How a chance is put, on paper and on the screens alike: rounded to the step of
 // the evidence policy, the likely number first, never as none and never as certain.
 
 // InHundred rounds a fraction to the display step of the evidence policy, in 100.
@@ -22,8 +22,8 @@ func InHundred(b *evidence.Base, f float64) int {
 }
 
 // Outward rounds a range to the display step, each end away from the other: a
-// range is never told narrower than it was found. One whose ends share the nearest
-// step is told as about that.
+// range is never narrower than it was found. One whose ends share the nearest
+// step is about that.
 func Outward(b *evidence.Base, low, high float64) (int, int) {
 	step, ok := b.Setting("rounding")
 	if n := InHundred(b, low); ok && n == InHundred(b, high) {
@@ -45,7 +45,7 @@ func stepInHundred(b *evidence.Base) int {
 	return 1
 }
 
-// Told is a chance of 100 in a few words: the likely number, then how far it may be off.
+// Told is a chance out of 100 in a few words: the likely number, then how far it may be off.
 // A number within a step of none or of all is put in words, never finer than the step.
 func Told(b *evidence.Base, e plan.Estimate) Text {
 	if !e.Known() {
@@ -82,9 +82,14 @@ func unknownWord(reason string) Text {
 	return M("number.unknown")
 }
 
-// Lasting tells one endpoint of one restoration after some years, of 100.
+// Lasting is one endpoint of one restoration after some years, of 100.
 func Lasting(b *evidence.Base, e plan.Expectation) Text {
 	return N("sheet.last."+e.Endpoint, e.Years, "Text", Word{Told(b, e.PerTooth)})
+}
+
+// Picture is a number as signs, as the screens draw it: Low to High of Of.
+type Picture struct {
+	Low, High, Of int
 }
 
 // Drawn is the same as a picture of 100, from low to high.
@@ -93,25 +98,24 @@ func Drawn(b *evidence.Base, e plan.Expectation) Picture {
 	return Picture{Low: min(max(1, lo), 99), High: min(max(1, hi), 99), Of: 100}
 }
 
-// Together tells what n teeth of one mouth may need after some years: how many,
-// and how many of 100 people have at least one, and two or more. The two endpoints
-// have words of their own: done again, or needing anything.
+// Together says what n teeth of one mouth may need after some years: how many, and of
+// how many of 100 people at least one. The two endpoints have words of their own:
+// replaced, or repaired or replaced.
 func Together(b *evidence.Base, e plan.Expectation) []Text {
 	if !counted(e) {
 		return nil
 	}
-	id := "sheet.together."
-	if e.Endpoint == plan.InPlace {
-		id += e.Endpoint + "."
+	one := M("sheet.together.one", "Total", Int(len(e.Teeth)), "Text", Word{Told(b, e.AtLeastOne)})
+	if e.AtLeastOne.Known() {
+		one = M("sheet.together.one-of-hundred", "Text", Word{Told(b, e.AtLeastOne)})
 	}
-	return []Text{N(id+"expected", e.Years, "Total", Int(len(e.Teeth)), "Text", Word{HowMany(e)}),
-		M(id+"at-least-one", "Text", Word{Told(b, e.AtLeastOne)}), M(id+"several", "Text", Word{Told(b, e.Several)})}
+	return []Text{N("sheet.together."+e.Endpoint, e.Years, "Text", Word{HowMany(e)}), one}
 }
 
 // counted reports whether several teeth of one mouth are counted together.
 func counted(e plan.Expectation) bool { return e.Known && len(e.Teeth) > 1 && e.Expected.Known() }
 
-// HowMany tells how many teeth: whole ones, the ends rounded outward, since what can
+// HowMany says how many teeth: whole ones, the ends rounded outward, since what can
 // happen is never none of them. Where the likely number is under one it is most likely
 // none.
 func HowMany(e plan.Expectation) Text {
@@ -147,7 +151,7 @@ func chance(b *evidence.Base, id string, e plan.Estimate) Text {
 	return M(id+".range", "Low", Int(lo), "High", Int(hi))
 }
 
-// HowOften tells how often a chair change comes up: in this practice, once it has
+// HowOften says how often a chair change comes up: in this practice, once it has
 // put its own figure, and until then as dentists find, in a word.
 func HowOften(b *evidence.Base, c plan.ChairChange) Text {
 	if c.Likelihood.Known() {
@@ -156,7 +160,16 @@ func HowOften(b *evidence.Base, c plan.ChairChange) Text {
 	return M("often." + cmp.Or(c.Often, "unknown"))
 }
 
-// Pair tells composite beside porcelain as one practice found them, of 100.
+// WhatHappens says when a chair change comes up and what is done then, or, where the
+// patient only hears of it, what is done.
+func WhatHappens(c plan.ChairChange) Text {
+	if c.TellOnly {
+		return M("change." + c.Key + ".what")
+	}
+	return M("change." + c.Key + ".when")
+}
+
+// Pair puts composite beside porcelain as one practice found them, of 100.
 func Pair(b *evidence.Base, p plan.SameSetting) Text {
 	return N("sheet.pair."+p.Endpoint, p.Years, "Low", Int(InHundred(b, p.Composite.Likely)), "High", Int(InHundred(b, p.Ceramic.Likely)))
 }
@@ -171,10 +184,14 @@ func Roughly(minor float64) int64 {
 	return int64(math.Round(minor/step) * step)
 }
 
-// Ending tells why the last date is what it is: the visits that wait for each
+// countedInWeeks is from how many days on a time is put in weeks: a way of speaking, as
+// nobody counts a season in days.
+const countedInWeeks = 14
+
+// Ending says why the last date is what it is: the visits that wait for each
 // other, and what each finding among them adds.
-func Ending(pl plan.Plan) []Text {
-	if len(pl.Chain) < 2 {
+func Ending(pl plan.Plan, b *evidence.Base) []Text {
+	if len(pl.Chain) < 2 || pl.OnHold {
 		return nil
 	}
 	first := M("sheet.schedule.chain-all")
@@ -184,82 +201,32 @@ func Ending(pl plan.Plan) []Text {
 		for _, key := range pl.Chain {
 			i := slices.IndexFunc(pl.Visits, func(v plan.Visit) bool { return v.Key == key })
 			if p := pl.Visits[i].Purpose; p != before {
-				names, before = append(names, M("visit."+p+".name")), p
+				names, before = append(names, M(VisitName(b, p, "name"))), p
 			}
 		}
 		first = M("sheet.schedule.chain", "List", names)
 	}
 	out := []Text{first}
 	for _, a := range pl.Adds {
-		name := "finding." + a.Finding + ".name"
-		if a.Finding == plan.TalkAgain {
-			name = "visit." + plan.TalkAgain + ".name" // never which finding
+		id, n := "sheet.schedule.adds", a.Days
+		if n >= countedInWeeks {
+			id, n = "sheet.schedule.adds-weeks", (n+3)/7
 		}
-		out = append(out, N("sheet.schedule.adds", a.Days, "Finding", Word{M(name)}))
+		out = append(out, N(id, n, "Finding", Word{M("finding." + a.Finding + ".name")}))
 	}
 	return out
 }
 
-// Later tells what doing teeth of a route again may cost: over the years of the
-// studies where numbers are wanted and may stand beside the others', and one or all
-// of them once. The years are the patient's own, 0 for none. What is not known is told
-// as that.
-func Later(b *evidence.Base, r plan.RouteFacts, numbers bool, own int) []Text {
-	m := r.Money
-	out, studies := laterYears(b, r, numbers, own)
-	switch i := atHorizon(b, m); {
-	case !m.Known || m.IfAll == 0 || !numbers || i < 0:
-	case studies:
-		out = append(out, M("sheet.money.later-note"))
-	case !r.Comparable:
-		out = append(out, M("sheet.money.later-other"))
-	case len(out) > 0:
-		out = append(out, M("unknown."+m.Later[years(m, own)].Cost.Unknown))
-	default:
-		out = append(out, N("sheet.money.later-unknown", m.Later[i].Years), M("unknown."+m.Later[i].Cost.Unknown))
+// OverYears says what an option costs within some years, all of it together.
+func OverYears(cost plan.Estimate, years int, currency string) Text {
+	if !cost.Known() {
+		return M("unknown." + cost.Unknown)
 	}
-	return append(out, again(m)...)
-}
-
-// laterYears is what Later tells of the years, and whether any of it rests on studies,
-// without saying so: of the patient's own where they are known, else of the middle
-// horizon, and that the patient's own, which lie past the studies, are not.
-func laterYears(b *evidence.Base, r plan.RouteFacts, numbers bool, own int) (out []Text, studies bool) {
-	m := r.Money
-	if !m.Known || m.IfAll == 0 || !r.Comparable || !numbers {
-		return nil, false
+	low, high := Roughly(cost.Low), Roughly(cost.High)
+	if low == high {
+		return N("sheet.money.over-one", years, "Amount", Amount{low, currency})
 	}
-	tell := func(i int) bool {
-		if i < 0 || !m.Later[i].Cost.Known() {
-			return false
-		}
-		l := m.Later[i]
-		out = append(out, N("sheet.money.later", l.Years, "From", Amount{Roughly(l.Cost.Low), m.Currency}, "To", Amount{Roughly(l.Cost.High), m.Currency}))
-		return true
-	}
-	mine, middle := years(m, own), atHorizon(b, m)
-	if tell(mine) {
-		return out, true
-	}
-	studies = (mine < 0 || middle >= 0 && m.Later[middle].Years < own) && tell(middle)
-	if mine >= 0 && mine != middle {
-		out = append(out, N("sheet.money.later-unknown", own))
-	}
-	return out, studies
-}
-
-// years is the place of some years among those to come; -1 when they are not there.
-func years(m plan.RouteMoney, n int) int {
-	return slices.IndexFunc(m.Later, func(l plan.MoneyLater) bool { return n > 0 && l.Years == n })
-}
-
-// atHorizon is the place of the middle horizon among the years to come; -1 when it is not there.
-func atHorizon(b *evidence.Base, m plan.RouteMoney) int {
-	h, ok := b.Setting("horizon-2")
-	if !ok {
-		return -1
-	}
-	return years(m, int(h.Value))
+	return N("sheet.money.over", years, "From", Amount{low, currency}, "To", Amount{high, currency})
 }
 
 // again is what doing one or all of the teeth once more costs; a single tooth is both.

@@ -4,406 +4,384 @@ import (
 	"math"
 	"reflect"
 	"slices"
+	"strings"
 
 	"plainleaf/app/casefile"
-	"plainleaf/app/evidence"
 	"plainleaf/app/plan"
 )
 
-// options is to think about at home: every route, no treatment included, with
-// the same facts in the same order.
+// options is to think about at home. Compare first, explain second, the dentist's advice
+// third, decide last: page one is the table of all options on the table.
 func (x *composer) options() {
-	x.opening(M("sheet.options.decision"), M("sheet.options.intro"))
-	x.h2("sheet.common.your-teeth")
-	x.teeth()
-	x.findings()
-	if len(x.pl.WaitFor) > 0 {
-		x.h2("sheet.wait.first")
-		x.waits()
-	}
-	x.h2("sheet.options.ways")
-	same := Item{Text: M("sheet.options.same-facts")}
-	if slices.ContainsFunc(x.pl.Routes, func(r plan.RouteFacts) bool { return len(x.removal(r.Removal)) > 0 }) {
-		same.More = append(same.More, M("sheet.options.depths"))
-	}
-	if slices.ContainsFunc(x.pl.Routes, func(r plan.RouteFacts) bool {
-		_, studies := laterYears(x.b, r, x.c.Detail != "words", x.c.HorizonYears)
-		return studies
-	}) {
-		same.More = append(same.More, M("sheet.money.later-note"))
-	}
-	if sure := x.usualCertainty(); sure != "" {
-		same.More = append(same.More, M("sheet.options.sure"), M("certainty."+string(sure)))
-	}
-	x.flow(same)
-	x.hold()
-	for _, r := range x.pl.Routes {
-		x.heading(3, WayName(r), Ref{Route: string(r.Key)})
-		if r.Chosen {
-			x.para(M("sheet.options.chosen"), Ref{})
-		}
-		x.add(x.routeFacts(r))
-	}
-	x.pair()
-	x.priorities()
-	x.h2("sheet.options.steps")
-	x.list(Item{Text: M("sheet.options.step-know")}, Item{Text: M("sheet.options.step-weigh")},
-		Item{Text: M("sheet.options.step-ask")}, Item{Text: M("sheet.options.step-choose")})
-	x.h2("sheet.options.ask")
-	x.list(Item{Text: M("sheet.options.ask-need")}, Item{Text: M("sheet.options.ask-wait")}, Item{Text: M("sheet.options.ask-wrong")},
-		Item{Text: M("sheet.options.ask-later")}, Item{Text: M("sheet.options.ask-cost")})
-	x.lines(2)
-	x.agreedVisits()
-	x.thinking()
-	x.phoneBox()
-	x.whole()
-	x.closing()
+	x.add(Block{Kind: Paragraph, Style: Kicker, Text: M("sheet.options.kicker")})
+	x.add(Block{Kind: Paragraph, Style: Lead, Text: x.toDecide()})
+	x.marked()
+	first, rest := x.tables()
+	x.howToRead()
+	x.add(x.ways(first))
+	x.waysNotes(append(slices.Clone(first), rest...))
+	x.further(rest, first)
+	x.mixedPlan(first, rest)
+	x.mouth()
+	x.comesFirst()
+	x.doingNothing()
+	x.numbers()
+	x.advice()
+	x.leftOut()
+	x.decide()
 }
 
-// WayName is the name of a way of going on: the route's, unless the chosen plan
-// has teeth on others.
-func WayName(r plan.RouteFacts) Text {
-	if r.Mixed {
-		return M("sheet.options.mixed")
-	}
-	return M("route." + string(r.Key) + ".name")
+// keptSection begins a section that is not split over two pages.
+func (x *composer) keptSection(id string) {
+	x.add(Block{Kind: Heading, Level: 2, Text: M(id), Keep: true})
 }
 
-// routeFacts are the rows of one route, the same for each. Those that are not true
-// of every tooth in a plan of several routes stand together by route.
-func (x *composer) routeFacts(r plan.RouteFacts) Block {
-	k := "route." + string(r.Key)
-	b := Block{Kind: Facts, Ref: Ref{Route: string(r.Key)}}
-	row := func(label string, ref Ref, t Text, more ...Text) {
-		b.Items = append(b.Items, Item{Label: M("sheet.row." + label), Text: t, More: more, Ref: ref})
-	}
-	if r.Mixed {
-		b.Items = x.wayByWay()
-	} else {
-		row("what", Ref{}, M(k+".what"))
-		if r.Then != "" {
-			row("then", Ref{Route: string(r.Then)}, M("route."+string(r.Then)+".name"), M("sheet.row.then-counts"))
-		}
-		row("good", Ref{}, M(k+".good"))
-		row("hard", Ref{}, M(k+".hard"))
-	}
-	row("visits", x.ref(nil), x.visitCount(r.Visits), x.minutes(r.Minutes)...)
-	rule := x.b.Route(r.Key)
-	untreated := rule != nil && rule.Kind == "none" && !r.Mixed
-	if untreated || r.Dates.Likely.IsZero() {
-		row("dates", Ref{}, M("sheet.row.no-dates"))
-	} else {
-		var span []Text
-		if r.Dates.Earliest != r.Dates.Latest {
-			span = append(span, M("sheet.schedule.between", "From", Day{r.Dates.Earliest, false}, "To", Day{r.Dates.Latest, false}))
-		}
-		row("dates", Ref{}, M("sheet.row.ready", "Date", Day{r.Dates.Likely, false}), span...)
-	}
-	row("numbing", Ref{}, M("numbing."+r.Numbing))
-	if !r.Mixed {
-		row("takes", Ref{Figures: r.Removal.Figures}, M(k+".takes"), x.removal(r.Removal)...)
-		row("adds", Ref{}, M(k+".adds"))
-	}
-	if own := x.ownReversible(r); r.Mixed {
-		x.undoWayByWay(row)
-	} else if own != r.Reversible {
-		row("undo", Ref{}, M("undo."+own), M("sheet.row.then-undo", "Text", Word{M("undo." + r.Reversible)}))
-	} else {
-		row("undo", Ref{}, M("undo."+own))
-	}
-	if !r.Mixed {
-		row("living", Ref{}, M(k+".living"))
-	}
-	switch {
-	case r.Comparable && !r.Mixed:
-		row("lasts", Ref{}, x.lastRow(r))
-	case r.Mixed && !r.Comparable:
-		row("lasts", Ref{}, M("unknown."+plan.OtherSetting))
-	case !r.Comparable:
-		row("lasts", Ref{}, x.lastRow(r), M("unknown."+plan.OtherSetting))
-	}
-	rows := x.lastRows(r)
-	if slices.ContainsFunc(rows, func(l LastRow) bool { return l.Known }) && !plan.OneSetting(r.Expectations) {
-		row("lasts", Ref{}, M("sheet.expect.apart"))
-	}
-	for _, l := range rows {
-		b.Items = append(b.Items, Item{Label: M("sheet.expect." + l.Endpoint), Text: l.Texts[0], More: l.Texts[1:], Ref: x.ref(l.Figures)})
-	}
-	later, _ := laterYears(x.b, r, x.c.Detail != "words", x.c.HorizonYears)
-	row("cost", Ref{}, x.routeCost(r.Money), append(later, again(r.Money)...)...)
-	return b
-}
-
-// lastRows are the rows of how long a route's restorations last, the certainty
-// left out that is said once for all, with their teeth where that needs saying.
-func (x *composer) lastRows(r plan.RouteFacts) []LastRow {
-	usual := x.usualCertainty()
-	rows := LastRows(x.shown(r), x.rowHorizon, func(e plan.Expectation) []Text {
-		ts := x.lasting(e)
-		if len(ts) > 1 && e.Certainty == usual {
-			ts = ts[:1]
-		}
-		return ts
-	})
-	for i := range rows {
-		if l := &rows[i]; len(l.Teeth) > 0 {
-			l.Texts = append(slices.Clip(l.Texts), N("sheet.common.on-teeth", len(l.Teeth), "Teeth", Teeth(l.Teeth)))
-		}
-	}
-	return rows
-}
-
-// wayByWay is what each route of the plan is, gives and asks, with its teeth.
-func (x *composer) wayByWay() []Item {
-	var out []Item
-	for _, g := range x.c.ByRoute() {
-		teeth := g.Teeth
-		it := x.way(g.Route, teeth)
-		it.Label, it.Text, it.More = M("route."+string(g.Route)+".name"), N("sheet.common.on-teeth", len(teeth), "Teeth", Teeth(teeth)), append([]Text{it.Text}, it.More...)
-		out = append(out, it)
-		if then := x.then(g.Route); then != "" && then != g.Route {
-			it := x.way(then, teeth)
-			it.Label = M("sheet.common.after-that-on", "Text", Word{M("route." + string(then) + ".name")})
-			it.Text, it.More = N("sheet.common.on-teeth", len(teeth), "Teeth", Teeth(teeth)), append([]Text{it.Text}, it.More...)
-			out = append(out, it)
-		}
-	}
-	return out
-}
-
-// undoWayByWay is what each route of the plan leaves behind on its own teeth: a crown
-// on one tooth says nothing of the whitened one beside it.
-func (x *composer) undoWayByWay(row func(label string, ref Ref, t Text, more ...Text)) {
-	for _, g := range x.c.ByRoute() {
-		var more []Text
-		if then := x.then(g.Route); then != "" && then != g.Route {
-			more = append(more, M("sheet.row.then-undo", "Text", Word{M("undo." + x.reversible(then))}))
-		}
-		row("undo", Ref{Teeth: g.Teeth, Route: string(g.Route)}, M("undo."+x.reversible(g.Route)),
-			append(more, N("sheet.common.on-teeth", len(g.Teeth), "Teeth", Teeth(g.Teeth)))...)
+// toDecide says that there is something to decide.
+func (x *composer) toDecide() Text {
+	switch n := len(x.c.ToothList()); {
+	case len(x.offered()) < 2:
+		return M("sheet.options.decision-one")
+	case n == 0:
+		return M("sheet.options.decision-mouth")
+	default:
+		return N("sheet.options.decision", n)
 	}
 }
 
-// way is one route of a plan in sentences, with what it takes from its teeth.
-func (x *composer) way(r casefile.Route, teeth []casefile.Tooth) Item {
-	k := "route." + string(r)
-	it := Item{Text: M(k + ".what"), Ref: Ref{Route: string(r), Teeth: teeth}}
-	it.More = []Text{M(k + ".good"), M(k + ".hard"), M(k + ".takes")}
-	if i := slices.IndexFunc(x.pl.Enamel.Teeth, func(e plan.ToothEnamel) bool { return slices.Contains(teeth, e.Tooth) && e.Route == r }); i >= 0 {
-		d := x.pl.Enamel.Teeth[i].Removal
-		if depths := x.removal(d); len(depths) > 0 {
-			it.More, it.Ref.Figures = append(it.More, depths...), d.Figures
-		}
+// marked is the chart of the teeth of the case.
+func (x *composer) marked() {
+	if ts := x.c.ToothList(); len(ts) > 0 {
+		x.add(Block{Kind: Chart, Text: M("sheet.common.chart", "Teeth", Teeth(ts)), Ref: Ref{Teeth: ts}, Keep: true,
+			Items: []Item{{Text: N("sheet.options.chart", len(ts))}}})
 	}
-	it.More = append(it.More, M(k+".adds"), M(k+".living"), M(k+".lasts"))
-	return it
 }
 
-// shown are the expectations that stand in the rows of a route.
-func (x *composer) shown(r plan.RouteFacts) []plan.Expectation {
-	rule := x.b.Route(r.Key)
-	if !r.Comparable || x.c.Detail == "words" || rule != nil && !r.Mixed && (rule.Kind == "none" || rule.Kind == "whitening" && r.Then == "") {
-		return nil
+// howToRead says what a column is, and what the small numbers are where there are any.
+func (x *composer) howToRead() {
+	id := "sheet.options.how"
+	if len(x.pl.Order) > 0 {
+		id += "-ranked"
 	}
-	var out []plan.Expectation
-	for _, e := range r.Expectations {
-		if x.rowHorizon(e.Years) && e.Route != "" {
-			out = append(out, e)
-		}
-	}
-	return out
+	x.add(Block{Kind: Paragraph, Style: Note, Text: M(id)})
 }
 
-// usualCertainty is how sure the numbers of all routes are, where there is more
-// than one and they agree: then it is said once. "" where each has to say it.
-func (x *composer) usualCertainty() evidence.Certainty {
-	var sure evidence.Certainty
-	n := 0
-	for _, r := range x.pl.Routes {
-		for _, e := range x.shown(r) {
-			if !e.Known || !e.PerTooth.Known() {
-				continue
-			}
-			if n > 0 && e.Certainty != sure {
-				return ""
-			}
-			sure = e.Certainty
-			n++
-		}
-	}
-	if n < 2 {
-		return ""
-	}
-	return sure
-}
-
-// pair sets composite and porcelain beside each other as one and the same
-// practice found them, which numbers of different settings may not be.
-func (x *composer) pair() {
-	if x.c.Detail == "words" || len(x.pl.SameSetting) == 0 || !slices.ContainsFunc(x.pl.Routes, func(r plan.RouteFacts) bool { return !r.Comparable }) {
+// further are the options that page one has no room for: the answers to the same questions
+// in the same order, each a sentence that is read by itself. One that is much like an option
+// of page one has only what differs.
+func (x *composer) further(list, first []plan.RouteFacts) {
+	if len(list) == 0 {
 		return
 	}
-	x.heading(3, M("sheet.pair.title"), Ref{})
-	for _, p := range x.pl.SameSetting {
-		x.flow(Item{Text: Pair(x.b, p), More: []Text{M("certainty." + string(p.Certainty))}, Ref: x.ref(p.Figures)})
+	x.keptSection("sheet.options.further")
+	for _, r := range list {
+		it := Item{Label: WayName(r), Ref: Ref{Route: string(r.Key)}}
+		if r.Then != "" && r.Then != r.Key && !r.Mixed {
+			it.Label = M("sheet.options.first-then", "Text", Word{it.Label}, "Route", Word{M("route." + string(r.Then) + ".name")})
+		}
+		if len(r.Held) > 0 {
+			it.More = append(it.More, M("sheet.options.held-short"))
+		}
+		rows := x.wayRows(list)
+		like, same := mostLike(r, first, rows)
+		for i, q := range rows {
+			c := q.answer(r)
+			if same[i] || like.IsZero() && toldWithNumbers(c) {
+				continue
+			}
+			it.More = append(it.More, alone(c.Texts)...)
+			it.Ref.Figures = union(it.Ref.Figures, c.Ref.Figures)
+			it.Ref.Sources = append(it.Ref.Sources, c.Ref.Sources...)
+		}
+		if !like.IsZero() {
+			it.More = append(it.More, M("sheet.options.otherwise", "Route", Word{like}))
+		}
+		it.Text, it.More = it.More[0], it.More[1:]
+		x.add(Block{Kind: List, Style: Fine, Items: []Item{it}}) // of the size of the table
 	}
 }
 
-// rowHorizon keeps a route's rows few: the middle horizon, the same for every route.
-func (x *composer) rowHorizon(years int) bool {
-	h, ok := x.b.Setting("horizon-2")
-	return ok && years == int(h.Value)
+// alone puts answers that need their question before them into whole sentences.
+func alone(answers []Text) (out []Text) {
+	for _, t := range answers {
+		if key, ok := strings.CutPrefix(t.ID, "sheet.options.undo."); ok {
+			t = M("sheet.undo." + key + ".short")
+		}
+		out = append(out, t)
+	}
+	return out
 }
 
-func (x *composer) lastRow(r plan.RouteFacts) Text {
-	return M("route." + string(r.Key) + ".lasts")
+// toldWithNumbers reports whether an answer only leads to what the numbers of the option
+// say further on.
+func toldWithNumbers(c Cell) bool {
+	return len(c.Texts) == 1 && slices.Contains([]string{"sheet.options.apart", "sheet.options.not-known", "sheet.options.too-uncertain"}, c.Texts[0].ID)
 }
 
-func (x *composer) visitCount(e plan.Estimate) Text {
-	if !e.Known() {
-		return M("unknown." + e.Unknown)
+// enoughAlike is how many answers of two options must be the same before it is shorter to
+// say so.
+const enoughAlike = 2
+
+// mostLike finds the option that gives the most of the same answers, and says which those
+// are; nothing where none gives enough of them.
+func mostLike(r plan.RouteFacts, others []plan.RouteFacts, rows []wayRow) (name Text, same map[int]bool) {
+	for _, o := range others {
+		if len(o.Held) != len(r.Held) || o.Key == casefile.None {
+			continue
+		}
+		equal := map[int]bool{}
+		for i, q := range rows {
+			if reflect.DeepEqual(q.answer(o).Texts, q.answer(r).Texts) {
+				equal[i] = true
+			}
+		}
+		if len(equal) >= enoughAlike && len(equal) > len(same) {
+			name, same = WayName(o), equal
+		}
 	}
-	lo, hi := int(math.Round(e.Low)), int(math.Round(e.High))
-	if hi == 0 {
-		return M("sheet.row.no-visits")
-	}
-	if lo == hi {
-		return N("sheet.row.visits-about", hi)
-	}
-	return N("sheet.row.visits-range", int(math.Round(e.Likely)), "Range", Range{e.Low, e.High, 0})
+	return name, same
 }
 
-func (x *composer) minutes(e plan.Estimate) []Text {
-	if !e.Known() || e.Likely == 0 {
-		return nil
+// mixedPlan lists a plan of several routes route by route, each with its own teeth: a crown
+// on one tooth says nothing of the whitened one beside it. What was said of an option
+// already is not said again.
+func (x *composer) mixedPlan(lists ...[]plan.RouteFacts) {
+	if !slices.ContainsFunc(x.offered(), func(r plan.RouteFacts) bool { return r.Mixed }) {
+		return
 	}
-	return []Text{N("sheet.row.minutes", int(math.Round(e.Likely)))}
+	x.keptSection("sheet.options.mixed")
+	said := map[casefile.Route][]Text{} // of its own teeth, the depth first
+	for _, r := range slices.Concat(lists...) {
+		if !r.Mixed {
+			said[r.Key] = []Text{drilled(r.Removal)}
+		}
+	}
+	b := x.treatments()
+	b.Style, b.Keep = "", false
+	again := false
+	for i := range b.Items {
+		it := &b.Items[i]
+		k := casefile.Route(it.Ref.Route)
+		depth, figures := x.depthOn(k, it.Ref.Teeth)
+		if !depth.IsZero() {
+			it.Ref.Figures = figures
+		}
+		was, ok := said[k]
+		switch {
+		case !ok:
+			it.More = x.routeInWords(k, depth)
+			said[k] = []Text{depth}
+		case !reflect.DeepEqual(was[0], depth) && !depth.IsZero():
+			it.More, again = []Text{depth}, true
+		default:
+			again = true
+		}
+	}
+	if again {
+		x.add(Block{Kind: Paragraph, Style: Note, Text: M("sheet.options.mixed-text")})
+	}
+	x.add(b)
 }
 
-func (x *composer) removal(r plan.Removal) []Text {
-	if !r.Planned {
-		return nil
+// depthOn is how deep a route goes on some teeth of the plan, and what that rests on.
+func (x *composer) depthOn(k casefile.Route, teeth []casefile.Tooth) (Text, []string) {
+	i := slices.IndexFunc(x.pl.Enamel.Teeth, func(e plan.ToothEnamel) bool { return slices.Contains(teeth, e.Tooth) && e.Route == k })
+	if i < 0 {
+		return Text{}, nil
 	}
+	d := x.pl.Enamel.Teeth[i].Removal
+	return drilled(d), d.Figures
+}
+
+// routeInWords is what a route gives, takes and leaves behind on its own teeth: the depth
+// where one is planned.
+func (x *composer) routeInWords(k casefile.Route, depth Text) []Text {
+	rule := x.b.Route(k)
+	if depth.IsZero() || rule.Kind == "crown" { // a crown takes more than its depth says
+		depth = M("takes." + rule.Takes)
+	}
+	return []Text{M("gives." + rule.Gives), depth, M("sheet.undo." + rule.Reversible + ".short"), M("downside." + rule.Downside)}
+}
+
+// mouth is what was found, and what it means for the choice. Private findings are left out.
+func (x *composer) mouth() {
+	b := Block{Kind: Table, Columns: []Text{M("sheet.options.saw"), M("sheet.options.teeth"), M("sheet.options.means")}}
+	for _, f := range x.pl.Findings {
+		if f.Private {
+			continue
+		}
+		where := M("sheet.options.all")
+		if len(f.Teeth) > 0 {
+			where = N("sheet.options.numbers-of", len(f.Teeth), "Teeth", Teeth(f.Teeth))
+		}
+		b.Items = append(b.Items, Item{Label: M("finding." + f.Key + ".name"), Cells: []Cell{{Texts: []Text{where}}, {Texts: []Text{M("finding." + f.Key + ".say")}}},
+			Ref: Ref{Finding: f.Key, Teeth: f.Teeth}})
+	}
+	if len(b.Items) > 0 {
+		x.h2("sheet.options.mouth")
+		x.add(b)
+	}
+}
+
+// comesFirst is what has to be settled before some options, which of them it holds, and
+// where the patient says yes or no to it.
+func (x *composer) comesFirst() {
+	if len(x.pl.WaitFor) == 0 && !x.anyHeld() {
+		return
+	}
+	x.shortSection("sheet.options.first")
+	b := Block{Kind: Facts, Style: RunIn}
+	for _, w := range x.pl.WaitFor {
+		x.s.Must.Waits = append(x.s.Must.Waits, w.Key)
+		if w.Private {
+			x.para(M("wait."+plan.TalkAgain), Ref{Wait: w.Key})
+			continue
+		}
+		it := Item{Label: M("finding." + w.Key + ".name"), Text: M("waitfor." + w.Key), Ref: Ref{Wait: w.Key, Teeth: w.Teeth}}
+		if w.Wait.Known() && w.Wait.Likely > 0 { // else it is seen to at the first talk
+			it.More = append(it.More, NRange("sheet.options.first-days", Range{w.Wait.Low, w.Wait.High, 0}))
+			it.Ref.Figures, it.Ref.Sources = w.Figures, x.cite(w.Figures)
+		}
+		if w.Reason != "" {
+			it.More = append(it.More, M("sheet.wait.reason", "Text", Verbatim(w.Reason)))
+		}
+		b.Items = append(b.Items, it)
+	}
+	if n := len(b.Items); n > 0 {
+		if slices.ContainsFunc(x.pl.First, plan.First.Consents) {
+			b.Items[n-1].More = append(b.Items[n-1].More, M("sheet.options.first-sheet"))
+		}
+		x.add(b)
+	}
+	x.held()
+	if x.pl.OnHold {
+		x.hold()
+	}
+}
+
+// shortSection begins what comes first and what doing nothing means: beside each other
+// where both are short.
+func (x *composer) shortSection(id string) {
+	b := Block{Kind: Heading, Level: 2, Text: M(id), Keep: true}
+	if n := len(x.pl.WaitFor); n > 0 && n <= 2 && !x.anyHeld() {
+		b.Style = Beside
+	}
+	x.add(b)
+}
+
+func (x *composer) anyHeld() bool {
+	return slices.ContainsFunc(x.offered(), func(r plan.RouteFacts) bool { return len(r.Held) > 0 })
+}
+
+// held says what keeps options from being begun, those held by the same together. Which
+// options those are the table says already, and names are needed only where what holds
+// them differs. Where only private reasons hold them it is said already.
+func (x *composer) held() {
+	b := Block{Kind: Facts, Style: RunIn}
+	var names []Words
+	for _, r := range x.offered() {
+		why := slices.DeleteFunc(x.heldBy(r), func(t Text) bool { return t.ID == "wait."+plan.TalkAgain })
+		if len(why) == 0 {
+			continue
+		}
+		it := Item{Text: why[0], More: why[1:], Ref: Ref{Route: string(r.Key)}}
+		same := func(o Item) bool { return reflect.DeepEqual(o.Text, it.Text) && reflect.DeepEqual(o.More, it.More) }
+		if i := slices.IndexFunc(b.Items, same); i >= 0 {
+			names[i] = append(names[i], wayShort(r))
+			b.Items[i].Label = M("sheet.options.list", "List", names[i])
+			b.Items[i].Ref.Route += " " + it.Ref.Route
+			continue
+		}
+		it.Label = wayShort(r)
+		b.Items, names = append(b.Items, it), append(names, Words{it.Label})
+	}
+	switch len(b.Items) {
+	case 0:
+	case 1:
+		b.Items[0].Label = Text{}
+		x.add(Block{Kind: List, Style: InLine, Items: b.Items})
+	default:
+		x.add(b)
+	}
+}
+
+// doingNothing says what it means to wait for each finding that was entered. Nothing is
+// said of what nobody found.
+func (x *composer) doingNothing() {
+	x.shortSection("sheet.options.nothing")
+	id := "sheet.options.nothing-text"
+	if slices.ContainsFunc(x.pl.First, func(f plan.First) bool { return f.Kind == "test" && !f.Settled }) {
+		id += "-tests"
+	}
+	b := Block{Kind: List, Style: InLine, Items: []Item{{Text: M(id), Ref: Ref{Route: string(casefile.None)}}}}
+	for _, r := range x.pl.Routes {
+		for _, w := range r.Waiting {
+			b.Items = append(b.Items, Item{Text: M("finding." + w.Finding + ".waiting"), Ref: Ref{Finding: w.Finding, Teeth: w.Teeth}})
+		}
+	}
+	x.add(b)
+}
+
+// advice is the dentist's own, after the table and with its reason; a line to write on
+// until it is entered.
+func (x *composer) advice() {
+	x.keptSection("sheet.options.advice")
+	a := x.c.Advice
+	if a == nil || a.Route == "" && a.Reason == "" {
+		x.add(Block{Kind: Paragraph, Text: M("sheet.options.advice-blank"), Blank: 3})
+		return
+	}
+	var it Item
+	if a.Route != "" {
+		name := M("route." + string(a.Route) + ".name")
+		if i := slices.IndexFunc(x.pl.Routes, func(r plan.RouteFacts) bool { return r.Key == a.Route }); i >= 0 {
+			name = WayName(x.pl.Routes[i])
+		}
+		it = Item{Label: name, Ref: Ref{Route: string(a.Route)}}
+	}
+	it.Text = M("sheet.options.reason-blank")
+	if it.Blank = 3; a.Reason != "" {
+		it.Text, it.Blank = Typed(a.Reason), 0
+	}
+	x.add(Block{Kind: Facts, Style: RunIn, Items: []Item{it}})
+}
+
+// leftOut names the options that are not on the table, with the dentist's reason.
+func (x *composer) leftOut() {
+	b := Block{Kind: List}
+	for _, r := range x.pl.Routes {
+		if r.OnTable {
+			continue
+		}
+		it := Item{Label: WayName(r), Text: M("sheet.options.left-out-none"), Ref: Ref{Route: string(r.Key)}}
+		if r.NotOffered != "" {
+			it.Text = Typed(r.NotOffered)
+		}
+		b.Items = append(b.Items, it)
+	}
+	if len(b.Items) > 0 {
+		x.keptSection("sheet.options.left-out")
+		x.add(b)
+	}
+}
+
+// heldBy says what keeps an option from being begun; nothing where nothing does.
+func (x *composer) heldBy(r plan.RouteFacts) []Text {
+	var names Words
 	var out []Text
-	for _, p := range []struct {
-		id string
-		e  plan.Estimate
-	}{{"sheet.removal.neck", r.Cervical}, {"sheet.removal.middle", r.Middle}, {"sheet.removal.edge", r.Incisal}} {
-		if p.e.Known() && p.e.High > 0 {
-			out = append(out, M(p.id, "Range", Range{p.e.Low, p.e.High, 1}))
+	for _, key := range r.Held {
+		if key == plan.TalkAgain {
+			out = append(out, M("wait."+plan.TalkAgain))
+			continue
 		}
+		names = append(names, M("finding."+key+".name"))
+	}
+	if len(names) > 0 {
+		out = append([]Text{M("sheet.options.held", "List", names)}, out...)
 	}
 	return out
 }
 
-func (x *composer) routeCost(m plan.RouteMoney) Text {
-	if !m.Known {
-		return M("sheet.money.estimate-later")
-	}
-	return M("sheet.money.today", "Amount", Amount{m.Today, m.Currency})
-}
-
-// priorities shows how each route does on what the patient put first: facts, no score.
-func (x *composer) priorities() {
-	x.h2("sheet.options.matters")
-	if x.c.Wish != "" {
-		x.para(M("sheet.consent.gain-own"), Ref{})
-		x.para(Typed(x.c.Wish), Ref{})
-	}
-	if len(x.pl.Order) == 0 {
-		x.para(M("sheet.options.matters-blank"), Ref{})
-		b := Block{Kind: Tick, Style: TwoColumns}
-		for _, p := range x.b.Priorities {
-			b.Items = append(b.Items, Item{Text: M("priority." + p.Key + ".name")})
-		}
-		x.add(b)
-		x.lines(1)
-		return
-	}
-	x.para(M("sheet.options.matters-intro"), Ref{})
-	for _, o := range x.pl.Order {
-		x.heading(3, M("priority."+o.Priority+".name"), Ref{})
-		b := Block{Kind: Facts, Style: RunIn}
-		var names []Words
-		for _, f := range o.Routes {
-			it := Item{Label: M("route." + string(f.Route) + ".name"), Text: x.routeFact(o.Fact, f), Ref: Ref{Route: string(f.Route)}}
-			if i := slices.IndexFunc(x.pl.Routes, func(r plan.RouteFacts) bool { return r.Key == f.Route }); i >= 0 {
-				it.Label = WayName(x.pl.Routes[i])
-				switch {
-				case o.Fact == plan.InPlace && f.Value.Known():
-					var figures []string
-					it.Text, it.More, figures = x.longest(x.pl.Routes[i])
-					it.Ref.Figures, it.Ref.Sources = figures, x.cite(figures)
-				case o.Fact == "removal":
-					it.Ref.Figures = f.Figures
-				}
-				if o.Fact == "money" {
-					it.More = Later(x.b, x.pl.Routes[i], x.c.Detail != "words", x.c.HorizonYears) // what it costs today is not yet what it costs in the long run
-				}
-			}
-			same := func(o Item) bool { return reflect.DeepEqual(o.Text, it.Text) && reflect.DeepEqual(o.More, it.More) }
-			if j := slices.IndexFunc(b.Items, same); j >= 0 { // ways of which the same holds stand together
-				names[j] = append(names[j], it.Label)
-				b.Items[j].Label = M("sheet.options.list", "List", names[j])
-				b.Items[j].Ref.Route += " " + it.Ref.Route
-				if both := union(b.Items[j].Ref.Figures, it.Ref.Figures); o.Fact == plan.InPlace {
-					b.Items[j].Ref.Figures, b.Items[j].Ref.Sources = both, x.cite(both)
-				} else if len(both) > 0 {
-					b.Items[j].Ref.Figures = both
-				}
-				continue
-			}
-			b.Items, names = append(b.Items, it), append(names, Words{it.Label})
-		}
-		x.add(b)
-	}
-}
-
-// longest is how long a route's restorations stay, as its own rows tell it, with
-// what the numbers rest on; for who asked for no numbers, in words.
-func (x *composer) longest(r plan.RouteFacts) (t Text, more []Text, figures []string) {
-	if x.c.Detail == "words" && r.Mixed {
-		return M("sheet.expect.words"), nil, nil
-	} else if x.c.Detail == "words" {
-		return x.lastRow(r), nil, nil
-	}
-	var ts []Text
-	for _, l := range x.lastRows(r) {
-		if l.Endpoint == plan.InPlace {
-			ts = append(ts, l.Texts...)
-			figures = union(figures, l.Figures)
-		}
-	}
-	if len(ts) == 0 {
-		return x.lastRow(r), nil, nil
-	}
-	return ts[0], ts[1:], figures
-}
-
-func (x *composer) routeFact(fact string, f plan.RouteFact) Text {
-	switch {
-	case f.Words != "":
-		return M(f.Words)
-	case !f.Date.IsZero():
-		return M("sheet.row.ready", "Date", Day{f.Date, false})
-	case !f.Value.Known():
-		return M("unknown." + f.Value.Unknown)
-	}
-	switch fact {
-	case "money":
-		return M("sheet.money.today", "Amount", Amount{int64(math.Round(f.Value.Likely)), x.pl.Money.Currency})
-	case "visits":
-		return x.visitCount(f.Value)
-	case "removal":
-		if f.Value.High == 0 {
-			return M("sheet.row.nothing-removed")
-		}
-		return MostRemoved(f.Value)
-	}
-	return M("unknown.no-figure")
-}
-
-// MostRemoved tells the most that may come off in one place, mm.
+// MostRemoved is the most that may come off in one place, mm.
 func MostRemoved(e plan.Estimate) Text {
 	if math.Round(e.Low*10) == 0 {
 		return M("sheet.removal.up-to", "Number", Decimal{e.High, 1})
@@ -411,31 +389,22 @@ func MostRemoved(e plan.Estimate) Text {
 	return M("sheet.removal.most", "Range", Range{e.Low, e.High, 1})
 }
 
-// thinking gives the dates for deciding.
-func (x *composer) thinking() {
-	x.h2("sheet.think.title")
-	x.flow(Item{Text: M("sheet.think.given", "Date", Day{x.pl.Deciding.Given, true}),
-		More: []Text{M("sheet.think.earliest", "Date", Day{x.pl.Deciding.EarliestSign, true}), M("sheet.think.free")},
-		Ref:  x.ref(x.pl.Deciding.Figures)})
+// Earliest is the first day on which the patient may sign, or that there is none yet.
+func Earliest(pl plan.Plan) Text {
+	if pl.Deciding.EarliestSign.IsZero() {
+		return M("sheet.think.on-hold")
+	}
+	return M("sheet.think.earliest", "Date", Day{pl.Deciding.EarliestSign, true})
 }
 
-// wait explains what has to be settled first and what happens next.
-func (x *composer) wait() {
-	x.opening(M("sheet.wait.intro"))
-	x.h2("sheet.common.your-teeth")
-	x.teeth()
-	x.h2("sheet.wait.first")
-	if len(x.pl.WaitFor) == 0 {
-		x.para(M("sheet.wait.nothing"), Ref{})
+// noPrice names the parts of an option that have no price yet.
+func (x *composer) noPrice(m plan.RouteMoney) []Text {
+	if !m.Known || len(m.Missing) == 0 {
+		return nil
 	}
-	x.waits()
-	x.h2("sheet.wait.next")
-	x.para(M("sheet.wait.next-text"), Ref{})
-	x.schedule()
-	x.para(M("sheet.wait.choices-stay"), Ref{})
-	x.whole()
-	x.h2("sheet.options.ask")
-	x.lines(3)
-	x.phoneBox()
-	x.sourceList()
+	var names Words
+	for _, key := range m.Missing {
+		names = append(names, x.moneyLabel(key))
+	}
+	return []Text{M("sheet.money.no-fee", "List", names)}
 }

@@ -6,8 +6,11 @@ import (
 	"plainleaf/app/plan"
 )
 
-// Paper composes the aftercare that a code on paper names: whom to call first,
-// what is normal, the warning signs, then the lines in order of time. Of the
+// OnPageOne reports whether an aftercare line is on the first page of the sheet, which is
+// all that the code on paper carries.
+func OnPageOne(l plan.AftercareLine) bool { return l.Phase == "now" }
+
+// Paper composes what the code on paper names: the first page of the aftercare. Of the
 // practice it knows the numbers alone; name stands for the rest of it.
 func Paper(lines []plan.AftercareLine, warnings []plan.Warning, p casefile.Practice, read casefile.Date, content string, b *evidence.Base) Sheet {
 	x := &composer{p: p, pl: plan.Plan{Aftercare: lines, Warnings: warnings}, b: b}
@@ -15,29 +18,9 @@ func Paper(lines []plan.AftercareLine, warnings []plan.Warning, p casefile.Pract
 		Practice: Practice{Name: p.Name, Telephone: p.Telephone, EmergencyLine: p.EmergencyLine, EmergencyService: p.EmergencyService},
 		Must:     Must{Phones: []string{p.Telephone, p.EmergencyLine}},
 	}
-	x.phoneBox()
-	x.para(M("sheet.paper.numbers"), Ref{})
-	phase := func(heading, intro, key string) {
-		for _, l := range lines {
-			if l.Phase == key {
-				x.h2(heading)
-				if intro != "" {
-					x.para(M(intro), Ref{})
-				}
-				x.aftercareLines(key)
-				return
-			}
-		}
-	}
-	phase("sheet.aftercare.normal", "sheet.aftercare.normal-intro", "now")
-	for _, u := range []string{"emergency-now", "call-today", "call-soon", "mention-next-time"} {
-		x.warnings(u)
-	}
-	x.untilSeen()
-	phase("sheet.aftercare.first-days", "", "first-days")
-	phase("sheet.aftercare.first-weeks", "", "first-weeks")
-	phase("sheet.aftercare.life", "", "life")
-	phase("sheet.aftercare.hygienist", "", "hygienist")
-	x.sourceList()
+	x.add(Block{Kind: Paragraph, Style: Lead, Text: M("sheet.paper.numbers")})
+	x.add(Block{Kind: Paragraph, Style: Kicker, Text: M("sheet.aftercare.kicker")})
+	x.urgencies()
+	x.normal()
 	return x.s
 }

@@ -1,7 +1,6 @@
 package sheet_test
 
 import (
-	"cmp"
 	"fmt"
 	"os"
 	"slices"
@@ -81,7 +80,7 @@ func TestRestingAnswersStandOnNoSheet(t *testing.T) {
 }
 
 // In a mixed mouth each tooth is told what its own route leaves behind, with its own
-// depths: a veneer without preparation is never "made smaller", a crown keeps the
+// depths: a veneer without preparation is never said to need a cover for good, a crown keeps the
 // depths of a crown.
 func TestWhatCannotBeUndoneIsToldToothByTooth(t *testing.T) {
 	c := casefile.Case{Version: 1, Issued: casefile.Date{Year: 2026, Month: 12, Day: 20}, Start: casefile.Date{Year: 2026, Month: 12, Day: 23}, Route: casefile.NoPrep,
@@ -100,11 +99,12 @@ func TestWhatCannotBeUndoneIsToldToothByTooth(t *testing.T) {
 	}
 	found := map[string]sheet.Item{}
 	for _, b := range sheet.Compose(sheet.Consent, c, p, pl, base).Blocks {
-		if b.Text.ID != "sheet.row.undo" {
-			continue
-		}
-		for _, it := range b.Items {
-			found[it.Ref.Route] = it
+		for _, fact := range b.Items {
+			for _, it := range fact.Items {
+				if fact.Label.ID == "sheet.consent.undo" && it.Ref.Route != "" {
+					found[it.Ref.Route] = it
+				}
+			}
 		}
 	}
 	if len(found) != 3 {
@@ -114,21 +114,22 @@ func TestWhatCannotBeUndoneIsToldToothByTooth(t *testing.T) {
 		words   string
 		tooth   casefile.Tooth
 		planned bool
-	}{casefile.Crown: {"undo.no", 11, true}, casefile.NoPrep: {"undo.no-drilling-not-fully", 21, false}, casefile.DirectComposite: {"undo.mostly", 22, false}} {
+	}{casefile.Crown: {"sheet.undo.no.say", 11, true}, casefile.NoPrep: {"sheet.undo.no-drilling-not-fully.say", 21, false}, casefile.DirectComposite: {"sheet.undo.mostly.say", 22, false}} {
 		it := found[string(route)]
 		if it.Text.ID != want.words || !slices.Equal(it.Ref.Teeth, []casefile.Tooth{want.tooth}) || len(it.More) > 0 != want.planned {
 			t.Errorf("%s: %+v", route, it)
 		}
 	}
-	crown := base.Route(casefile.Crown)
-	for i, id := range []string{crown.Removal.Cervical, crown.Removal.Middle, crown.Removal.Incisal} {
+	most := 0.0
+	for _, id := range []string{base.Route(casefile.Crown).Removal.Cervical, base.Route(casefile.Crown).Removal.Middle, base.Route(casefile.Crown).Removal.Incisal} {
 		f, ok := base.Figure(id)
 		if !ok {
 			t.Fatal(id)
 		}
-		if got, ok := found["crown"].More[i].Args[0].Value.(sheet.Range); !ok || got.Low != f.Low || got.High != f.High {
-			t.Errorf("the crown's depths: %+v, want %v to %v", found["crown"].More[i], f.Low, f.High)
-		}
+		most = max(most, f.High)
+	}
+	if got, ok := found["crown"].More[0].Args[0].Value.(sheet.Decimal); !ok || got.Value != most {
+		t.Errorf("the crown's depth: %+v, want %v", found["crown"].More[0], most)
 	}
 }
 
@@ -143,10 +144,16 @@ func TestAMixedPlanIsNotOneRoute(t *testing.T) {
 		c, p = *k, *q
 	})
 	d := sheet.Compose(sheet.Options, c, p, pl, base)
-	named, drilled := 0, false
+	named, drilled, crown, above := 0, false, false, false
 	for _, b := range d.Blocks {
-		if b.Text.ID == "sheet.options.mixed" {
-			named++
+		above = above || b.Text.ID == "sheet.options.mixed-text"
+		for _, h := range b.Heads {
+			if h.Text.ID == "sheet.options.mixed" {
+				named++
+			}
+			if h.Ref.Route == "no-prep" && h.Text.ID != "sheet.options.mixed" {
+				t.Error("a plan with a crown stands under the name of no-prep veneers")
+			}
 		}
 		if b.Kind == sheet.Heading && b.Text.ID == "route.no-prep.name" {
 			t.Error("a plan with a crown stands under the name of no-prep veneers")
@@ -164,23 +171,24 @@ func TestAMixedPlanIsNotOneRoute(t *testing.T) {
 					t.Errorf("of the whole plan: %s", it.Text.ID)
 				}
 			}
-			if b.Ref.Route != "no-prep" {
-				continue
-			}
 			for _, x := range append([]sheet.Text{it.Text}, it.More...) {
-				if x.ID == "route.no-prep.takes" && !slices.Equal(it.Ref.Teeth, []casefile.Tooth{21}) {
+				if b.Kind == sheet.Facts && it.Ref.Route == "no-prep" && x.ID == "takes.roughened" && !slices.Equal(it.Ref.Teeth, []casefile.Tooth{21}) {
 					t.Errorf("no drilling is said of teeth %v", it.Ref.Teeth)
 				}
-				drilled = drilled || x.ID == "route.crown.takes" && slices.Equal(it.Ref.Teeth, []casefile.Tooth{11})
+				crown = crown || b.Kind == sheet.Facts && it.Ref.Route == "crown" && slices.Equal(it.Ref.Teeth, []casefile.Tooth{11})
+				drilled = drilled || x.ID == "takes.all-sides" && it.Ref.Route == "crown"
 			}
-			if e := it.Label.ID; (e == "sheet.expect.in-place" || e == "sheet.expect.nothing-needed") &&
-				!slices.ContainsFunc(it.More, func(x sheet.Text) bool { return x.ID == "sheet.common.on-teeth" }) {
-				t.Errorf("%s does not say of which teeth", e)
+			for _, cell := range it.Cells { // a column of the whole plan says nothing that is true of one tooth only
+				for _, x := range cell.Texts {
+					if cell.Ref.Route == "no-prep" && (strings.HasPrefix(x.ID, "takes.") || strings.HasPrefix(x.ID, "gives.") || strings.HasPrefix(x.ID, "sheet.options.undo.")) {
+						t.Errorf("of the whole plan: %s", x.ID)
+					}
+				}
 			}
 		}
 	}
-	if named < 3 || !drilled {
-		t.Errorf("the plan is named %d times, the crown's loss is told: %v", named, drilled)
+	if named < 3 || !drilled || !crown || !above {
+		t.Errorf("the plan is named %d times, the crown's loss is told: %v, its tooth: %v, that what is said above holds for it: %v", named, drilled, crown, above)
 	}
 }
 
@@ -227,26 +235,21 @@ func TestAMixedAgreementIsToldToothByTooth(t *testing.T) {
 	})
 	others := map[string]bool{}
 	own := map[string][]casefile.Tooth{}
-	for _, b := range sheet.Compose(sheet.Consent, c, p, pl, base).Blocks {
-		for _, it := range b.Items {
-			if r := it.Ref.Route; it.Label.ID != "route."+r+".name" && (it.Text.ID == "route."+r+".what" || it.Text.ID == "route."+r+".good") {
-				if len(it.Ref.Teeth) != 1 || it.Label.ID == "" {
-					t.Errorf("%s without its teeth", it.Text.ID)
+	for _, it := range blockItems(sheet.Compose(sheet.Consent, c, p, pl, base)) {
+		if r := it.Ref.Route; it.Text.ID == "route."+r+".what" || it.Text.ID == "route."+r+".good" {
+			if len(it.Ref.Teeth) != 1 || it.Label.ID == "" {
+				t.Errorf("%s without its teeth", it.Text.ID)
+			}
+			own[it.Text.ID] = it.Ref.Teeth
+		}
+		if it.Label.ID != "sheet.consent.others" {
+			continue
+		}
+		for _, x := range append([]sheet.Text{it.Text}, it.More...) {
+			for _, a := range x.Args {
+				if w, ok := a.Value.(sheet.Word); ok && strings.HasPrefix(x.ID, "sheet.consent.option") {
+					others[strings.TrimSuffix(strings.TrimPrefix(w.Text.ID, "route."), ".name")] = true
 				}
-				own[it.Text.ID] = it.Ref.Teeth
-			}
-			if len(it.Ref.Teeth) == 0 && it.Label.ID == "route."+it.Ref.Route+".name" {
-				others[it.Ref.Route] = true
-			}
-			for _, x := range append([]sheet.Text{it.Text}, it.More...) {
-				if strings.HasPrefix(x.ID, "sheet.colour.hidden") && slices.Contains(it.Ref.Teeth, 22) {
-					t.Error("studies of porcelain are told of filling material")
-				}
-			}
-			colour := slices.ContainsFunc(append([]sheet.Text{it.Text}, it.More...), func(x sheet.Text) bool { return x.ID == "sheet.colour.shades" })
-			hidden := slices.ContainsFunc(it.More, func(x sheet.Text) bool { return strings.HasPrefix(x.ID, "sheet.colour.hidden") })
-			if colour && hidden != (len(it.Ref.Sources) > 0) {
-				t.Errorf("teeth %v: a thickness is told: %v, sources %v", it.Ref.Teeth, hidden, it.Ref.Sources)
 			}
 		}
 	}
@@ -315,24 +318,37 @@ func TestAftercareTellsTeethThatAreNotFinished(t *testing.T) {
 // the plan, each with its own teeth and lines to sign on; once something is noted, what was noted.
 func TestABlankTryInHasEverySitting(t *testing.T) {
 	sittings := func(c casefile.Case, p casefile.Practice, pl plan.Plan) (out [][]casefile.Tooth) {
-		ticks, signs, today := 0, 0, 0
+		boxes, decisions, signs, today := 0, 0, 0, 0
 		for _, b := range sheet.Compose(sheet.TryIn, c, p, pl, base).Blocks {
 			switch {
 			case b.Kind == sheet.Heading && b.Text.ID == "sheet.tryin.sitting":
 				out = append(out, b.Ref.Teeth)
-			case b.Kind == sheet.Tick:
-				ticks++
-			case b.Kind == sheet.Sign:
-				if signs++; signs != len(out) || ticks != 3*signs {
-					t.Errorf("lines to sign after %d boxes of %d sittings", ticks, len(out))
+			case b.Kind == sheet.Table && b.Style == sheet.Look:
+				for _, it := range b.Items {
+					for _, cell := range it.Cells {
+						boxes += len(cell.Ref.Teeth) // each tooth has boxes of its own for each part
+						for _, x := range cell.Boxes {
+							if x.Mark && len(c.Events) == 0 {
+								t.Errorf("a box is crossed: %v", x)
+							}
+						}
+					}
 				}
+			case b.Kind == sheet.Tick && b.Style == sheet.Answer:
+				decisions++
+			case b.Kind == sheet.Sign:
+				signs++
+				if want := 3 * len(c.Meant(out[len(out)-1])); signs != len(out) || decisions != signs || boxes != want {
+					t.Errorf("lines to sign after %d boxes, not %d, and %d decisions of %d sittings", boxes, want, decisions, len(out))
+				}
+				boxes = 0
 				if b.Style != sheet.OtherDay {
 					today++
 				}
 			}
 		}
-		if ticks != 3*len(out) || signs != len(out) || today != 1 {
-			t.Errorf("%d boxes, %d to sign and %d to sign now for %d sittings", ticks, signs, today, len(out))
+		if decisions != len(out) || signs != len(out) || today != 1 {
+			t.Errorf("%d decisions, %d to sign and %d to sign now for %d sittings", decisions, signs, today, len(out))
 		}
 		return out
 	}
@@ -394,14 +410,11 @@ func TestDoingNothingIsAlwaysAChoice(t *testing.T) {
 			if len(faults) > 0 {
 				t.Fatal(faults.Lines())
 			}
-			n, here := 0, false
+			n := 0
 			for _, b := range sheet.Compose(sheet.Consent, c, demoPractice(t), pl, base).Blocks {
-				if b.Kind == sheet.Heading {
-					here = b.Text.ID == "sheet.consent.others"
-				}
 				for _, it := range b.Items {
-					if here && it.Label.ID == "route.none.name" {
-						n++
+					if it.Label.ID == "sheet.consent.others" {
+						n += strings.Count(fmt.Sprint(it.Text, it.More), "route.none.name")
 					}
 				}
 			}
@@ -442,7 +455,11 @@ func TestAnEarlierSittingIsNotSignedAgain(t *testing.T) {
 			case b.Kind == sheet.Facts && strings.HasPrefix(b.Text.ID, "sheet.tryin.earlier"):
 				out = append(out, "told")
 				for _, a := range b.Text.Args {
-					out = append(out, a.Value.(sheet.Day).Date.String())
+					if d, ok := a.Value.(sheet.Day); ok {
+						out = append(out, d.Date.String())
+						continue
+					}
+					out = append(out, fmt.Sprint(a.Value))
 				}
 				for _, it := range b.Items {
 					out = append(out, strings.TrimPrefix(it.Text.ID, "sheet.tryin."))
@@ -467,20 +484,20 @@ func TestAnEarlierSittingIsNotSignedAgain(t *testing.T) {
 	}
 	none := casefile.Date{}
 	yes := at(1, day(12), first, "approved", "approved")
-	both := fmt.Sprint("1 ", len(first), " told 2027-01-12 approved approved approved 2 ", len(second), " sign")
+	both := fmt.Sprint("2 ", len(second), " told 1 2027-01-12 approved approved approved sign")
 	for name, x := range map[string]struct{ got, want string }{
 		"that day":               {tell(day(12), yes), fmt.Sprint("1 ", len(first), " sign")},
 		"nothing noted yet":      {tell(day(26), yes), both},
 		"issued before":          {tell(day(5), yes), fmt.Sprint("1 ", len(first), " sign")},
 		"noted":                  {tell(day(26), yes, at(2, day(26), second, "approved", "")), both},
 		"the issue date stayed":  {tell(day(5), yes, at(2, day(26), second, "approved", "")), both},
-		"no days":                {tell(day(26), at(1, none, first, "change", ""), at(2, none, second, "approved", "approved")), fmt.Sprint("1 ", len(first), " told change not-noted not-noted 2 ", len(second), " sign")},
+		"no days":                {tell(day(26), at(1, none, first, "change", ""), at(2, none, second, "approved", "approved")), fmt.Sprint("2 ", len(second), " told 1 change-wanted not-noted not-noted sign")},
 		"two on one day":         {tell(day(12), yes, at(2, day(12), second, "approved", "approved")), fmt.Sprint("1 ", len(first), " other-day 2 ", len(second), " sign")},
-		"a change is seen again": {tell(day(26), at(1, day(12), first, "change", "approved")), fmt.Sprint("1 ", len(first), " told 2027-01-12 change approved approved 2 10 sign")},
+		"a change is seen again": {tell(day(26), at(1, day(12), first, "change", "approved")), "2 10 told 1 2027-01-12 change-wanted approved approved sign"},
 		"and then approved": {tell(casefile.Date{Year: 2027, Month: 2, Day: 9}, at(1, day(12), first, "change", "approved"), at(2, day(26), teeth, "approved", "approved")),
-			fmt.Sprint("1 ", len(first), " told 2027-01-12 change approved approved 2 10 sign")},
+			"2 10 told 1 2027-01-12 change-wanted approved approved sign"},
 		"the first again, last": {tell(day(26), at(1, day(26), first, "approved", "approved"), at(2, day(19), second, "approved", "approved")),
-			fmt.Sprint("1 ", len(first), " sign 2 ", len(second), " told 2027-01-19 approved approved approved")},
+			fmt.Sprint("1 ", len(first), " told 2 2027-01-19 approved approved approved sign")},
 	} {
 		if x.got != x.want {
 			t.Errorf("%s: %s, want %s", name, x.got, x.want)
@@ -520,6 +537,9 @@ func TestWhatWasDoneAgainstANoIsTold(t *testing.T) {
 		for _, kind := range []sheet.Kind{sheet.Aftercare, sheet.Change} {
 			got := ""
 			for _, b := range sheet.Compose(kind, c, p, pl, base).Blocks {
+				if b.Text.ID == "sheet.aftercare.done-no" { // over all steps with this answer
+					got += "no"
+				}
 				for _, it := range b.Items {
 					for i, m := range it.More {
 						if m.ID == "sheet.aftercare.done-no" {
@@ -584,7 +604,7 @@ func TestAVeneerInTheChairMeansACrownToo(t *testing.T) {
 		told := false
 		for _, b := range sheet.Compose(sheet.Consent, c, p, pl, base).Blocks {
 			for _, it := range b.Items {
-				told = told || slices.ContainsFunc(it.More, func(m sheet.Text) bool { return m.ID == "sheet.change.also-meant" })
+				told = told || it.Text.ID == "sheet.change.also-meant"
 			}
 		}
 		if told != x.want {
@@ -613,21 +633,34 @@ func TestAMixedVerdictIsToldToothByTooth(t *testing.T) {
 	if len(faults) > 0 {
 		t.Fatal(faults.Lines())
 	}
-	got := ""
+	var earlier, now string
 	s := sheet.Compose(sheet.TryIn, c, p, pl, base)
 	for _, b := range s.Blocks {
 		for _, it := range b.Items {
-			if (b.Kind == sheet.Tick || b.Kind == sheet.Facts) && (it.Mark || it.Label.ID == "sheet.tryin.shade") {
-				got += cmp.Or(it.Label.ID, b.Text.ID) + " " + it.Text.ID
+			if it.Label.ID != "sheet.tryin.shade" {
+				continue
+			}
+			if b.Kind == sheet.Facts {
+				earlier += it.Text.ID
 				for _, more := range it.More {
-					got += fmt.Sprint(" ", more.Args[len(more.Args)-1].Value)
+					earlier += fmt.Sprint(" ", more.Args[len(more.Args)-1].Value)
 				}
-				got += "\n"
+				earlier += "\n"
+			}
+			for _, cell := range it.Cells {
+				for _, x := range cell.Boxes {
+					if x.Mark {
+						now += fmt.Sprintln(x.Text.ID, cell.Ref.Teeth)
+					}
+				}
 			}
 		}
 	}
-	if want := fmt.Sprintf("sheet.tryin.shade sheet.tryin.approved %v\nsheet.tryin.shade sheet.tryin.change %v\nsheet.tryin.shade sheet.tryin.approved\n", teeth[:1], teeth[1:]); got != want {
-		t.Errorf("%s\nwant\n%s", got, want)
+	if want := fmt.Sprintf("sheet.tryin.approved %v\nsheet.tryin.change-wanted %v\n", teeth[:1], teeth[1:]); earlier != want {
+		t.Errorf("%s\nwant\n%s", earlier, want)
+	}
+	if want := fmt.Sprintf("sheet.tryin.right %v\n", teeth[1:]); now != want {
+		t.Errorf("%s\nwant\n%s", now, want)
 	}
 	if faults := sheet.Contradictions([]sheet.Sheet{s}, c, base); len(faults) > 0 {
 		t.Error(faults.Lines())
@@ -635,6 +668,19 @@ func TestAMixedVerdictIsToldToothByTooth(t *testing.T) {
 	if again := c.LookAgain(casefile.Date{Year: 2100, Month: 1, Day: 1}); len(again) > 0 {
 		t.Errorf("to be looked at again: %v", again)
 	}
+}
+
+// riskNames lists the risks that a text names.
+func riskNames(t sheet.Text) (out []string) {
+	if strings.HasPrefix(t.ID, "risk.") && strings.HasSuffix(t.ID, ".name") {
+		return []string{strings.TrimSuffix(t.ID, ".name")}
+	}
+	for _, a := range t.Args {
+		if w, ok := a.Value.(sheet.Word); ok {
+			out = append(out, riskNames(w.Text)...)
+		}
+	}
+	return out
 }
 
 // Each risk of a consent says how often, in words of its own study, and cites nothing
@@ -648,13 +694,33 @@ func TestEachRiskSaysHowOften(t *testing.T) {
 		c, p = *k, *q
 	})
 	seen := map[string][]string{}
+	unknown := "" // that how often is not known, over a list or as the heading of one
 	for _, b := range sheet.Compose(sheet.Consent, c, p, pl, base).Blocks {
-		for _, it := range b.Items {
-			if !strings.HasPrefix(it.Text.ID, "risk.") {
+		if b.Kind == sheet.Heading || strings.HasPrefix(b.Text.ID, "sheet.consent.risks-") {
+			unknown = strings.TrimPrefix(b.Text.ID, "sheet.consent.")
+		}
+		all := slices.Clone(b.Items)
+		for _, it := range b.Items { // those of page one
+			all = append(all, it.Items...)
+		}
+		var items []sheet.Item
+		for _, x := range all {
+			often := slices.DeleteFunc(append([]sheet.Text{x.Text}, x.More...), func(t sheet.Text) bool { return strings.HasPrefix(t.ID, "risk.then.") })
+			if len(often) == 0 && (unknown == "risks-unknown" || unknown == "risks-others-unknown") {
+				often = []sheet.Text{sheet.M("number.unknown")}
+			}
+			items = append(items, sheet.Item{Label: x.Label, Cells: []sheet.Cell{{Texts: often}, {}}, Ref: x.Ref})
+		}
+		for _, it := range items {
+			said, names := []sheet.Text(nil), riskNames(it.Label)
+			if len(it.Cells) == 2 {
+				said = it.Cells[0].Texts
+			}
+			if len(names) == 0 {
 				continue
 			}
 			known := false
-			for _, x := range it.More {
+			for _, x := range said {
 				id := x.ID
 				if id == "risk.often.on-route" {
 					for _, a := range x.Args {
@@ -663,11 +729,13 @@ func TestEachRiskSaysHowOften(t *testing.T) {
 						}
 					}
 				}
-				known = known || id != "risk.often.not-known" && id != "risk.often.planned"
-				seen[it.Text.ID] = append(seen[it.Text.ID], id)
+				known = known || id != "number.unknown" && id != "risk.often.not-known" && id != "risk.often.planned"
+				for _, name := range names {
+					seen[name] = append(seen[name], id)
+				}
 			}
-			if len(it.More) == 0 || known != (len(it.Ref.Sources) > 0) {
-				t.Errorf("%s: %v, sources %v", it.Text.ID, seen[it.Text.ID], it.Ref.Sources)
+			if len(said) == 0 || known != (len(it.Ref.Sources) > 0) {
+				t.Errorf("%v: %v, sources %v", names, said, it.Ref.Sources)
 			}
 		}
 	}
@@ -675,11 +743,75 @@ func TestEachRiskSaysHowOften(t *testing.T) {
 		"risk.chip-crack":    {"risk.often.none-lost", "risk.often.not-known", "risk.often.veneers-lost"},
 		"risk.nerve-death":   {"risk.often.teeth", "risk.often.veneers-lost"},
 		"risk.enamel-loss":   {"risk.often.planned"},
-		"risk.opposing-wear": {"risk.often.not-known"},
+		"risk.opposing-wear": {"number.unknown"},
 	} {
 		got := slices.Sorted(slices.Values(seen[id]))
 		if !slices.Equal(got, want) {
 			t.Errorf("%s says %v, want %v", id, got, want)
 		}
+	}
+}
+
+// aftercareOf is the aftercare sheet of the example for a practice.
+func aftercareOf(t *testing.T, c casefile.Case, p casefile.Practice) sheet.Sheet {
+	t.Helper()
+	pl, faults := plan.For(c, p, base)
+	if len(faults) > 0 {
+		t.Fatal(faults.Lines())
+	}
+	return sheet.Compose(sheet.Aftercare, c, p, pl, base)
+}
+
+// Toothpaste and the emergency number are those of the practice's country (DGZ16; DBOH21;
+// 112 and 999 common knowledge), the practice's own number comes before it, and without
+// both the practice's line is left.
+func TestAftercareByCountry(t *testing.T) {
+	c, p := example(t)
+	for _, x := range []struct{ country, own, number, paste string }{
+		{"DE", "", "112", "aftercare.fluoride-paste-germany"}, {"GB", "", "999", "aftercare.fluoride-paste"}, {"GB", "112", "112", "aftercare.fluoride-paste"},
+		{"US", "", "911", "aftercare.fluoride-paste-any"}, {"JP", "119", "119", "aftercare.fluoride-paste-any"}, {"", "", p.EmergencyLine, "aftercare.fluoride-paste-any"},
+	} {
+		p.Country, p.EmergencyService = x.country, x.own
+		var number string
+		var pastes []string
+		for _, b := range aftercareOf(t, c, p).Blocks {
+			if b.Text.ID == "urgency.emergency-now" {
+				number = fmt.Sprint(b.Text.Args[0].Value)
+			}
+			for _, it := range b.Items {
+				if strings.HasPrefix(it.Text.ID, "aftercare.fluoride-paste") {
+					pastes = append(pastes, it.Text.ID)
+				}
+			}
+		}
+		if number != fmt.Sprint(sheet.Phone(x.number)) || !slices.Equal(pastes, []string{x.paste}) {
+			t.Errorf("%s, own number %q: %s, %v", x.country, x.own, number, pastes)
+		}
+	}
+}
+
+// A knocked-out tooth is listed under the practice's own numbers, day and night, with the
+// hour it has; what to do meanwhile has its seconds (Andersson et al. 2012, Dent
+// Traumatol 28:88), and bleeding its minutes.
+func TestAKnockedOutToothIsForThePracticeAtOnce(t *testing.T) {
+	c, p := example(t)
+	numbers := map[string]sheet.Value{}
+	var urgency string
+	var soon []sheet.Text
+	for _, b := range aftercareOf(t, c, p).Blocks {
+		for _, it := range b.Items {
+			if it.Label.ID == "warning.knocked-tooth.sign" {
+				urgency, soon = b.Text.ID, it.More
+			}
+			if strings.HasSuffix(it.Text.ID, ".self") && it.Text.Plural != "" {
+				numbers[it.Text.ID] = it.Text.Args[0].Value
+			}
+		}
+	}
+	if urgency != "urgency.call-today" || len(soon) != 1 || soon[0].ID != "sheet.within.hours" || soon[0].Args[0].Value != sheet.Int(1) {
+		t.Errorf("%s %v", urgency, soon)
+	}
+	if len(numbers) != 2 || numbers["warning.knocked-tooth.self"] != sheet.Int(10) || numbers["warning.bleeding-not-stopping.self"] != sheet.Int(20) {
+		t.Error(numbers)
 	}
 }

@@ -580,10 +580,10 @@ func TestAnswersInTheChair(t *testing.T) {
 	}
 	const change = "opening-contacts" // answered per contact, from either side of it
 	id := "#answer-" + change + "-11-21-"
-	tab.Click(id + "agree")
-	tab.Wait(`document.querySelector("` + id + `agree").getAttribute("aria-pressed") === "true"`)
+	tab.Click(id + "ask")
+	tab.Wait(`document.querySelector("` + id + `ask").getAttribute("aria-pressed") === "true"`)
 	tab.Click(id + "no")
-	tab.Wait(`document.querySelector("` + id + `no").getAttribute("aria-pressed") === "true" && document.querySelector("` + id + `agree").getAttribute("aria-pressed") === "false"`)
+	tab.Wait(`document.querySelector("` + id + `no").getAttribute("aria-pressed") === "true" && document.querySelector("` + id + `ask").getAttribute("aria-pressed") === "false"`)
 	tab.Wait(`document.querySelector("#change-` + change + ` .own").textContent.startsWith("1 of 11 places")`)
 	tab.Click(id + "no")
 	tab.Wait(`document.querySelectorAll('.answers [aria-pressed="true"]').length === 0`)

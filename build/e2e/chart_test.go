@@ -2,6 +2,7 @@ package e2e
 
 import (
 	"fmt"
+	"math"
 	"strings"
 	"testing"
 
@@ -87,10 +88,17 @@ func TestAPressHasNothingLaidOut(t *testing.T) {
 		t.Helper()
 		tab.Settle()
 		for _, on := range []bool{true, false} {
-			before := layouts()
-			browser.Eval[bool](tab, fmt.Sprintf(`(document.getElementById(%q).setAttribute(%q, "%t"), true)`, id, attribute, on))
-			if n := layouts() - before; n != 0 {
-				t.Errorf("%s: %s %t has %.0f layouts made", view, id, on, n)
+			// Now and then the browser lays something out by itself. What the press causes
+			// is there every time.
+			least := math.Inf(1)
+			for range 5 {
+				browser.Eval[bool](tab, fmt.Sprintf(`(document.getElementById(%q).setAttribute(%q, "%t"), true)`, id, attribute, !on))
+				before := layouts()
+				browser.Eval[bool](tab, fmt.Sprintf(`(document.getElementById(%q).setAttribute(%q, "%t"), true)`, id, attribute, on))
+				least = min(least, layouts()-before)
+			}
+			if least != 0 {
+				t.Errorf("%s: %s %t has %.0f layouts made", view, id, on, least)
 			}
 		}
 	}
@@ -98,8 +106,8 @@ func TestAPressHasNothingLaidOut(t *testing.T) {
 	try("case", "quick-upper", "aria-pressed")
 	walk(tab, "en", "chair")
 	tab.Click("#change-facial-contouring > summary")
-	tab.Wait(`document.getElementById("answer-facial-contouring-11-agree")`)
-	try("chair", "answer-facial-contouring-11-agree", "aria-pressed")
+	tab.Wait(`document.getElementById("answer-facial-contouring-11-ask")`)
+	try("chair", "answer-facial-contouring-11-ask", "aria-pressed")
 	walk(tab, "en", "visit")
 	try("visit", "sitting-1-shade-approved", "aria-pressed")
 	// The count sees a layout where there is one.

@@ -77,13 +77,13 @@ func TestAdviceStaysWithItsWay(t *testing.T) {
 	srv, tab := demoAt(t, "understanding")
 	typed(tab, "advice", "Plenty of enamel")
 	walk(tab, "en", "routes")
-	tab.Click("#take-crown")
-	tab.Wait(`document.getElementById("updated").textContent.includes("still for: No-prep veneers")`)
+	tab.Click("#take-minimal-prep")
+	tab.Wait(`document.getElementById("updated").textContent.includes("still for: Veneers without drilling")`)
 	walk(tab, "en", "understanding")
-	tab.Wait(`document.getElementById("advised-else").textContent.includes("No-prep veneers")`)
+	tab.Wait(`document.getElementById("advised-else").textContent.includes("Veneers without drilling")`)
 	tab.Click("#advice-move")
 	tab.Wait(`!document.getElementById("advised-else") && document.getElementById("advice").value === "Plenty of enamel"`)
-	if a := caseOf(t, tab).Advice; a == nil || a.Route != "crown" {
+	if a := caseOf(t, tab).Advice; a == nil || a.Route != "minimal-prep" {
 		t.Errorf("%+v", a)
 	}
 	clean(t, srv, tab)
@@ -207,7 +207,7 @@ func TestAButtonThatGoesLeavesTheFocusThere(t *testing.T) {
 		}
 	}
 	walk(tab, "en", "routes")
-	pressKey("take-crown", "route-head-crown")
+	pressKey("take-conventional-prep", "route-head-conventional-prep")
 	walk(tab, "en", "visit")
 	pickValue(tab, "departure-step", "remake-by-lab")
 	tab.Click("label:has(#departure-tooth-21)")

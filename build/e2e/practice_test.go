@@ -60,7 +60,7 @@ func TestASignOffIsKeptWhileItIsTyped(t *testing.T) {
 	if s := p.SignOffs[1]; s.Who != "Salma Ejemplo" || s.Wording != render.Digest(words) {
 		t.Errorf("%+v, want the digest %s", s, render.Digest(words))
 	}
-	const changed = "have changed since"
+	const changed = "has changed since"
 	if strings.Contains(text(tab, "#signed-head ~ ul"), changed) {
 		t.Error("the words are said to have changed")
 	}
@@ -169,7 +169,7 @@ func TestAConsentNobodySignedOffIsOneTapAway(t *testing.T) {
 	tab.Wait(`document.getElementById("sheet").contentDocument.querySelector(".sheet").dataset.second === "en"`)
 	// Another language that nobody signed off gives way to it, and the field and the paper say that.
 	pickValue(tab, "sheet-second", "es")
-	tab.Wait(`document.getElementById("sheet-second-why").textContent.includes("Español") && document.getElementById("sheet-second").value === "en"`)
+	tab.Wait(`document.getElementById("sheet-second-why").textContent.includes("الإسبانية") && document.getElementById("sheet-second").value === "en"`)
 	sheetReady(tab, "aftercare")
 	tab.Wait(`document.getElementById("sheet").contentDocument.querySelector('[data-msg="banner.left-out"]')`)
 	walk(tab, "ar", "")
@@ -177,7 +177,7 @@ func TestAConsentNobodySignedOffIsOneTapAway(t *testing.T) {
 	pickValue(tab, "second", "en")
 	tab.Wait(`!document.getElementById("second-why")`)
 	pickValue(tab, "second", "-")
-	tab.Wait(`document.getElementById("second-why").textContent.includes("English") && document.getElementById("second").selectedOptions[0].textContent.includes("English")`)
+	tab.Wait(`document.getElementById("second-why").textContent.includes("الإنجليزية") && document.getElementById("second").selectedOptions[0].textContent.includes("English")`)
 	walk(tab, "ar", "sheets")
 	tab.Click("label:has(#kind-consent)")
 	tab.Wait(`document.querySelector('#sheet-faults [data-fault="REVIEW-UNSIGNED"]') && document.getElementById("sheet-second").value === "-"`)

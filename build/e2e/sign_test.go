@@ -72,10 +72,10 @@ func onPaper(tab *browser.Tab, line string) {
 	tab.Wait(fmt.Sprintf(`(() => { const d = document.getElementById("sheet").contentDocument; return d && d.querySelector('.ink[data-signed=%q]'); })()`, line))
 }
 
-// settle settles through the screens what keeps the consent of the demo case from
-// being signed: the dark tooth, the trial smile, a question without an answer, and
-// the time to think where it is not over. It begins and ends at the consent.
-func settle(tab *browser.Tab, lang string) {
+// settleFindings settles through the screens what keeps the consent of the demo case
+// from being signed, beside the time to think: the dark tooth, the trial smile and a
+// question without an answer. It begins and ends at the consent.
+func settleFindings(tab *browser.Tab, lang string) {
 	sheetReady(tab, "consent")
 	for _, x := range []struct{ button, what string }{{"settle-one-dark-tooth", "wait"}, {"settle-trial-smile", "trial-smile"}} {
 		tab.Click("#" + x.button)
@@ -87,6 +87,11 @@ func settle(tab *browser.Tab, lang string) {
 	typed(tab, "question-1", "Only with a drill. The glue does not let go by itself.")
 	walk(tab, lang, "sheets")
 	sheetReady(tab, "consent")
+}
+
+// settle settles that and waives the time to think where it is not over.
+func settle(tab *browser.Tab, lang string) {
+	settleFindings(tab, lang)
 	if held := stillOpen(tab); len(held) == 1 && held[0] == "thinking-time" {
 		typed(tab, "waive-thinking-time", "I have thought about it since the summer.")
 		tab.Click("#waive-go-thinking-time")
@@ -388,7 +393,7 @@ func TestAConsentOnHold(t *testing.T) {
 	toConsent(tab, "en")
 	sheetReady(tab, "consent")
 	lines := func() int {
-		return browser.Eval[int](tab, `document.getElementById("sheet").contentDocument.querySelectorAll(".signature .sign .row").length`)
+		return browser.Eval[int](tab, `document.getElementById("sheet").contentDocument.querySelectorAll(".signpage .sign .row").length`)
 	}
 	has := func(id string) string {
 		return fmt.Sprintf(`(d => d && d.querySelector('[data-msg=%q]'))(document.getElementById("sheet").contentDocument)`, id)
@@ -418,8 +423,8 @@ func TestAConsentOnHold(t *testing.T) {
 	tab.Click("#settle-one-dark-tooth")
 	tab.Wait(`!document.querySelector('#open-points [data-open="wait"]') && !document.getElementById("seal-fault")`)
 	sheetReady(tab, "consent")
-	tab.Wait("!" + has("sheet.sign.hold"))
-	if n := lines(); n < 3 {
+	tab.Wait("!" + has("sheet.sign.hold") + " && " + has("sheet.sign.patient") + " && " + has("sheet.sign.dentist"))
+	if n := lines(); n != 2 {
 		t.Errorf("%d lines to sign on", n)
 	}
 	refused("no trial smile")
@@ -510,7 +515,7 @@ func TestTheSealedAgreementIsInForce(t *testing.T) {
 			}
 		}
 	}
-	change(code, "Ask me first", "Up to 0.2 mm", "$35.00", "December 15, 2026: yes", "the edge stands out", "Untouched")
+	change(code, "Ask me first", "Up to 0.2 mm", "$35.00", "December 15, 2026: yes", "the edge stands out", "Nothing has been done here yet.")
 	walk(tab, "en", "visit")
 	pickValue(tab, "departure-step", "facial-contouring")
 	tab.Click("label:has(#departure-tooth-21)")
@@ -518,11 +523,11 @@ func TestTheSealedAgreementIsInForce(t *testing.T) {
 	noted(tab, 3)
 	pressed(tab, "state-21-shaped", true) // at once
 	pressed(tab, "state-11-untouched", true)
-	change("Something was taken off")
+	change("Some tooth was taken off")
 	walk(tab, "en", "")
 	tab.Click("#each-21 > summary")
 	pickValue(tab, "each-21-route", "minimal-prep")
-	change("No-prep veneers", "Veneers with a little shaping")
+	change("Veneers without drilling", "Veneers with a little drilling")
 	c := caseOf(t, tab)
 	if c.Agreed == nil || c.Agreed.Way != casefile.SealedRecord || c.Agreed.Code != code || c.Agreed.By != "patient" || c.Agreed.Date.String() != "2026-12-15" {
 		t.Errorf("agreed: %+v", c.Agreed)

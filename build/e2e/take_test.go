@@ -133,7 +133,7 @@ Object.defineProperty(navigator, "share", { value: async (x) => { window.__share
 		t.Fatalf("%s", data)
 	}
 	a := one["CONFIRMED"][0]
-	if !strings.HasSuffix(property(a, ics.ComponentPropertyDtStart), "T090500") || property(a, ics.ComponentPropertySummary) != "Appointment" ||
+	if !strings.HasSuffix(property(a, ics.ComponentPropertyDtStart), "T090500") || property(a, ics.ComponentPropertySummary) != "Appointment at the practice" ||
 		!bytes.Contains(data, []byte("BEGIN:VTIMEZONE")) {
 		t.Errorf("%s", data)
 	}
@@ -360,7 +360,7 @@ func TestPaperOnAPhone(t *testing.T) {
 		if u := browser.Eval[string](phone, `location.href + " " + window.__seen + " " + history.state`); strings.Contains(u, "p=") || strings.Contains(u, "#") {
 			t.Errorf("the address holds the code: %q", u)
 		}
-		if got := phones(phone); !slices.Equal(got, []string{"tel:+12025550101", "tel:+12025550102", "tel:911"}) {
+		if got := phones(phone); !slices.Equal(got, []string{"tel:911", "tel:+12025550101", "tel:+12025550102"}) {
 			t.Errorf("%s: numbers %q", lang, got)
 		}
 		signs := browser.Eval[[]string](phone, `[...document.querySelectorAll("#paper .notice [data-warning]")].flatMap((e) => e.dataset.warning.split(" ").map((w) => e.closest(".notice").className + " " + w))`)
@@ -382,18 +382,18 @@ func TestPaperOnAPhone(t *testing.T) {
 		}
 	}
 	check("ar")
-	if s := text(phone, "#paper-notes"); strings.Contains(s, "English") {
+	if s := text(phone, "#paper-notes"); strings.Contains(s, "الإنجليزية") {
 		t.Errorf("notes %q", s)
 	}
 	if dir := os.Getenv("PLAINLEAF_PICTURES"); dir != "" {
 		picture(t, phone, filepath.Join(dir, "paper-phone-ar.png"))
 	}
 	axeClean(t, phone, "ar paper")
-	for _, lang := range []string{"es", "en"} {
+	for lang, name := range map[string]string{"es": "árabe", "en": "Arabic"} {
 		phone.Click(`nav[data-menu="languages"] a[hreflang="` + lang + `"]`)
 		ready(phone, lang, "paper")
 		check(lang)
-		if s := text(phone, "#paper-notes"); !strings.Contains(s, "العربية") {
+		if s := text(phone, "#paper-notes"); !strings.Contains(s, name) {
 			t.Errorf("%s: the notes do not name the language of the paper: %q", lang, s)
 		}
 	}

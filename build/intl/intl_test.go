@@ -52,8 +52,11 @@ const oracle = `
     'integer': (tag, [s]) => number(tag, {}).format(s),
     'range': (tag, [a, b]) => number(tag, decimals(a)).formatRange(a, b),
     'money': (tag, [s, currency]) => number(tag, { style: 'currency', currency }).format(s),
+    'money-short': (tag, [s, currency]) => number(tag, { style: 'currency', currency, trailingZeroDisplay: 'stripIfInteger' }).format(s),
     'and': (tag, items) => get(Intl.ListFormat, tag, { type: 'conjunction', style: 'long' }).format(items),
     'or': (tag, items) => get(Intl.ListFormat, tag, { type: 'disjunction', style: 'long' }).format(items),
+    'language': (tag, [of]) => get(Intl.DisplayNames, tag, { type: 'language' }).of(of),
+    'plural-range': (tag, [a, b]) => get(Intl.PluralRules, tag, {}).selectRange(Number(a), Number(b)),
     'plural': (tag, [s]) => get(Intl.PluralRules, tag, decimals(s)).select(Number(s)),
   };
   return cases.map((c) => kinds[c.kind](c.tag, c.args));
@@ -121,6 +124,8 @@ func cases(t *testing.T) []question {
 			for _, minor := range []int64{0, 1, 99, 100, 12345, 123456, 1234567, 123456789, -1, -123456} {
 				s, err := l.Money(minor, c)
 				add("money", s, err, decimal(minor, units), c)
+				s, err = l.MoneyShort(minor, c)
+				add("money-short", s, err, decimal(minor, units), c)
 			}
 		}
 		for _, items := range [][]string{{"a"}, {"a", "b"}, {"a", "b", "c"}, {"a", "b", "c", "d"}, {"11", "12", "13", "21", "22", "23"},
@@ -129,6 +134,10 @@ func cases(t *testing.T) []question {
 			add("and", l.And(items), nil, items...)
 			add("or", l.Or(items), nil, items...)
 		}
+		for _, of := range i18n.All() {
+			add("language", l.NameOf(of.Tag), nil, of.Tag)
+		}
+		all = append(all, ranges(t, l)...)
 		for n := range 1001 {
 			s, err := l.Category(strconv.Itoa(n))
 			add("plural", s, err, strconv.Itoa(n))
@@ -136,6 +145,28 @@ func cases(t *testing.T) []question {
 		for _, n := range []string{"1000000", "2000000", "1500000", "0.5", "1.5", "2.5", "1.0", "1.00", "0.0", "2.0"} {
 			s, err := l.Category(n)
 			add("plural", s, err, n)
+		}
+	}
+	// A language with four forms that no row of ours has.
+	pl, ok := i18n.Other("pl")
+	if !ok {
+		t.Fatal("CLDR has no plural rules for pl")
+	}
+	return append(all, ranges(t, pl)...)
+}
+
+// ranges are the plural categories of ranges, of counts that take every form.
+func ranges(t *testing.T, l i18n.Language) []question {
+	t.Helper()
+	var all []question
+	counts := []string{"0", "0.5", "1", "1.5", "2", "3", "5", "10", "11", "14", "21", "22", "24", "48", "72", "99", "100", "101", "102", "103", "111", "1000000", "2000000"}
+	for i, low := range counts {
+		for _, high := range counts[i+1:] {
+			s, err := l.RangeCategory(low, high)
+			if err != nil {
+				t.Fatal(err)
+			}
+			all = append(all, question{Tag: l.Tag, Kind: "plural-range", Args: []string{low, high}, ours: s, input: low + " " + high})
 		}
 	}
 	return all

@@ -36,7 +36,7 @@ func TestWhatWasFalse(t *testing.T) {
 	day := func(n int) casefile.Date { return casefile.Date{Year: 2026, Month: 12, Day: n} }
 	eleven, twentyOne := []casefile.Tooth{11}, []casefile.Tooth{21}
 	const contour, contacts = "facial-contouring", "opening-contacts"
-	const wasNo, unasked = "Your answer to this beforehand was no.", "You were to be asked first."
+	const wasNo, unasked = "Your answer to this beforehand was no.", "You were to be asked first"
 	start := func(a casefile.Answer, events ...casefile.Event) casefile.Case {
 		c := casefile.Case{Version: casefile.CaseVersion, Issued: day(20), Start: day(1), Route: casefile.NoPrep, Material: casefile.LithiumDisilicate, Stage: casefile.AtTryIn,
 			Teeth:   []casefile.ToothEntry{{Tooth: 11}, {Tooth: 21}},
@@ -73,16 +73,16 @@ func TestWhatWasFalse(t *testing.T) {
 	}{
 		"a no stays told after another answer was signed":      {changed(start(casefile.No, done(2, 0.1)), 3, casefile.Agree), sheet.Aftercare, []string{wasNo}},
 		"a no that was signed later is not told of before":     {changed(start(casefile.Agree, done(2, 0.1)), 3, casefile.No), sheet.Aftercare, []string{"-" + wasNo, "-" + unasked}},
-		"a yes that was asked for before a no was signed":      {changed(start(casefile.Ask, event(casefile.Asked, 2, eleven, "", 0.1), event(casefile.Answered, 2, eleven, casefile.Agree, 0)), 3, casefile.No), sheet.TryIn, []string{"No: Smoothing the front of a tooth a little: 11"}},
+		"a yes that was asked for before a no was signed":      {changed(start(casefile.Ask, event(casefile.Asked, 2, eleven, "", 0.1), event(casefile.Answered, 2, eleven, casefile.Agree, 0)), 3, casefile.No), sheet.TryIn, []string{"No: Smoothing the front of a tooth: 11"}},
 		"a withdrawal takes the yes back":                      {start(casefile.Agree, casefile.Event{Kind: casefile.WithdrawnYes, On: day(2)}, done(3, 0.1)), sheet.Aftercare, []string{unasked}},
 		"a new question leaves the yes to the old one":         {start(casefile.Ask, event(casefile.Asked, 2, eleven, "", 0.1), event(casefile.Answered, 2, eleven, casefile.Agree, 0), event(casefile.Asked, 2, eleven, "", 0.3)), sheet.Change, []string{"Up to 0.3 mm.", "-: yes."}},
 		"more than was asked for":                              {start(casefile.Ask, event(casefile.Asked, 2, eleven, "", 0.1), event(casefile.Answered, 2, eleven, casefile.Agree, 0), done(2, 0.2)), sheet.Aftercare, []string{"and said yes.", "more than the limit set beforehand, 0.1 mm"}},
-		"a yes on one of two teeth":                            {start(casefile.Agree), sheet.TryIn, []string{"Agree: Smoothing the front of a tooth a little: 11"}},
-		"a tooth opposite needs no cover":                      {start(casefile.Ask, casefile.Event{Kind: casefile.DoneStep, On: day(2), Change: "bite-adjustment", Teeth: eleven}), sheet.Change, []string{"it does not grow back. You can still choose", "-No tooth has been shaped", "-They need a cover"}},
-		"something is permanent":                               {start(casefile.Ask, casefile.Event{Kind: casefile.DoneStep, On: day(2), Step: casefile.StepGlued, Teeth: eleven}), sheet.TryIn, []string{"-permanent", "can still be changed"}},
-		"nobody signs for what is glued":                       {start(casefile.Ask, casefile.Event{Kind: casefile.DoneStep, On: day(2), Step: casefile.StepGlued}), sheet.TryIn, []string{"-can still be changed", "-Patient: name and signature", "The veneer is glued on."}},
-		"a no about a contact by the name of its tooth":        {start(casefile.Ask, casefile.Event{Kind: casefile.Answered, On: day(2), Change: contacts, Teeth: twentyOne, Answer: casefile.No, By: "patient"}), sheet.TryIn, []string{"No: Opening a tight gap between two teeth: 11–21 and 21–22"}},
-		"an answer that was struck for one tooth holds for it": {start(casefile.Ask, event(casefile.Answered, 2, []casefile.Tooth{11, 21}, casefile.No, 0), casefile.Event{Kind: casefile.Struck, Of: 2, Teeth: twentyOne}), sheet.TryIn, []string{"No: Smoothing the front of a tooth a little: 11"}},
+		"a yes on one of two teeth":                            {start(casefile.Agree), sheet.TryIn, []string{"Yes, go ahead: Smoothing the front of a tooth: 11"}},
+		"a tooth opposite needs no cover":                      {start(casefile.Ask, casefile.Event{Kind: casefile.DoneStep, On: day(2), Change: "bite-adjustment-opposing", Teeth: eleven}), sheet.Change, []string{"it does not grow back. You can still stop here", "-Nothing was taken off a tooth", "-They need a cover"}},
+		"something is permanent":                               {start(casefile.Ask, casefile.Event{Kind: casefile.DoneStep, On: day(2), Step: casefile.StepGlued, Teeth: eleven}), sheet.TryIn, []string{"-Nothing is glued yet", "Before the rest is glued", "You can say no to one tooth"}},
+		"nobody signs for what is glued":                       {start(casefile.Ask, casefile.Event{Kind: casefile.DoneStep, On: day(2), Step: casefile.StepGlued}), sheet.TryIn, []string{"-You can say no to one tooth", "-Nothing is glued yet", "-Patient: name, signature", "The veneer is glued on."}},
+		"a no about a contact by the name of its tooth":        {start(casefile.Ask, casefile.Event{Kind: casefile.Answered, On: day(2), Change: contacts, Teeth: twentyOne, Answer: casefile.No, By: "patient"}), sheet.TryIn, []string{"No: Opening a tight spot: 11–21 and 21–22"}},
+		"an answer that was struck for one tooth holds for it": {start(casefile.Ask, event(casefile.Answered, 2, []casefile.Tooth{11, 21}, casefile.No, 0), casefile.Event{Kind: casefile.Struck, Of: 2, Teeth: twentyOne}), sheet.TryIn, []string{"No: Smoothing the front of a tooth: 11"}},
 	} {
 		text := w.said(t, x.c, x.kind)
 		for _, s := range x.want {

@@ -64,7 +64,7 @@ func (w *world) look(c casefile.Case, p casefile.Practice, agreed []casefile.Agr
 		}
 		bad = append(bad, x.lies(d, pl)...)
 	}
-	if faults := sheet.Contradictions(sheets, c, w.base); len(faults) > 0 {
+	if faults := sheet.Contradictions(sheets, plan.Settled(c, p, w.base), w.base); len(faults) > 0 {
 		bad = append(bad, faults.Lines())
 	}
 	return bad

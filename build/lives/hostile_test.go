@@ -132,7 +132,7 @@ func (w *world) read(t *testing.T, c casefile.Case) (check, sheets time.Duration
 			made = append(made, sheet.Compose(kind, c, w.practice, pl, w.base))
 		}
 	}
-	if faults := sheet.Contradictions(made, c, w.base); len(faults) > 0 {
+	if faults := sheet.Contradictions(made, plan.Settled(c, w.practice, w.base), w.base); len(faults) > 0 {
 		t.Error(faults.Lines())
 	}
 	return check, time.Since(start), true

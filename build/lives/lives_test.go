@@ -147,7 +147,7 @@ func (l *life) places(change string) []casefile.Place {
 func (l *life) change() string {
 	for {
 		x := one(l.Rand, l.w.base.Changes...)
-		if !x.TellOnly {
+		if !x.Told() {
 			return x.Key
 		}
 	}
@@ -321,11 +321,12 @@ func (l *life) signed(kind sheet.Kind) {
 	l.agreed = append(l.agreed, a)
 	if kind == sheet.Consent {
 		clear(l.heard)
+		x := newTruth(l.w, m.Practice, m.Case, l.agreed)
 		for i := range l.w.base.Changes {
 			key := l.w.base.Changes[i].Key
 			for _, p := range append(casefile.Places(m.Teeth()), casefile.Contacts(m.Teeth())...) {
 				if p.Contact() == l.w.words.OfContacts(key) {
-					l.heard[site(key, p)] = beforehand(m.Case.Answers, m.Teeth(), key, p)
+					l.heard[site(key, p)] = x.onPaper(key, p)
 				}
 			}
 		}
@@ -589,15 +590,15 @@ func (l *life) look() {
 	if len(l.agreed) == 0 || l.off {
 		return
 	}
-	x := newTruth(l.w, m.Practice, m.Case, l.agreed)
+	x, counts := newTruth(l.w, m.Practice, m.Case, l.agreed), m.Counts()
 	for i := range l.w.base.Changes {
 		key := l.w.base.Changes[i].Key
 		for _, p := range append(casefile.Places(m.Teeth()), casefile.Contacts(m.Teeth())...) {
 			if p.Contact() != l.w.words.OfContacts(key) {
 				continue
 			}
-			if want := l.heard[site(key, p)]; x.says(key, p, len(x.live)).answer != want || m.Case.Standing(key, p).Answer != want {
-				l.wrong("%s on %s: heard was %q, in force is %q", key, p, want, m.Case.Standing(key, p).Answer)
+			if want := l.heard[site(key, p)]; x.says(key, p, len(x.live)).answer != want || counts.Standing(key, p).Answer != want {
+				l.wrong("%s on %s: heard was %q, in force is %q", key, p, want, counts.Standing(key, p).Answer)
 			}
 		}
 	}

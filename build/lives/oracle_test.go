@@ -3,6 +3,7 @@ package lives
 import (
 	"cmp"
 	"fmt"
+	"maps"
 	"slices"
 	"strings"
 
@@ -21,6 +22,7 @@ type truth struct {
 	live []casefile.Event // what was not struck
 	// agreed are all agreements, the one in force last.
 	agreed []casefile.Agreement
+	pl     *plan.Plan // once it was asked for
 }
 
 func newTruth(w *world, p casefile.Practice, c casefile.Case, agreed []casefile.Agreement) *truth {
@@ -173,6 +175,60 @@ func beforehand(list []casefile.AnswerEntry, all []casefile.Tooth, change string
 	return ""
 }
 
+// counts is what an answer on paper counts as: a step that needs no answer takes none, one that
+// is always asked, or, where nothing was signed, is not likely at the place, takes no
+// yes; and what was two steps in one was refused in both.
+func (x *truth) counts(list []casefile.AnswerEntry, all []casefile.Tooth, change string, at casefile.Place, signed bool) casefile.Answer {
+	rule := x.w.base.Change(change)
+	a := beforehand(list, all, change, at)
+	if a == "" && signed && rule.NoOf != "" && slices.Contains(all, at.A) && beforehand(list, all, rule.NoOf, at) == "no" {
+		a = "no"
+	}
+	takes := rule.Answers
+	if row, ok := x.plan().Row(change, at); ok && !signed && !row.Rests {
+		takes = row.Permitted
+	}
+	switch {
+	case rule.Group == "tell":
+		return ""
+	case a == "agree" && !slices.Contains(takes, a) && !(signed && x.yesInTheChair(change, at)):
+		return "ask"
+	}
+	return a
+}
+
+// onPaper is the answer of the case as a paper signed now has it: a yes that nothing
+// names as likely is ask, and so is a half without an answer whose other half is refused.
+func (x *truth) onPaper(change string, at casefile.Place) casefile.Answer {
+	rule := x.w.base.Change(change)
+	a := x.counts(x.c.Answers, x.teeth(), change, at, false)
+	row, ok := x.plan().Row(change, at)
+	switch {
+	case a == "agree" && ok && !slices.Contains(row.Permitted, a), a == "agree" && !ok && rule.NamedOnly():
+		return "ask"
+	case a == "" && rule.NoOf != "" && beforehand(x.c.Answers, x.teeth(), rule.NoOf, at) == "no":
+		return "ask"
+	}
+	return a
+}
+
+// yesInTheChair reports whether a yes to a step was given on the day, which a signed
+// change takes in.
+func (x *truth) yesInTheChair(change string, at casefile.Place) bool {
+	return slices.ContainsFunc(x.live, func(e casefile.Event) bool {
+		return e.Kind == "answered" && e.Change == change && e.Answer == "agree" && slices.Contains(x.where(e, false), at)
+	})
+}
+
+// plan is that of the case.
+func (x *truth) plan() plan.Plan {
+	if x.pl == nil {
+		pl, _ := plan.For(x.c, x.p, x.w.base)
+		x.pl = &pl
+	}
+	return *x.pl
+}
+
 // says is the answer in force at a place before the i-th entry.
 func (x *truth) says(change string, at casefile.Place, i int) word {
 	n := x.under(i)
@@ -184,9 +240,9 @@ func (x *truth) says(change string, at casefile.Place, i int) word {
 		for _, t := range a.Teeth {
 			all = append(all, t.Tooth)
 		}
-		now.answer = beforehand(a.Answers, all, change, at)
+		now.answer = x.counts(a.Answers, all, change, at, true)
 	case len(x.agreed) == 0:
-		now.answer = beforehand(x.c.Answers, x.teeth(), change, at)
+		now.answer = x.counts(x.c.Answers, x.teeth(), change, at, false)
 	}
 	rule := x.w.base.Change(change)
 	asked := 0.0
@@ -209,7 +265,7 @@ func (x *truth) says(change string, at casefile.Place, i int) word {
 			now = word{"ask", true, e.On, 0}
 		}
 	}
-	if len(x.agreed) == 0 && now.answer != "no" && beforehand(x.c.Answers, x.teeth(), change, at) == "no" {
+	if len(x.agreed) == 0 && now.answer != "no" && x.counts(x.c.Answers, x.teeth(), change, at, false) == "no" {
 		return word{answer: "no"}
 	}
 	return now
@@ -218,7 +274,7 @@ func (x *truth) says(change string, at casefile.Place, i int) word {
 // takes reports whether a step takes tooth away for good, and from the tooth itself.
 func (x *truth) takes(change string) (takes, own bool) {
 	r := x.w.base.Change(change)
-	takes = r.Reversible != "yes" && r.Removes != "nothing" && r.Removes != "porcelain"
+	takes = r.Removes == "enamel" // gum is no tooth
 	return takes, takes && r.Place != "opposing" && r.Over != "opposing"
 }
 
@@ -252,9 +308,9 @@ func (x *truth) states() (state map[casefile.Tooth]string, anything bool) {
 		for _, t := range x.touched(e) {
 			switch {
 			case e.Step == "glued":
-				state[t] = "The veneer is glued on."
+				state[t] = x.english("tooth-state.bonded")
 			case e.Step != "", own && state[t] == "":
-				state[t] = "Something was taken off. It does not grow back."
+				state[t] = x.english("tooth-state.shaped")
 			}
 		}
 	}
@@ -279,7 +335,7 @@ func (x *truth) treatment(route, then casefile.Route, material casefile.Material
 	name := func(r casefile.Route) string { return x.english("route." + string(r) + ".name") }
 	made := func(r casefile.Route) string {
 		if list := x.w.base.Route(r).Materials; len(list) > 1 && slices.Contains(list, m) {
-			return name(r) + " made of " + x.english("material."+string(m)+".name")
+			return name(r) + " (material: " + x.english("material."+string(m)+".name") + ")"
 		}
 		return name(r)
 	}
@@ -401,26 +457,30 @@ func (o *oracle) everywhere() {
 	state, anything := o.truth.states()
 	glued := 0
 	for _, s := range state {
-		if s == "The veneer is glued on." {
+		if s == o.english("tooth-state.bonded") {
 			glued++
 		}
 	}
-	if anything && o.has("No tooth has been shaped") {
-		o.wrong("no tooth has been shaped, it says")
+	if anything && o.has("Nothing was taken off a tooth or glued on") {
+		o.wrong("nothing was taken off or glued, it says")
 	}
-	if len(state) > 0 && o.has("Nothing is permanent yet") {
-		o.wrong("nothing is permanent yet, it says")
-	}
-	if len(state) == 0 && o.has("Some teeth have been shaped or have a veneer glued on") {
+	if len(state) == 0 && (o.has("Some tooth was taken off") || o.has("What was done cannot be undone")) {
 		o.wrong("it says that teeth have been shaped or glued on")
 	}
-	if all := o.teeth(); len(all) > 0 && glued >= len(all) && o.has("you see") && o.has("before they are glued") {
-		o.wrong("all is glued and it says what is seen before")
+	if glued > 0 && o.d.Title.String() == "Nothing is glued yet" {
+		o.wrong("%d teeth are glued and it says that nothing is", glued)
+	}
+	if all := o.teeth(); len(all) > 0 && glued >= len(all) && (o.has("only held in place") || o.d.Title.String() == "Nothing is glued yet") {
+		o.wrong("all is glued and it says that nothing is")
 	}
 	for _, b := range o.d.Blocks {
 		for _, l := range lines(b) {
 			for _, r := range l {
-				if r.Value == "phone" && !slices.Contains([]string{o.p.Telephone, o.p.EmergencyLine, o.p.EmergencyService}, r.Text) {
+				numbers := []string{o.p.Telephone, o.p.EmergencyLine, o.p.EmergencyService}
+				if o.p.EmergencyService == "" && o.p.Country == "DE" {
+					numbers = append(numbers, "112") // of the European Union
+				}
+				if r.Value == "phone" && !slices.Contains(numbers, r.Text) {
 					o.wrong("the number %s", r.Text)
 				}
 			}
@@ -432,22 +492,22 @@ func (o *oracle) everywhere() {
 func (o *oracle) states() {
 	want, _ := o.truth.states()
 	told := map[casefile.Tooth]bool{}
-	blocks := o.section("Where each tooth stands now")
+	blocks := o.stateBlocks()
 	for _, b := range blocks {
 		for _, it := range b.Items {
-			if s := it.Text.String(); s != "Untouched" && !strings.HasPrefix(s, "Something was taken off") && !strings.HasPrefix(s, "The veneer is") {
+			if !strings.HasPrefix(it.Text.Msg(), "tooth-state.") {
 				continue
 			}
 			for _, p := range named(it.Label) {
 				told[p.A] = true
-				if s := cmp.Or(want[p.A], "Untouched"); it.Text.String() != s {
+				if s := cmp.Or(want[p.A], o.english("tooth-state.untouched")); it.Text.String() != s {
 					o.wrong("tooth %d is %q, not %q", p.A, s, it.Text.String())
 				}
 			}
 		}
 	}
 	if o.d.Kind != sheet.Change && len(blocks) == 0 {
-		unfinished := len(want) > 0 && slices.ContainsFunc(o.teeth(), func(t casefile.Tooth) bool { return want[t] != "The veneer is glued on." })
+		unfinished := len(want) > 0 && slices.ContainsFunc(o.teeth(), func(t casefile.Tooth) bool { return want[t] != o.english("tooth-state.bonded") })
 		if unfinished {
 			o.wrong("it does not say which teeth are not finished: %v", want)
 		}
@@ -465,27 +525,65 @@ func (o *oracle) states() {
 	}
 }
 
+// stateBlocks are those that tell the state of each tooth: one that its words lead, or
+// those under a heading.
+func (o *oracle) stateBlocks() []render.Block {
+	lead := o.english("sheet.changes.state")
+	for _, b := range o.d.Blocks {
+		if b.Kind == sheet.Facts && b.Text.String() == lead {
+			return []render.Block{b}
+		}
+	}
+	return o.section(lead)
+}
+
 // done looks at what was done against what had been said until then.
 func (o *oracle) done() {
 	var items []render.Item
-	for _, b := range o.section("What was really done") {
-		items = append(items, b.Items...)
+	for _, b := range o.section("Steps on the way") {
+		items = append(items, steps(b)...)
 	}
-	n := 0
+	n, told := 0, len(items)
 	for i, e := range o.live {
 		if e.Kind != "done" || e.Change == "" {
 			continue
 		}
-		if n == len(items) {
-			o.wrong("%d steps were done and it tells %d", n+1, len(items))
-			return
+		if n++; len(items) == 0 {
+			continue
 		}
-		o.step(i, e, items[n])
-		n++
+		// Steps with one answer are together, so that they are not in the order of the
+		// history: each has one line that tells it rightly, and no other has that line.
+		bad := o.bad
+		var first []string
+		at := slices.IndexFunc(items, func(it render.Item) bool {
+			o.bad = nil
+			o.step(i, e, it)
+			if first == nil {
+				first = o.bad
+			}
+			return len(o.bad) == 0
+		})
+		if o.bad = bad; at < 0 {
+			o.bad = append(o.bad, first...)
+			at = 0
+		}
+		items = slices.Delete(items, at, at+1)
 	}
-	if n != len(items) {
-		o.wrong("%d steps were done and it tells %d", n, len(items))
+	if n != told {
+		o.wrong("%d steps were done and it tells %d", n, told)
 	}
+}
+
+// steps are those that a block tells, each with what was said before where that is over
+// several. What follows the list has no heading of its own, and is about no step.
+func steps(b render.Block) (out []render.Item) {
+	for _, it := range b.Items {
+		if it.Ref.Change != "" && b.Kind == sheet.List {
+			it.More = append(slices.Clone(it.More), b.Text)
+			out = append(out, it)
+		}
+	}
+	return out
 }
 
 func (o *oracle) step(i int, e casefile.Event, it render.Item) {
@@ -498,17 +596,17 @@ func (o *oracle) step(i int, e casefile.Event, it render.Item) {
 	for _, at := range o.where(e, rule.Over == "contacts") {
 		s := o.truth.says(e.Change, at, i)
 		switch {
-		case rule.TellOnly:
+		case rule.Told():
 		case s.answer == "no":
 			no = true
 		case s.answer == "agree" && s.chair:
 			yes = true
 			beyond = beyond || s.size > 0 && e.SizeMM > s.size
-		case s.answer != "agree" || rule.AlwaysAsk:
+		case s.answer != "agree":
 			unasked = true
 		}
 	}
-	for said, want := range map[string]bool{"Your answer to this beforehand was no.": no, "You were to be asked first.": unasked, "and said yes.": yes} {
+	for said, want := range map[string]bool{"Your answer to this beforehand was no.": no, "You were to be asked first": unasked, "and said yes.": yes} {
 		if strings.Contains(text, said) != want {
 			o.wrong("%s (entry %d among those that count): %q is told: %v, is so: %v", text, i, said, !want, want)
 		}
@@ -522,8 +620,14 @@ func (o *oracle) step(i int, e casefile.Event, it render.Item) {
 	if e.SizeMM > 0 && !strings.Contains(text, fmt.Sprintf("Size: %g mm.", e.SizeMM)) {
 		o.wrong("%s: %g mm", text, e.SizeMM)
 	}
+	if e.SizeMM == 0 && strings.Contains(text, "Size:") {
+		o.wrong("%s: no size was noted", text)
+	}
 	if d := english(e.On); !strings.Contains(text, d) {
 		o.wrong("%s: not on %s", text, d)
+	}
+	if on := slices.ContainsFunc(it.More, func(l render.Line) bool { return l.Msg() == "sheet.aftercare.done-day" }); on == e.On.IsZero() {
+		o.wrong("%s: with a date: %v", text, on)
 	}
 	sites, want := named(it.Text), e.Places
 	if len(want) == 0 {
@@ -561,12 +665,19 @@ func (o *oracle) treatments() {
 			want[t] = s
 		}
 	}
-	for _, b := range o.section("Your teeth") {
+	blocks := append(o.section("Your teeth"), o.section("What was done")...)
+	if o.d.Kind == sheet.TryIn { // in one line with the shade
+		blocks = o.d.Blocks
+	}
+	for _, b := range blocks {
 		if b.Kind != sheet.Facts {
 			continue
 		}
 		var last []casefile.Tooth
 		for _, it := range b.Items {
+			if o.d.Kind == sheet.TryIn && !strings.HasPrefix(it.Text.Msg(), "route.") && it.Text.Msg() != "sheet.common.route-of-material" {
+				continue
+			}
 			if strings.HasSuffix(strings.ToLower(it.Label.String()), "after that") {
 				for _, t := range last {
 					told[t] += " / " + it.Text.String()
@@ -594,7 +705,7 @@ func (o *oracle) treatments() {
 
 // lists reads the answers from the lists under each of them: places by step and answer.
 func (o *oracle) lists(every map[string][]casefile.Place) map[string]map[casefile.Place]casefile.Answer {
-	words := map[string]casefile.Answer{"Agree": "agree", "Ask me first": "ask", "No": "no", `No answer yet. This counts as "ask me first".`: ""}
+	words := map[string]casefile.Answer{"Yes, go ahead": "agree", "Ask me first": "ask", "No": "no", `No answer yet, which counts as "ask me first".`: ""}
 	out := map[string]map[casefile.Place]casefile.Answer{}
 	rest := map[string]casefile.Answer{}
 	for _, b := range o.d.Blocks {
@@ -603,6 +714,9 @@ func (o *oracle) lists(every map[string][]casefile.Place) map[string]map[casefil
 			continue
 		}
 		for _, it := range b.Items {
+			if strings.HasPrefix(it.Text.Msg(), "sheet.change.strip-") { // the limit of the yes before it
+				continue
+			}
 			change, s := "", it.Text.String()
 			for key := range every {
 				if name := o.english("change." + key + ".name"); s == name || strings.HasPrefix(s, name+":") {
@@ -644,6 +758,76 @@ func (o *oracle) lists(every map[string][]casefile.Place) map[string]map[casefil
 	return out
 }
 
+// page reads the answers from the signature page of a consent: under each word its steps,
+// a sentence each, and what has none counts as ask.
+func (o *oracle) page(every map[string][]casefile.Place) map[string]map[casefile.Place]casefile.Answer {
+	words := map[string]casefile.Answer{"Yes, go ahead": "agree", "Ask me first": "ask", "No": "no"}
+	out := map[string]map[casefile.Place]casefile.Answer{}
+	for key := range every {
+		out[key] = map[casefile.Place]casefile.Answer{}
+	}
+	rest, told := false, false
+	for _, b := range o.d.Blocks {
+		for _, row := range b.Items {
+			if row.Label.String() != "My answers about changes in the chair" {
+				continue
+			}
+			told = true
+			for _, it := range row.Items {
+				answer, ok := words[it.Label.String()]
+				if !ok {
+					o.wrong("an answer %q", it.Label.String())
+				}
+				for _, l := range append([]render.Line{it.Text}, it.More...) {
+					if l.String() == "Everything without an answer." {
+						rest = answer == "ask"
+						continue
+					}
+					o.sentence(l, answer, every, out)
+				}
+			}
+		}
+	}
+	for change, places := range every {
+		for _, p := range places {
+			if _, ok := out[change][p]; !ok && (rest && told) {
+				out[change][p] = ""
+			}
+		}
+	}
+	return out
+}
+
+// sentence takes one step with its answer.
+func (o *oracle) sentence(l render.Line, answer casefile.Answer, every map[string][]casefile.Place, out map[string]map[casefile.Place]casefile.Answer) {
+	if strings.HasPrefix(l.Msg(), "sheet.change.strip-") { // the limit of the yes before it
+		return
+	}
+	change, s := "", l.String()
+	for key := range every {
+		if name := o.english("change." + key + ".name"); s == name+"." || strings.HasPrefix(s, name+": ") {
+			change = key
+		}
+	}
+	if change == "" {
+		o.wrong("an answer to %q", s)
+		return
+	}
+	places := named(l)
+	switch {
+	case len(places) == 0 && answer == "agree": // who reads no tooth reads all of them
+		places = o.all(change)
+	case len(places) == 0:
+		places = every[change]
+	}
+	for _, p := range places {
+		if was, twice := out[change][p]; twice {
+			o.wrong("two answers to %s on %s, %q and %q", change, p, was, answer)
+		}
+		out[change][p] = answer
+	}
+}
+
 // all are the teeth of the case, or their contacts where a step is of contacts.
 func (o *oracle) all(change string) (out []casefile.Place) {
 	if o.w.base.Change(change).Over == "contacts" {
@@ -674,18 +858,19 @@ func (o *oracle) consent(pl plan.Plan) {
 			every[ch.Key] = append(every[ch.Key], ch.At()...)
 		}
 	}
-	told := o.lists(every)
+	told := o.page(every)
 	for change, places := range every {
 		for _, p := range places {
-			want := beforehand(o.c.Answers, o.teeth(), change, p)
+			want := o.truth.counts(o.c.Answers, o.teeth(), change, p, false)
 			if got, ok := told[change][p]; !ok || got != want {
 				o.wrong("%s on %s: %q (told: %v), the answer is %q", change, p, got, ok, want)
 			}
 		}
 	}
 	o.yes(told, func(change string, at casefile.Place) casefile.Answer {
-		return beforehand(o.c.Answers, o.teeth(), change, at)
+		return o.truth.counts(o.c.Answers, o.teeth(), change, at, false)
 	})
+	o.boxes(pl)
 	people := casefile.People{}
 	if o.c.People != nil {
 		people = *o.c.People
@@ -694,12 +879,45 @@ func (o *oracle) consent(pl plan.Plan) {
 	other := slices.Contains([]string{"parent", "guardian", "representative"}, people.Decides)
 	hold := people.AgeBand == "child" && people.Decides != "" && !other || (minor || other) && people.Assent == "no" ||
 		slices.ContainsFunc(pl.WaitFor, func(x plan.WaitFor) bool { return x.Reason == "" })
-	lines := o.has("My decision (yes, no, or not yet)")
+	lines := slices.ContainsFunc(o.d.Blocks, func(b render.Block) bool { return b.Kind == sheet.Tick && b.Text.String() == "My decision" })
 	if hold == lines {
 		o.wrong("on hold: %v, lines to sign on: %v", hold, lines)
 	}
-	if hold && o.has("Patient: name and signature") {
+	if hold && o.has(o.english("sheet.sign.patient")) {
 		o.wrong("the patient can sign what is on hold")
+	}
+}
+
+// boxes offer what the plan permits at each place, and the answer given is crossed.
+func (o *oracle) boxes(pl plan.Plan) {
+	d := o.d
+	told := map[string]string{}
+	for i, b := range d.Blocks {
+		for j, it := range b.Items {
+			if b.Kind != sheet.Choices {
+				continue
+			}
+			for n, choice := range it.Choices {
+				var keys []string
+				for _, x := range choice.Boxes {
+					keys = append(keys, x.Key)
+				}
+				for _, x := range d.Sheet.Blocks[i].Items[j].Choices[n].Each(it.Ref.Change) {
+					told[x.Change+"@"+x.Place.String()] = fmt.Sprint(keys)
+				}
+			}
+		}
+	}
+	want := map[string]string{}
+	for _, ch := range pl.ChairChanges {
+		if !ch.TellOnly && !ch.Rests {
+			for _, p := range ch.At() {
+				want[ch.Key+"@"+p.String()] = fmt.Sprint(ch.Permitted)
+			}
+		}
+	}
+	if !maps.Equal(told, want) {
+		o.wrong("the boxes are %v, permitted is %v", told, want)
 	}
 }
 
@@ -728,7 +946,11 @@ func (o *oracle) tryIn(pl plan.Plan) {
 	for change, places := range every {
 		for _, p := range places {
 			s := o.truth.says(change, p, len(o.live))
-			if got, ok := told[change][p]; !ok || got != s.answer {
+			got, ok := told[change][p]
+			if s.answer == "" && !ok && o.has("What is not named here, we ask you first.") { // one sentence for all that has no answer
+				continue
+			}
+			if !ok || got != s.answer {
 				o.wrong("%s on %s: %q, in force is %q", change, p, got, s.answer)
 			}
 		}
@@ -740,7 +962,7 @@ func (o *oracle) tryIn(pl plan.Plan) {
 	for i := range o.w.base.Changes {
 		rule := &o.w.base.Changes[i]
 		for _, e := range o.live {
-			if e.Change != rule.Key || e.Kind != "answered" || rule.TellOnly {
+			if e.Change != rule.Key || e.Kind != "answered" || rule.Told() {
 				continue
 			}
 			for _, p := range o.where(e, rule.Over == "contacts") {
@@ -758,9 +980,9 @@ func (o *oracle) rests() {
 		return
 	}
 	a := o.agreed[len(o.agreed)-1]
-	want := "What we agreed is from " + english(a.Date) + ", code " + a.Code + "."
+	want := "We agreed this on " + english(a.Date) + ", code " + a.Code + "."
 	if a.Way == "paper" {
-		want = "What we agreed is on the paper signed on " + english(a.Date) + ", code " + a.Code + "."
+		want = "We agreed this on " + english(a.Date) + " on paper, code " + a.Code + "."
 	}
 	if !o.has(want) {
 		o.wrong("it does not say %q", want)
@@ -771,62 +993,101 @@ func (o *oracle) rests() {
 // of each tooth.
 func (o *oracle) sittings() {
 	parts := map[string]string{"Color": "shade", "Shape": "shape", "Length": "length"}
-	words := map[casefile.EventKind]string{"approved": "Yes, this is right for me.", "change-wanted": "I would like this changed before anything is glued."}
+	words := map[casefile.EventKind]string{"approved": "right", "change-wanted": "change"}
 	sitting, all := 0, []casefile.Tooth{}
-	said := func(part string) map[casefile.Tooth]string {
-		out := map[casefile.Tooth]string{}
+	compare := func(part string, got map[casefile.Tooth]string) {
+		want := map[casefile.Tooth]string{}
 		for _, e := range o.live {
 			if e.Sitting == sitting && slices.Contains(e.Parts, part) {
 				for _, t := range o.c.Meant(e.Teeth) {
-					out[t] = words[e.Kind]
+					want[t] = words[e.Kind]
 				}
 			}
 		}
-		return out
-	}
-	compare := func(part string, items []render.Item) {
-		got := map[casefile.Tooth]string{}
-		for _, it := range items {
-			var some []casefile.Tooth
-			for _, l := range it.More {
-				for _, p := range named(l) {
-					some = append(some, p.A)
-				}
-			}
-			if len(some) == 0 {
-				some = all
-			}
-			for _, t := range some {
-				got[t] += it.Text.String()
-			}
-		}
-		want := said(part)
 		for _, t := range all {
 			if got[t] != want[t] {
 				o.wrong("sitting %d, %s of tooth %d: %q, said was %q", sitting, part, t, got[t], want[t])
 			}
 		}
 	}
-	for _, b := range o.d.Blocks {
-		if b.Kind == sheet.Heading {
+	boxes := map[string]map[casefile.Tooth]string{}
+	for i, b := range o.d.Blocks {
+		switch {
+		case b.Kind == sheet.Heading:
 			if n := 0; scan(b.Text.String(), &n) {
-				sitting, all = n, o.c.Meant(b.Ref.Teeth)
+				sitting, all, boxes = n, o.c.Meant(b.Ref.Teeth), map[string]map[casefile.Tooth]string{}
 			}
-		}
-		if part := parts[b.Text.String()]; b.Kind == sheet.Tick && part != "" {
-			compare(part, slices.DeleteFunc(slices.Clone(b.Items), func(it render.Item) bool { return !it.Mark }))
-		}
-		if b.Kind != sheet.Facts || sitting == 0 {
-			continue
-		}
-		for label, part := range parts {
-			lines := slices.DeleteFunc(slices.Clone(b.Items), func(it render.Item) bool { return it.Label.String() != label })
-			noted := slices.DeleteFunc(slices.Clone(lines), func(it render.Item) bool { return it.Text.String() == "Nothing was noted." })
-			if len(lines) > 0 {
-				compare(part, noted)
+		case b.Kind == sheet.Table && b.Style == sheet.Look:
+			for _, it := range b.Items {
+				part := parts[it.Label.String()]
+				if boxes[part] == nil {
+					boxes[part] = map[casefile.Tooth]string{}
+				}
+				for k, c := range it.Cells {
+					o.crossed(b.Heads[k].Text, c, all, boxes[part])
+				}
+			}
+			if next := o.d.Blocks[i+1]; next.Kind != sheet.Table || next.Style != sheet.Look { // the last of the sitting
+				for _, part := range parts {
+					compare(part, boxes[part])
+				}
+			}
+		case b.Kind == sheet.Facts:
+			if n := 0; scan(b.Text.String(), &n) { // an earlier one, in words
+				was, teeth := sitting, all
+				sitting, all = n, o.c.Meant(b.Ref.Teeth)
+				for label, part := range parts {
+					compare(part, o.inWords(b, label, all))
+				}
+				sitting, all = was, teeth
 			}
 		}
 	}
+}
+
+// crossed notes which box of a cell is crossed for the teeth that head its column.
+func (o *oracle) crossed(head render.Line, c render.Cell, all []casefile.Tooth, into map[casefile.Tooth]string) {
+	var teeth []casefile.Tooth
+	for _, p := range named(head) {
+		teeth = append(teeth, p.A)
+	}
+	together := len(teeth) == 0
+	for _, x := range c.Boxes {
+		if !x.Mark {
+			continue
+		}
+		for _, t := range teeth {
+			into[t] += x.Text.String()
+		}
+		if together {
+			for _, t := range all {
+				into[t] = "" // each has its own box as well, or it is wrong
+			}
+		}
+	}
+}
+
+// inWords is what the sheet says of one part of an earlier sitting.
+func (o *oracle) inWords(b render.Block, label string, all []casefile.Tooth) map[casefile.Tooth]string {
+	out := map[casefile.Tooth]string{}
+	for _, it := range b.Items {
+		if it.Label.String() != label || it.Text.String() == "not noted" {
+			continue
+		}
+		var some []casefile.Tooth
+		for _, l := range it.More {
+			for _, p := range named(l) {
+				some = append(some, p.A)
+			}
+		}
+		if len(some) == 0 {
+			some = all
+		}
+		for _, t := range some {
+			out[t] += strings.TrimPrefix(it.Text.String(), "to ")
+		}
+	}
+	return out
 }
 
 func scan(s string, n *int) bool {
@@ -839,14 +1100,14 @@ func (o *oracle) change(pl plan.Plan) {
 	o.rests()
 	var rows []render.Item
 	for _, b := range o.d.Blocks {
-		if b.Kind == sheet.Table {
+		if b.Kind == sheet.Table && b.Style == sheet.Compared {
 			rows = append(rows, b.Items...)
 		}
 	}
+	asked := o.proposals()
 	a := o.agreed[len(o.agreed)-1]
 	told := map[casefile.Tooth][2]string{}
-	var asked []render.Item
-	shade, price := [2]string{}, [2]string{}
+	shades, price := map[casefile.Tooth][2]string{}, [2]string{}
 	for _, it := range rows {
 		var cells [2]string
 		for i := range 2 {
@@ -859,7 +1120,14 @@ func (o *oracle) change(pl plan.Plan) {
 		label := it.Label.String()
 		switch {
 		case label == "Shade":
-			shade = cells
+			for _, e := range o.c.Teeth {
+				shades[e.Tooth] = cells
+			}
+			shades[0] = cells
+		case strings.HasPrefix(label, "Shade ("):
+			for _, p := range named(it.Label) {
+				shades[p.A] = cells
+			}
 		case label == "Price of the whole plan":
 			price = cells
 		case strings.HasPrefix(label, "Tooth ") || strings.HasPrefix(label, "Teeth "):
@@ -869,7 +1137,7 @@ func (o *oracle) change(pl plan.Plan) {
 		case label == "Your teeth as a whole":
 			told[0] = cells
 		default:
-			asked = append(asked, it)
+			o.wrong("a difference of %q", label)
 		}
 	}
 	for _, t := range append(casefile.AllTeeth(), 0) {
@@ -882,12 +1150,125 @@ func (o *oracle) change(pl plan.Plan) {
 			o.wrong("tooth %d: %q, not %q", t, told[t], want)
 		}
 	}
-	if want := a.TargetShade != o.c.TargetShade; want != (shade != [2]string{}) ||
-		want && (!strings.Contains(shade[0], string(a.TargetShade)) || !strings.Contains(shade[1], string(o.c.TargetShade))) {
-		o.wrong("shade %q, agreed was %q, now it is %q", shade, a.TargetShade, o.c.TargetShade)
-	}
+	o.shades(a, shades)
 	o.prices(a, pl, price)
 	o.asked(asked)
+}
+
+// proposal is one question as the sheet tells it: what was agreed, what is proposed with
+// what goes with it, what was answered, and the box that is crossed.
+type proposal struct{ was, now, said, box string }
+
+// proposals reads the questions of a change: one in the boxes of agreed and proposed, the
+// facts after them and the boxes for the answer; several in the rows of a table.
+func (o *oracle) proposals() (out []proposal) {
+	answers := 0
+	for i, b := range o.d.Blocks {
+		switch {
+		case b.Kind == sheet.Table && b.Style == sheet.Boxed:
+			for _, it := range b.Items {
+				out = append(out, o.inRow(b, it))
+				answers++
+			}
+		case b.Kind == sheet.Facts && b.Style == sheet.Versus && len(b.Items[0].Said()) > 0:
+			p := proposal{was: texts(b.Items[0].Said()), now: texts(b.Items[1].Said())}
+			for _, it := range o.d.Blocks[i+1].Items {
+				p.now += texts(it.Said())
+			}
+			out = append(out, p)
+		case b.Kind == sheet.Tick && b.Style == sheet.Answer && answers < len(out):
+			if before := o.d.Blocks[i-1]; before.Kind == sheet.List && strings.HasPrefix(before.Items[0].Text.String(), "You said") {
+				out[answers].said = texts(before.Items[0].Said())
+			}
+			for _, it := range b.Items {
+				if it.Mark {
+					out[answers].box += it.Text.String()
+				}
+			}
+			answers++
+		}
+	}
+	return out
+}
+
+// inRow reads one question of several: what was agreed, what is proposed, why with what
+// was said, and a box under each answer.
+func (o *oracle) inRow(b render.Block, it render.Item) proposal {
+	p := proposal{was: it.Label.String() + " ", now: texts(it.Cells[1].Texts) + texts(it.Cells[2].Texts)}
+	for _, l := range it.Cells[0].Texts {
+		if strings.HasPrefix(l.Msg(), "sheet.changes.said") {
+			p.said += l.String() + " "
+		} else {
+			p.was += l.String() + " "
+		}
+	}
+	if !strings.HasPrefix(p.was, o.english("change."+it.Ref.Change+".name")) {
+		o.wrong("%s in place of %s", p.was, it.Ref.Change)
+	}
+	for k, c := range it.Cells[3:] {
+		for _, x := range c.Boxes {
+			if x.Text.String() != b.Columns[k+4].String() {
+				o.wrong("a box %q under %q", x.Text, b.Columns[k+4])
+			}
+			if !x.Mark {
+				continue
+			}
+			if p.box += x.Text.String(); x.Text.String() == "No" {
+				p.box += ", and I would rather:"
+			}
+		}
+	}
+	return p
+}
+
+func texts(list []render.Line) string {
+	s := ""
+	for _, l := range list {
+		s += l.String() + " "
+	}
+	return s
+}
+
+// shades checks what the sheets say of the shade of each tooth, agreed and now; 0 is the mouth
+// as a whole.
+func (o *oracle) shades(a casefile.Agreement, told map[casefile.Tooth][2]string) {
+	wanted := func(all, own casefile.Shade, allNote, ownNote string) string {
+		shade, note := cmp.Or(own, all), ownNote
+		if own == "" {
+			note = cmp.Or(ownNote, allNote)
+		}
+		name := string(shade)
+		if strings.HasPrefix(name, "bleach") {
+			name = o.english("shade." + name)
+		}
+		switch {
+		case name+note == "":
+			return "No shade was chosen"
+		case name == "":
+			return note
+		case note != "":
+			return name + " / The laboratory calls it " + note + "."
+		}
+		return name
+	}
+	list := o.c.Teeth
+	if len(list) == 0 {
+		list = []casefile.ToothEntry{{}}
+	}
+	for _, e := range list {
+		was := casefile.AgreedTooth{}
+		if i := slices.IndexFunc(a.Teeth, func(x casefile.AgreedTooth) bool { return x.Tooth == e.Tooth }); i >= 0 {
+			was = a.Teeth[i]
+		}
+		want := [2]string{wanted(a.TargetShade, was.TargetShade, a.ShadeNote, was.ShadeNote),
+			wanted(o.c.TargetShade, e.TargetShade, o.c.ShadeNote, e.ShadeNote)}
+		if want[0] == want[1] {
+			want = [2]string{}
+		}
+		if told[e.Tooth] != want {
+			o.wrong("tooth %d: shades %q, not %q", e.Tooth, told[e.Tooth], want)
+		}
+	}
 }
 
 func (o *oracle) prices(a casefile.Agreement, pl plan.Plan, told [2]string) {
@@ -913,7 +1294,7 @@ func (o *oracle) prices(a casefile.Agreement, pl plan.Plan, told [2]string) {
 
 // asked looks at the steps that were asked about and are not done: what was agreed
 // to each, and what was said since it was asked.
-func (o *oracle) asked(rows []render.Item) {
+func (o *oracle) asked(rows []proposal) {
 	type question struct {
 		at int
 		e  casefile.Event
@@ -933,6 +1314,22 @@ func (o *oracle) asked(rows []render.Item) {
 			})
 		}
 	}
+	// A no that came before the question is not asked again.
+	asked := map[int][]casefile.Place{}
+	open = slices.DeleteFunc(open, func(q question) bool {
+		for _, p := range o.where(q.e, o.w.base.Change(q.e.Change).Over == "contacts") {
+			if o.truth.says(q.e.Change, p, q.at).answer != "no" {
+				asked[q.at] = append(asked[q.at], p)
+				continue
+			}
+			if !slices.ContainsFunc(o.d.Blocks, func(b render.Block) bool {
+				return strings.HasPrefix(b.Text.String(), "You said no to this") && slices.ContainsFunc(b.Items, func(it render.Item) bool { return it.Ref.Change == q.e.Change })
+			}) {
+				o.wrong("%s on %s was refused, and it does not say so", q.e.Change, p)
+			}
+		}
+		return len(asked[q.at]) == 0
+	})
 	if len(open) != len(rows) {
 		o.wrong("%d steps are asked about and it tells %d", len(open), len(rows))
 		return
@@ -942,13 +1339,13 @@ func (o *oracle) asked(rows []render.Item) {
 	for _, t := range a.Teeth {
 		all = append(all, t.Tooth)
 	}
-	words := map[casefile.Answer]string{"agree": "Agree", "ask": "Ask me first", "no": "No", "": "No answer yet."}
+	words := map[casefile.Answer]string{"agree": "Yes, go ahead", "ask": "Ask me first", "no": "No", "": "No answer yet."}
+	boxes := map[casefile.Answer]string{"agree": "Yes, go ahead", "ask": "Not yet", "no": "No, and I would rather:"}
 	for n, q := range open {
-		was := text0(rows[n].Cells[0])
-		now := text0(rows[n].Cells[1])
-		places := o.where(q.e, o.w.base.Change(q.e.Change).Over == "contacts")
+		was, now := rows[n].was, rows[n].now
+		places := asked[q.at]
 		for answer, s := range words {
-			want := slices.ContainsFunc(places, func(p casefile.Place) bool { return beforehand(a.Answers, all, q.e.Change, p) == answer })
+			want := slices.ContainsFunc(places, func(p casefile.Place) bool { return o.counts(a.Answers, all, q.e.Change, p, true) == answer })
 			if got := strings.Contains(was, s); got != want && !(s == "Ask me first" && got) && !(s == "No" && strings.Contains(was, "No answer")) {
 				o.wrong("%s: agreed was %q: %v, it says %q", q.e.Change, s, want, was)
 			}
@@ -969,23 +1366,18 @@ func (o *oracle) asked(rows []render.Item) {
 			said[last] = true
 		}
 		for answer, s := range map[casefile.Answer]string{"agree": ": yes.", "no": ": no.", "ask": ": ask me first."} {
-			if strings.Contains(now, s) != said[answer] {
-				o.wrong("%s: the answer %q was given to it: %v, it says %q", q.e.Change, answer, said[answer], now)
+			if strings.Contains(rows[n].said, s) != said[answer] {
+				o.wrong("%s: the answer %q was given to it: %v, it says %q", q.e.Change, answer, said[answer], rows[n].said)
+			}
+			if crossed := len(said) == 1 && said[answer]; (rows[n].box == boxes[answer]) != crossed {
+				o.wrong("%s: the answers %v were given to it, crossed is %q", q.e.Change, said, rows[n].box)
 			}
 		}
 		if q.e.SizeMM > 0 && !strings.Contains(now, fmt.Sprintf("Up to %g mm.", q.e.SizeMM)) {
 			o.wrong("%s: %g mm, it says %q", q.e.Change, q.e.SizeMM, now)
 		}
-		if f := q.e.Fee; f != nil && strings.Contains(now, "It costs you nothing.") != (f.Minor == 0) {
+		if f := q.e.Fee; f != nil && strings.Contains(now, "No charge.") != (f.Minor == 0) {
 			o.wrong("%s: a price of %d, it says %q", q.e.Change, f.Minor, now)
 		}
 	}
-}
-
-func text0(c render.Cell) string {
-	s := ""
-	for _, l := range c.Texts {
-		s += l.String() + " "
-	}
-	return s
 }

@@ -60,11 +60,15 @@ func (m *maker) plain() {
 		c.Then = one(m.Rand, casefile.NoPrep, casefile.MinimalPrep, casefile.DirectComposite)
 		c.Material = m.material(c.Then)
 	}
-	c.TargetShade = one(m.Rand, append([]casefile.Shade{""}, casefile.Shades()...)...)
+	c.TargetShade, c.UnderlyingShade = m.shade(), one(m.Rand, casefile.Shade(""), "", "A2", casefile.BleachLight)
+	c.ShadeNote = one(m.Rand, "", "", "Demo white")
 	front := []casefile.Tooth{15, 14, 13, 12, 11, 21, 22, 23, 24, 25, 41, 31}
 	from := m.IntN(len(front))
 	for _, t := range front[from:min(len(front), from+1+m.IntN(10))] {
 		e := casefile.ToothEntry{Tooth: t, UnderlyingShade: one(m.Rand, casefile.Shade(""), "", "A3", "C4")}
+		if m.IntN(5) == 0 {
+			e.TargetShade, e.ShadeNote = m.shade(), one(m.Rand, "", "Demo pearl")
+		}
 		if m.IntN(5) == 0 {
 			e.Route = one(m.Rand, casefile.Routes()...)
 			e.Material = m.material(e.Route)
@@ -131,7 +135,7 @@ func (m *maker) sites(x *evidence.Change) (teeth []casefile.Tooth, places []case
 func (m *maker) answers() {
 	for i := range m.changes() {
 		x := &m.changes()[i]
-		if x.TellOnly || len(m.c.Teeth) == 0 || m.IntN(2) == 0 {
+		if x.Told() || len(m.c.Teeth) == 0 || m.IntN(2) == 0 {
 			continue
 		}
 		teeth, places := m.sites(x)
@@ -158,12 +162,21 @@ func (m *maker) agree() {
 	}
 }
 
+func (m *maker) shade() casefile.Shade {
+	return one(m.Rand, append([]casefile.Shade{""}, casefile.Shades()...)...)
+}
+
 // differ changes the case, but not what was agreed.
 func (m *maker) differ() {
 	c := &m.c
 	switch m.IntN(6) {
 	case 0:
-		c.TargetShade = one(m.Rand, append([]casefile.Shade{""}, casefile.Shades()...)...)
+		c.TargetShade = m.shade()
+		if len(c.Teeth) > 0 && m.IntN(2) == 0 {
+			c.Teeth = slices.Clone(c.Teeth)
+			e := &c.Teeth[m.IntN(len(c.Teeth))]
+			e.TargetShade, e.ShadeNote = m.shade(), one(m.Rand, "", "Demo pearl")
+		}
 	case 1:
 		if len(c.Teeth) > 1 {
 			c.Answers, c.Teeth = nil, c.Teeth[1:]

@@ -43,7 +43,7 @@ var load = sync.OnceValues(func() (*world, string) {
 	w.practice.Wordings = nil
 	waives, free := w.practice, w.practice
 	waives.Waivers = casefile.Waivable()
-	free.Fees, free.EmergencyService = nil, ""
+	free.Fees, free.EmergencyService, free.Country = nil, "", "DE"
 	data, err := os.ReadFile("../../testdata/practice/sunday-week.json")
 	if err != nil {
 		return nil, err.Error()

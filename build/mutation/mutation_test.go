@@ -66,7 +66,6 @@ var unnoticed = map[string]string{
 	"enamel-lower-premolar-incisal":  edge,
 	"mask-space-metal":               metal,
 	"recall-max-under-18":            bound,
-	"recall-max-adult":               bound,
 }
 
 // unshown are figures that something rests on and no plan shows, each with its reason.
@@ -162,6 +161,13 @@ func examples(t *testing.T, b *evidence.Base) []example {
 		}
 		out = append(out, example{c, p})
 	}
+	for _, x := range b.Countries {
+		there := p
+		if len(x.Codes) > 0 {
+			there.Country = x.Codes[0]
+			out = append(out, example{plain("no-prep", "lithium-disilicate"), there})
+		}
+	}
 	done := plain("minimal-prep", "lithium-disilicate")
 	for _, x := range b.Changes {
 		done.Events = append(done.Events, casefile.Event{Kind: casefile.DoneStep, Change: x.Key, Teeth: []casefile.Tooth{11}})
@@ -247,7 +253,7 @@ func uses(b *evidence.Base) (numbers, named map[string]bool) {
 			}
 		case reflect.Struct:
 			for i := range v.NumField() {
-				if f := v.Type().Field(i); f.IsExported() && f.Name != "Key" && f.Name != "ID" {
+				if f := v.Type().Field(i); f.IsExported() && f.Name != "Key" && f.Name != "ID" && f.Name != "Actions" { // keys may be called like figures
 					walk(v.Field(i), list || slices.Contains([]string{"Figures", "Studies", "BasedOn", "Cohorts"}, f.Name))
 				}
 			}

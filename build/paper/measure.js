@@ -1,9 +1,10 @@
 // Measures the sheet in this window, laid out for print at the width between the
-// margins. room is the height between the margins, px; least the smallest body
-// type, px; want maps each language on the sheet to its direction. Gives
-// {parts, signature, faults, characters}.
-(({ room, least, want }) => {
-  const faults = [];
+// margins. room is the height between the margins, px; sizes lists [selector, least type
+// in px], of which the first that fits holds, and the last, "*", is for the body; want
+// maps each language on the sheet to its direction. Gives {parts, signature, faults,
+// small, characters}; small is type below what is asked, but for the body's.
+(({ room, sizes, want }) => {
+  const faults = [], small = new Map();
   const fault = (what, of) => { if (faults.length < 12) faults.push(what + ": " + String(of).replace(/\s+/g, " ").slice(0, 100)); };
   const leaf = document.querySelector(".leaf"), sheet = document.querySelector(".sheet");
   const say = (e) => "<" + e.tagName.toLowerCase() + " class=" + e.getAttribute("class") + "> " + e.textContent;
@@ -20,7 +21,6 @@
 
   // Text: its lines as boxes, seen ones only.
   const edge = sheet.getBoundingClientRect();
-  const small = ".head, .specimen, .foot, .cite, .sources, .legend, thead, svg, .said, .unseen, .top";
   const lines = [], characters = new Set();
   const walk = document.createTreeWalker(leaf, NodeFilter.SHOW_TEXT);
   for (let n; (n = walk.nextNode()); ) {
@@ -31,9 +31,12 @@
       const near = e.closest("[lang]:not([lang=''])");
       if (script.test(n.data) && !e.closest('svg, [data-value="verbatim"]') && !near.lang.startsWith(lang)) fault("language", near.lang + " " + n.data);
     }
-    if (!e.closest(small) && parseFloat(getComputedStyle(e).fontSize) < least - 0.01) fault("small type", say(e));
     const range = document.createRange();
     range.selectNodeContents(n);
+    if (!range.getClientRects().length) continue; // not laid out in this form
+    const [of, least] = sizes.find(([selector]) => e.closest(selector)), size = parseFloat(getComputedStyle(e).fontSize);
+    if (size < least - 0.01 && of === "*") fault("small type", say(e));
+    else if (size < least - 0.01) small.set(of, Math.min(size, small.get(of) ?? size));
     for (const r of range.getClientRects()) {
       if (r.width < 1) continue;
       if (r.left < edge.left - 3 || r.right > edge.right + 3) fault("beyond the margin", n.data);
@@ -58,20 +61,18 @@
   }
 
   // Pages: head and foot are repeated on each.
-  const main = leaf.querySelector("main");
+  const main = leaf.querySelector(".body");
   const body = room - leaf.tHead.offsetHeight - leaf.tFoot.offsetHeight;
   let at = main.getBoundingClientRect().top;
-  const parts = []; // from one forced page break to the next, in pages
+  const { size, second } = document.documentElement.dataset, plain = size !== "large" && !second;
+  const parts = []; // from the beginning of one page as drawn to the next, in pages
   const turn = (bottom) => { parts.push((bottom - at) / body); at = bottom; };
   let signature = false; // it stands alone
   for (const e of main.children) {
-    const r = e.getBoundingClientRect();
-    if (e.matches(".break")) turn(r.top);
-    if (e.matches(".signature")) {
-      const s = getComputedStyle(e);
-      signature = s.breakBefore === "page" && !e.nextElementSibling && e.previousElementSibling.matches(".break.bare");
-    }
+    const s = getComputedStyle(e);
+    if ((s.breakBefore === "page" || plain && e.matches(".newpage")) && e.previousElementSibling) turn(e.getBoundingClientRect().top);
+    if (e.matches(".signpage")) signature = s.breakBefore === "page" && !e.nextElementSibling;
   }
   turn(main.getBoundingClientRect().bottom);
-  return { parts, signature, faults, characters: [...characters].join("") };
+  return { parts, signature, faults, small: [...small].map(([of, px]) => `small type: ${(0.75 * px).toFixed(1)} pt at ${of}`), characters: [...characters].join("") };
 })

@@ -25,14 +25,14 @@ import (
 
 // lists maps a table name of the TOML files to the list of the base it fills.
 var lists = map[string]string{
-	"source": "sources", "figure": "figures", "finding": "findings", "change": "changes", "route": "routes",
+	"source": "sources", "figure": "figures", "care": "cares", "finding": "findings", "change": "changes", "route": "routes",
 	"material": "materials", "risk": "risks", "cohort": "cohorts", "pool": "pools", "anchor": "anchors", "modifier": "modifiers", "upkeep": "upkeep",
-	"line": "lines", "warning": "warnings", "priority": "priorities", "enamel": "enamel", "tab": "tabs",
+	"line": "lines", "warning": "warnings", "country": "countries", "priority": "priorities", "enamel": "enamel", "tab": "tabs",
 	"mask": "masking", "reference": "references",
 }
 
 // scalars are the keys a file may set once beside its rows.
-var scalars = []string{"version", "reviewed", "next_review", "tab_origin", "settings"}
+var scalars = []string{"version", "reviewed", "next_review", "tab_origin", "show_risk", "settings"}
 
 // origin is where a row of the base comes from.
 type origin struct {

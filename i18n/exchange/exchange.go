@@ -20,8 +20,9 @@
 //     a second one of the same name "Count-2". Its original stands in originalData.
 //     canDelete is "no" except in the form for one single count, which may say the
 //     count in words.
-//   - Notes say where a message stands (notes.json), what each value is
-//     (placeholders.json), and whether the text is stale. The units are in the order
+//   - Notes say what a message is for (notes.json), where it was met on the sheets of the
+//     example cases and beside what (where.json), what each value is (placeholders.json),
+//     and whether the text is stale. The units are in the order
 //     of order.json: what a patient reads first, in the order of the sheets.
 //   - state is the review state. A text whose source has changed since is "initial"
 //     with the subState "plainleaf:stale", so that an editor offers it as open work.
@@ -156,6 +157,25 @@ func (w Work) source(id, form string) string {
 		return m.Other
 	}
 	return s
+}
+
+// fits reports whether a text has the forms and the values of its source. One that was
+// made before its source gained plural forms, or other values, could not come back as it
+// is, and is left to be translated anew.
+func (w Work) fits(id string) bool {
+	to, has := w.To[id]
+	if !has || slices.ContainsFunc(w.forms(id), func(form string) bool { return text(to, form) == "" }) {
+		return false
+	}
+	return to.Plural() == (w.forms(id)[0] != "") && len(w.Target.SamePlaceholders("", w.From[id], to)) == 0
+}
+
+// target is one form of a text as a file gives it, "" where it is to be made.
+func (w Work) target(id, form string) string {
+	if !w.fits(id) {
+		return ""
+	}
+	return text(w.To[id], form)
 }
 
 // state is the review state that a file gives a message.

@@ -376,3 +376,58 @@ func TestAValueTwice(t *testing.T) {
 		t.Errorf("%+v %s", r, faults.Lines())
 	}
 }
+
+// A translator reads where a sentence is, what is beside it, and what its values hold; a
+// note by hand stays beside the computed one.
+func TestComputedNotes(t *testing.T) {
+	w := shipped(t, "es")
+	of := func(id, form string) string {
+		var b strings.Builder
+		for _, n := range w.notes(id, form) {
+			b.WriteString(n[0] + ": " + n[1] + "\n")
+		}
+		return b.String()
+	}
+	for _, c := range []struct {
+		id, form string
+		want     []string
+	}{
+		{"print.answer.ask", "", []string{"where: ", "place: On: ", "words beside a box to tick", "Before print.answer.no: “" + w.English["print.answer.no"].Other + "”"}},
+		{"aftercare.no-color-food", "other", []string{"where: ", "Under the heading ", "; for example: 24–72", "form: "}},
+		{"quantity.days", "other", []string{"Put in for [Quantity] of aftercare.sore-gum: “For a sore gum"}},
+	} {
+		got := of(c.id, c.form)
+		for _, want := range c.want {
+			if !strings.Contains(got, want) {
+				t.Errorf("%s lacks %q:\n%s", c.id, want, got)
+			}
+		}
+	}
+	if got := of("page.menu.case", ""); strings.Contains(got, "place: ") {
+		t.Errorf("a word of the screens is on a sheet:\n%s", got)
+	}
+	if file := exported(t, w); !strings.Contains(file, `<note category="place">On: `) {
+		t.Error("the file has no computed note")
+	}
+}
+
+// A text made before its source had plural forms, or these values, is translated anew; the
+// file comes back without a fault.
+func TestATextThatNoLongerFits(t *testing.T) {
+	w := shipped(t, "es")
+	for id, old := range map[string]i18n.Message{
+		"aftercare.no-color-food": {Other: "Durante {{.Range}} horas, nada de café."},
+		"print.answer.ask":        {Other: "Primero {{.Count}}"},
+	} {
+		w.To = maps.Clone(w.To)
+		w.To[id] = old
+		w.Stale[id] = true
+		file := exported(t, w)
+		if strings.Contains(file, "nada de café") || strings.Contains(file, "Primero <ph") {
+			t.Errorf("%s: the old text is offered", id)
+		}
+		if _, faults := back(w, file); len(faults) > 0 {
+			t.Errorf("%s: %s", id, faults.Lines())
+		}
+	}
+}

@@ -113,32 +113,14 @@ func (w Work) message(b *writer, id string) {
 }
 
 func (w Work) unit(b *writer, depth int, id, form string) {
-	source, target := w.source(id, form), text(w.To[id], form)
+	source, target := w.source(id, form), w.target(id, form)
 	b.line(depth, `<unit id="%s" name="%s">`, unitID(id, form), unitID(id, form))
 	b.line(depth+1, `<notes>`)
-	add := func(category, n string) { b.line(depth+2, `<note category="%s">%s</note>`, category, escaped(n)) }
-	if w.Stale[id] && target != "" {
-		add("stale", "The source sentence was changed after this translation was made.")
-	}
-	if n := note(id); n != "" {
-		add("where", n)
-	}
-	if form != "" {
-		add("form", w.about(form))
-	}
-	if reason := vet.Under(w.Allowed, id); reason != "" {
-		add("number", "A number in these words stays as it is: "+reason)
-	}
-	names := w.names(id)
-	for _, name := range names {
-		p, _ := i18n.LookupPlaceholder(name)
-		n := fmt.Sprintf("[%s] %s", name, p.Note)
-		if p.Kind == "count" && w.single(form) {
-			n += "; in this form it may be left out, with the count said in words"
-		}
-		add("value", n)
+	for _, n := range w.notes(id, form) {
+		b.line(depth+2, `<note category="%s">%s</note>`, n[0], escaped(n[1]))
 	}
 	b.line(depth+1, `</notes>`)
+	names := w.names(id)
 	if len(names) > 0 {
 		b.line(depth+1, `<originalData>`)
 		for _, name := range names {
@@ -159,10 +141,46 @@ func (w Work) unit(b *writer, depth int, id, form string) {
 	b.line(depth, `</unit>`)
 }
 
+// notes are what a translator is told of one form of a message, each with its category.
+func (w Work) notes(id, form string) [][2]string {
+	var all [][2]string
+	add := func(category, n string) {
+		if n != "" {
+			all = append(all, [2]string{category, n})
+		}
+	}
+	if w.Stale[id] && w.target(id, form) != "" {
+		add("stale", "The source sentence was changed after this translation was made.")
+	}
+	add("where", note(id))
+	add("place", w.place(id))
+	if form != "" {
+		add("form", w.about(form))
+	}
+	if reason := vet.Under(w.Allowed, id); reason != "" {
+		add("number", "A number in these words stays as it is: "+reason)
+	}
+	for _, name := range w.names(id) {
+		p, _ := i18n.LookupPlaceholder(name)
+		n := fmt.Sprintf("[%s] %s", name, p.Note)
+		if held := example(id, name); held != "" {
+			n += "; for example: " + held
+		}
+		if p.Kind == "count" && w.single(form) {
+			n += "; in this form it may be left out, with the count said in words"
+		}
+		add("value", n)
+	}
+	return all
+}
+
 // names lists the values of a message, over its source and its text: a form without
 // the count names it too.
 func (w Work) names(id string) []string {
-	names := append(w.From[id].Placeholders(), w.To[id].Placeholders()...)
+	names := w.From[id].Placeholders()
+	if w.fits(id) {
+		names = append(names, w.To[id].Placeholders()...)
+	}
 	slices.Sort(names)
 	return slices.Compact(names)
 }

@@ -21,9 +21,9 @@ import (
 
 const (
 	// MaxBytes is the most bytes a file may have. Other inputs may have 1 MiB, but all
-	// the words of two languages with their notes are 1.1 to 1.6 MB, and an editor may
+	// the words of two languages with their notes are 2 to 3 MB, and an editor may
 	// put its own notes and proposals beside every sentence.
-	MaxBytes = 8 << 20
+	MaxBytes = 16 << 20
 	// MaxDepth is how deep elements may stand in each other; a file of ours has 8.
 	MaxDepth = 32
 	// MaxUnits is the most units a file may have; one of ours has some 2500.

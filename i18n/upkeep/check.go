@@ -31,6 +31,7 @@ func Check(fsys fs.FS) fault.List {
 	source := i18n.Source()
 	english := c.wording(source)
 	c.Append(vet.Messages(source, nil, english, c.allowed)...)
+	c.Append(counted(english)...)
 	c.states(source, english, english)
 	unnoted := map[string]bool{}
 	for id := range english {

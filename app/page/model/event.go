@@ -367,8 +367,8 @@ func (m *Model) unfounded(change string) int {
 func (m *Model) ShowTrialSmile() {
 	if p := m.Plan(); p != nil {
 		for _, v := range p.Visits {
-			if v.Purpose == evidence.TrialSmile && !m.Case.VisitDone(v.Key) {
-				m.note(casefile.Event{Kind: casefile.DoneStep, Visit: v.Key, On: m.day()})
+			if key := v.KeyOf(evidence.TrialSmile); key != "" && !m.Case.VisitDone(key) {
+				m.note(casefile.Event{Kind: casefile.DoneStep, Visit: key, On: m.day()})
 			}
 		}
 	}
@@ -377,6 +377,11 @@ func (m *Model) ShowTrialSmile() {
 // Settle notes that what a finding asks to wait for is settled.
 func (m *Model) Settle(finding string, teeth []casefile.Tooth) {
 	m.note(casefile.Event{Kind: casefile.Settled, Finding: finding, Teeth: teeth, On: m.today})
+}
+
+// DecideCare notes what the patient said to care that comes first.
+func (m *Model) DecideCare(care string, a casefile.Answer) {
+	m.note(casefile.Event{Kind: casefile.CareDecided, Care: care, Answer: a, By: "patient", On: m.today})
 }
 
 // SettleTalk notes that what was to be talked about again first is settled, whatever
@@ -426,7 +431,7 @@ func (m *Model) agree(way, code, sum string, kind sheet.Kind, day casefile.Date)
 	if p := m.Plan(); p != nil && p.Money.Known {
 		price = &casefile.Price{Minor: p.Money.Total, Currency: p.Money.Currency}
 	}
-	a := m.Case.Agree(way, code, sum, string(kind), day, price, m.Words.OfContacts)
+	a := plan.ToSign(m.Case, m.Practice, m.Base).Agree(way, code, sum, string(kind), day, price, m.Words.OfContacts)
 	if before := m.Case.Agreed; before != nil {
 		m.Case.AgreedBefore = append(slices.Clone(m.Case.AgreedBefore), *before)
 	}

@@ -112,7 +112,7 @@ type Line struct{ Field, Old, New string }
 // PracticeFields are the fields of the practice edited on the screen, by their
 // key in the practice file; the telephone numbers come first.
 func PracticeFields() []string {
-	return []string{"telephone", "emergency_line", "emergency_service", "name", "dentist", "address", "email"}
+	return []string{"telephone", "emergency_line", "emergency_service", "name", "dentist", "address", "country", "email"}
 }
 
 func practiceField(p *casefile.Practice, field string) *string {
@@ -129,6 +129,8 @@ func practiceField(p *casefile.Practice, field string) *string {
 		return &p.Dentist
 	case "address":
 		return &p.Address
+	case "country":
+		return &p.Country
 	case "email":
 		return &p.Email
 	case "complaints":

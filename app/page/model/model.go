@@ -138,7 +138,7 @@ func (m *Model) SetPrint(edit func(*Print)) { edit(&m.Print); m.edits++ }
 func (m *Model) Started() bool {
 	c := m.Case
 	return len(c.Teeth) > 0 || len(c.Findings) > 0 || c.Route != "" || c.Material != "" ||
-		c.TargetShade != "" || c.Second != "" || c.People != nil || len(c.Priorities) > 0 ||
+		c.TargetShade != "" || c.ShadeNote != "" || c.UnderlyingShade != "" || c.Second != "" || c.People != nil || len(c.Priorities) > 0 ||
 		len(c.Answers) > 0 || c.Advice != nil || c.ID != "" || c.Wish != "" || c.Detail != "" ||
 		len(c.Questions) > 0 || len(c.Events) > 0 || c.Agreed != nil || c.Stage != "" || len(c.Visits) > 0 ||
 		m.Signed() || m.Person != Person{} || m.CaseFile != nil || len(m.typed) > 0
@@ -356,6 +356,12 @@ func (m *Model) SetMaterial(x casefile.Material) { m.Case.Material, m.unfit = x,
 
 // SetTarget sets the shade the patient wants.
 func (m *Model) SetTarget(s casefile.Shade) { m.Case.TargetShade = s; m.changed() }
+
+// SetShadeNote sets the laboratory's own name for that shade.
+func (m *Model) SetShadeNote(s string) { m.Case.ShadeNote = s; m.changed() }
+
+// SetUnderlyingAll sets the shade of all teeth that have none of their own.
+func (m *Model) SetUnderlyingAll(s casefile.Shade) { m.Case.UnderlyingShade = s; m.changed() }
 
 // Priority gives the place of a wish in the patient's order, from 1; 0 when it has none.
 func (m *Model) Priority(key string) int { return slices.Index(m.Case.Priorities, key) + 1 }

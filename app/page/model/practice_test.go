@@ -65,7 +65,7 @@ func TestTheMarkGoesWithTheLastInventedDetail(t *testing.T) {
 	m := open(t)
 	shipped, _ := casefile.ReadPractice(demo.Practice, m.Words)
 	for _, f := range append(PracticeFields(), "complaints", "guarantee", "remakes", "funding") {
-		if f != "emergency_service" {
+		if f != "emergency_service" && f != "country" {
 			m.SetPracticeField(f, "own "+f)
 		}
 	}
@@ -83,7 +83,7 @@ func TestTheMarkGoesWithTheLastInventedDetail(t *testing.T) {
 	}
 	m.SetPracticeField("base_address", "https://own.example/")
 	m.DropSignOff(0)
-	for _, key := range []string{"emergency_service", "locale", "languages", "currency", "opening_days", "closures", "laboratory_days",
+	for _, key := range []string{"country", "emergency_service", "locale", "languages", "currency", "opening_days", "closures", "laboratory_days",
 		"laboratory_closures", "time_zone", "waivers", "fees.no-prep"} {
 		if !slices.Contains(unconfirmed, key) {
 			t.Errorf("%s goes live by itself: %q", key, unconfirmed)
@@ -120,16 +120,16 @@ func TestSentencesOfAnOfferedPracticeAreChecked(t *testing.T) {
 		m.OfferPractice("p.json", strings.Replace(string(demo.Practice), `"waivers"`, `"wordings": `+sentences+`, "waivers"`, 1))
 	}
 	for sentence, want := range map[string]string{
-		`{"en": {"sheet.common.on-teeth": {"one": "This is about it.", "other": "This concerns teeth {{.Teeth}}."}}}`:                                                  "WORDING-PLACEHOLDER-LOST wordings.en.sheet.common.on-teeth",
-		`{"en": {"priority.soonest.name": "Be finished in {{.Count}} days"}}`:                                                                                          "WORDING-PLACEHOLDER-EXTRA wordings.en.priority.soonest.name",
-		`{"en": {"priority.soonest.name": "Be finished in 3 days"}}`:                                                                                                   "WORDING-DIGITS wordings.en.priority.soonest.name, WORDING-DIGITS-DIFFER wordings.en.priority.soonest.name",
-		`{"es": {"priority.soonest.name": "{{range .}}x{{end}}"}}`:                                                                                                     "WORDING-TEMPLATE wordings.es.priority.soonest.name, WORDING-TEMPLATE wordings.es.priority.soonest.name",
-		`{"es": {"warning.chip-or-crack.self": "Keep any pieces. Please do not bite anything hard there."}}`:                                                           "WORDING-UNTRANSLATED wordings.es.warning.chip-or-crack.self",
-		`{"es": {"warning.chip-or-crack.self": "Guarde los trozos que haya. Por favor, muerda algo duro ahí."}}`:                                                       "WORDING-NEGATION wordings.es.warning.chip-or-crack.self",
-		`{"ar": {"priority.soonest.name": "` + strings.Repeat("كلام ", 250) + `كلام"}}`:                                                                                "WORDING-LONG wordings.ar.priority.soonest.name",
-		`{"es": {"sheet.common.on-teeth": "Se trata de {{.Teeth}}."}}`:                                                                                                 "WORDING-FORM-MISSING wordings.es.sheet.common.on-teeth",
-		`{"en": {"warning.veneer-came-off.self": "Keep it in a small hard box and bring it along. Please glue it yourself. Eat soft food until you have been seen."}}`: "WORDING-NEGATION wordings.en.warning.veneer-came-off.self",
-		`{"en": {"priority.soonest.name": "<b>Soon</b>"}}`:                                                                                                             "WORDING-MARKUP wordings.en.priority.soonest.name",
+		`{"en": {"sheet.common.on-teeth": {"one": "This is about it.", "other": "This concerns teeth {{.Teeth}}."}}}`: "WORDING-PLACEHOLDER-LOST wordings.en.sheet.common.on-teeth",
+		`{"en": {"priority.soonest.name": "Be finished in {{.Count}} days"}}`:                                         "WORDING-PLACEHOLDER-EXTRA wordings.en.priority.soonest.name",
+		`{"en": {"priority.soonest.name": "Be finished in 3 days"}}`:                                                  "WORDING-DIGITS wordings.en.priority.soonest.name, WORDING-DIGITS-DIFFER wordings.en.priority.soonest.name",
+		`{"es": {"priority.soonest.name": "{{range .}}x{{end}}"}}`:                                                    "WORDING-TEMPLATE wordings.es.priority.soonest.name, WORDING-TEMPLATE wordings.es.priority.soonest.name",
+		`{"es": {"warning.chip-or-crack.self": "Keep the pieces and do not bite there; dental wax covers an edge."}}`: "WORDING-UNTRANSLATED wordings.es.warning.chip-or-crack.self",
+		`{"es": {"warning.chip-or-crack.self": "Guarde los trozos que haya. Por favor, muerda algo duro ahí."}}`:      "WORDING-NEGATION wordings.es.warning.chip-or-crack.self",
+		`{"ar": {"priority.soonest.name": "` + strings.Repeat("كلام ", 250) + `كلام"}}`:                               "WORDING-LONG wordings.ar.priority.soonest.name",
+		`{"es": {"sheet.common.on-teeth": "Se trata de {{.Teeth}}."}}`:                                                "WORDING-FORM-MISSING wordings.es.sheet.common.on-teeth",
+		`{"en": {"warning.veneer-came-off.self": "Keep it in a small hard box; glue it. Eat soft food."}}`:            "WORDING-NEGATION wordings.en.warning.veneer-came-off.self",
+		`{"en": {"priority.soonest.name": "<b>Soon</b>"}}`:                                                            "WORDING-MARKUP wordings.en.priority.soonest.name",
 	} {
 		offer(sentence)
 		if m.PracticeFile == nil || m.Offered != nil || codes(m.PracticeFile.Faults) != want {

@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"plainleaf/app/casefile"
+	"plainleaf/app/evidence"
 	"plainleaf/app/record"
 	"plainleaf/app/sheet"
 )
@@ -40,7 +41,7 @@ func TestASealedYesIsAgreed(t *testing.T) {
 		{"agreed", record.Withdrawal, sheet.Consent, "", casefile.Deciding},
 		{"agreed", record.TryIn, sheet.TryIn, "", casefile.Deciding},
 	} {
-		m := New(nil, casefile.Vocabulary{}, casefile.Practice{}, casefile.Date{Year: 2026, Month: 11, Day: 25}, "en")
+		m := New((&evidence.Base{}).Index(), casefile.Vocabulary{}, casefile.Practice{}, casefile.Date{Year: 2026, Month: 11, Day: 25}, "en")
 		m.Case.Stage = x.was
 		m.Print.Kind = x.sheet
 		m.Decide(x.what, "text", at)
@@ -55,13 +56,13 @@ func TestASealedYesIsAgreed(t *testing.T) {
 }
 
 func TestRingComesBack(t *testing.T) {
-	m := New(nil, casefile.Vocabulary{}, casefile.Practice{}, casefile.Date{Year: 2026, Month: 11, Day: 25}, "en")
+	m := New((&evidence.Base{}).Index(), casefile.Vocabulary{}, casefile.Practice{}, casefile.Date{Year: 2026, Month: 11, Day: 25}, "en")
 	k := ringKey(t, 1)
 	today := casefile.Date{Year: 2026, Month: 11, Day: 25}
 	m.NewKey([]byte("{}\n"), k.Half("Demo", "dentist", today), today)
 	m.SetKeyDate(k.ID(), "to", "2026-13-01")
 	text := m.RingText()
-	other := New(nil, casefile.Vocabulary{}, casefile.Practice{}, today, "en")
+	other := New((&evidence.Base{}).Index(), casefile.Vocabulary{}, casefile.Practice{}, today, "en")
 	if !other.TakeRing(text) {
 		t.Fatalf("not read: %s", text)
 	}
@@ -105,7 +106,7 @@ func TestAnUntrustedRecordIsToldBeforeItIsGiven(t *testing.T) {
 		}
 		return data
 	}
-	m := New(nil, casefile.Vocabulary{}, casefile.Practice{}, casefile.Date{Year: 2026, Month: 11, Day: 25}, "en")
+	m := New((&evidence.Base{}).Index(), casefile.Vocabulary{}, casefile.Practice{}, casefile.Date{Year: 2026, Month: 11, Day: 25}, "en")
 	for _, x := range []struct {
 		file                string
 		listed, told        bool
@@ -200,7 +201,7 @@ func TestWhoDecidesIsNotPreset(t *testing.T) {
 }
 
 func TestSignaturesBelongToTheirText(t *testing.T) {
-	m := New(nil, casefile.Vocabulary{}, casefile.Practice{}, casefile.Date{Year: 2026, Month: 11, Day: 25}, "en")
+	m := New((&evidence.Base{}).Index(), casefile.Vocabulary{}, casefile.Practice{}, casefile.Date{Year: 2026, Month: 11, Day: 25}, "en")
 	m.Print.Kind = sheet.Consent
 	m.Case.Teeth = []casefile.ToothEntry{{Tooth: 11}}
 	const at = "2026-11-25T10:00:00+01:00"
@@ -329,7 +330,7 @@ func TestSignaturesBelongToTheirText(t *testing.T) {
 	}
 	// All of it comes back, and is gone when cleared.
 	draft := m.Draft(false)
-	other := New(nil, casefile.Vocabulary{}, casefile.Practice{}, casefile.Date{}, "en")
+	other := New((&evidence.Base{}).Index(), casefile.Vocabulary{}, casefile.Practice{}, casefile.Date{}, "en")
 	other.Practice = m.Practice
 	if !other.Restore(draft) {
 		t.Fatalf("not restored: %s", draft)
@@ -345,7 +346,7 @@ func TestSignaturesBelongToTheirText(t *testing.T) {
 
 // A sheet that is being signed stays in its languages.
 func TestASignedSheetKeepsItsLanguages(t *testing.T) {
-	m := New(nil, casefile.Vocabulary{}, casefile.Practice{}, casefile.Date{Year: 2026, Month: 11, Day: 25}, "ar")
+	m := New((&evidence.Base{}).Index(), casefile.Vocabulary{}, casefile.Practice{}, casefile.Date{Year: 2026, Month: 11, Day: 25}, "ar")
 	m.Print.Kind = sheet.Consent
 	m.SetSecond("en")
 	m.Decide("agreed", "x", "2026-11-25T10:00:00Z")

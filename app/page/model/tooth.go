@@ -4,6 +4,7 @@ import (
 	"slices"
 
 	"plainleaf/app/casefile"
+	"plainleaf/app/plan"
 )
 
 // Teeth lists the chosen teeth in chart order.
@@ -178,6 +179,16 @@ func (m *Model) SetUnderlying(t casefile.Tooth, s casefile.Shade) {
 	m.edit(t, func(e *casefile.ToothEntry) { e.UnderlyingShade = s })
 }
 
+// SetToothTarget sets the shade wanted for one tooth; "" is the case's.
+func (m *Model) SetToothTarget(t casefile.Tooth, s casefile.Shade) {
+	m.edit(t, func(e *casefile.ToothEntry) { e.TargetShade = s })
+}
+
+// SetToothShadeNote sets the laboratory's own name for the shade of one tooth.
+func (m *Model) SetToothShadeNote(t casefile.Tooth, s string) {
+	m.edit(t, func(e *casefile.ToothEntry) { e.ShadeNote = s })
+}
+
 // ToggleFinding sets or removes a finding of the whole mouth or person.
 func (m *Model) ToggleFinding(key string) {
 	m.Case.Findings = toggle(m.Case.Findings, key)
@@ -207,6 +218,9 @@ func (m *Model) TeethWith(key string) []casefile.Tooth {
 func (m *Model) Answer(change string, at casefile.Place) casefile.Answer {
 	return m.Case.AnswerAt(change, at)
 }
+
+// Counts is the case with its answers as they count.
+func (m *Model) Counts() casefile.Case { return plan.Settled(m.Case, m.Practice, m.Base) }
 
 // SetAnswer writes down the patient's answer to a chair change at some places, teeth
 // or contacts. Blank takes it back.

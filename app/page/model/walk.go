@@ -336,8 +336,9 @@ func (m *Model) Beyond(change string, mm float64) (limit float64, over bool) {
 // Against sorts the places of a step by the answer that holds there. Blank counts
 // as ask.
 func (m *Model) Against(change string, at []casefile.Place) (agreed, ask, no []casefile.Place) {
+	c := m.Counts()
 	for _, p := range at {
-		switch m.Case.Standing(change, p).Answer {
+		switch c.Standing(change, p).Answer {
 		case casefile.Agree:
 			agreed = append(agreed, p)
 		case casefile.No:

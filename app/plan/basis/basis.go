@@ -128,6 +128,15 @@ func (l *Ledger) Rule(rule string) *evidence.Figure {
 	return l.Find(id)
 }
 
+// Ruled is the figure of a rule as a range; unknown when there is none.
+func (l *Ledger) Ruled(rule string) Estimate {
+	f := l.Rule(rule)
+	if f == nil {
+		return Unknown(NoFigure)
+	}
+	return EstimateOf(f)
+}
+
 // Estimate is figure id as a range; unknown when there is none.
 func (l *Ledger) Estimate(id string) Estimate {
 	f := l.Find(id)

@@ -24,6 +24,7 @@ const (
 	NoFee        = "no-fee"   // the practice has set none
 	NoStudy      = "no-study" // a habit of the trade that the practice has not replaced
 	Mixed        = "mixed"    // part of the teeth have no figure
+	OnHold       = "on-hold"  // something has to be settled first
 	Planned      = "planned"  // part of the treatment, so certain and no matter of chance
 	// OtherSetting: known, but not to be shown beside the others (see plan.RouteFacts.Comparable).
 	OtherSetting = "other-setting"

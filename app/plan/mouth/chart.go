@@ -106,7 +106,7 @@ func (c *Chart) findings() []Finding {
 			missing[key] = true
 			c.Basis.Fault("PLAN-FINDING-MISSING", "findings."+key, "the data has no rule for this finding")
 		}
-		out = append(out, Finding{Key: key, Rule: rule})
+		out = append(out, Finding{Key: key, Rule: atAge(rule, c.Basis.AgeBand())})
 		return &out[len(out)-1]
 	}
 	whole := func(key string) {
@@ -130,6 +130,17 @@ func (c *Chart) findings() []Finding {
 		}
 	}
 	return slices.DeleteFunc(out, func(f Finding) bool { return missing[f.Key] })
+}
+
+// atAge is a finding's rule with the effects that it has at an age.
+func atAge(rule *evidence.Finding, band string) *evidence.Finding {
+	other := func(e evidence.Effect) bool { return len(e.AgeBands) > 0 && !slices.Contains(e.AgeBands, band) }
+	if rule == nil || !slices.ContainsFunc(rule.Effects, other) {
+		return rule
+	}
+	out := *rule
+	out.Effects = slices.DeleteFunc(slices.Clone(rule.Effects), other)
+	return &out
 }
 
 // All is every site.

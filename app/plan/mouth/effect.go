@@ -3,9 +3,7 @@ package mouth
 import (
 	"slices"
 
-	"plainleaf/app/casefile"
 	"plainleaf/app/evidence"
-	"plainleaf/app/plan/basis"
 )
 
 // Effect is one finding with everything it does in a treatment.
@@ -15,9 +13,6 @@ type Effect struct {
 	At      int // its place in Chart.Findings and Part.Does
 	Level   evidence.Level
 	Each    []*evidence.Effect // the distinct effects behind it, the strongest first
-	// cared is what it does on gum care that some tooth has and that is there for it;
-	// nil without.
-	cared *evidence.Effect
 }
 
 // Effects lists what every finding does to the teeth, in the chart's order. The
@@ -31,9 +26,6 @@ func (m *Treatment) Effects() []Effect {
 		for _, p := range m.partsOf(f) {
 			e.add(p.Does[i].First)
 			e.add(p.Does[i].Stays)
-			if f.Whole && m.Chart.caresFor(p, f.Rule) {
-				e.cared = p.Does[i].Stays
-			}
 		}
 		slices.SortStableFunc(e.Each, func(a, b *evidence.Effect) int { return b.Level.Rank() - a.Level.Rank() })
 		out = append(out, e)
@@ -62,28 +54,6 @@ func (e *Effect) add(x *evidence.Effect) {
 		e.Level = x.Level
 	}
 	e.Each = append(e.Each, x)
-}
-
-// caresFor reports whether gum care, which is for the whole mouth, has its visits on
-// a part and is there for a finding.
-func (c *Chart) caresFor(p *Part, f *evidence.Finding) bool {
-	if p.Lead != casefile.GumCareFirst && p.Route != casefile.GumCareFirst || f.Named(casefile.GumCareFirst) == nil {
-		return false
-	}
-	rule := c.Basis.Evidence.Route(casefile.GumCareFirst)
-	return rule != nil && slices.Contains(rule.When, f.Key)
-}
-
-// Visits is the extra visits the finding asks for: the largest of its effects. A mouth
-// whose gums are cared for on some teeth has them cared for on all, at those visits.
-func (e *Effect) Visits(l *basis.Ledger) basis.Estimate {
-	out := basis.Exactly(0)
-	for _, x := range e.Each {
-		if x.Visits != "" && (e.cared == nil || x == e.cared) {
-			out = out.Widest(l.Estimate(x.Visits))
-		}
-	}
-	return out
 }
 
 // Actions lists what the finding asks to do, each once.

@@ -25,6 +25,7 @@ type Treatment struct {
 type Site struct {
 	Tooth    casefile.Tooth // 0: the whole mouth, in a case that names no teeth
 	Shade    casefile.Shade // of the tooth underneath
+	Target   casefile.Shade // the one that is wanted
 	Lead     casefile.Route // what comes first: a "first" route or whitening before veneers; empty when nothing does
 	Route    casefile.Route // what stays in the mouth in the end; the lead again when nothing follows it
 	Via      casefile.Route // whose visits the route takes over when it has only a beginning of its own (replacing veneers)
@@ -47,32 +48,63 @@ type Met struct{ First, Stays *evidence.Effect }
 
 // Chosen is the treatment as the case has it.
 func (c *Chart) Chosen() Treatment {
-	return c.treatment(func(e casefile.ToothEntry) casefile.Route {
+	return c.treatment(func(_ int, e casefile.ToothEntry) casefile.Route {
 		return cmp.Or(e.Route, c.Basis.Case.Route)
 	})
 }
 
-// OnRoute is the same teeth all on route r.
-func (c *Chart) OnRoute(r casefile.Route) Treatment {
-	return c.treatment(func(casefile.ToothEntry) casefile.Route { return r })
+// OnRoute is the same teeth with those at some sites on route r, the others as the case
+// has them.
+func (c *Chart) OnRoute(r casefile.Route, on Sites) Treatment {
+	return c.treatment(func(i int, e casefile.ToothEntry) casefile.Route {
+		if on[i] {
+			return r
+		}
+		return cmp.Or(e.Route, c.Basis.Case.Route)
+	})
 }
 
-func (c *Chart) treatment(of func(casefile.ToothEntry) casefile.Route) Treatment {
+// Worth is the sites on which a route is worth showing beside the chosen one: all, those
+// with one of the findings it is there for, or none.
+func (c *Chart) Worth(r casefile.Route) Sites {
+	rule := c.Basis.Evidence.Route(r)
+	switch {
+	case rule == nil || len(rule.When) == 0:
+		return c.All()
+	case !rule.WhereFound && c.Has(rule.When):
+		return c.All()
+	case !rule.WhereFound:
+		return Sites{}
+	}
+	var on Sites
+	for i := range c.Findings {
+		if f := &c.Findings[i]; !f.Rule.Private && slices.Contains(rule.When, f.Key) {
+			on = on.Or(f.On)
+		}
+	}
+	return on
+}
+
+func (c *Chart) treatment(of func(int, casefile.ToothEntry) casefile.Route) Treatment {
 	m := Treatment{Chart: c, Sites: make([]Site, 0, len(c.Entries))}
 	for i, e := range c.Entries {
-		s := Site{Tooth: e.Tooth, Shade: e.UnderlyingShade}
-		s.Lead, s.Route = c.split(of(e))
+		s := Site{Tooth: e.Tooth, Shade: c.Basis.Case.UnderlyingOf(e), Target: c.Basis.Case.WantedOf(e).Shade}
+		s.Lead, s.Route = c.split(of(i, e))
 		s.Kind = c.Kind(s.Route)
 		s.Via = c.via(s.Route)
 		s.Material = c.material(cmp.Or(s.Via, s.Route), cmp.Or(e.Material, c.Basis.Case.Material))
 		s.Part = slices.IndexFunc(m.Parts, func(p Part) bool { return p.Lead == s.Lead && p.Route == s.Route })
 		if s.Part < 0 {
 			s.Part = len(m.Parts)
-			m.Parts = append(m.Parts, Part{Lead: s.Lead, Route: s.Route, Via: s.Via, Does: c.does(s.Lead, s.Route)})
+			m.Parts = append(m.Parts, Part{Lead: s.Lead, Route: s.Route, Via: s.Via})
 		}
 		m.Parts[s.Part].On[i] = true
 		m.Restored = m.Restored || Restores(s.Kind)
 		m.Sites = append(m.Sites, s)
+	}
+	for i := range m.Parts {
+		p := &m.Parts[i]
+		p.Does = c.does(p.Lead, p.Route, m.MadeOn(p.Route))
 	}
 	for _, r := range casefile.Routes() {
 		if slices.ContainsFunc(m.Parts, func(p Part) bool { return p.Lead == r || p.Route == r }) {
@@ -134,13 +166,24 @@ func (c *Chart) material(r casefile.Route, want casefile.Material) casefile.Mate
 	return rule.Materials[0]
 }
 
-// does is what each finding does where lead comes first and route stays.
-func (c *Chart) does(lead, route casefile.Route) []Met {
+// MadeOn is the materials of the teeth on which a route stays.
+func (m *Treatment) MadeOn(r casefile.Route) []casefile.Material {
+	var out []casefile.Material
+	for i := range m.Sites {
+		if s := &m.Sites[i]; s.Route == r && s.Material != "" && !slices.Contains(out, s.Material) {
+			out = append(out, s.Material)
+		}
+	}
+	return out
+}
+
+// does is what each finding does where lead comes first and route, of some materials, stays.
+func (c *Chart) does(lead, route casefile.Route, made []casefile.Material) []Met {
 	settles := c.Basis.Evidence.Route(lead)
 	out := make([]Met, len(c.Findings))
 	for i := range c.Findings {
 		f := &c.Findings[i]
-		out[i] = Met{Stays: f.Rule.Acts(route)}
+		out[i] = Met{Stays: f.Rule.Acts(route, made...)}
 		if lead != "" {
 			out[i] = out[i].after(f.Rule.Named(lead), settles != nil && slices.Contains(settles.When, f.Key))
 		}

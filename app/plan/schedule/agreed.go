@@ -1,6 +1,8 @@
 package schedule
 
 import (
+	"slices"
+
 	"plainleaf/app/casefile"
 	"plainleaf/app/evidence"
 	"plainleaf/app/plan/basis"
@@ -25,49 +27,94 @@ type Conflict struct {
 // none is agreed.
 type pin struct {
 	day     *casefile.AgreedVisit
+	done    bool // nothing speaks against what has happened
 	against []Conflict
 }
 
 // pins are those of one sequence, by appointment; a nil *pins has none.
 type pins struct {
-	main, streams [][]*pin // by step, by stream
-	fits          []*pin
+	main    [][]*pin   // by step
+	streams [][][]*pin // by stream and row
+	fits    []*pin
 }
 
-// newPins finds the agreed days of a sequence. A route that is only compared shares
-// the first visit with the chosen one, and no other agreed day.
+// newPins finds the agreed days of a sequence, and those of what has been done and signed.
+// A route that
+// is only compared shares the first visit with the chosen one, and no other agreed day.
 func newPins(s *basis.Basis, x *timetable, chosen bool) *pins {
-	if len(s.Case.Visits) == 0 {
+	signed := s.Case.Agreed != nil && !s.Case.Withdrawn() && likely(s, s.Case.Agreed.Date)
+	if len(s.Case.Visits) == 0 && len(s.Case.Events) == 0 && !signed {
 		return nil
 	}
-	p := &pins{make([][]*pin, len(x.steps)), make([][]*pin, len(x.streams)), make([]*pin, len(x.fits))}
+	p := &pins{make([][]*pin, len(x.steps)), make([][][]*pin, len(x.streams)), make([]*pin, len(x.fits))}
 	for i := range x.steps {
-		if step := &x.steps[i]; i == 0 || chosen {
-			n := step.appointments[1]
-			if step.within {
-				n = 1
-			}
-			p.main[i] = pinned(&s.Case, step.key, n)
+		step := &x.steps[i]
+		n := step.appointments(1)
+		switch {
+		case i > 0 && !chosen:
+			continue
+		case step.signs && signed:
+			p.main[i] = []*pin{{day: &casefile.AgreedVisit{Key: step.key, Date: s.Case.Agreed.Date}, done: true}}
+			continue
+		case step.within:
+			n = 1
+		}
+		p.main[i] = pinned(s, step.key, n)
+		if chosen && step.bonding {
+			p.glued(s, i, step)
 		}
 	}
 	if !chosen {
 		return p
 	}
 	for j := range x.streams {
-		p.streams[j] = pinned(&s.Case, x.streams[j].visitKey(), basis.Up(x.streams[j].count.End(1)))
+		for i := range x.streams[j].rows {
+			r := &x.streams[j].rows[i]
+			p.streams[j] = append(p.streams[j], pinned(s, r.key, r.appointments(1)))
+		}
 	}
 	for i := range x.fits {
-		p.fits[i] = pinAt(pinned(&s.Case, x.fits[i].key(), 1), 0)
+		p.fits[i] = pinAt(pinned(s, x.fits[i].key(), 1), 0)
 	}
 	return p
 }
 
+// glued takes the day of a sitting from what was noted as glued, where the visit itself
+// was not noted: the guard and the review count from there.
+func (p *pins) glued(s *basis.Basis, i int, step *step) {
+	for j, teeth := range step.sittings {
+		if x := pinAt(p.main[i], j); x != nil && x.done {
+			continue
+		}
+		d := s.Case.GluedDay(teeth)
+		if !likely(s, d) {
+			continue
+		}
+		for len(p.main[i]) <= j {
+			p.main[i] = append(p.main[i], nil)
+		}
+		p.main[i][j] = &pin{day: &casefile.AgreedVisit{Key: step.key, Date: d}, done: true}
+	}
+}
+
+// likely reports whether something may have taken place on a day: none is dated from a
+// slip of the pen far in the future.
+func likely(s *basis.Basis, d casefile.Date) bool {
+	return d.Exists() && d.Before(s.Case.Start.AddMonths(12*margin))
+}
+
 // pinned gives the pins of n like appointments, up to the last that has one.
-func pinned(c *casefile.Case, key string, n int) []*pin {
+func pinned(s *basis.Basis, key string, n int) []*pin {
+	c := &s.Case
 	var out []*pin
 	for j := range n {
-		if a := c.AgreedDay(numbered(key, j, n), 1); a != nil {
-			out = append(append(out, make([]*pin, j-len(out))...), &pin{day: a})
+		key := numbered(key, j, n)
+		p := &pin{day: c.AgreedDay(key, 1)}
+		if d := c.VisitDay(key); likely(s, d) {
+			p = &pin{day: &casefile.AgreedVisit{Key: key, Date: d}, done: true}
+		}
+		if p.day != nil {
+			out = append(append(out, make([]*pin, j-len(out))...), p)
 		}
 	}
 	return out
@@ -80,11 +127,11 @@ func (p *pins) step(i int) []*pin {
 	return p.main[i]
 }
 
-func (p *pins) stream(j int) []*pin {
-	if p == nil {
+func (p *pins) row(j, i int) []*pin {
+	if p == nil || p.streams[j] == nil {
 		return nil
 	}
-	return p.streams[j]
+	return p.streams[j][i]
 }
 
 func (p *pins) fit(i int) *pin {
@@ -102,11 +149,16 @@ func pinAt(ps []*pin, j int) *pin {
 	return nil
 }
 
-// lastOf is the latest agreed day, the zero date when there is none.
-func lastOf(ps []*pin) (last casefile.Date) {
-	for _, p := range ps {
-		if p != nil {
-			last = later(last, p.day.Date)
+// lastOf is the latest agreed day of stream j, the zero date when there is none.
+func (p *pins) lastOf(j int) (last casefile.Date) {
+	if p == nil {
+		return last
+	}
+	for _, row := range p.streams[j] {
+		for _, x := range row {
+			if x != nil {
+				last = later(last, x.day.Date)
+			}
 		}
 	}
 	return last
@@ -115,7 +167,7 @@ func lastOf(ps []*pin) (last casefile.Date) {
 // agree notes that a day is agreed for v.
 func (v *Visit) agree(p *pin) {
 	if p != nil {
-		v.Agreed, v.Time, v.Conflicts = true, p.day.Time, p.against
+		v.Agreed, v.Done, v.Time, v.Conflicts = !p.done, p.done, p.day.Time, p.against
 	}
 }
 
@@ -127,7 +179,7 @@ func (k *tracker) take(p *pin, d casefile.Date, after *casefile.Date) casefile.D
 		return d
 	}
 	day := p.day.Date
-	if k.t == 0 {
+	if k.t == 0 && !p.done {
 		p.against = nil
 		open, _ := k.x.cal.roll(day)
 		switch {
@@ -152,6 +204,7 @@ func (x *timetable) squeeze(tracks *[3]track) {
 	if p == nil {
 		return
 	}
+	x.past(tracks)
 	for t := 1; t < len(tracks); t++ {
 		var limit casefile.Date // no day is later; zero: none
 		k := &tracks[t]
@@ -167,18 +220,63 @@ func (x *timetable) squeeze(tracks *[3]track) {
 				}
 				gap := s.gap
 				if j > 0 {
-					gap = s.between(j, s.sittings[t], x.rules)
+					gap = x.between(s, j)
+				}
+				if s.signs {
+					gap = nil // the signature says how much thinking time is left
 				}
 				limit = x.cal.before(*d, gap)
 			}
 		}
 		for j := range x.streams {
-			if b := x.streams[j].before; b >= 0 && len(k.main[b]) > 0 {
-				for n := range k.streams[j] {
-					if d := &k.streams[j][n]; pinAt(p.streams[j], n) == nil && k.main[b][0].Before(*d) {
-						*d = later(k.main[b][0], pick(tracks[t-1].streams[j], n, k.main[b][0]))
-					}
+			for _, h := range x.streams[j].holds {
+				if days := k.main[h.step]; len(days) > 0 {
+					x.squeezeCare(k, &tracks[t-1], j, days[0])
 				}
+			}
+		}
+	}
+}
+
+// past puts what has to come before something that took place, and was not noted itself,
+// on its day at the latest.
+func (x *timetable) past(tracks *[3]track) {
+	last := -1
+	var day casefile.Date
+	for i := range x.steps {
+		for _, p := range x.agreed.step(i) {
+			if p != nil && p.done {
+				last, day = i, p.day.Date
+			}
+		}
+	}
+	clamp := func(days []casefile.Date, agreed []*pin) {
+		for n := range days {
+			if pinAt(agreed, n) == nil && day.Before(days[n]) {
+				days[n] = day
+			}
+		}
+	}
+	for t := range tracks {
+		for i := range max(0, last) {
+			clamp(tracks[t].main[i], x.agreed.step(i))
+		}
+		for j := range x.streams {
+			if slices.ContainsFunc(x.streams[j].holds, func(h hold) bool { return h.step <= last }) {
+				for i, days := range tracks[t].streams[j] {
+					clamp(days, x.agreed.row(j, i))
+				}
+			}
+		}
+	}
+}
+
+// squeezeCare moves the visits of stream j that lie behind the day that waits for them.
+func (x *timetable) squeezeCare(k, below *track, j int, limit casefile.Date) {
+	for i, days := range k.streams[j] {
+		for n := range days {
+			if pinAt(x.agreed.row(j, i), n) == nil && limit.Before(days[n]) {
+				days[n] = later(limit, pick(below.streams[j][i], n, limit))
 			}
 		}
 	}

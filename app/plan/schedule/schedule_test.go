@@ -160,7 +160,7 @@ func TestRecallBounds(t *testing.T) {
 	interval := func(asked float64, age string) float64 {
 		s := basis.New(casefile.Case{People: &casefile.People{AgeBand: age}}, casefile.Practice{}, base)
 		u := upkeeper{basis: s, cal: NewCalendar(s)}
-		return u.recall(&evidence.Figure{Value: asked, Unit: "months"}, s.Ledger(false)).Value
+		return u.bounded(asked, s.Ledger(false))
 	}
 	outside.Check(t, src, interval(1, "adult"), 3, 0)
 	outside.Check(t, src, interval(36, "adult"), 24, 0)

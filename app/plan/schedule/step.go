@@ -27,22 +27,29 @@ type step struct {
 	irreversible bool
 	bonding      bool
 	records      bool
-	recheck      bool // shows whether what came before has worked
+	signs        bool // the agreement is signed; the laboratory may start
+	trial        bool // the trial smile
+	covers       bool // temporary covers are on the teeth from here to the gluing
+	withNext     bool // done at the next step's appointments
 	within       bool // short visits inside the next step's interval; they move no later date
 	whitening    bool
-	gums         bool           // gum care
 	lead         casefile.Route // the route that comes first whose visit it is; empty for the visits of what stays
+	beside       []*step        // what is done at the same appointments
 	ledger       *basis.Ledger
-	// Filled in once the sequence stands, the last two by track.
-	minutes      basis.Estimate // chair time of all the teeth together, once
-	sittings     [3]int         // in how many sittings one appointment is divided
-	appointments [3]int
+	// Filled in once the sequence is complete.
+	minutes  basis.Estimate     // chair time of all the teeth together, once
+	sittings [][]casefile.Tooth // the teeth of each sitting one appointment is divided into
 }
 
 // toothTime is the chair minutes that each tooth at some sites adds to a visit.
 type toothTime struct {
 	on      mouth.Sites
 	minutes basis.Estimate
+}
+
+// appointments is how many there are on a track.
+func (s *step) appointments(t int) int {
+	return max(0, basis.Up(s.repeat.End(t))) * len(s.sittings)
 }
 
 // sequencer puts together the steps of a treatment.
@@ -89,10 +96,12 @@ func sequence(m *mouth.Treatment) []step {
 	for i := len(leads) - 1; i >= 0; i-- {
 		steps = q.around(leads[i], steps)
 	}
+	steps = besides(steps)
 	unique(steps)
 	for i := range steps {
-		steps[i].settle(m.Chart)
+		steps[i].total(m.Chart)
 	}
+	divide(m.Chart, steps)
 	return steps
 }
 
@@ -122,30 +131,37 @@ func (q sequencer) routeSteps(r casefile.Route) []step {
 }
 
 func (q sequencer) step(rule *evidence.RouteRule, v *evidence.VisitRule) step {
-	l := q.basis.Ledger(false)
-	s := step{key: v.Key, fee: v.Key, purpose: v.Purpose, fixed: basis.Exactly(0), repeat: basis.Exactly(1), why: v.GapWhy, again: cmp.Or(v.RepeatWhy, v.GapWhy), irreversible: v.Irreversible,
-		bonding: v.Bonding, records: v.Records, recheck: v.Recheck, within: v.Within, whitening: rule.Kind == mouth.KindWhitening,
-		gums: rule.Key == casefile.GumCareFirst, ledger: l}
-	if v.Minutes != "" {
-		s.fixed = l.Estimate(v.Minutes)
-	}
+	s := plainStep(q.basis, v)
+	s.whitening = rule.Kind == mouth.KindWhitening
 	on := q.m.Using(rule.Key)
 	if v.MinutesPerTooth != "" && on.Any() {
-		s.perTooth = []toothTime{{on, l.Estimate(v.MinutesPerTooth)}}
+		s.perTooth = []toothTime{{on, s.ledger.Estimate(v.MinutesPerTooth)}}
 	}
 	if v.MinutesPerTooth != "" || v.Bonding || v.Irreversible {
 		s.on = on
+	}
+	if v.LabByMaterial {
+		s.labTime(q.m, on)
+	}
+	if v.Split {
+		s.limit = s.ledger.Find(rule.SplitAt)
+	}
+	return s
+}
+
+// plainStep is a visit of the data that no tooth makes longer.
+func plainStep(b *basis.Basis, v *evidence.VisitRule) step {
+	l := b.Ledger(false)
+	s := step{key: v.Key, fee: v.Key, purpose: v.Purpose, fixed: basis.Exactly(0), repeat: basis.Exactly(1), why: v.GapWhy, again: cmp.Or(v.RepeatWhy, v.GapWhy),
+		irreversible: v.Irreversible, bonding: v.Bonding, records: v.Records, signs: v.Signs, trial: v.Purpose == evidence.TrialSmile,
+		covers: v.Covers, withNext: v.WithNext, within: v.Within, sittings: make([][]casefile.Tooth, 1), ledger: l}
+	if v.Minutes != "" {
+		s.fixed = l.Estimate(v.Minutes)
 	}
 	if v.Repeat != "" {
 		s.repeat = l.Estimate(v.Repeat)
 	}
 	s.repeatGap, s.gap = l.Find(v.RepeatGap), l.Find(v.Gap)
-	if v.LabByMaterial {
-		s.labTime(q.m, on)
-	}
-	if v.Split {
-		s.limit = l.Find(rule.SplitAt)
-	}
 	return s
 }
 
@@ -211,7 +227,7 @@ func (s *step) join(o step) {
 	s.irreversible = s.irreversible || o.irreversible
 	s.bonding = s.bonding || o.bonding
 	s.records = s.records || o.records
-	s.recheck = s.recheck || o.recheck
+	s.covers = s.covers || o.covers
 	s.ledger.Join(o.ledger)
 }
 
@@ -240,7 +256,8 @@ func longer(a, b *evidence.Figure) bool {
 }
 
 // around puts the visits of what comes first around those of what follows: at
-// the place the route names, else at its end. One consultation serves both.
+// the place the route names, else at its end. The consultation serves both, and so do
+// the trial smile and the signature where the first of them has these.
 func (q sequencer) around(lead casefile.Route, rest []step) []step {
 	rule := q.basis.Evidence.Route(lead)
 	if rule == nil {
@@ -261,11 +278,14 @@ func (q sequencer) around(lead casefile.Route, rest []step) []step {
 	}
 	for i := range before {
 		before[i].lead = lead
-	}
-	if len(rest) > 0 && len(before) > 0 && rest[0].purpose == before[0].purpose {
-		before[0].fixed = before[0].fixed.Widest(rest[0].fixed)
-		before[0].ledger.Join(rest[0].ledger)
-		rest = rest[1:]
+		s := &before[i]
+		k := slices.IndexFunc(rest, func(x step) bool { return x.purpose == s.purpose })
+		if k < 0 {
+			continue
+		}
+		s.fixed = s.fixed.Widest(rest[k].fixed)
+		s.ledger.Join(rest[k].ledger)
+		rest = slices.Delete(rest, k, k+1)
 	}
 	if place != nil && len(rest) > 0 {
 		if f := rest[0].ledger.Find(place.Gap); longer(f, rest[0].gap) {
@@ -273,6 +293,29 @@ func (q sequencer) around(lead casefile.Route, rest []step) []step {
 		}
 	}
 	return slices.Concat(before, rest, after)
+}
+
+// besides puts what is done at the next step's appointments there, unless that step
+// waits for a laboratory. It takes over the place: what the next step had to wait for
+// in front of it, it waits for no more.
+func besides(steps []step) []step {
+	for i := len(steps) - 2; i >= 0; i-- {
+		if !steps[i].withNext || steps[i+1].gap != nil && steps[i+1].gap.Unit == "working-days" {
+			continue
+		}
+		s, n := steps[i], &steps[i+1]
+		n.beside = append(n.beside, &s)
+		n.gap, n.why = s.gap, s.why
+		n.on = n.on.Or(s.on)
+		n.irreversible, n.records = true, n.records || s.records
+		n.covers = (n.covers || s.covers) && !n.bonding
+		if n.limit == nil {
+			n.limit = s.limit
+		}
+		n.ledger.Join(s.ledger)
+		steps = slices.Delete(steps, i, i+1)
+	}
+	return steps
 }
 
 // unique gives a second step of the same key a number.
@@ -289,10 +332,8 @@ func unique(steps []step) {
 	}
 }
 
-// settle counts the chair time of all the teeth, how many sittings it asks for on
-// each track (the minutes divided by the longest comfortable sitting, rounded up:
-// care-pathway 3.1, CV-18), and the appointments.
-func (s *step) settle(c *mouth.Chart) {
+// total counts the chair time of all the teeth, with what is done beside.
+func (s *step) total(c *mouth.Chart) {
 	s.minutes = s.fixed
 	if c.Entries[0].Tooth != 0 { // otherwise the minutes of teeth cannot be counted
 		for _, t := range s.perTooth {
@@ -301,82 +342,29 @@ func (s *step) settle(c *mouth.Chart) {
 			}
 		}
 	}
-	for t := range s.sittings {
-		s.sittings[t] = 1
-		if s.limit != nil && s.minutes.Known() && s.limit.Value > 0 {
-			s.sittings[t] = max(1, basis.Up(s.minutes.End(t)/s.limit.Value))
-		}
-		s.appointments[t] = max(0, basis.Up(s.repeat.End(t))) * s.sittings[t]
+	for _, b := range s.beside {
+		b.total(c)
+		s.minutes = s.minutes.Plus(b.minutes)
 	}
 }
 
-// share is the teeth and minutes of each of n sittings: the jaws one after the
-// other, each from the midline outwards, left and right partners together as far
-// as no sitting grows beyond the limit. The fixed minutes are divided evenly.
-func (s *step) share(c *mouth.Chart, n int) (teeth [][]casefile.Tooth, minutes []basis.Estimate) {
-	all := c.Teeth(s.on)
-	if n <= 1 {
-		return [][]casefile.Tooth{all}, []basis.Estimate{s.minutes}
+// share is the chair minutes of one sitting: its part of the fixed time and the time of
+// its teeth, with what is done beside.
+func (s *step) share(c *mouth.Chart, teeth []casefile.Tooth, sittings int) basis.Estimate {
+	if sittings <= 1 {
+		return s.minutes
 	}
-	order := slices.Clone(all)
-	rank := func(t casefile.Tooth) int {
-		r := 2 * t.Position()
-		if q := t.Quadrant(); q == 2 || q == 3 {
-			r++
-		}
-		if !t.Upper() {
-			r += 100
-		}
-		return r
-	}
-	slices.SortFunc(order, func(a, b casefile.Tooth) int { return rank(a) - rank(b) })
-	var pairs [][]casefile.Tooth
-	for _, t := range order {
-		if k := len(pairs) - 1; k >= 0 && pairs[k][0].Position() == t.Position() && pairs[k][0].Upper() == t.Upper() {
-			pairs[k] = append(pairs[k], t)
-		} else {
-			pairs = append(pairs, []casefile.Tooth{t})
-		}
-	}
-	teeth = deal(pairs, len(order), n)
-	minutes = s.each(c, teeth)
-	if len(pairs) < n || slices.ContainsFunc(minutes, func(e basis.Estimate) bool { return s.limit != nil && e.Likely > s.limit.Value }) {
-		var single [][]casefile.Tooth
-		for _, t := range order {
-			single = append(single, []casefile.Tooth{t})
-		}
-		teeth = deal(single, len(order), n)
-		minutes = s.each(c, teeth)
-	}
-	return teeth, minutes
-}
-
-// deal divides units of teeth, in order, into n parts of nearly the same number of teeth.
-func deal(units [][]casefile.Tooth, total, n int) [][]casefile.Tooth {
-	out := make([][]casefile.Tooth, n)
-	i, done := 0, 0
-	for k := range n {
-		for i < len(units) && (len(out[k])*(n-k) < total-done || k == n-1) {
-			out[k] = append(out[k], units[i]...)
-			i++
-		}
-		done += len(out[k])
-	}
-	return out
-}
-
-func (s *step) each(c *mouth.Chart, teeth [][]casefile.Tooth) []basis.Estimate {
-	out := make([]basis.Estimate, len(teeth))
-	for k, ts := range teeth {
-		out[k] = s.fixed.Times(1 / float64(len(teeth)))
-		for _, t := range ts {
-			at := slices.IndexFunc(c.Entries, func(e casefile.ToothEntry) bool { return e.Tooth == t })
-			for i := range s.perTooth {
-				if s.perTooth[i].on[at] {
-					out[k] = out[k].Plus(s.perTooth[i].minutes)
-				}
+	out := s.fixed.Times(1 / float64(sittings))
+	for _, t := range teeth {
+		at := slices.IndexFunc(c.Entries, func(e casefile.ToothEntry) bool { return e.Tooth == t })
+		for i := range s.perTooth {
+			if s.perTooth[i].on[at] {
+				out = out.Plus(s.perTooth[i].minutes)
 			}
 		}
+	}
+	for _, b := range s.beside {
+		out = out.Plus(b.share(c, teeth, sittings))
 	}
 	return out
 }

@@ -9,175 +9,110 @@ import (
 	"plainleaf/app/plan/mouth"
 )
 
-// stream is the extra visits and waits that one finding, or all private ones
-// together, put beside the main sequence.
+// stream is the visits of one care that comes first, beside the main sequence.
 type stream struct {
-	key     string // finding or TalkAgain
-	private bool
-	count   basis.Estimate
-	waits   []wait
-	before  int              // the step that may not come before the extra visits are over; -1 none
-	leads   []casefile.Route // what comes first and may not begin before they are over either
-	ledger  *basis.Ledger
+	mouth.Care
+	rows   []row
+	until  *evidence.Figure
+	after  []int  // streams that it follows, by index
+	holds  []hold // main steps that wait for it
+	ledger *basis.Ledger
 }
 
-// wait is one interval that a finding asks for.
-type wait struct {
-	figure *evidence.Figure
-	at     string         // which step waits: records, preparation, bonding, recheck
-	lead   casefile.Route // what comes first and has to wait itself; empty: the step named by at
-	step   int            // its index; -1 none
+// row is one visit of a care, or one run of like visits.
+type row struct {
+	step
+	exact     *evidence.Figure // its day counted from the first; nil: its gap counts
+	elsewhere bool
+	recheck   bool
 }
 
-// visitKey is that of its visits, before they are numbered.
-func (s *stream) visitKey() string {
-	if s.private {
-		return TalkAgain
-	}
-	return "first-" + s.key
+// hold is a main step that waits for a stream.
+type hold struct {
+	step int
+	// treated: only until the treatment itself is over, not what shows whether it worked.
+	treated bool
 }
 
-// streams turns the findings' extra visits and waits into streams, private ones
-// joined. Visits that only fit an appliance while the route proceeds are not
-// among them: each appliance has its own visit, once.
-func streams(m *mouth.Treatment, es []mouth.Effect) []stream {
+// streams gives the visits of the care that comes first, in the order of the data.
+func streams(m *mouth.Treatment, es []mouth.Effect, steps []step) []stream {
 	var out []stream
-	talk := -1
-	for i := range es {
-		e := &es[i]
-		if !slices.ContainsFunc(e.Each, func(x *evidence.Effect) bool { return x.Visits != "" || x.Wait != "" }) {
-			continue
+	for _, c := range m.Cares(es) {
+		b := m.Chart.Basis
+		s := stream{Care: c, ledger: b.Ledger(false)}
+		over := settled(m, &c)
+		for i := range c.Rule.Visits {
+			v := &c.Rule.Visits[i]
+			if over && !b.Case.VisitDay(v.Key).Exists() && !b.Case.VisitDay(v.Key+"-1").Exists() {
+				continue // nothing more is done, and nobody noted that it was
+			}
+			r := row{step: plainStep(b, v), elsewhere: v.Elsewhere, recheck: v.Recheck}
+			r.total(m.Chart)
+			r.exact = r.ledger.Find(v.AfterFirst)
+			s.ledger.Join(r.ledger)
+			s.rows = append(s.rows, r)
 		}
-		s := newStream(m, e)
-		if s.count.High == 0 && len(s.waits) == 0 {
-			continue
+		s.until = s.ledger.Find(c.Rule.Until)
+		s.ledger.FindAll(c.Rule.Figures)
+		for j := range out {
+			if slices.Contains(c.Rule.After, out[j].Rule.Key) {
+				s.after = append(s.after, j)
+			}
 		}
-		if !e.Private {
-			out = append(out, s)
-			continue
-		}
-		s.key = TalkAgain
-		if talk < 0 {
-			talk = len(out)
-			out = append(out, s)
-			continue
-		}
-		out[talk].count = out[talk].count.Plus(s.count)
-		out[talk].waits = append(out[talk].waits, s.waits...)
-		out[talk].leads = append(out[talk].leads, s.leads...)
+		s.aim(steps)
+		out = append(out, s)
 	}
 	return out
 }
 
-func newStream(m *mouth.Treatment, e *mouth.Effect) stream {
-	l := m.Chart.Basis.Ledger(e.Private)
-	s := stream{key: e.Key, private: e.Private, count: e.Visits(l), ledger: l}
-	if !s.count.Known() || len(e.Appliances()) > 0 && e.Level.Rank() <= evidence.LevelProceed.Rank() {
-		s.count = basis.Exactly(0)
-	}
-	for _, x := range e.Each {
-		lead := holdsUp(m, e, x)
-		if lead != "" {
-			s.leads = append(s.leads, lead)
-		}
-		if !lead.First() { // gums heal beside whitening (care-pathway 4.7, CV-32)
-			lead = ""
-		}
-		if f := l.Find(x.Wait); f != nil {
-			s.waits = append(s.waits, wait{f, x.WaitAt, lead, -1})
-		}
-	}
-	return s
+// settled reports whether all that asks for a care is.
+func settled(m *mouth.Treatment, c *mouth.Care) bool {
+	return len(c.Findings) > 0 && !slices.ContainsFunc(c.Findings, func(key string) bool {
+		return !m.Chart.Basis.Case.Settled(key, m.Chart.Finding(key).Teeth)
+	})
 }
 
-// holdsUp is what comes first in a mouth and has itself to wait until an effect
-// of a finding is settled: no tooth is moved while gums or decay are active. Gum
-// care waits for nothing. Of several it is the one that begins first; empty when
-// there is none.
-func holdsUp(m *mouth.Treatment, e *mouth.Effect, x *evidence.Effect) (lead casefile.Route) {
-	if x.Level.Rank() < evidence.LevelFirst.Rank() {
-		return ""
-	}
-	for _, p := range m.Parts {
-		if !e.On.And(p.On).Any() {
-			continue
-		}
-		r, does := p.Lead, p.Does[e.At].First
-		if r == "" { // what only comes first may be all that happens to a tooth
-			r, does = p.Route, p.Does[e.At].Stays
-		}
-		i := slices.Index(leadOrder, r)
-		if i < 0 || r == casefile.GumCareFirst || does != x {
-			continue
-		}
-		if lead == "" || i < slices.Index(leadOrder, lead) {
-			lead = r
-		}
-	}
-	return lead
-}
+// dated reports whether anything is known of when the care takes place.
+func (s *stream) dated() bool { return len(s.Rule.Visits) > 0 || s.Rule.Kind == evidence.CareTalk }
 
-// aim resolves which steps each wait and the extra visits of a stream delay.
+// aim finds the steps that wait for a stream: the trial smile and whatever comes first
+// that waits too. Whitening waits only until the gums or the decay are treated: they heal
+// beside it (care-pathway 4.7, CV-32).
 func (s *stream) aim(steps []step) {
-	at := ""
-	for j := range s.waits {
-		x := &s.waits[j]
-		if x.step = begins(steps, x.lead); x.step < 0 {
-			x.step = target(steps, x.at)
-		}
-		if j == 0 {
-			at = x.at
-		}
+	at := waits(steps)
+	if at < 0 {
+		return
 	}
-	s.before = target(steps, at)
-	for _, lead := range s.leads {
-		if k := begins(steps, lead); k >= 0 && (k < s.before || s.before < 0) {
-			s.before = k
+	s.holds = append(s.holds, hold{at, steps[at].whitening})
+	for _, lead := range s.Leads {
+		if k := begins(steps, lead); k >= 0 && k != at {
+			s.holds = append(s.holds, hold{k, steps[k].whitening})
 		}
 	}
 }
 
-// atRecheck: the wait is counted from the visit before the recheck, which is what
-// it waits for.
-const atRecheck = "recheck"
-
-// target is the step that waits for a finding: records unless the finding says
-// preparation, bonding or the recheck of what comes first, but never one after the first step that cannot be undone.
-// Where the sequence has none of these, it is the first one after the consultation
-// that is not gum care, which never waits. -1: there is none.
-func target(steps []step, at string) int {
-	final := func(s *step) bool { return s.irreversible }
-	is := func(s *step) bool { return s.records }
-	bonds := func(s *step) bool { return s.bonding }
-	switch at {
-	case atRecheck:
-		if i := first(steps, func(s *step) bool { return s.recheck }); i > 0 {
-			return i
-		}
-	case "bonding":
-		is = bonds
-	case "preparation":
-		is = final
+// waits is the first step that waits for all that comes first: the trial smile, or where
+// there is none the first that is signed for, glued or cannot be undone, or else the first
+// after the consultation; -1 when there is none.
+func waits(steps []step) int {
+	if i := first(steps, func(s *step) bool { return s.trial }); i >= 0 {
+		return i
 	}
-	i := first(steps, is)
-	if i < 0 {
-		i = first(steps, bonds)
+	if i := first(steps, func(s *step) bool { return s.signs || s.bonding || s.irreversible }); i >= 0 {
+		return i
 	}
-	if k := first(steps, final); k >= 0 && k < i {
-		i = k
-	}
-	for k := 1; i < 0 && k < len(steps); k++ {
-		if !steps[k].gums && !steps[k].within {
-			i = k
+	for k := 1; k < len(steps); k++ {
+		if !steps[k].within {
+			return k
 		}
 	}
-	return i
+	return -1
 }
 
 // begins is the first visit of what comes first, after the consultation it shares
 // with the rest; -1 when there is none.
 func begins(steps []step, lead casefile.Route) int {
-	for i := 1; i < len(steps) && lead != ""; i++ {
+	for i := 1; i < len(steps); i++ {
 		if steps[i].lead == lead && !steps[i].within {
 			return i
 		}
@@ -198,7 +133,8 @@ func first(steps []step, is func(*step) bool) int {
 // fit is the visit at which an appliance is handed over.
 type fit struct {
 	appliance string
-	gap       *evidence.Figure
+	gap       *evidence.Figure // from the last gluing, or the last visit where nothing is glued
+	longest   *evidence.Figure // after a gluing nobody goes without it longer, days; nil: no such limit
 	minutes   basis.Estimate
 	ledger    *basis.Ledger
 }
@@ -215,7 +151,13 @@ func fits(s *basis.Basis, appliances []string) []fit {
 		if m := l.Rule(s.Rule(a+"-fit-minutes", "extra-visit-minutes")); m != nil {
 			f.minutes = basis.EstimateOf(m)
 		}
+		if a == nightGuard {
+			f.longest = l.Rule("guard-longest")
+		}
 		out = append(out, f)
 	}
 	return out
 }
+
+// nightGuard is the appliance that people who grind need from the day of gluing on.
+const nightGuard = "night-guard"

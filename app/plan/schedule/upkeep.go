@@ -1,6 +1,7 @@
 package schedule
 
 import (
+	"cmp"
 	"slices"
 
 	"plainleaf/app/casefile"
@@ -14,8 +15,10 @@ type Check struct {
 	Key  string        `json:"key"`
 	Date casefile.Date `json:"date"`
 	// AtRecall: done at a recall visit, not a visit of its own.
-	AtRecall bool     `json:"at_recall,omitempty"`
-	Figures  []string `json:"figures"`
+	AtRecall bool `json:"at_recall,omitempty"`
+	// IfQuiet: after a year without trouble; after trouble it comes sooner.
+	IfQuiet bool     `json:"if_quiet,omitempty"`
+	Figures []string `json:"figures"`
 }
 
 // upkeeper dates the checks of one treatment.
@@ -34,6 +37,9 @@ func (s *Schedule) Upkeep(appliances []string) []Check {
 	u := upkeeper{s.treatment.Chart.Basis, s.table.cal, s.treatment, s.effects}
 	f := u.basis.Ledger(false).Rule("upkeep-years")
 	if f == nil {
+		return []Check{}
+	}
+	if s.Last.Likely.IsZero() {
 		return []Check{}
 	}
 	out, recalls := make([]Check, 0, 100), []casefile.Date{}
@@ -109,28 +115,20 @@ func atRecalls(list []Check, recalls []casefile.Date, end casefile.Date) []Check
 // dates adds those of one rule.
 func (u *upkeeper) dates(out []Check, rule *evidence.UpkeepRule, from, end casefile.Date) []Check {
 	l := u.basis.Ledger(false)
+	if rule.Recall {
+		return u.recalls(out, rule, from, end, l)
+	}
 	first, every := rule.First, rule.Every
 	if u.m.Chart.Has(rule.Risk) {
-		if rule.FirstRisk != "" {
-			first = rule.FirstRisk
-		}
-		if rule.EveryRisk != "" {
-			every = rule.EveryRisk
-		}
+		first, every = cmp.Or(rule.FirstRisk, first), cmp.Or(rule.EveryRisk, every)
 	}
 	f1, f2 := l.Find(first), l.Find(every)
 	if f1 == nil {
 		return out
 	}
-	if rule.Recall {
-		f1 = u.recall(f1, l)
-		if f2 != nil {
-			f2 = u.recall(f2, l)
-		}
-	}
 	l.FindAll(rule.Figures)
 	figures := l.IDs()
-	start, last := u.cal.Add(from, f1.Value, f1.Unit), from
+	start := u.cal.Add(from, f1.Value, f1.Unit)
 	for k := 0; ; k++ {
 		d := start
 		switch {
@@ -142,12 +140,7 @@ func (u *upkeeper) dates(out []Check, rule *evidence.UpkeepRule, from, end casef
 		if end.Before(d) || k > 0 && !start.Before(d) {
 			break
 		}
-		on := u.cal.Open(d)
-		if rule.Recall {
-			on = u.recallDay(last, d)
-		}
-		last = on
-		out = append(out, Check{Key: rule.Key, Date: on, AtRecall: rule.DuringVisits, Figures: figures})
+		out = append(out, Check{Key: rule.Key, Date: u.cal.Open(d), AtRecall: rule.DuringVisits, Figures: figures})
 		if f2 == nil {
 			break
 		}
@@ -155,14 +148,65 @@ func (u *upkeeper) dates(out []Check, rule *evidence.UpkeepRule, from, end casef
 	return out
 }
 
-// recall is a recall interval in months: the shortest that the rule or any
-// finding asks for, within the published bounds for the age (NICE CG19,
-// care-pathway 6.5, CV-37). What a private finding asks for counts, unnamed.
-func (u *upkeeper) recall(rule *evidence.Figure, l *basis.Ledger) *evidence.Figure {
-	if rule.Unit != "months" {
-		return rule
+// recalls adds the recalls of a rule: those after a quiet year are further apart.
+func (u *upkeeper) recalls(out []Check, rule *evidence.UpkeepRule, from, end casefile.Date, l *basis.Ledger) []Check {
+	months := u.intervals(rule, l)
+	l.FindAll(rule.Figures)
+	figures := l.IDs()
+	last, after := from, 0.0
+	for len(months) > 0 {
+		year := int(after / 12) // of the months that are over
+		interval := months[min(year, len(months)-1)]
+		if interval <= 0 {
+			return out
+		}
+		after += interval
+		d := u.cal.Add(from, after, "months")
+		if end.Before(d) {
+			return out
+		}
+		last = u.recallDay(last, d)
+		out = append(out, Check{Key: rule.Key, Date: last, IfQuiet: year > 0, Figures: figures})
 	}
-	f := *rule
+	return out
+}
+
+// intervals are the months between recalls, by year: in the first the shortest that the
+// rule or any finding asks for. What a private finding asks for counts, unnamed.
+func (u *upkeeper) intervals(rule *evidence.UpkeepRule, l *basis.Ledger) []float64 {
+	years := rule.Years
+	if len(rule.YearsRisk) > 0 && u.m.Chart.Has(rule.Risk) {
+		years = rule.YearsRisk
+	}
+	var out []float64
+	for i, id := range years {
+		f := l.Find(id)
+		if f == nil {
+			return nil
+		}
+		v := f.Value
+		if i == 0 {
+			v = u.asked(v, l)
+		}
+		out = append(out, u.bounded(v, l))
+	}
+	return out
+}
+
+// bounded keeps an interval in months within the published bounds for the age (NICE CG19,
+// care-pathway 6.5, CV-37).
+func (u *upkeeper) bounded(months float64, l *basis.Ledger) float64 {
+	if r := l.Rule(u.longestRecall()); r != nil {
+		months = min(months, r.Value)
+	}
+	if r := l.Rule("recall-min"); r != nil {
+		months = max(months, r.Value)
+	}
+	return months
+}
+
+// asked is the shorter of an interval in months and what any finding asks for.
+func (u *upkeeper) asked(months float64, l *basis.Ledger) float64 {
 	for i := range u.effects {
 		e := &u.effects[i]
 		le := l
@@ -171,17 +215,32 @@ func (u *upkeeper) recall(rule *evidence.Figure, l *basis.Ledger) *evidence.Figu
 		}
 		for _, x := range e.Each {
 			if r := le.Find(x.Recall); r != nil && r.Unit == "months" {
-				f.Value = min(f.Value, r.Value)
+				months = min(months, r.Value)
 			}
 		}
 	}
-	if r := l.Rule(u.longestRecall()); r != nil {
-		f.Value = min(f.Value, r.Value)
+	return months
+}
+
+// Recalls is how many recalls there are within some years of the end of treatment as
+// long as all is quiet.
+func (s *Schedule) Recalls(years float64) (n int) {
+	u := upkeeper{s.treatment.Chart.Basis, s.table.cal, s.treatment, s.effects}
+	for i := range u.basis.Evidence.Upkeep {
+		rule := &u.basis.Evidence.Upkeep[i]
+		if !rule.Recall || !u.applies(rule, nil) {
+			continue
+		}
+		months := u.intervals(rule, u.basis.Ledger(false))
+		for after := 0.0; len(months) > 0; {
+			interval := months[min(int(after/12), len(months)-1)]
+			if after += interval; interval <= 0 || after > 12*years {
+				break
+			}
+			n++
+		}
 	}
-	if r := l.Rule("recall-min"); r != nil {
-		f.Value = max(f.Value, r.Value)
-	}
-	return &f
+	return n
 }
 
 // longestRecall is the figure of the longest interval for the patient's age.

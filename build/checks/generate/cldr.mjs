@@ -35,15 +35,23 @@ const plurals = supplemental('plurals')['plurals-type-cardinal'];
 const numbering = supplemental('numberingSystems').numberingSystems;
 const order = ['zero', 'one', 'two', 'few', 'many', 'other'];
 
+// Ranges that do not take the form of their end, which is the default where CLDR names
+// no pair (Unicode TR 35, from memory): "one few" to its form.
+const rangeRules = supplemental('pluralRanges').plurals;
+function ranges(tag) {
+  const rules = Object.entries(rangeRules[tag] ?? {}).map(([key, form]) => [...key.match(/^pluralRange-start-(\w+)-end-(\w+)$/).slice(1), form]);
+  return Object.fromEntries(rules.filter(([, end, form]) => form !== end).map(([start, end, form]) => [`${start} ${end}`, form]));
+}
+
 const categories = (rules) => order.filter((c) => rules[`pluralRule-count-${c}`] !== undefined);
 
 // Plural rules are those of the language, whatever its script: zh for zh-Hans.
-function pluralRules(tag) {
-  for (let t = tag; t; t = t.slice(0, Math.max(t.lastIndexOf('-'), 0))) if (plurals[t]) return plurals[t];
+function pluralLanguage(tag) {
+  for (let t = tag; t; t = t.slice(0, Math.max(t.lastIndexOf('-'), 0))) if (plurals[t]) return t;
   throw new Error(`CLDR has no plural rules for ${tag}`);
 }
 
-function language({ tag, digits }) {
+function language({ tag, digits }, languages) {
   const dates = read('cldr-dates-full', 'main', tag, 'ca-gregorian.json').main[tag].dates.calendars.gregorian;
   const numbers = read('cldr-numbers-full', 'main', tag, 'numbers.json').main[tag].numbers;
   const money = read('cldr-numbers-full', 'main', tag, 'currencies.json').main[tag].numbers.currencies;
@@ -56,10 +64,13 @@ function language({ tag, digits }) {
   const wide = months(dates.months.format.wide);
   const alone = months(dates.months['stand-alone'].wide);
   const available = dates.dateTimeFormats.availableFormats;
-  const rules = pluralRules(tag);
+  const names = read('cldr-localenames-full', 'main', tag, 'languages.json').main[tag].localeDisplayNames.languages;
+  const rules = pluralLanguage(tag);
   const periods = dates.dayPeriods.format.abbreviated;
   return {
-    plurals: categories(rules),
+    plurals: categories(plurals[rules]),
+    plural_ranges: ranges(rules),
+    languages: Object.fromEntries(languages.map((l) => [l.tag, names[l.tag]])),
     digits: numbering[digits]._digits,
     months: wide,
     ...(same(wide, alone) ? {} : { months_alone: alone }),
@@ -85,11 +96,11 @@ function language({ tag, digits }) {
 
 const languages = JSON.parse(readFileSync(path.join(i18n, 'languages.json'), 'utf8'));
 const out = {
-  source: 'Unicode CLDR 48.2.0 (npm cldr-core, cldr-dates-full, cldr-misc-full, cldr-numbers-full)',
+  source: 'Unicode CLDR 48.2.0 (npm cldr-core, cldr-dates-full, cldr-localenames-full, cldr-misc-full, cldr-numbers-full)',
   license: 'Unicode License V3, SPDX Unicode-3.0; copyright (c) 2004-2026 Unicode, Inc.',
   generated_by: 'build/checks/generate/cldr.mjs; do not edit by hand',
   minor_units: Object.fromEntries(currencies.map((c) => [c, minorUnits(c)])),
-  languages: Object.fromEntries(languages.map((l) => [l.tag, language(l)])),
+  languages: Object.fromEntries(languages.map((l) => [l.tag, language(l, languages)])),
 };
 const text = {
   'cldr.json': JSON.stringify(out, null, 1) + '\n',
@@ -98,6 +109,7 @@ const text = {
     license: out.license,
     generated_by: out.generated_by,
     plurals: Object.fromEntries(Object.keys(plurals).filter((t) => t !== 'und').sort().map((t) => [t, categories(plurals[t]).join(' ')])),
+    ranges: Object.fromEntries(Object.keys(plurals).filter((t) => Object.keys(ranges(t)).length > 0).sort().map((t) => [t, ranges(t)])),
   }, null, 1) + '\n',
 };
 const print = process.argv.indexOf('--print');
