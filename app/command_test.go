@@ -191,7 +191,7 @@ func TestConsentOfTenTeeth(t *testing.T) {
 		"sheet.consent.undo", "sheet.undo.no-drilling-not-fully.say", "sheet.undo.no-drilling-not-fully.short", "sheet.consent.option-none", "sheet.consent.option",
 		"sheet.consent.others", "sheet.consent.risks-raised", "sheet.expect.title", "sheet.sign.decision-yes", "sheet.consent.price",
 		"certainty.low", "sheet.money.total", "sheet.money.not-included-check-up", "sheet.think.earliest", "sheet.consent.withdraw",
-		"sheet.people.decides", "sheet.people.decides.patient", "sheet.consent.questions", "sheet.teach.title", "sheet.sign.patient",
+		"sheet.people.decides", "sheet.people.decides.patient", "sheet.consent.questions", "sheet.teach.intro", "sheet.sign.patient",
 		"sheet.sign.dentist", "furniture.caution", "sheet.consent.advice-route", "sheet.consent.complaints", "sheet.sign.again",
 		"change.facial-contouring.limit", "sheet.change.rules", "answer.agree", "answer.ask", "answer.no", "sheet.sign.rest-ask",
 	} {

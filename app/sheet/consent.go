@@ -20,7 +20,10 @@ func (x *composer) consent() {
 	x.expectations()
 	x.money()
 	x.visitMonths()
-	x.ownWords()
+	if x.deciders().Minor() { // a young person's signature page is full
+		x.sayBack()
+	}
+	x.lookUp()
 	x.signature()
 }
 
@@ -242,10 +245,8 @@ func (x *composer) priceText() Text {
 	return M("sheet.consent.price", "Amount", Price{x.pl.Money.Total, x.pl.Money.Currency})
 }
 
-// ownWords asks for this case's points in the patient's own words, and says whom to call,
-// when the facts were last looked at, and where they come from.
-func (x *composer) ownWords() {
-	x.add(Block{Kind: Heading, Level: 2, Text: M("sheet.teach.title"), Keep: true})
+// sayBack asks for this case's points in the patient's own words.
+func (x *composer) sayBack() {
 	prompts := []Item{{Text: M("sheet.teach.say-what")}, {Text: M("sheet.teach.say-undo")}, {Text: M("sheet.teach.say-risk")}, {Text: M("sheet.teach.say-others")}}
 	if len(x.pl.ChairChanges) > 0 {
 		prompts = append(prompts, Item{Text: M("sheet.teach.say-changes")})
@@ -262,6 +263,10 @@ func (x *composer) ownWords() {
 	if len(said.Items) > 0 {
 		x.add(said)
 	}
+}
+
+// lookUp says whom to call, when the facts were last looked at, and where they come from.
+func (x *composer) lookUp() {
 	b := Block{Kind: List, Style: Fine, Items: x.phones(), Keep: true}
 	b.Items = append(b.Items, Item{Text: M("sheet.about.reviewed", "Date", Day{mustDate(x.b.Reviewed), false}, "To", Day{mustDate(x.b.NextReview), false})})
 	x.add(b)

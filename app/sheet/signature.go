@@ -24,6 +24,9 @@ func (x *composer) signature() {
 	x.add(Block{Kind: Paragraph, Style: Kicker, Text: kicker})
 	x.markedTeeth()
 	x.signedFacts()
+	if !x.deciders().Minor() {
+		x.sayBack()
+	}
 	if held := x.pl.NoLines(); len(held) > 0 {
 		x.whoDecides()
 		x.add(Block{Kind: Notice, Tone: "caution", Text: M("sheet.sign.hold"), Items: x.heldItems(held), Keep: true})
@@ -64,8 +67,13 @@ func (x *composer) signedFacts() {
 	} else {
 		row("price", M("sheet.money.estimate-later"), Ref{})
 	}
-	row("before", M("sheet.think.given", "Date", Day{x.pl.Deciding.Given, false}), x.ref(x.pl.Deciding.Figures), Earliest(x.pl))
-	b.Items[len(b.Items)-1].Items = x.stillOpen()
+	given := M("sheet.think.given", "Date", Day{x.pl.Deciding.Given, false})
+	if len(x.pl.NoLines()) > 0 { // nothing can be signed, and page one says from when
+		row("before", given, x.ref(x.pl.Deciding.Figures))
+	} else {
+		row("before", given, x.ref(x.pl.Deciding.Figures), Earliest(x.pl))
+		b.Items[len(b.Items)-1].Items = x.stillOpen()
+	}
 	if len(x.pl.ChairChanges) > 0 {
 		b.Items = append(b.Items, x.answersFact(x.proposed()))
 	}

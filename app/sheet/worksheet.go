@@ -97,7 +97,7 @@ func (x *composer) aboutNumbers() {
 		b.Items = append(b.Items, Item{Text: M("sheet.options.about")})
 	}
 	b.Items = append(b.Items, Item{Text: M("sheet.options.about-visits")},
-		Item{Text: M("sheet.options.about-reviewed", "Date", Day{mustDate(x.b.Reviewed), false}, "To", Day{mustDate(x.b.NextReview), false})})
+		Item{Text: M("sheet.about.reviewed", "Date", Day{mustDate(x.b.Reviewed), false}, "To", Day{mustDate(x.b.NextReview), false})})
 	if x.p.Funding != "" {
 		b.Items = append(b.Items, Item{Text: M("sheet.about.funding", "Text", Verbatim(x.p.Funding))})
 	}
