@@ -114,11 +114,7 @@ func (x *composer) changeRow(a answered) Item {
 		}
 	}
 	it := Item{Label: M(k + ".when"), Text: HowOften(x.b, a.ChairChange), Choices: x.changeAnswers(a), Ref: x.changeRef(a)}
-	refused := []Text{M(k + ".if-no")}
-	if a.TalkFirst {
-		refused = append(refused, M("sheet.change.talk-first"))
-	}
-	it.Cells = []Cell{{Texts: changeLimit(a)}, {Texts: refused}}
+	it.Cells = []Cell{{Texts: changeLimit(a)}, {Texts: []Text{M(k + ".if-no")}}}
 	return it
 }
 

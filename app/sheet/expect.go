@@ -51,23 +51,28 @@ func (x *composer) expectations() {
 		}
 		x.chances(a.Teeth, a.List)
 	}
+	var more []Text
 	whole := slices.DeleteFunc(slices.Clone(x.pl.Expectations), func(e plan.Expectation) bool { return e.Route != "" })
-	if len(whole) > 0 {
+	switch {
+	case len(whole) > 0 && alwaysBlank(whole):
+		more = append(more, M("unknown."+whole[0].PerTooth.Unknown))
+	case len(whole) > 0:
 		x.heading(3, M("sheet.expect.whole"), Ref{})
 		x.chances(whole[0].Teeth, whole)
 	}
-	more := append(x.behind(apart), open)
+	more = append(append(more, x.behind(apart && slices.ContainsFunc(whole, counted))...), open)
 	x.add(Block{Kind: List, Style: Fine, Items: []Item{{Text: more[0], More: more[1:]}}})
 }
 
 // behind is what all the numbers leave open: that teeth of one mouth are not alone, what
-// findings do to them, and whose teeth were studied.
-func (x *composer) behind(apart bool) []Text {
+// findings do to them, and whose teeth were studied; mixed: that a number for all of them
+// comes from different studies.
+func (x *composer) behind(mixed bool) []Text {
 	var out []Text
 	if len(x.c.Teeth) > 1 {
 		out = append(out, M("sheet.together.shared"))
 	}
-	if apart && len(x.c.Teeth) > 1 && slices.ContainsFunc(x.pl.Expectations, counted) {
+	if mixed {
 		out = append(out, M("sheet.together.settings"))
 	}
 	limits := M("sheet.expect.limits")

@@ -51,6 +51,9 @@ func (x *composer) visitMonths() {
 
 func sameMonth(a, b casefile.Date) bool { return a.Year == b.Year && a.Month == b.Month }
 
+// signature is the purpose of the visit at which the consent is signed.
+const signature = "signature"
+
 // monthOf is one row: the visits of a month, those for the same thing as one, and what is
 // done at them besides.
 func (x *composer) monthOf(list []plan.Visit) Item {
@@ -59,6 +62,11 @@ func (x *composer) monthOf(list []plan.Visit) Item {
 		it.Label = M("sheet.schedule.on", "Date", Month{list[0].Likely})
 	}
 	var names Words
+	add := func(name Text) {
+		if !slices.ContainsFunc(names, func(o Text) bool { return o.ID == name.ID }) {
+			names = append(names, name)
+		}
+	}
 	for i, v := range list {
 		it.Ref.Figures = union(it.Ref.Figures, v.Figures)
 		if slices.ContainsFunc(list[:i], func(o plan.Visit) bool { return o.Purpose == v.Purpose }) {
@@ -69,6 +77,9 @@ func (x *composer) monthOf(list []plan.Visit) Item {
 			if o.Purpose == v.Purpose {
 				n, optional = n+1, optional || o.Optional
 			}
+		}
+		if v.Purpose != signature && v.KeyOf(signature) != "" { // before anything else that day is done
+			add(x.visitName(signature))
 		}
 		name := x.visitName(v.Purpose)
 		switch {
@@ -81,9 +92,7 @@ func (x *composer) monthOf(list []plan.Visit) Item {
 	}
 	for _, v := range list {
 		for _, p := range v.With {
-			if name := x.visitName(p.Purpose); !slices.ContainsFunc(names, func(o Text) bool { return o.ID == name.ID }) {
-				names = append(names, name)
-			}
+			add(x.visitName(p.Purpose))
 		}
 	}
 	it.Text = M("sheet.consent.visit-list", "List", names)

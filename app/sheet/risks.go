@@ -174,10 +174,16 @@ func (x *composer) frequency(r plan.Risk) []Text {
 	case 1:
 		return out
 	}
-	for i := range out {
+	var others []Text // of several routes that have no number the names say nothing
+	for i := len(out) - 1; i >= 0; i-- {
+		if out[i].ID == "risk.often.not-known" && len(of[i]) > 1 {
+			others = []Text{M("risk.often.others")}
+			out, of = slices.Delete(out, i, i+1), slices.Delete(of, i, i+1)
+			continue
+		}
 		out[i] = M("risk.often.on-route", "Route", of[i], "Text", Word{out[i]})
 	}
-	return out
+	return append(out, others...)
 }
 
 // rateText is one frequency. A share is of 100, a count as it was printed, and

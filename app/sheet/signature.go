@@ -216,7 +216,7 @@ const laterRows = 4
 func (x *composer) laterVisits() {
 	b := Block{Kind: Table, Style: Log, Text: M("sheet.sign.again"), Keep: true,
 		Columns: []Text{M("sheet.sign.again-visit"), M("sheet.sign.date"), M("sheet.sign.again-changed"), M("sheet.sign.again-patient"), M("sheet.sign.again-dentist")}}
-	i := slices.IndexFunc(x.pl.Visits, func(v plan.Visit) bool { return v.Purpose == "signature" })
+	i := slices.IndexFunc(x.pl.Visits, func(v plan.Visit) bool { return v.KeyOf(signature) != "" })
 	for _, v := range x.pl.Visits[i+1:] {
 		if !v.Done && len(b.Items) < laterRows {
 			b.Items = append(b.Items, Item{Label: x.visitName(v.Purpose), Cells: []Cell{{Write: true}, {Write: true}, {Write: true}, {Write: true}}})

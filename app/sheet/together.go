@@ -48,22 +48,17 @@ func (x *composer) sharedRow(list []answered, first Choice) Item {
 		it.Choices[0].Where = M("sheet.change.all-teeth")
 	}
 	var limits, refused []Text
-	talk := false
 	var said []string
 	for _, a := range list {
 		alike := x.b.Change(a.Key).Alike
 		if alike == "" || x.alikeIn(list, alike) < 2 {
 			continue
 		}
-		talk = talk || a.TalkFirst
 		if slices.Contains(said, alike) {
 			continue
 		}
 		said = append(said, alike)
 		limits, refused = append(limits, M("alike."+alike+".limit")), append(refused, M("alike."+alike+".if-no"))
-	}
-	if talk {
-		refused = append(refused, M("sheet.change.talk-first"))
 	}
 	if len(limits) > 0 {
 		it.Cells = []Cell{{Texts: limits}, {Texts: refused}}

@@ -4,6 +4,7 @@ import (
 	"math"
 	"reflect"
 	"slices"
+	"strings"
 
 	"plainleaf/app/casefile"
 	"plainleaf/app/plan"
@@ -33,9 +34,12 @@ func (x *composer) planned() (out []Item) {
 		it := Item{Text: M("sheet.undo." + x.reversible(r) + ".say"), More: depth, Ref: Ref{Teeth: teeth, Route: string(r)}}
 		named := label(teeth)
 		i := slices.IndexFunc(out, func(o Item) bool {
-			return o.Text.ID == it.Text.ID && o.Ref.Route == it.Ref.Route && o.Label.ID == named.ID && reflect.DeepEqual(o.More, it.More)
+			return o.Text.ID == it.Text.ID && o.Label.ID == named.ID && reflect.DeepEqual(o.More, it.More)
 		})
 		if i >= 0 && len(teeth) > 0 {
+			if !slices.Contains(strings.Fields(out[i].Ref.Route), string(r)) {
+				out[i].Ref.Route += " " + string(r)
+			}
 			out[i].Ref.Teeth = casefile.SortTeeth(append(slices.Clone(out[i].Ref.Teeth), teeth...))
 			out[i].Label = label(out[i].Ref.Teeth)
 			return

@@ -211,10 +211,10 @@ func (x *composer) timeline() Block {
 		if v.Done {
 			continue
 		}
-		if slices.Contains(purposes, "signature") {
+		if slices.Contains(purposes, signature) {
 			b.Items = append(b.Items, Item{Label: M("sheet.wait.then"), Text: M("sheet.wait.think")}, x.signing())
 		}
-		if v.Purpose != "signature" {
+		if v.Purpose != signature {
 			b.Items = append(b.Items, Item{Label: label(v), Text: x.stepName(v.Purpose)})
 		}
 		if v.Bonding {
@@ -262,7 +262,7 @@ func (x *composer) isFirst(purpose string) bool {
 // milestone reports whether a visit is one of those that the order of treatment is given
 // by.
 func milestone(v plan.Visit) bool {
-	return v.Bonding || slices.Contains([]string{evidence.TrialSmile, "signature", "preparation", "veneer-removal", "whitening-session",
+	return v.Bonding || slices.Contains([]string{evidence.TrialSmile, signature, "preparation", "veneer-removal", "whitening-session",
 		"tray-fitting", "straightening-assessment", "composite-placement", "delivery"}, v.Purpose)
 }
 

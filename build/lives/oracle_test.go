@@ -886,6 +886,27 @@ func (o *oracle) consent(pl plan.Plan) {
 	if hold && o.has(o.english("sheet.sign.patient")) {
 		o.wrong("the patient can sign what is on hold")
 	}
+	o.signedFirst()
+}
+
+// signedFirst checks that no visit is told before the signature which may follow it only:
+// informed consent comes before treatment (care-pathway 3).
+func (o *oracle) signedFirst() {
+	sign := o.english("visit.signature.name")
+	for _, b := range o.d.Blocks {
+		if b.Kind != sheet.Schedule {
+			continue
+		}
+		for _, it := range b.Items {
+			row := it.Text.String()
+			_, after, ok := strings.Cut(row, sign)
+			for _, purpose := range []string{"preparation", "veneer-removal", "composite-placement", "delivery"} {
+				if later := o.english("visit." + purpose + ".name"); ok && strings.Contains(row, later) && !strings.Contains(after, later) {
+					o.wrong("%q comes before %q: %s", later, sign, row)
+				}
+			}
+		}
+	}
 }
 
 // boxes offer what the plan permits at each place, and the answer given is crossed.
