@@ -20,9 +20,7 @@ func (x *composer) consent() {
 	x.expectations()
 	x.money()
 	x.visitMonths()
-	if x.deciders().Minor() { // a young person's signature page is full
-		x.sayBack()
-	}
+	x.sayBack()
 	x.lookUp()
 	x.signature()
 }

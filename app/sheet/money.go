@@ -74,7 +74,7 @@ func (x *composer) valid(m plan.Money) []Text {
 	case m.ToLastVisit:
 		return []Text{M("sheet.money.valid-last")}
 	}
-	return []Text{M("sheet.money.valid", "Date", Day{m.ValidUntil, false}), M("sheet.money.valid-short")}
+	return []Text{M("sheet.money.valid", "Date", Day{m.ValidUntil, false})}
 }
 
 // notIncluded names what the price leaves out, with what a check-up costs.

@@ -24,9 +24,6 @@ func (x *composer) signature() {
 	x.add(Block{Kind: Paragraph, Style: Kicker, Text: kicker})
 	x.markedTeeth()
 	x.signedFacts()
-	if !x.deciders().Minor() {
-		x.sayBack()
-	}
 	if held := x.pl.NoLines(); len(held) > 0 {
 		x.whoDecides()
 		x.add(Block{Kind: Notice, Tone: "caution", Text: M("sheet.sign.hold"), Items: x.heldItems(held), Keep: true})
