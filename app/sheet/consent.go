@@ -245,6 +245,7 @@ func (x *composer) priceText() Text {
 
 // sayBack asks for this case's points in the patient's own words.
 func (x *composer) sayBack() {
+	x.add(Block{Kind: Heading, Level: 2, Text: M("sheet.teach.title"), Keep: true})
 	prompts := []Item{{Text: M("sheet.teach.say-what")}, {Text: M("sheet.teach.say-undo")}, {Text: M("sheet.teach.say-risk")}, {Text: M("sheet.teach.say-others")}}
 	if len(x.pl.ChairChanges) > 0 {
 		prompts = append(prompts, Item{Text: M("sheet.teach.say-changes")})
