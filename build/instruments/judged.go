@@ -21,7 +21,7 @@ var mayNotApply = []string{"PM-16", "PM-18", "CC-16"}
 // item that is met and one that is missing here both fail the test.
 var owed = map[sheet.Kind][]string{
 	sheet.Options:   {"PM-8", "CC-9"},
-	sheet.Wait:      {"PM-16", "CC-18"},
+	sheet.Wait:      {"PM-16"},
 	sheet.Consent:   {"PM-4", "PM-8", "PM-15", "PM-25", "PM-26", "CC-7", "CC-8", "CC-9", "CC-16", "CC-18"},
 	sheet.TryIn:     {"PM-2"},
 	sheet.Change:    {"PM-4", "PM-15", "PM-26", "CC-4", "CC-7", "CC-11", "CC-13", "CC-16"},
@@ -60,7 +60,7 @@ var ratings = []Rating{
 	{Item: "CC-4", Kind: sheet.Wait, Met: 1, By: second, Why: "The line of stops begins with “What comes first” and ends with “Try-in and gluing,” which is the message."},
 	{Item: "CC-13", Kind: sheet.Wait, Met: 1, By: second, Why: "“We do not know yet whether this tooth is healthy” tells me why the test matters before anything is glued."},
 	{Item: "CC-16", Kind: sheet.Wait, Met: 1, By: second, Why: "“About 51 of 100 people. It mostly passes, but it can stay” says what the number means for me; the others are prices and weeks."},
-	{Item: "CC-18", Kind: sheet.Wait, Met: 0, By: second, Why: "“A dead tooth always needs treatment” does not say what happens to me if it gets none."},
+	{Item: "CC-18", Kind: sheet.Wait, Met: 1, By: second, Why: "“A dead one always needs treatment, as it can become infected” says what the danger is and why; “It mostly passes, but it can stay” says the same of the stinging."},
 
 	{Item: "PM-2", Kind: sheet.Consent, Met: 1, By: second, Why: "It is long, but each part, down to “The money” and “Your visits,” is something that I agree to."},
 	{Item: "PM-10", Kind: sheet.Consent, Met: 1, By: second, Why: "What, why, “What cannot be undone,” what may go wrong, what else I could choose, then the details, and the signature by itself at the end."},
