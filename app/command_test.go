@@ -430,7 +430,7 @@ func TestFewTreatedTeethAmongOthers(t *testing.T) {
 					t.Errorf("%s: the veneer's numbers are not told: %q is not in %s", route, want, out)
 				}
 			}
-			if route == "none" && !strings.Contains(out, own+"7 visits, 4.5 hours; February 2027.") {
+			if route == "none" && !strings.Contains(out, own+"7 visits, 4 hours; February 2027.") {
 				t.Errorf("a plan with a veneer in it is told as not begun: %s", out)
 			}
 		}

@@ -69,6 +69,9 @@ func (x *composer) chairChanges() {
 	x.h2("sheet.change.title")
 	rules := []Item{{Text: M("sheet.change.agree-means")}, {Text: M("sheet.change.blank-means")}, {Text: M("sheet.change.no-means")},
 		{Text: M("sheet.change.rules")}, {Text: M("sheet.change.stop")}, {Text: M("sheet.change.unasked")}}
+	if slices.ContainsFunc(x.pl.ChairChanges, func(ch plan.ChairChange) bool { return ch.HighMM != nil && *ch.HighMM > 0 }) {
+		rules = append(rules, Item{Text: M("sheet.common.paper", "Number", Decimal{paper, 1})})
+	}
 	if x.alsoMeant() {
 		rules = append(rules, Item{Text: M("sheet.change.also-meant")})
 	}

@@ -135,7 +135,7 @@ func (x *composer) shadeItems() (out []Item) {
 		ts := wantedTexts("sheet.tryin.shade-planned", w.Wanted)
 		it := Item{Text: ts[0], More: ts[1:], Ref: Ref{Teeth: w.Teeth}}
 		if len(w.Teeth) > 0 && !x.allTeeth(w.Teeth) {
-			it.More = append(it.More, N("sheet.common.on-teeth", len(w.Teeth), "Teeth", Teeth(w.Teeth)))
+			it.More = append(it.More, N("sheet.sign.on-teeth", len(w.Teeth), "Teeth", Teeth(w.Teeth)))
 		}
 		out = append(out, it)
 	}

@@ -65,6 +65,7 @@ func (x *composer) normal() {
 		}
 	}
 	x.add(b)
+	x.add(Block{Kind: Paragraph, Style: Note, Text: M("sheet.aftercare.normal-note")})
 }
 
 // phase lists what to do in one phase, the lines of a topic together.

@@ -121,7 +121,7 @@ func (x *composer) underEnamel() []Item {
 	}
 	it := Item{Text: M("sheet.undo.dentin"), Ref: Ref{Teeth: teeth}}
 	if !x.allTeeth(teeth) {
-		it.More = []Text{N("sheet.common.on-teeth", len(teeth), "Teeth", Teeth(teeth))}
+		it.More = []Text{N("sheet.sign.on-teeth", len(teeth), "Teeth", Teeth(teeth))}
 	}
 	return []Item{it}
 }

@@ -12,6 +12,9 @@ import (
 // The comparison of the options: a column for each, a question for each row, in an
 // order that never changes. Options of which the same holds share a cell.
 
+// paper is how thick a sheet of it is, mm, so that depths mean something.
+const paper = 0.1
+
 // waysColumns is how many options fit beside each other on a page of A4 in whole
 // sentences; a seventh has room where the one that was talked about most needs it.
 const waysColumns = 6
@@ -96,6 +99,8 @@ func (x *composer) head(r plan.RouteFacts, beside int) Head {
 		h.Note = M("sheet.options.then", "Route", Word{M("route." + string(r.Then) + ".name")})
 	case rule != nil && rule.Kind == "composite":
 		h.Note = M("sheet.options.composite-is")
+	case rule != nil && rule.Kind == "crown":
+		h.Note = M("sheet.options.crown-is")
 	}
 	return h
 }
@@ -312,15 +317,16 @@ func (x *composer) visitsCell(r plan.RouteFacts) Cell {
 	return Cell{Texts: []Text{M(id+"-ready", append(nv, "Date", Month{r.Dates.Likely})...)}}
 }
 
-// hours is a time in the chair to the half hour.
+// hours is a time in the chair in whole hours, as on the consent: nobody has counted it
+// more closely. Short times have names of their own.
 func hours(minutes float64) Text {
-	h := max(1, math.Round(minutes/30)) / 2
-	if h < 1 {
+	switch math.Round(minutes / 30) {
+	case 0, 1:
 		return M("sheet.options.half-hour")
+	case 3:
+		return M("sheet.options.hour-and-half")
 	}
-	t := M("sheet.options.hours", "Count", Decimal{h, 1})
-	t.Plural = "Count"
-	return t
+	return N("sheet.options.hours", int(math.Round(minutes/60)))
 }
 
 // costCell is what an option costs today, and what one restoration made again costs.
@@ -357,6 +363,9 @@ func (x *composer) waysNotes(list []plan.RouteFacts) {
 	}
 	if has("composite", "ceramic", "crown", "replace") {
 		note(M("sheet.options.drawings"), Ref{})
+	}
+	if slices.ContainsFunc(list, func(r plan.RouteFacts) bool { return !drilled(r.Removal).IsZero() }) {
+		note(M("sheet.common.paper", "Number", Decimal{paper, 1}), Ref{})
 	}
 	if slices.ContainsFunc(list, func(r plan.RouteFacts) bool { return r.Key == casefile.NoPrep }) {
 		note(M("sheet.options.no-drilling"), Ref{})

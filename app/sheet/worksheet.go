@@ -48,7 +48,7 @@ func (x *composer) matters() {
 func (x *composer) feelings() {
 	x.add(Block{Kind: Heading, Level: 3, Text: M("sheet.options.feel")})
 	answers := []string{"like", "live-with", "not-for-me", "know-more"}
-	b := Block{Kind: Table, Style: Boxed, Columns: []Text{{}}, Keep: true}
+	b := Block{Kind: Table, Style: Boxed, Text: M("sheet.options.feel-how"), Columns: []Text{{}}, Keep: true}
 	for _, a := range answers {
 		b.Columns = append(b.Columns, M("sheet.options.feel."+a))
 	}

@@ -63,6 +63,56 @@ type Item struct {
 	Check func(*Sheet) Verdict
 }
 
+// The parts that have a score of their own.
+var parts = []string{"PEMAT understood", "PEMAT acted on", "CDC index"}
+
+// part is the part that an item counts in. PEMAT scores actionability, from item 20 on,
+// by itself.
+func (it Item) part() string {
+	switch {
+	case it.Key[:2] == "CC":
+		return parts[2]
+	case it.Key >= "PM-20" && len(it.Key) == len("PM-20"):
+		return parts[1]
+	default:
+		return parts[0]
+	}
+}
+
+// enough is the score that each part of each kind is asked, of 100.
+const enough = 90
+
+// score is the share met of the items that apply, of 100.
+func score(met, of int) float64 { return 100 * float64(met) / float64(max(1, of)) }
+
+// verdict is the result of an item for a kind: computed, it is met only where every sheet
+// meets it. It reports false where a person has to judge and nobody has.
+func (it Item) verdict(kind sheet.Kind, sheets []*Sheet) (Verdict, bool) {
+	if it.Check == nil {
+		i := slices.IndexFunc(ratings, func(r Rating) bool { return r.Item == it.Key && r.Kind == kind })
+		if i < 0 {
+			return none, false
+		}
+		r := ratings[i]
+		return Verdict{!r.NotApplicable, r.Met == 1, r.Why}, true
+	}
+	out := Verdict{Met: true}
+	for _, s := range sheets {
+		v := it.Check(s)
+		if !v.Applies {
+			continue
+		}
+		out.Applies = true
+		if !v.Met {
+			out.Met = false
+			if !strings.Contains(out.Why, v.Why) {
+				out.Why = strings.TrimPrefix(out.Why+"; "+v.Why, "; ")
+			}
+		}
+	}
+	return out, true
+}
+
 // Sheet is a document prepared for the checks.
 type Sheet struct {
 	Doc       render.Doc

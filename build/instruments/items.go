@@ -18,7 +18,6 @@ const (
 	headingWords = 10
 	columnWords  = 6 // in the name of a column
 	passiveShare = 0.15
-	addressShare = 0.25
 )
 
 // Items lists both instruments, those a person judges too.
@@ -159,7 +158,7 @@ func pieces(s *Sheet) Verdict {
 func headings(s *Sheet) Verdict {
 	var names, bad []string
 	for _, x := range s.Sections[1:] {
-		if n := len(readability.Words(x.heading)); n > headingWords || n < 1 {
+		if n := len(readability.Words(numbers.ReplaceAllString(x.heading, ""))); n > headingWords || n < 1 {
 			bad = append(bad, x.heading)
 		}
 		if slices.Contains(names, x.heading) {
@@ -249,21 +248,14 @@ func acts(s *Sheet) Verdict {
 	return met(unless(s.count(action) > 0, "nothing says what to do"))
 }
 
-// addressed: of the whole sentences, labels and boxes apart, enough name the reader or say
-// what to do.
+// addressed: where the sheet describes what the reader does, it speaks to the reader. The
+// instrument asks that of actions only, not of what the dentist does or of what a study
+// found, so a share of all sentences would measure something else.
 func addressed(s *Sheet) Verdict {
-	n, to := 0, 0
-	for _, x := range s.Sentences {
-		if !strings.ContainsAny(x[len(x)-1:], ".?!") {
-			continue
-		}
-		if n++; you.MatchString(x) || action.MatchString(x) {
-			to++
-		}
-	}
-	share := float64(to) / float64(max(1, n))
-	return met(unless(share >= addressShare, "%.0f %% of the sentences speak to the reader", 100*share),
-		unless(s.count(alone) == 0, "%q", s.first(alone)))
+	told := s.count(action) > 0 || s.count(you) > 0
+	return met(unless(told, "nothing speaks to the reader"),
+		unless(s.count(alone) == 0, "%q", s.first(alone)),
+		unless(s.count(impersonal) == 0, "an action of nobody: %q", s.first(impersonal)))
 }
 
 // steps: two actions or more are listed one under the other.
@@ -429,9 +421,17 @@ func oneBase(s *Sheet) Verdict {
 	return met(noSums(s).Why)
 }
 
+// both: where something is proposed, its risks and its benefits. The other sheets ask for
+// no treatment that has to be weighed.
 func both(s *Sheet) Verdict {
-	if s.Doc.Kind != sheet.Options && s.Doc.Kind != sheet.Consent {
-		return none // what was decided is not weighed again
+	switch s.Doc.Kind {
+	case sheet.Options, sheet.Consent, sheet.Change:
+	case sheet.Wait:
+		if !s.has(sheet.Sign) { // nothing comes first
+			return none
+		}
+	default:
+		return none
 	}
 	return met(unless(s.count(danger) > 0, "no risk"), unless(s.count(benefit) > 0, "no benefit"))
 }

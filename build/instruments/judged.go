@@ -3,15 +3,106 @@ package instruments
 import "plainleaf/app/sheet"
 
 // Rating is what a person who did not write a sheet says of an item that no program
-// computes: 1 for met, 0 for not, and why.
+// computes: 1 for met, 0 for not, and why. A reader who finds a sheet changed rates it again.
 type Rating struct {
-	Item string
-	Kind sheet.Kind
-	Met  int
-	Why  string
-	By   string // the role of the reader, and the day
+	Item          string
+	Kind          sheet.Kind
+	Met           int
+	NotApplicable bool // where the instrument lets an item not apply
+	Why           string
+	By            string // the role of the reader, and the day
 }
 
-// ratings is filled by readers. An item without a row is not judged yet, and counts in
-// no score.
-var ratings = []Rating{}
+// mayNotApply are the judged items that do not apply where a sheet has no pictures, or
+// no number that tells how often or how much.
+var mayNotApply = []string{"PM-16", "PM-18", "CC-16"}
+
+// owed are the items that a kind of sheet does not meet yet. The list only shrinks: an
+// item that is met and one that is missing here both fail the test.
+var owed = map[sheet.Kind][]string{
+	sheet.Options:   {"PM-8", "CC-9"},
+	sheet.Wait:      {"PM-16"},
+	sheet.Consent:   {"PM-4", "PM-8", "PM-15", "PM-25", "PM-26", "CC-7", "CC-8", "CC-9", "CC-16", "CC-18"},
+	sheet.TryIn:     {"PM-2"},
+	sheet.Change:    {"PM-4", "PM-15", "PM-26", "CC-4", "CC-7", "CC-11", "CC-13", "CC-16"},
+	sheet.Aftercare: {"PM-15", "PM-26", "CC-4"},
+}
+
+// under are the parts in which a kind does not have enough yet.
+var under = map[sheet.Kind][]string{
+	sheet.Consent:   {parts[0], parts[1], parts[2]},
+	sheet.Change:    {parts[0], parts[1], parts[2]},
+	sheet.Aftercare: {parts[1]},
+}
+
+const second = "second reader, 2026-11-30"
+
+// ratings are of the sheets on paper, in English. An item without a row is not judged
+// yet, and the test fails.
+var ratings = []Rating{
+	{Item: "PM-2", Kind: sheet.Options, Met: 1, By: second, Why: "From “There is a decision to make” to “Time to think” everything is about the one choice; only the gray “About this sheet” is not, and it comes last."},
+	{Item: "PM-10", Kind: sheet.Options, Met: 1, By: second, Why: "The table comes first, then “What is special about your mouth,” then “What your dentist advises,” and the boxes to choose with come last."},
+	{Item: "PM-15", Kind: sheet.Options, Met: 1, By: second, Why: "A small tooth over each column shows what is added and what is taken away, which is the hardest thing to say in words."},
+	{Item: "PM-16", Kind: sheet.Options, Met: 1, By: second, Why: "The drawing over “more drilling” has more stripes than that over “a little drilling,” as the row “What does it take from your teeth?” says."},
+	{Item: "PM-18", Kind: sheet.Options, Met: 1, By: second, Why: "The drawings are plain lines with nothing around them, and the note says “striped is taken away for good, dark is added.”"},
+	{Item: "PM-26", Kind: sheet.Options, Met: 1, By: second, Why: "What I do is compare, and the row of drawings lets me do that at a glance."},
+	{Item: "CC-4", Kind: sheet.Options, Met: 1, By: second, Why: "“No treatment” has its own drawing beside the others, so the picture says that leaving the teeth as they are is one of the choices."},
+	{Item: "CC-13", Kind: sheet.Options, Met: 1, By: second, Why: "It says why choosing slowly matters to me: “No. Enamel, the hard outer layer, does not grow back; these teeth always need a cover.”"},
+	{Item: "CC-16", Kind: sheet.Options, Met: 1, By: second, Why: "“Of 100 teeth, still in place after 10 years” says what the 95 counts, “not very, because the studies are few or small” how sure it is, and a sheet of paper how much 0.1 mm is."},
+	{Item: "CC-18", Kind: sheet.Options, Met: 1, By: second, Why: "“They can chip or come loose” says what may happen, and “Anything glued on chips or comes off more often” why it may happen to me."},
+
+	{Item: "PM-2", Kind: sheet.Wait, Met: 1, By: second, Why: "It stays with what comes first; “this paper leaves out anything else we may have agreed to talk about” made me wonder, but it is one line."},
+	{Item: "PM-10", Kind: sheet.Wait, Met: 1, By: second, Why: "What is wrong, what is done about it, its risks, what I could do instead, “What happens next,” and my answer at the end."},
+	{Item: "PM-15", Kind: sheet.Wait, Met: 1, By: second, Why: "The line with five stops under “What happens next” shows the order better than a sentence would."},
+	{Item: "PM-16", Kind: sheet.Wait, Met: 0, By: second, Why: "The text is about “One dark tooth (tooth 21),” but the drawing marks all ten teeth in black, so I took them all for dark."},
+	{Item: "PM-18", Kind: sheet.Wait, Met: 1, By: second, Why: "The stops are few, each with a month and a short line under it, and the row of teeth has clear numbers."},
+	{Item: "PM-26", Kind: sheet.Wait, Met: 1, By: second, Why: "I only have to tick “Yes,” “No” or “Not yet”; the line of stops shows when each step comes, and no other picture would help."},
+	{Item: "CC-4", Kind: sheet.Wait, Met: 1, By: second, Why: "The line of stops begins with “What comes first” and ends with “Try-in and gluing,” which is the message."},
+	{Item: "CC-13", Kind: sheet.Wait, Met: 1, By: second, Why: "“We do not know yet whether this tooth is healthy” tells me why the test matters before anything is glued."},
+	{Item: "CC-16", Kind: sheet.Wait, Met: 1, By: second, Why: "“About 51 of 100 people. It mostly passes, but it can stay” says what the number means for me; the others are prices and weeks."},
+	{Item: "CC-18", Kind: sheet.Wait, Met: 1, By: second, Why: "“A dead one always needs treatment, as it can become infected” says what the danger is and why; “It mostly passes, but it can stay” says the same of the stinging."},
+
+	{Item: "PM-2", Kind: sheet.Consent, Met: 1, By: second, Why: "It is long, but each part, down to “The money” and “Your visits,” is something that I agree to."},
+	{Item: "PM-10", Kind: sheet.Consent, Met: 1, By: second, Why: "What, why, “What cannot be undone,” what may go wrong, what else I could choose, then the details, and the signature by itself at the end."},
+	{Item: "PM-15", Kind: sheet.Consent, Met: 0, By: second, Why: "Page 2 asks me about some twenty steps, such as “Open a tight spot with a thin strip,” and no drawing shows one."},
+	{Item: "PM-16", Kind: sheet.Consent, Met: 1, By: second, Why: "The row of teeth marks the teeth that get veneers, and nothing else is drawn."},
+	{Item: "PM-18", Kind: sheet.Consent, Met: 1, By: second, Why: "The row of teeth is plain, with a number under each tooth that is meant, and “Your right” and “Your left.”"},
+	{Item: "PM-26", Kind: sheet.Consent, Met: 0, By: second, Why: "I tick answers for “16–15” and “Tooth 21” on page 2, but the drawing with the numbers is on pages 1 and 4."},
+	{Item: "CC-4", Kind: sheet.Consent, Met: 1, By: second, Why: "The drawing marks which of my teeth I agree to have covered; it says no more than that."},
+	{Item: "CC-13", Kind: sheet.Consent, Met: 1, By: second, Why: "“Taking a veneer off later, or making it again, needs a drill and can cost some tooth” says why I should think before I sign."},
+	{Item: "CC-16", Kind: sheet.Consent, Met: 0, By: second, Why: "“Up to 0.2 mm” and “Up to 0.8 mm” are beside steps in my own mouth, and nothing says how much that is."},
+	{Item: "CC-18", Kind: sheet.Consent, Met: 0, By: second, Why: "“What is more likely to go wrong for you” lists what, but not why it is more likely for me, and “The gum gets sore or draws back” has no cause."},
+
+	{Item: "PM-2", Kind: sheet.TryIn, Met: 0, By: second, Why: "“Paste or mix, tooth or veneer,” “Space made (step)” and “old glue off, never tooth” are the dentist's notes; I can do nothing with them."},
+	{Item: "PM-10", Kind: sheet.TryIn, Met: 1, By: second, Why: "I look, I mark each tooth, I read my old answers, and then I say what to glue and sign."},
+	{Item: "PM-15", Kind: sheet.TryIn, Met: 1, By: second, Why: "The mirror is the picture here; the row of teeth and the grid in the same order say which tooth is which."},
+	{Item: "PM-16", Kind: sheet.TryIn, Met: 1, By: second, Why: "The drawing marks only the teeth that are tried in now: 12, 11, 21 and 22."},
+	{Item: "PM-18", Kind: sheet.TryIn, Met: 1, By: second, Why: "The row of teeth is small but plain, and the numbers under it are those over the grid."},
+	{Item: "PM-26", Kind: sheet.TryIn, Met: 1, By: second, Why: "I find the tooth that I want changed on the drawing and tick it under the same number."},
+	{Item: "CC-4", Kind: sheet.TryIn, Met: 1, By: second, Why: "The drawing and the grid under it support “You can say no to one tooth, or to all”; that nothing is glued yet is in words only."},
+	{Item: "CC-13", Kind: sheet.TryIn, Met: 1, By: second, Why: "“Once glued, covers (veneers, crowns) come off only with a drill” says why I should look closely now."},
+	{Item: "CC-16", Kind: sheet.TryIn, NotApplicable: true, By: second, Why: "The numbers are those of teeth, tries and days; none says how often or how much."},
+	{Item: "CC-18", Kind: sheet.TryIn, Met: 1, By: second, Why: "“The glue can shift the color as it sets; we cannot say how much” tells me what may happen, why, and that nobody can promise."},
+
+	{Item: "PM-2", Kind: sheet.Change, Met: 1, By: second, Why: "Every line is about the one change; the code “KRJ1-6CFY-4H6Y-SE79” is no use to me, but it is small."},
+	{Item: "PM-10", Kind: sheet.Change, Met: 1, By: second, Why: "“Agreed before” beside “Proposed now,” then why, what may go wrong, what else is possible, and my answer."},
+	{Item: "PM-15", Kind: sheet.Change, Met: 0, By: second, Why: "There is no drawing at all; “drill off a thin layer” on “Tooth 21” needs one that shows where."},
+	{Item: "PM-16", Kind: sheet.Change, NotApplicable: true, By: second, Why: "There are no pictures."},
+	{Item: "PM-18", Kind: sheet.Change, NotApplicable: true, By: second, Why: "There are no pictures."},
+	{Item: "PM-26", Kind: sheet.Change, Met: 0, By: second, Why: "To answer I have to know which tooth is 21, and nothing shows me."},
+	{Item: "CC-4", Kind: sheet.Change, Met: 0, By: second, Why: "The two boxes side by side help, but they hold only words."},
+	{Item: "CC-13", Kind: sheet.Change, Met: 0, By: second, Why: "“Decide only sitting up, not numb and clear in your mind” does not say why that matters."},
+	{Item: "CC-16", Kind: sheet.Change, Met: 0, By: second, Why: "“Size: 0.05 mm” and “Up to 0.3 mm” mean nothing to me without something to compare them with."},
+	{Item: "CC-18", Kind: sheet.Change, Met: 1, By: second, Why: "“The tooth may be sensitive, and its nerve may suffer,” because a layer is drilled off; “How often is not known.”"},
+
+	{Item: "PM-2", Kind: sheet.Aftercare, Met: 1, By: second, Why: "Trouble, care and dates are what I need; the card “For whoever cleans my teeth” is not for me, but it is on the last page, to cut out."},
+	{Item: "PM-10", Kind: sheet.Aftercare, Met: 1, By: second, Why: "The most urgent is first, then what is normal, then days, weeks and always, then the dates."},
+	{Item: "PM-15", Kind: sheet.Aftercare, Met: 0, By: second, Why: "“Hold it by the white end” and “slide it out sideways” are movements, and nothing is drawn."},
+	{Item: "PM-16", Kind: sheet.Aftercare, NotApplicable: true, By: second, Why: "There are no pictures; the code to scan is none."},
+	{Item: "PM-18", Kind: sheet.Aftercare, NotApplicable: true, By: second, Why: "There are no pictures; the code to scan is none."},
+	{Item: "PM-26", Kind: sheet.Aftercare, Met: 0, By: second, Why: "A drawing of a tooth held by its white end would help me most in the minute when I need it."},
+	{Item: "CC-4", Kind: sheet.Aftercare, Met: 0, By: second, Why: "The borders grow thinner from “Call 911 now” to “Tell us within 2 weeks,” but no picture says it."},
+	{Item: "CC-13", Kind: sheet.Aftercare, Met: 1, By: second, Why: "“The glue goes on hardening, so be gentle,” “Always, to help them last,” and “It lowers the risk that something breaks” say what it is good for; a few single lines have no reason of their own."},
+	{Item: "CC-16", Kind: sheet.Aftercare, Met: 1, By: second, Why: "The numbers are times that I can act on, such as “for 24–48 hours”; “40 µm” is on the card for the hygienist only."},
+	{Item: "CC-18", Kind: sheet.Aftercare, Met: 1, By: second, Why: "Where the danger is not plain the line names it: “It may be in a lung, however you feel,” “It may be infected,” “A dying nerve need not hurt.”"},
+}

@@ -44,6 +44,7 @@ var terms = []struct{ term, explained *regexp.Regexp }{
 	term(`lithium disilicate|feldspathic|zirconia`, `porcelain|ceramic|glass`),
 	term(`dentin`, `yellow`),
 	term(`bruxism`, `clench|grind`),
+	term(`chlorhexidine`, `rinse`),
 	term(`fluoride`, `paste|strength|gel|protect`),
 	term(`occlusal|occlusion`, `bite`),
 	term(`anesthe\w+`, `numb`),
@@ -76,7 +77,9 @@ var (
 	chanceWords = regexp.MustCompile(`(?i)\b(most|nearly all|a few|few|many|some|about|likely|unlikely|rare\w*|none|almost)\b`)
 	howOften    = regexp.MustCompile(`(?i)\b(days?|weeks?|hours?|minutes?|months?|times?|tonight|tomorrow|now|until|before|after|once|twice|every)\b`)
 	abbreviated = regexp.MustCompile(`\b[A-Z]{2,}\b`)
-	alone       = regexp.MustCompile(`(?i)\bthe patient\b`)
+	alone       = regexp.MustCompile(`(?i)\b(the patient|patients? (should|must|has to|have to|needs? to)|one (should|must|has to|needs to))\b`)
+	impersonal  = regexp.MustCompile(`(?i)\b(should|must) (not |never |always )?be (\w+ed|done|made|taken|given|kept|worn|eaten|put|cut|held|brought)\b`)
+	numbers     = regexp.MustCompile(`\d+`)
 )
 
 // spelled are short forms that readers know, or that are names.
