@@ -137,7 +137,7 @@ type reader struct {
 
 	sitting string
 	teeth   []casefile.Tooth // of the sitting
-	steps   int              // done, met so far
+	steps   map[string]int   // done, met so far
 	told    map[casefile.Tooth]string
 }
 
@@ -359,8 +359,12 @@ func (r *reader) done(said Text, it Item, ref Ref) {
 	if id := it.Text.ID; id != "sheet.aftercare.done-between" && id != "sheet.aftercare.done-change" {
 		return
 	}
-	r.steps++
-	r.claim(aboutDone, strconv.Itoa(r.steps), fmt.Sprint(said, it.Text, it.More))
+	step := fmt.Sprint(it.Text)
+	if r.steps == nil {
+		r.steps = map[string]int{}
+	}
+	r.steps[step]++ // the same step may be done again
+	r.claim(aboutDone, step+" "+strconv.Itoa(r.steps[step]), fmt.Sprint(said, it.More))
 	rule := r.b.Change(ref.Change)
 	if rule == nil || !rule.TakesAny() {
 		return
