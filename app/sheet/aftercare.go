@@ -95,7 +95,7 @@ func (x *composer) alsoMeant() bool { return x.anyKind("crown", "composite") }
 
 // done tells what was really done at the chair, in a running line for each answer that
 // had been given before: steps with the same answer are together. Of other teeth than these,
-// where any are named, it tells only the steps that went beyond what the patient had said.
+// where any are named, it tells only the steps against a no and beyond a limit.
 func (x *composer) done(about []casefile.Tooth) {
 	var lines []Block
 	rest := Block{Kind: List, Style: InLine}
@@ -107,7 +107,7 @@ func (x *composer) done(about []casefile.Tooth) {
 		course.Upto(i)
 		step := x.doneItem(e)
 		said, same := x.saidBefore(course, e)
-		if len(about) > 0 && !anyOf(step.Ref.Teeth, about) && asSaid(slices.Concat(said, step.More)) {
+		if len(about) > 0 && !anyOf(step.Ref.Teeth, about) && !against(slices.Concat(said, step.More)) {
 			continue
 		}
 		if !same || len(said) != 1 { // several sentences, or other ones from place to place
@@ -137,11 +137,10 @@ func anyOf(a, b []casefile.Tooth) bool {
 	return slices.ContainsFunc(a, func(t casefile.Tooth) bool { return slices.Contains(b, t) })
 }
 
-// asSaid reports whether a step that was done, by what is told of it, kept to what the
-// patient had said.
-func asSaid(told []Text) bool {
-	beyond := []string{"sheet.aftercare.done-no", "sheet.aftercare.done-unasked", "sheet.aftercare.done-over"}
-	return !slices.ContainsFunc(told, func(t Text) bool { return slices.Contains(beyond, t.ID) })
+// against reports whether a step that was done, by what is told of it, was against a no or
+// beyond a limit.
+func against(told []Text) bool {
+	return slices.ContainsFunc(told, func(t Text) bool { return t.ID == "sheet.aftercare.done-no" || t.ID == "sheet.aftercare.done-over" })
 }
 
 // doneItem tells one step.

@@ -185,13 +185,15 @@ func (x *composer) proposal(q question, alone bool) (out []Text) {
 	sized := q.SizeMM > 0 && (q.rule.Removes != "nothing" || q.rule.Size != "") // a new date has no size
 	size := Decimal{q.SizeMM, 2}
 	switch {
-	case (alone || !stays) && sized:
+	case sized && alone:
 		out = append(out, M("sheet.changes.size-"+q.rule.Reversible, "Number", size))
-	case alone || !stays:
-		out = append(out, M("sheet.changes.undo-"+q.rule.Reversible))
+	case sized && !stays:
+		out = append(out, M("sheet.changes.up-to-"+q.rule.Reversible, "Number", size))
 	case sized:
 		out = append(out, M("sheet.changes.size", "Number", size))
-	case len(out) == 0 && q.rule.Told():
+	case alone || !stays:
+		out = append(out, M("sheet.changes.undo-"+q.rule.Reversible))
+	case q.rule.Told(): // nothing else is said of it
 		out = append(out, M("sheet.changes.undo-yes"))
 	}
 	return out

@@ -577,8 +577,8 @@ func (o *oracle) done() {
 	}
 }
 
-// tells reports whether a sheet has to tell a step: a change leaves out those that kept to
-// what was said, at teeth that it is not about.
+// tells reports whether a sheet has to tell a step: a change leaves out those at teeth
+// that it is not about, but not what was done against a no or beyond a limit.
 func (o *oracle) tells(i int, e casefile.Event) bool {
 	about := map[casefile.Tooth]bool{}
 	asked := false
@@ -599,7 +599,7 @@ func (o *oracle) tells(i int, e casefile.Event) bool {
 	rule := o.w.base.Change(e.Change)
 	return !rule.Told() && slices.ContainsFunc(o.where(e, rule.Over == "contacts"), func(at casefile.Place) bool {
 		s := o.truth.says(e.Change, at, i)
-		return s.answer != "agree" || s.chair && s.size > 0 && e.SizeMM > s.size
+		return s.answer == "no" || s.answer == "agree" && s.chair && s.size > 0 && e.SizeMM > s.size
 	})
 }
 
