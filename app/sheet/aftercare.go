@@ -95,7 +95,8 @@ func (x *composer) alsoMeant() bool { return x.anyKind("crown", "composite") }
 
 // done tells what was really done at the chair, in a running line for each answer that
 // had been given before: steps with the same answer are together. Of other teeth than these,
-// where any are named, it tells only the steps against a no and beyond a limit.
+// where any are named, it tells only the steps against a no and beyond a limit; of those teeth also what took
+// something from them.
 func (x *composer) done(about []casefile.Tooth) {
 	var lines []Block
 	rest := Block{Kind: List, Style: InLine}
@@ -107,7 +108,9 @@ func (x *composer) done(about []casefile.Tooth) {
 		course.Upto(i)
 		step := x.doneItem(e)
 		said, same := x.saidBefore(course, e)
-		if len(about) > 0 && !anyOf(step.Ref.Teeth, about) && !against(slices.Concat(said, step.More)) {
+		rule := x.b.Change(e.Change)
+		took := rule != nil && rule.Removes != "nothing" && anyOf(step.Ref.Teeth, about)
+		if len(about) > 0 && !took && !against(slices.Concat(said, step.More)) {
 			continue
 		}
 		if !same || len(said) != 1 { // several sentences, or other ones from place to place

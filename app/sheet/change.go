@@ -179,7 +179,7 @@ func (x *composer) proposal(q question, alone bool) (out []Text) {
 	case alone:
 		out = append(out, M(key+".when"))
 	}
-	if q.rule.TakesAny() {
+	if q.rule.NamedOnly() { // the limit of a step that is always asked is that it is asked
 		out = append(out, M(key+".limit"))
 	}
 	sized := q.SizeMM > 0 && (q.rule.Removes != "nothing" || q.rule.Size != "") // a new date has no size
@@ -206,7 +206,7 @@ func (q question) risky() bool { return q.rule.TakesAny() || q.rule.Removes == "
 // stays where one of the steps may need it.
 func (x *composer) oftenAndCover(list []question) Item {
 	it := Item{Label: M("sheet.changes.risks"), Text: M("sheet.changes.risks-often")}
-	covers := slices.ContainsFunc(list, func(q question) bool { return q.risky() && q.rule.Visits != "" })
+	covers := slices.ContainsFunc(list, func(q question) bool { return q.rule.Takes() && q.rule.Visits != "" })
 	if f, ok := x.b.Figure(coversLongest); ok && covers {
 		it.More, it.Ref.Figures = []Text{N("sheet.changes.cover", int(f.High))}, []string{f.ID}
 	}
@@ -233,7 +233,7 @@ func (x *composer) questionTable(open []question) {
 	if slices.ContainsFunc(open, question.risky) {
 		after.Items = append(after.Items, x.oftenAndCover(open))
 	}
-	left := x.left()
+	left := Item{Label: M("sheet.changes.left"), Items: []Item{{Text: x.wayOut()}}} // a box says "not yet"
 	if slices.ContainsFunc(open, func(q question) bool { return q.rule.Reversible == "yes" }) {
 		left.Items = append([]Item{{Text: M("sheet.changes.undo-else")}}, left.Items...)
 	}
@@ -248,6 +248,8 @@ func (x *composer) questionRow(q question, above bool) Item {
 	key := "change." + q.Change
 	now := x.proposal(q, false)
 	switch {
+	case above && len(now) > 1: // its size, or whether it can be undone, is last
+		now = []Text{now[len(now)-1], M("sheet.changes.as-above")}
 	case above && !q.rule.Told():
 		now = append(now, M("sheet.changes.as-above"))
 	case q.risky():

@@ -577,8 +577,8 @@ func (o *oracle) done() {
 	}
 }
 
-// tells reports whether a sheet has to tell a step: a change leaves out those at teeth
-// that it is not about, but not what was done against a no or beyond a limit.
+// tells reports whether a sheet has to tell a step: a change tells what took something from
+// the teeth that it is about, and at any tooth what was done against a no or beyond a limit.
 func (o *oracle) tells(i int, e casefile.Event) bool {
 	about := map[casefile.Tooth]bool{}
 	asked := false
@@ -590,13 +590,13 @@ func (o *oracle) tells(i int, e casefile.Event) bool {
 			}
 		}
 	}
-	if o.d.Kind != sheet.Change || !asked || slices.ContainsFunc(o.touched(e), func(t casefile.Tooth) bool { return about[t] }) {
+	rule := o.w.base.Change(e.Change)
+	if o.d.Kind != sheet.Change || !asked || rule.Removes != "nothing" && slices.ContainsFunc(o.touched(e), func(t casefile.Tooth) bool { return about[t] }) {
 		return true
 	}
 	if limit, ok := o.plan().Limit(e.Change); ok && e.SizeMM > limit {
 		return true
 	}
-	rule := o.w.base.Change(e.Change)
 	return !rule.Told() && slices.ContainsFunc(o.where(e, rule.Over == "contacts"), func(at casefile.Place) bool {
 		s := o.truth.says(e.Change, at, i)
 		return s.answer == "no" || s.answer == "agree" && s.chair && s.size > 0 && e.SizeMM > s.size
@@ -640,7 +640,7 @@ func (o *oracle) step(i int, e casefile.Event, it render.Item) {
 			o.wrong("%s (entry %d among those that count): %q is told: %v, is so: %v", text, i, said, !want, want)
 		}
 	}
-	if beyond && !strings.Contains(text, "This was more than") {
+	if beyond && !strings.Contains(text, "This was over") {
 		o.wrong("%s: %.2f mm are more than what was said yes to", text, e.SizeMM)
 	}
 	if !strings.HasPrefix(text, o.english("change."+e.Change+".name")) {
