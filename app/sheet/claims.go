@@ -217,13 +217,18 @@ func (r *reader) text(t Text) {
 	}
 }
 
+// emergency is the number to call in danger, by the label that phones have.
+func (r *reader) emergency() string {
+	if r.s.Practice.EmergencyService == "" {
+		return "sheet.phones.out-of-hours"
+	}
+	return "sheet.phones.emergency"
+}
+
 // phones takes the numbers of an urgency: beside its heading, and in what to do when a
 // sign turns into an emergency.
 func (r *reader) phones(b Block) {
-	emergency := "sheet.phones.emergency"
-	if r.s.Practice.EmergencyService == "" {
-		emergency = "sheet.phones.out-of-hours"
-	}
+	emergency := r.emergency()
 	beside := "sheet.phones.day"
 	if b.Tone == tones["emergency-now"] {
 		beside = emergency
@@ -338,6 +343,9 @@ func (r *reader) item(b Block, it Item, ref Ref) {
 	}
 	if strings.HasPrefix(it.Label.ID, "sheet.phones.") {
 		r.claim(aboutPhone, it.Label.ID, said(it.Text, "Phone"))
+	}
+	if it.Label.ID == "sheet.wait.call-emergency" {
+		r.claim(aboutPhone, r.emergency(), said(it.Label, "Emergency"))
 	}
 }
 

@@ -64,8 +64,9 @@ type composer struct {
 
 	sources []string // source ids in the order of first citation
 
-	// Care that comes first, as far as the sheet has said it: its risks, and what may follow it.
-	toldCare, follows map[string]bool
+	// Care that comes first, as far as the sheet has said it: its risks, what is done when
+	// one comes up, and what may follow it.
+	toldCare, toldRisk, follows map[string]bool
 }
 
 func (x *composer) add(b Block) { x.s.Blocks = append(x.s.Blocks, b) }
