@@ -32,7 +32,7 @@ func TestAStepChangesItsTooth(t *testing.T) {
 		t.Fatal(errs)
 	}
 	flat := strings.Join(strings.Fields(out), " ")
-	for _, want := range []string{"Tooth 11: Some tooth was taken off", "Tooth 21: Nothing has been done here yet.", "Size: 0.2 mm.", "You were to be asked first, and what you said is not noted."} {
+	for _, want := range []string{"Tooth 11: Some tooth was taken off", "Tooth 21: Nothing was taken off or glued on.", "0.2 mm)", "You were to be asked first; ask your dentist about it."} {
 		if !strings.Contains(flat, want) {
 			t.Errorf("not told: %s", want)
 		}
