@@ -54,7 +54,7 @@ func TestTheChangeSheetTellsWhatWasAgreed(t *testing.T) {
 	for _, want := range []string{
 		"We agreed this on December 9, 2026, code KRJ1-6CFY-4H6Y-SE79.",
 		"Tooth 21 · Agreed before: Veneers without drilling (material: lithium disilicate glass-ceramic) · Proposed now: Veneers with a little drilling (material: lithium disilicate glass-ceramic)",
-		"Agreed before: Smoothing the front of a tooth (Tooth 21) Ask me first - Proposed now: Smooth the front: drill off a thin layer. Up to 0.3 mm.",
+		"Agreed before: Smoothing the front of a tooth (Tooth 21) Ask me first - Proposed now: Smooth the front: drill off a thin layer. We stop before the yellow layer; less near the gum. We take off at most 0.3 mm, and it cannot be undone.",
 	} {
 		if !strings.Contains(flat, want) {
 			t.Errorf("not told: %s\n%s", want, out)
