@@ -39,6 +39,7 @@ const (
 	aboutShade     = "shade"     // the planned one
 	aboutApproved  = "approved"  // the one approved in its place
 	aboutDone      = "done"      // one step, with all that is said of it
+	aboutDoneDay   = "done-day"  // whether a step was done on the day that is told
 	aboutGiven     = "given"     // the day of the information
 )
 
@@ -79,6 +80,11 @@ func entered(c casefile.Case, b *evidence.Base) []Claim {
 	}
 	if a := c.Agreed; a != nil {
 		claim(aboutAgreed, "case", a.Date.String()+" "+a.Code)
+	}
+	for _, e := range c.Done() {
+		if !e.On.IsZero() {
+			claim(aboutDoneDay, stepOf(e.Change, c.DoneTo(e)), asNoted)
+		}
 	}
 	course := c.Course()
 	course.Upto(len(c.Events))
@@ -373,6 +379,11 @@ func (r *reader) done(said Text, it Item, ref Ref) {
 	}
 	r.steps[step]++ // the same step may be done again
 	r.claim(aboutDone, step+" "+strconv.Itoa(r.steps[step]), fmt.Sprint(said, it.More))
+	for _, t := range it.More {
+		if strings.HasPrefix(t.ID, "sheet.aftercare.done-day") {
+			r.doneOn(ref, t)
+		}
+	}
 	rule := r.b.Change(ref.Change)
 	if rule == nil || !rule.TakesAny() {
 		return
@@ -388,6 +399,26 @@ func (r *reader) done(said Text, it Item, ref Ref) {
 		}
 		r.claim(aboutState, t.String(), state)
 	}
+}
+
+// asNoted is said of a day on which the case has the step.
+const asNoted = "as noted"
+
+func stepOf(change string, teeth []casefile.Tooth) string {
+	return fmt.Sprint(change, casefile.SortTeeth(slices.Clone(teeth)))
+}
+
+// doneOn takes the day of a step: one may be done on several days, and the sheet may tell
+// of each.
+func (r *reader) doneOn(ref Ref, t Text) {
+	day := said(t, "Date")
+	of, says := stepOf(ref.Change, ref.Teeth), day
+	for _, e := range r.c.Done() {
+		if e.Change == ref.Change && stepOf(e.Change, r.c.DoneTo(e)) == of && e.On.String() == day {
+			says = asNoted
+		}
+	}
+	r.claim(aboutDoneDay, of, says)
 }
 
 // answers takes the answer to a chair change: from a list under one answer, or from
