@@ -1,8 +1,10 @@
 package sheet
 
 import (
+	"cmp"
 	"reflect"
 	"slices"
+	"strings"
 
 	"plainleaf/app/casefile"
 	"plainleaf/app/evidence"
@@ -241,6 +243,14 @@ func (x *composer) questionTable(open []question) {
 	x.add(after)
 }
 
+// unended is 1 for a size, which is no sentence, so that it ends its cell.
+func unended(t Text) int {
+	if t.ID == "sheet.changes.size" || strings.HasPrefix(t.ID, "sheet.changes.up-to-") {
+		return 1
+	}
+	return 0
+}
+
 // questionRow is one of several steps. Where the same step is asked about above, for other
 // teeth, what goes with it is there.
 func (x *composer) questionRow(q question, above bool) Item {
@@ -257,19 +267,25 @@ func (x *composer) questionRow(q question, above bool) Item {
 	case !q.rule.Told():
 		now = append(now, M(key+".if-no"))
 	}
+	slices.SortStableFunc(now, func(a, b Text) int { return cmp.Compare(unended(a), unended(b)) })
+	visits := x.moreVisits(q)
 	why := Cell{Write: q.Note == "" || q.Fee == nil}
 	if q.Note != "" {
 		why.Texts = append(why.Texts, Typed(q.Note))
 	}
 	switch f := q.Fee; {
 	case f == nil: // there is a line to write it on
+	case f.Minor > 0 && visits > 0:
+		why.Texts = append(why.Texts, N("sheet.changes.amount-visits", visits, "Amount", Amount{f.Minor, f.Currency}))
 	case f.Minor > 0:
 		why.Texts = append(why.Texts, M("sheet.money.amount", "Amount", Amount{f.Minor, f.Currency}))
+	case visits > 0:
+		why.Texts = append(why.Texts, N("sheet.changes.free-visits", visits))
 	default:
 		why.Texts = append(why.Texts, M("sheet.changes.free"))
 	}
-	if n := x.moreVisits(q); n > 0 {
-		why.Texts = append(why.Texts, N("sheet.changes.more-visits", n))
+	if q.Fee == nil && visits > 0 {
+		why.Texts = append(why.Texts, N("sheet.changes.more-visits", visits))
 	}
 	told := x.repliedTo(q)
 	was := append(x.agreedTo(q), x.wordByPlace(q.at, func(p casefile.Place) Text { return told[p].noted() })...)
