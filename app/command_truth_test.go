@@ -32,7 +32,7 @@ func TestAStepChangesItsTooth(t *testing.T) {
 		t.Fatal(errs)
 	}
 	flat := strings.Join(strings.Fields(out), " ")
-	for _, want := range []string{"Tooth 11: Some tooth was taken off", "Tooth 21: Nothing has been done here yet.", "Size: 0.2 mm.", "You were to be asked first, and what you said is not noted."} {
+	for _, want := range []string{"Tooth 11: Some tooth was taken off", "Tooth 21: Nothing was taken off or glued on.", "0.2 mm)", "You were to be asked first; ask your dentist why."} {
 		if !strings.Contains(flat, want) {
 			t.Errorf("not told: %s", want)
 		}
@@ -54,7 +54,7 @@ func TestTheChangeSheetTellsWhatWasAgreed(t *testing.T) {
 	for _, want := range []string{
 		"We agreed this on December 9, 2026, code KRJ1-6CFY-4H6Y-SE79.",
 		"Tooth 21 · Agreed before: Veneers without drilling (material: lithium disilicate glass-ceramic) · Proposed now: Veneers with a little drilling (material: lithium disilicate glass-ceramic)",
-		"Agreed before: Smoothing the front of a tooth (Tooth 21) Ask me first - Proposed now: Smooth the front: drill off a thin layer. Up to 0.3 mm.",
+		"Agreed before: Smoothing the front of a tooth (Tooth 21) Ask me first - Proposed now: Smooth the front: drill off a thin layer. We stop before the yellow layer; less near the gum. We take off at most 0.3 mm, and it cannot be undone.",
 	} {
 		if !strings.Contains(flat, want) {
 			t.Errorf("not told: %s\n%s", want, out)

@@ -277,7 +277,7 @@ func (r *Root) notedStep(i int, e model.Noted) app.UI {
 		more = append(more, r.money(e.Fee.Minor, e.Fee.Currency))
 	}
 	if e.SizeMM > 0 {
-		more = append(more, r.t("sheet.aftercare.done-size", "Number", r.number(e.SizeMM, 2)))
+		more = append(more, r.t("page.departures.size-mm", "Number", r.number(e.SizeMM, 2)))
 	}
 	return el("li").DataSet("change", e.Change).Body(
 		say("strong", "", said),

@@ -46,7 +46,7 @@ func (x *composer) whatWasDone() {
 	}
 	x.add(b)
 	x.waitNames()
-	x.done()
+	x.done(nil)
 }
 
 // gluedOn tells the days on which some of these teeth were glued.
@@ -94,8 +94,10 @@ func (x *composer) made() bool { return x.hasVeneers() || x.anyKind("crown") }
 func (x *composer) alsoMeant() bool { return x.anyKind("crown", "composite") }
 
 // done tells what was really done at the chair, in a running line for each answer that
-// had been given before: steps with the same answer are together.
-func (x *composer) done() {
+// had been given before: steps with the same answer are together. Of other teeth than these,
+// where any are named, it tells only the steps against a no and beyond a limit; of those teeth also what took
+// something from them.
+func (x *composer) done(about []casefile.Tooth) {
 	var lines []Block
 	rest := Block{Kind: List, Style: InLine}
 	course := x.c.Course()
@@ -106,6 +108,11 @@ func (x *composer) done() {
 		course.Upto(i)
 		step := x.doneItem(e)
 		said, same := x.saidBefore(course, e)
+		rule := x.b.Change(e.Change)
+		took := rule != nil && rule.Removes != "nothing" && anyOf(step.Ref.Teeth, about)
+		if len(about) > 0 && !took && !against(slices.Concat(said, step.More)) {
+			continue
+		}
 		if !same || len(said) != 1 { // several sentences, or other ones from place to place
 			step.More = append(said, step.More...)
 			rest.Items = append(rest.Items, step)
@@ -128,6 +135,17 @@ func (x *composer) done() {
 	}
 }
 
+// anyOf reports whether two lists have a tooth in common.
+func anyOf(a, b []casefile.Tooth) bool {
+	return slices.ContainsFunc(a, func(t casefile.Tooth) bool { return slices.Contains(b, t) })
+}
+
+// against reports whether a step that was done, by what is told of it, was against a no or
+// beyond a limit.
+func against(told []Text) bool {
+	return slices.ContainsFunc(told, func(t Text) bool { return t.ID == "sheet.aftercare.done-no" || t.ID == "sheet.aftercare.done-over" })
+}
+
 // doneItem tells one step.
 func (x *composer) doneItem(e casefile.Event) Item {
 	name, teeth := M("change."+e.Change+".name"), x.c.DoneTo(e)
@@ -138,11 +156,16 @@ func (x *composer) doneItem(e casefile.Event) Item {
 	case len(teeth) > 0:
 		it.Text = N("sheet.aftercare.done-change", len(teeth), "Text", Word{name}, "Teeth", Teeth(teeth))
 	}
-	if !e.On.IsZero() {
-		it.More = append(it.More, M("sheet.aftercare.done-day", "Date", Day{e.On, false}))
+	day, size := Day{e.On, false}, Decimal{e.SizeMM, 2}
+	switch {
+	case !e.On.IsZero() && e.SizeMM > 0:
+		it.More = append(it.More, M("sheet.aftercare.done-day-size", "Date", day, "Number", size))
+	case !e.On.IsZero():
+		it.More = append(it.More, M("sheet.aftercare.done-day", "Date", day))
+	case e.SizeMM > 0:
+		it.More = append(it.More, M("sheet.aftercare.done-size", "Number", size))
 	}
 	if e.SizeMM > 0 {
-		it.More = append(it.More, M("sheet.aftercare.done-size", "Number", Decimal{e.SizeMM, 2}))
 		if limit, ok := x.pl.Limit(e.Change); ok && e.SizeMM > limit {
 			it.More = append(it.More, M("sheet.aftercare.done-over", "Number", Decimal{limit, 2}))
 		}
@@ -218,18 +241,22 @@ func (x *composer) untouched() bool {
 	return !slices.ContainsFunc(x.pl.ToothState, func(s plan.ToothState) bool { return s.State != casefile.Untouched })
 }
 
-// byPlace tells something of each place, of which places where it is not the same of all.
-func (x *composer) byPlace(at []casefile.Place, tell func(casefile.Place) []Text) []Text {
-	var told [][]Text
-	var places [][]casefile.Place
+// alikeAt is what holds at some places, each thing once with its places.
+func alikeAt[T any](at []casefile.Place, of func(casefile.Place) T) (things []T, places [][]casefile.Place) {
 	for _, p := range at {
-		t := tell(p)
-		i := slices.IndexFunc(told, func(o []Text) bool { return reflect.DeepEqual(o, t) })
+		t := of(p)
+		i := slices.IndexFunc(things, func(o T) bool { return reflect.DeepEqual(o, t) })
 		if i < 0 {
-			i, told, places = len(told), append(told, t), append(places, nil)
+			i, things, places = len(things), append(things, t), append(places, nil)
 		}
 		places[i] = append(places[i], p)
 	}
+	return things, places
+}
+
+// byPlace tells something of each place, of which places where it is not the same of all.
+func (x *composer) byPlace(at []casefile.Place, tell func(casefile.Place) []Text) []Text {
+	told, places := alikeAt(at, tell)
 	var out []Text
 	for i, t := range told {
 		if out = append(out, t...); len(t) > 0 && len(told) > 1 {

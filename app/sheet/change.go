@@ -1,8 +1,10 @@
 package sheet
 
 import (
+	"cmp"
 	"reflect"
 	"slices"
+	"strings"
 
 	"plainleaf/app/casefile"
 	"plainleaf/app/evidence"
@@ -13,10 +15,14 @@ import (
 // see produce.Docs.
 func (x *composer) change() {
 	open, refused := x.proposals()
+	other := append(x.otherTreatment(), x.otherWhole()...)
+	about := slices.Compact(casefile.SortTeeth(x.concerned(open, other)))
 	x.add(Block{Kind: Paragraph, Style: Kicker, Text: M("sheet.common.date", "Date", Day{x.c.Issued, false})})
+	if len(about) > 0 {
+		x.add(chart(about))
+	}
 	x.add(Block{Kind: Paragraph, Style: Lead, Text: M("sheet.changes.intro")})
 	x.add(Block{Kind: List, Style: Fine, Items: []Item{{Text: x.restsOn()}}})
-	other := append(x.otherTreatment(), x.otherWhole()...)
 	if len(other) > 0 {
 		x.add(Block{Kind: Table, Style: Compared, Keep: true, Items: other,
 			Columns: []Text{{}, M("sheet.changes.col-agreed"), M("sheet.changes.col-now")}})
@@ -34,7 +40,7 @@ func (x *composer) change() {
 		x.refused(refused)
 	}
 	x.now()
-	x.done()
+	x.done(about)
 	x.waitNames()
 	x.whole()
 	switch len(open) {
@@ -50,6 +56,20 @@ func (x *composer) change() {
 	x.add(Block{Kind: Paragraph, Style: Note, Text: M("sheet.changes.take-back")})
 	x.add(Block{Kind: PageBreak, Style: After})
 	x.phoneLine()
+}
+
+// concerned lists the teeth that a change is about; none where it is written by hand, which
+// may be about all.
+func (x *composer) concerned(open []question, other []Item) (out []casefile.Tooth) {
+	for _, q := range open {
+		out = append(out, q.teeth()...)
+	}
+	for _, it := range other {
+		if len(open) > 0 {
+			out = append(out, it.Ref.Teeth...)
+		}
+	}
+	return out
 }
 
 // readyToDecide is asked on the day, and never crossed beforehand.
@@ -116,12 +136,33 @@ func (x *composer) question(q question) {
 
 // stepAt names a step and where it is proposed.
 func (x *composer) stepAt(q question) Text {
-	return M("sheet.sign.change", "Text", Word{M("change." + q.Change + ".name")}, "From", Word{x.wherePlaces(q.at)})
+	return x.stepOn(M("change."+q.Change+".name"), q.at)
 }
 
 // agreedTo lists the answers that were agreed before.
 func (x *composer) agreedTo(q question) []Text {
-	return x.byPlace(q.at, func(p casefile.Place) []Text { return []Text{agreedWord(x.c.Beforehand(q.Change, p))} })
+	return x.wordByPlace(q.at, func(p casefile.Place) Text { return agreedWord(x.c.Beforehand(q.Change, p)) })
+}
+
+// wordByPlace lists a word for each place, which has nothing to say where it is zero; where
+// it is not the same everywhere, each names its places.
+func (x *composer) wordByPlace(at []casefile.Place, word func(casefile.Place) Text) (out []Text) {
+	words, places := alikeAt(at, word)
+	for i, w := range words {
+		switch {
+		case w.IsZero():
+		case len(words) == 1:
+			out = append(out, w)
+		default:
+			out = append(out, x.stepOn(w, places[i]))
+		}
+	}
+	return out
+}
+
+// stepOn names something with the places where it is.
+func (x *composer) stepOn(name Text, at []casefile.Place) Text {
+	return M("sheet.sign.change", "Text", Word{name}, "From", Word{x.wherePlaces(at)})
 }
 
 // agreedWord is the answer that was agreed before.
@@ -144,14 +185,22 @@ func (x *composer) proposal(q question, alone bool) (out []Text) {
 	case alone:
 		out = append(out, M(key+".when"))
 	}
-	if q.SizeMM > 0 {
-		out = append(out, M("sheet.changes.size", "Number", Decimal{q.SizeMM, 2}))
-	}
-	if q.rule.TakesAny() {
+	if q.rule.NamedOnly() { // the limit of a step that is always asked is that it is asked
 		out = append(out, M(key+".limit"))
 	}
-	if alone || !stays || len(out) == 0 && q.rule.Told() {
+	sized := q.SizeMM > 0 && (q.rule.Removes != "nothing" || q.rule.Size != "") // a new date has no size
+	size := Decimal{q.SizeMM, 2}
+	switch {
+	case sized && alone:
+		out = append(out, M("sheet.changes.size-"+q.rule.Reversible, "Number", size))
+	case sized && !stays:
+		out = append(out, M("sheet.changes.up-to-"+q.rule.Reversible, "Number", size))
+	case sized:
+		out = append(out, M("sheet.changes.size", "Number", size))
+	case alone || !stays:
 		out = append(out, M("sheet.changes.undo-"+q.rule.Reversible))
+	case q.rule.Told(): // nothing else is said of it
+		out = append(out, M("sheet.changes.undo-yes"))
 	}
 	return out
 }
@@ -163,7 +212,7 @@ func (q question) risky() bool { return q.rule.TakesAny() || q.rule.Removes == "
 // stays where one of the steps may need it.
 func (x *composer) oftenAndCover(list []question) Item {
 	it := Item{Label: M("sheet.changes.risks"), Text: M("sheet.changes.risks-often")}
-	covers := slices.ContainsFunc(list, func(q question) bool { return q.risky() && q.rule.Visits != "" })
+	covers := slices.ContainsFunc(list, func(q question) bool { return q.rule.Takes() && q.rule.Visits != "" })
 	if f, ok := x.b.Figure(coversLongest); ok && covers {
 		it.More, it.Ref.Figures = []Text{N("sheet.changes.cover", int(f.High))}, []string{f.ID}
 	}
@@ -190,12 +239,20 @@ func (x *composer) questionTable(open []question) {
 	if slices.ContainsFunc(open, question.risky) {
 		after.Items = append(after.Items, x.oftenAndCover(open))
 	}
-	left := x.left()
+	left := Item{Label: M("sheet.changes.left"), Items: []Item{{Text: x.wayOut()}}} // a box says "not yet"
 	if slices.ContainsFunc(open, func(q question) bool { return q.rule.Reversible == "yes" }) {
 		left.Items = append([]Item{{Text: M("sheet.changes.undo-else")}}, left.Items...)
 	}
 	after.Items = append(after.Items, left)
 	x.add(after)
+}
+
+// unended is 1 for a size, which is no sentence, so that it ends its cell.
+func unended(t Text) int {
+	if t.ID == "sheet.changes.size" || strings.HasPrefix(t.ID, "sheet.changes.up-to-") {
+		return 1
+	}
+	return 0
 }
 
 // questionRow is one of several steps. Where the same step is asked about above, for other
@@ -205,6 +262,8 @@ func (x *composer) questionRow(q question, above bool) Item {
 	key := "change." + q.Change
 	now := x.proposal(q, false)
 	switch {
+	case above && len(now) > 1: // its size, or whether it can be undone, is last
+		now = []Text{now[len(now)-1], M("sheet.changes.as-above")}
 	case above && !q.rule.Told():
 		now = append(now, M("sheet.changes.as-above"))
 	case q.risky():
@@ -212,22 +271,28 @@ func (x *composer) questionRow(q question, above bool) Item {
 	case !q.rule.Told():
 		now = append(now, M(key+".if-no"))
 	}
-	fee := x.fee(q)
+	slices.SortStableFunc(now, func(a, b Text) int { return cmp.Compare(unended(a), unended(b)) })
+	visits := x.moreVisits(q)
 	why := Cell{Write: q.Note == "" || q.Fee == nil}
 	if q.Note != "" {
 		why.Texts = append(why.Texts, Typed(q.Note))
 	}
-	for _, t := range append([]Text{fee.Text}, fee.More...) {
-		switch t.ID {
-		case "sheet.changes.fee-blank": // there is a line to write it on
-		case "sheet.changes.fee-is":
-			why.Texts = append(why.Texts, M("sheet.money.amount", "Amount", Amount{q.Fee.Minor, q.Fee.Currency}))
-		default:
-			why.Texts = append(why.Texts, t)
-		}
+	switch f := q.Fee; {
+	case f == nil: // there is a line to write it on
+	case f.Minor > 0 && visits > 0:
+		why.Texts = append(why.Texts, N("sheet.changes.amount-visits", visits, "Amount", Amount{f.Minor, f.Currency}))
+	case f.Minor > 0:
+		why.Texts = append(why.Texts, M("sheet.money.amount", "Amount", Amount{f.Minor, f.Currency}))
+	case visits > 0:
+		why.Texts = append(why.Texts, N("sheet.changes.free-visits", visits))
+	default:
+		why.Texts = append(why.Texts, M("sheet.changes.free"))
+	}
+	if q.Fee == nil && visits > 0 {
+		why.Texts = append(why.Texts, N("sheet.changes.more-visits", visits))
 	}
 	told := x.repliedTo(q)
-	was := append(x.agreedTo(q), x.byPlace(q.at, func(p casefile.Place) []Text { return told[p].noted() })...)
+	was := append(x.agreedTo(q), x.wordByPlace(q.at, func(p casefile.Place) Text { return told[p].noted() })...)
 	it := Item{Label: x.stepAt(q), Ref: Ref{Change: q.Change, Teeth: q.teeth()}, Cells: []Cell{{Texts: was}, {Texts: now}, why}}
 	said := q.repliedOnce(told)
 	for _, box := range []struct {
@@ -253,24 +318,35 @@ func (x *composer) wayOut() Text {
 	return M("sheet.changes.still-free")
 }
 
-// fee tells the price of a step and the visits it adds.
+// fee tells the price of a step and the visits it adds, in one sentence where both are
+// known.
 func (x *composer) fee(q question) Item {
 	it := Item{Label: M("sheet.changes.fee")}
+	visits := x.moreVisits(q)
 	switch f := q.Fee; {
-	case f == nil:
+	case f == nil: // the line to write on is after the last sentence
 		it.Text, it.Blank = M("sheet.changes.fee-blank"), 1
+		if visits > 0 {
+			it.Text, it.More = N("sheet.changes.visits", visits), []Text{it.Text}
+		}
+	case f.Minor > 0 && visits > 0:
+		it.Text = N("sheet.changes.fee-is-visits", visits, "Amount", Amount{f.Minor, f.Currency})
 	case f.Minor > 0:
 		it.Text = M("sheet.changes.fee-is", "Amount", Amount{f.Minor, f.Currency})
+	case visits > 0:
+		it.Text = N("sheet.changes.fee-none-visits", visits)
 	default:
 		it.Text = M("sheet.changes.fee-none")
 	}
-	if row, ok := x.pl.Row(q.Change, q.at[0]); ok && row.Visits.Known() && row.Visits.High > 0 {
-		it.More = []Text{N("sheet.changes.visits", int(row.Visits.High))}
-	}
-	if it.Blank > 0 && len(it.More) > 0 { // the line to write on is after the last sentence
-		it.Text, it.More = it.More[0], []Text{it.Text}
-	}
 	return it
+}
+
+// moreVisits is how many visits a step may add, 0 for none.
+func (x *composer) moreVisits(q question) int {
+	if row, ok := x.pl.Row(q.Change, q.at[0]); ok && row.Visits.Known() {
+		return int(row.Visits.High)
+	}
+	return 0
 }
 
 // blankQuestion leaves room to note by hand what comes up in the chair.
@@ -290,8 +366,7 @@ func (x *composer) refused(list []question) {
 	b := Block{Kind: List, Style: InLine, Text: M("sheet.changes.refused")}
 	for _, q := range list {
 		x.s.Must.Changes = append(x.s.Must.Changes, q.Change)
-		name := M("sheet.sign.change", "Text", Word{M("change." + q.Change + ".name")}, "From", Word{x.wherePlaces(q.at)})
-		b.Items = append(b.Items, Item{Text: name, Ref: Ref{Change: q.Change, Teeth: q.teeth()}})
+		b.Items = append(b.Items, Item{Text: x.stepAt(q), Ref: Ref{Change: q.Change, Teeth: q.teeth()}})
 	}
 	x.add(b)
 }
@@ -454,11 +529,15 @@ func (r reply) tell() []Text {
 }
 
 // noted is the same in a row of a table, after what was agreed.
-func (r reply) noted() []Text {
-	if r.Answer == casefile.Blank || r.On.IsZero() {
-		return r.tell()
+func (r reply) noted() Text {
+	word := Word{M("answer.said." + string(r.Answer))}
+	switch {
+	case r.Answer == casefile.Blank:
+		return Text{}
+	case r.On.IsZero():
+		return M("sheet.changes.said-word", "Text", word)
 	}
-	return []Text{M("sheet.changes.said-then", "Date", Day{r.On, false}, "Text", Word{M("answer.said." + string(r.Answer))})}
+	return M("sheet.changes.said-then", "Date", Day{r.On, false}, "Text", word)
 }
 
 // repliedTo is what was answered to a question since it was asked, by place.

@@ -39,6 +39,7 @@ const (
 	aboutShade     = "shade"     // the planned one
 	aboutApproved  = "approved"  // the one approved in its place
 	aboutDone      = "done"      // one step, with all that is said of it
+	aboutDoneDay   = "done-day"  // whether a step was done on the day that is told
 	aboutGiven     = "given"     // the day of the information
 )
 
@@ -79,6 +80,11 @@ func entered(c casefile.Case, b *evidence.Base) []Claim {
 	}
 	if a := c.Agreed; a != nil {
 		claim(aboutAgreed, "case", a.Date.String()+" "+a.Code)
+	}
+	for _, e := range c.Done() {
+		if !e.On.IsZero() {
+			claim(aboutDoneDay, stepOf(e.Change, c.DoneTo(e)), asNoted)
+		}
 	}
 	course := c.Course()
 	course.Upto(len(c.Events))
@@ -137,7 +143,7 @@ type reader struct {
 
 	sitting string
 	teeth   []casefile.Tooth // of the sitting
-	steps   int              // done, met so far
+	steps   map[string]int   // done, met so far
 	told    map[casefile.Tooth]string
 }
 
@@ -217,13 +223,18 @@ func (r *reader) text(t Text) {
 	}
 }
 
+// emergency is the number to call in danger, by the label that phones have.
+func (r *reader) emergency() string {
+	if r.s.Practice.EmergencyService == "" {
+		return "sheet.phones.out-of-hours"
+	}
+	return "sheet.phones.emergency"
+}
+
 // phones takes the numbers of an urgency: beside its heading, and in what to do when a
 // sign turns into an emergency.
 func (r *reader) phones(b Block) {
-	emergency := "sheet.phones.emergency"
-	if r.s.Practice.EmergencyService == "" {
-		emergency = "sheet.phones.out-of-hours"
-	}
+	emergency := r.emergency()
 	beside := "sheet.phones.day"
 	if b.Tone == tones["emergency-now"] {
 		beside = emergency
@@ -339,6 +350,9 @@ func (r *reader) item(b Block, it Item, ref Ref) {
 	if strings.HasPrefix(it.Label.ID, "sheet.phones.") {
 		r.claim(aboutPhone, it.Label.ID, said(it.Text, "Phone"))
 	}
+	if it.Label.ID == "sheet.wait.call-emergency" {
+		r.claim(aboutPhone, r.emergency(), said(it.Label, "Emergency"))
+	}
 }
 
 func (r *reader) states(it Item, ref Ref) {
@@ -359,8 +373,17 @@ func (r *reader) done(said Text, it Item, ref Ref) {
 	if id := it.Text.ID; id != "sheet.aftercare.done-between" && id != "sheet.aftercare.done-change" {
 		return
 	}
-	r.steps++
-	r.claim(aboutDone, strconv.Itoa(r.steps), fmt.Sprint(said, it.Text, it.More))
+	step := fmt.Sprint(it.Text)
+	if r.steps == nil {
+		r.steps = map[string]int{}
+	}
+	r.steps[step]++ // the same step may be done again
+	r.claim(aboutDone, step+" "+strconv.Itoa(r.steps[step]), fmt.Sprint(said, it.More))
+	for _, t := range it.More {
+		if strings.HasPrefix(t.ID, "sheet.aftercare.done-day") {
+			r.doneOn(ref, t)
+		}
+	}
 	rule := r.b.Change(ref.Change)
 	if rule == nil || !rule.TakesAny() {
 		return
@@ -376,6 +399,26 @@ func (r *reader) done(said Text, it Item, ref Ref) {
 		}
 		r.claim(aboutState, t.String(), state)
 	}
+}
+
+// asNoted is said of a day on which the case has the step.
+const asNoted = "as noted"
+
+func stepOf(change string, teeth []casefile.Tooth) string {
+	return fmt.Sprint(change, casefile.SortTeeth(slices.Clone(teeth)))
+}
+
+// doneOn takes the day of a step: one may be done on several days, and the sheet may tell
+// of each.
+func (r *reader) doneOn(ref Ref, t Text) {
+	day := said(t, "Date")
+	of, says := stepOf(ref.Change, ref.Teeth), day
+	for _, e := range r.c.Done() {
+		if e.Change == ref.Change && stepOf(e.Change, r.c.DoneTo(e)) == of && e.On.String() == day {
+			says = asNoted
+		}
+	}
+	r.claim(aboutDoneDay, of, says)
 }
 
 // answers takes the answer to a chair change: from a list under one answer, or from

@@ -64,8 +64,9 @@ type composer struct {
 
 	sources []string // source ids in the order of first citation
 
-	// Care that comes first, as far as the sheet has said it: its risks, and what may follow it.
-	toldCare, follows map[string]bool
+	// Care that comes first, as far as the sheet has said it: its risks, what is done when
+	// one comes up, and what may follow it.
+	toldCare, toldRisk, follows map[string]bool
 }
 
 func (x *composer) add(b Block) { x.s.Blocks = append(x.s.Blocks, b) }
@@ -132,7 +133,7 @@ func (x *composer) teeth() {
 		x.para(M("sheet.common.whole-mouth"), Ref{})
 		return
 	}
-	b := Block{Kind: Chart, Text: M("sheet.common.chart", "Teeth", Teeth(ts)), Ref: Ref{Teeth: ts}, Keep: true}
+	b := chart(ts)
 	if x.s.Kind == Options || x.s.Kind == Wait { // the first sheets explain the numbers
 		b.Items = []Item{{Text: M("sheet.common.numbering." + x.numbering())}}
 	}

@@ -17,7 +17,7 @@ func (x *composer) wait() {
 	x.waitLead(len(public), len(cares))
 	x.chartOf(x.c.ToothList())
 	told := map[string]bool{}
-	x.toldCare, x.follows = map[string]bool{}, map[string]bool{}
+	x.toldCare, x.toldRisk, x.follows = map[string]bool{}, map[string]bool{}, map[string]bool{}
 	for _, w := range public {
 		var own []plan.First
 		for _, f := range cares {
@@ -34,8 +34,8 @@ func (x *composer) wait() {
 		}
 	}
 	x.whatNext()
-	x.h2("sheet.wait.questions")
-	x.lines(2)
+	x.add(Block{Kind: Facts, Style: Tight, Items: []Item{{Label: M("sheet.wait.questions"), Blank: 3}}})
+	x.lines(1)
 	x.callUs()
 	if len(x.sources) > 0 {
 		x.add(x.citations())
@@ -77,24 +77,29 @@ func (x *composer) reason(w plan.WaitFor, cares []plan.First) {
 	if w.Reason != "" {
 		why.More = append(why.More, M("sheet.wait.reason", "Text", Verbatim(w.Reason)))
 	}
-	part := M("waitfor." + w.Key + ".you-do")
-	timed := w.Wait.Known() && w.Wait.Likely > 0 // else it is seen to at the first talk
-	if len(cares) == 0 && !timed {               // a table of one row says no more than a sentence
-		why.More = append(why.More, part)
-		x.flow(why)
-		return
-	}
-	x.flow(why)
-	b := Block{Kind: Facts, Style: Tight}
+	var rows []Item
 	for _, f := range cares {
-		b.Items = append(b.Items, x.care(f)...)
+		rows = append(rows, x.care(f)...)
 	}
-	if timed {
-		b.Items = append(b.Items, Item{Label: M("sheet.wait.how-long"), Text: howLong(w.Wait), Ref: x.ref(w.Figures)})
+	if w.Wait.Known() && w.Wait.Likely > 0 { // else it is seen to at the first talk
+		rows = append(rows, Item{Label: M("sheet.wait.how-long"), Text: howLong(w.Wait), Ref: x.ref(w.Figures)})
 	}
-	b.Items = append(b.Items, Item{Label: M("sheet.wait.you-do"), Text: part})
-	x.add(b)
+	part := Item{Label: M("sheet.wait.you-do"), Text: M("waitfor." + w.Key + ".you-do")}
+	switch {
+	case len(rows) == 0: // a label says no more than the sentence
+		why.More = append(why.More, part.Text)
+		x.flow(why)
+	case len(rows) < fewRows && !slices.ContainsFunc(rows, func(it Item) bool { return it.Text.IsZero() }):
+		x.add(Block{Kind: List, Style: InLine, Items: append(append([]Item{why}, rows...), part)})
+	default:
+		x.flow(why)
+		x.add(Block{Kind: Facts, Style: Tight, Items: append(rows, part)})
+	}
 }
+
+// fewRows is how many rows a table has at least, beside what the patient can do: fewer
+// are read as one paragraph.
+const fewRows = 3
 
 // careAlone tells care that no reason to wait asks for, such as whitening beforehand.
 func (x *composer) careAlone(f plan.First) {
@@ -271,7 +276,8 @@ func (x *composer) callUs() {
 	x.whole()
 	x.add(Block{Kind: List, Style: InLine, Items: []Item{{Label: M("sheet.wait.call-today"), Text: M("sheet.wait.call-today-if")},
 		{Label: M("sheet.wait.call-emergency", "Emergency", Phone(x.emergencyNumber())), Text: M("sheet.wait.call-emergency-if")}}})
-	x.add(Block{Kind: Phones, Keep: true, Items: x.phones()}) // the line before it says when to call
+	numbers := slices.DeleteFunc(x.phones(), func(it Item) bool { return it.Label.ID == "sheet.phones.emergency" })
+	x.add(Block{Kind: Phones, Keep: true, Items: numbers}) // the line before it says when to call, and the number for danger
 	x.add(Block{Kind: PageBreak, Style: After})
 }
 
@@ -288,6 +294,11 @@ func (x *composer) chartOf(teeth []casefile.Tooth) {
 	if len(teeth) == 0 {
 		return
 	}
-	x.add(Block{Kind: Chart, Text: M("sheet.common.chart", "Teeth", Teeth(teeth)), Ref: Ref{Teeth: teeth}, Keep: true,
-		Items: []Item{{Text: M("sheet.common.as-seen")}}})
+	b := chart(teeth)
+	b.Items = []Item{{Text: M("sheet.common.as-seen")}}
+	x.add(b)
+}
+
+func chart(teeth []casefile.Tooth) Block {
+	return Block{Kind: Chart, Text: M("sheet.common.chart", "Teeth", Teeth(teeth)), Ref: Ref{Teeth: teeth}, Keep: true}
 }

@@ -32,7 +32,7 @@ func Debt(t testing.TB, kind sheet.Kind, format string, a ...any) {
 
 // short are the kinds of sheet that keep their length: each drawn example its budget,
 // and random cases what they may be longer.
-var short = []sheet.Kind{sheet.Options, sheet.TryIn, sheet.Aftercare}
+var short = []sheet.Kind{sheet.Options, sheet.Wait, sheet.TryIn, sheet.Change, sheet.Aftercare}
 
 // Long fails for a kind that keeps its length, and only logs for the others.
 func Long(t testing.TB, kind sheet.Kind, format string, a ...any) {

@@ -515,7 +515,7 @@ func TestTheSealedAgreementIsInForce(t *testing.T) {
 			}
 		}
 	}
-	change(code, "Ask me first", "Up to 0.2 mm", "$35.00", "December 15, 2026: yes", "the edge stands out", "Nothing has been done here yet.")
+	change(code, "Ask me first", "0.2 mm", "$35.00", "December 15, 2026: yes", "the edge stands out", "Nothing was taken off or glued on.")
 	walk(tab, "en", "visit")
 	pickValue(tab, "departure-step", "facial-contouring")
 	tab.Click("label:has(#departure-tooth-21)")

@@ -478,7 +478,7 @@ func TestALaterVisit(t *testing.T) {
 	sheet := func() string {
 		return browser.Eval[string](tab, `document.getElementById("sheet").contentDocument.body.textContent`)
 	}
-	for _, want := range []string{"dark core", "Tooth 21: Some tooth was taken off, and it does not grow back.", "done cannot be undone"} {
+	for _, want := range []string{"dark core", "Tooth 21: Some tooth was taken off for good.", "what these teeth need"} {
 		if !strings.Contains(sheet(), want) {
 			t.Errorf("the change sheet does not say %q", want)
 		}
@@ -487,8 +487,8 @@ func TestALaterVisit(t *testing.T) {
 	tab.Wait(`document.getElementById("sheet") && document.getElementById("sheet").contentDocument.body.textContent.includes("shorter at 11")`)
 	tab.Click("label:has(#kind-aftercare)")
 	sheetReady(tab, "aftercare")
-	tab.Wait(`(d => d && d.body && d.body.textContent.includes("Size: 1.5 mm"))(document.getElementById("sheet").contentDocument)`)
-	if !strings.Contains(sheet(), "more than the limit set beforehand") {
+	tab.Wait(`(d => d && d.body && d.body.textContent.includes("1.5 mm)"))(document.getElementById("sheet").contentDocument)`)
+	if !strings.Contains(sheet(), "over the set limit") {
 		t.Error("the sheet for home does not say that it was more than agreed")
 	}
 	c := caseOf(t, tab)

@@ -188,12 +188,12 @@ func TestALieIsSeen(t *testing.T) {
 
 // must are the facts in which no lie goes unseen.
 var must = []string{
-	"wait sheet.phones.emergency: phone", "consent sheet.phones.out-of-hours: phone",
+	"wait sheet.wait.call-emergency: phone", "consent sheet.phones.out-of-hours: phone",
 	"aftercare sheet.phones.number: phone", "aftercare sheet.aftercare.numbers: phone", "aftercare urgency.emergency-now: phone", "aftercare warning.face-or-gum-swelling.sign: phone",
 	"aftercare sheet.common.tooth-list: tooth-state.shaped", "change sheet.common.tooth-list: tooth-state.untouched",
 	"change sheet.changes.no-way-back: sheet.changes.no-way-back",
 	"change sheet.changes.rests-sealed: date", "change sheet.changes.rests-sealed: code", "tryin sheet.changes.rests-sealed: date", "tryin sheet.changes.rests-sealed: code",
-	"aftercare sheet.aftercare.done-day: date", "change sheet.aftercare.done-day: date",
+	"aftercare sheet.aftercare.done-day-size: date",
 	"consent sheet.think.earliest: date", "options sheet.think.earliest: date",
 	"consent answer.agree: answer.agree", "consent answer.ask: answer.ask", "consent answer.no: answer.no", "consent sheet.sign.repeat-price: price", "consent sheet.consent.cost: price", "consent sheet.sign.price: price",
 	"tryin answer.ask: answer.ask", "tryin answer.no: answer.no",

@@ -461,10 +461,10 @@ func (o *oracle) everywhere() {
 			glued++
 		}
 	}
-	if anything && o.has("Nothing was taken off a tooth or glued on") {
+	if anything && o.has("nothing was taken off a tooth or glued on") {
 		o.wrong("nothing was taken off or glued, it says")
 	}
-	if len(state) == 0 && (o.has("Some tooth was taken off") || o.has("What was done cannot be undone")) {
+	if len(state) == 0 && (o.has("Some tooth was taken off") || o.has("what these teeth need")) {
 		o.wrong("it says that teeth have been shaped or glued on")
 	}
 	if glued > 0 && o.d.Title.String() == "Nothing is glued yet" {
@@ -548,6 +548,9 @@ func (o *oracle) done() {
 		if e.Kind != "done" || e.Change == "" {
 			continue
 		}
+		if !o.tells(i, e) {
+			continue
+		}
 		if n++; len(items) == 0 {
 			continue
 		}
@@ -572,6 +575,32 @@ func (o *oracle) done() {
 	if n != told {
 		o.wrong("%d steps were done and it tells %d", n, told)
 	}
+}
+
+// tells reports whether a sheet has to tell a step: a change tells what took something from
+// the teeth that it is about, and at any tooth what was done against a no or beyond a limit.
+func (o *oracle) tells(i int, e casefile.Event) bool {
+	about := map[casefile.Tooth]bool{}
+	asked := false
+	for _, b := range o.d.Blocks {
+		asked = asked || b.Style == sheet.Boxed || b.Style == sheet.Versus && len(b.Items[0].Said()) > 0
+		for _, it := range b.Items {
+			for _, t := range it.Ref.Teeth {
+				about[t] = about[t] || b.Style == sheet.Compared || b.Style == sheet.Boxed || b.Style == sheet.Versus
+			}
+		}
+	}
+	rule := o.w.base.Change(e.Change)
+	if o.d.Kind != sheet.Change || !asked || rule.Removes != "nothing" && slices.ContainsFunc(o.touched(e), func(t casefile.Tooth) bool { return about[t] }) {
+		return true
+	}
+	if limit, ok := o.plan().Limit(e.Change); ok && e.SizeMM > limit {
+		return true
+	}
+	return !rule.Told() && slices.ContainsFunc(o.where(e, rule.Over == "contacts"), func(at casefile.Place) bool {
+		s := o.truth.says(e.Change, at, i)
+		return s.answer == "no" || s.answer == "agree" && s.chair && s.size > 0 && e.SizeMM > s.size
+	})
 }
 
 // steps are those that a block tells, each with what was said before where that is over
@@ -611,22 +640,22 @@ func (o *oracle) step(i int, e casefile.Event, it render.Item) {
 			o.wrong("%s (entry %d among those that count): %q is told: %v, is so: %v", text, i, said, !want, want)
 		}
 	}
-	if beyond && !strings.Contains(text, "This was more than") {
+	if beyond && !strings.Contains(text, "This was over") {
 		o.wrong("%s: %.2f mm are more than what was said yes to", text, e.SizeMM)
 	}
 	if !strings.HasPrefix(text, o.english("change."+e.Change+".name")) {
 		o.wrong("%s in place of %s", text, e.Change)
 	}
-	if e.SizeMM > 0 && !strings.Contains(text, fmt.Sprintf("Size: %g mm.", e.SizeMM)) {
+	if e.SizeMM > 0 && !strings.Contains(text, fmt.Sprintf("%g mm)", e.SizeMM)) {
 		o.wrong("%s: %g mm", text, e.SizeMM)
 	}
-	if e.SizeMM == 0 && strings.Contains(text, "Size:") {
+	if e.SizeMM == 0 && strings.Contains(text, " mm)") {
 		o.wrong("%s: no size was noted", text)
 	}
 	if d := english(e.On); !strings.Contains(text, d) {
 		o.wrong("%s: not on %s", text, d)
 	}
-	if on := slices.ContainsFunc(it.More, func(l render.Line) bool { return l.Msg() == "sheet.aftercare.done-day" }); on == e.On.IsZero() {
+	if on := slices.ContainsFunc(it.More, func(l render.Line) bool { return strings.HasPrefix(l.Msg(), "sheet.aftercare.done-day") }); on == e.On.IsZero() {
 		o.wrong("%s: with a date: %v", text, on)
 	}
 	sites, want := named(it.Text), e.Places
@@ -1217,7 +1246,7 @@ func (o *oracle) proposals() (out []proposal) {
 func (o *oracle) inRow(b render.Block, it render.Item) proposal {
 	p := proposal{was: it.Label.String() + " ", now: texts(it.Cells[1].Texts) + texts(it.Cells[2].Texts)}
 	for _, l := range it.Cells[0].Texts {
-		if strings.HasPrefix(l.Msg(), "sheet.changes.said") {
+		if strings.Contains(l.String(), ": ") { // a day, or "you said", before the answer
 			p.said += l.String() + " "
 		} else {
 			p.was += l.String() + " "
@@ -1360,7 +1389,7 @@ func (o *oracle) asked(rows []proposal) {
 	for _, t := range a.Teeth {
 		all = append(all, t.Tooth)
 	}
-	words := map[casefile.Answer]string{"agree": "Yes, go ahead", "ask": "Ask me first", "no": "No", "": "No answer yet."}
+	words := map[casefile.Answer]string{"agree": "Yes, go ahead", "ask": "Ask me first", "no": "No", "": "No answer yet"}
 	boxes := map[casefile.Answer]string{"agree": "Yes, go ahead", "ask": "Not yet", "no": "No, and I would rather:"}
 	for n, q := range open {
 		was, now := rows[n].was, rows[n].now
@@ -1386,7 +1415,7 @@ func (o *oracle) asked(rows []proposal) {
 			}
 			said[last] = true
 		}
-		for answer, s := range map[casefile.Answer]string{"agree": ": yes.", "no": ": no.", "ask": ": ask me first."} {
+		for answer, s := range map[casefile.Answer]string{"agree": ": yes", "no": ": no", "ask": ": ask me first"} {
 			if strings.Contains(rows[n].said, s) != said[answer] {
 				o.wrong("%s: the answer %q was given to it: %v, it says %q", q.e.Change, answer, said[answer], rows[n].said)
 			}
@@ -1394,10 +1423,13 @@ func (o *oracle) asked(rows []proposal) {
 				o.wrong("%s: the answers %v were given to it, crossed is %q", q.e.Change, said, rows[n].box)
 			}
 		}
-		if q.e.SizeMM > 0 && !strings.Contains(now, fmt.Sprintf("Up to %g mm.", q.e.SizeMM)) {
-			o.wrong("%s: %g mm, it says %q", q.e.Change, q.e.SizeMM, now)
+		rule := o.w.base.Change(q.e.Change)
+		sized := q.e.SizeMM > 0 && !(rule.Removes == "nothing" && rule.Size == "") // a new date has no size
+		if mm := fmt.Sprintf(" %g mm", q.e.SizeMM); strings.Contains(now, mm) != sized {
+			o.wrong("%s: %g mm: %v, it says %q", q.e.Change, q.e.SizeMM, sized, now)
 		}
-		if f := q.e.Fee; f != nil && strings.Contains(now, "No charge.") != (f.Minor == 0) {
+		free := strings.Contains(now, "No charge") || strings.Contains(now, "costs you nothing")
+		if f := q.e.Fee; f != nil && free != (f.Minor == 0) {
 			o.wrong("%s: a price of %d, it says %q", q.e.Change, f.Minor, now)
 		}
 	}

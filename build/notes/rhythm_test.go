@@ -5,6 +5,7 @@ import (
 	"strings"
 	"testing"
 
+	"plainleaf/app/casefile"
 	"plainleaf/app/produce"
 	"plainleaf/app/render"
 	"plainleaf/app/sheet"
@@ -20,9 +21,10 @@ const (
 
 // tooShortYet are the kinds of sheet whose sentences do not have that rhythm yet, with
 // spaces between. A kind that has it by now may not be among them.
-const tooShortYet = "options consent change"
+const tooShortYet = "options consent"
 
-// The English sheets of all example cases, as they are printed. Labels, headings,
+// The English sheets of all example cases, as they are printed, and of one in which all that
+// cannot be undone is asked about at once, which no example has. Labels, headings,
 // boxes, what was typed in and titles of sources are apart, and so is a table cell without
 // a full stop.
 func TestRhythmOfTheSheets(t *testing.T) {
@@ -35,6 +37,8 @@ func TestRhythmOfTheSheets(t *testing.T) {
 		t.Fatal(err)
 	}
 	texts := map[sheet.Kind][]string{}
+	i := slices.IndexFunc(cases, func(c casefile.Case) bool { return c.ID == "demo-try-in" })
+	cases = append(cases, allAsked(m, cases[i]))
 	for _, c := range cases {
 		for _, k := range sheet.Kinds() {
 			docs, _, faults := produce.Docs(m.inputs(c, m.practices[0], k))
@@ -63,6 +67,24 @@ func TestRhythmOfTheSheets(t *testing.T) {
 			}
 		})
 	}
+}
+
+// allAsked is a case in which each step that cannot be undone is asked about, in the chair,
+// with its size and price. Of another step a row has one sentence, and no rhythm.
+func allAsked(m *maker, c casefile.Case) casefile.Case {
+	for _, x := range m.base.Changes {
+		if x.Told() || x.Reversible == "yes" {
+			continue
+		}
+		e := casefile.Event{Kind: casefile.Asked, On: c.Issued, By: "dentist", Change: x.Key, SizeMM: 0.1, Fee: &casefile.Price{Currency: "USD"}}
+		if x.OfContacts() {
+			e.Places = casefile.Contacts(c.ToothList())[:1]
+		} else {
+			e.Teeth = c.ToothList()[:1]
+		}
+		c.Note(e)
+	}
+	return c
 }
 
 // sentences are the texts of a document that are sentences.
