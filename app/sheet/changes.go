@@ -69,9 +69,6 @@ func (x *composer) chairChanges() {
 	x.h2("sheet.change.title")
 	rules := []Item{{Text: M("sheet.change.agree-means")}, {Text: M("sheet.change.blank-means")}, {Text: M("sheet.change.no-means")},
 		{Text: M("sheet.change.rules")}, {Text: M("sheet.change.stop")}, {Text: M("sheet.change.unasked")}}
-	if slices.ContainsFunc(x.pl.ChairChanges, func(ch plan.ChairChange) bool { return ch.HighMM != nil && *ch.HighMM > 0 }) {
-		rules = append(rules, Item{Text: M("sheet.common.paper", "Number", Decimal{paper, 1})})
-	}
 	if x.alsoMeant() {
 		rules = append(rules, Item{Text: M("sheet.change.also-meant")})
 	}
@@ -96,8 +93,15 @@ func (x *composer) chairChanges() {
 	if told := rows[evidence.GroupTell]; len(told) > 0 {
 		x.add(Block{Kind: List, Style: Fine, Text: M("sheet.change.tell-only"), Items: x.changeRows(told)})
 	}
+	var notes []Text
 	if habit {
-		x.add(Block{Kind: Paragraph, Style: Note, Text: M("sheet.change.any-time")})
+		notes = append(notes, M("sheet.change.any-time"))
+	}
+	if slices.ContainsFunc(x.pl.ChairChanges, func(ch plan.ChairChange) bool { return ch.HighMM != nil && *ch.HighMM > 0 }) {
+		notes = append(notes, M("sheet.common.paper", "Number", Decimal{paper, 1}))
+	}
+	if len(notes) > 0 {
+		x.add(Block{Kind: List, Style: Fine, Items: []Item{{Text: notes[0], More: notes[1:]}}})
 	}
 }
 

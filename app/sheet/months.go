@@ -62,9 +62,10 @@ func (x *composer) monthOf(list []plan.Visit) Item {
 		it.Label = M("sheet.schedule.on", "Date", Month{list[0].Likely})
 	}
 	var names Words
-	add := func(name Text) {
-		if !slices.ContainsFunc(names, func(o Text) bool { return o.ID == name.ID }) {
-			names = append(names, name)
+	said := map[string]bool{} // purposes
+	add := func(purpose string, name Text) {
+		if !said[purpose] {
+			said[purpose], names = true, append(names, name)
 		}
 	}
 	for i, v := range list {
@@ -79,7 +80,7 @@ func (x *composer) monthOf(list []plan.Visit) Item {
 			}
 		}
 		if v.Purpose != signature && v.KeyOf(signature) != "" { // before anything else that day is done
-			add(x.visitName(signature))
+			add(signature, x.visitName(signature))
 		}
 		name := x.visitName(v.Purpose)
 		switch {
@@ -88,11 +89,11 @@ func (x *composer) monthOf(list []plan.Visit) Item {
 		case n > 1:
 			name = N("sheet.consent.visit-times", n, "Text", Word{name})
 		}
-		names = append(names, name)
+		add(v.Purpose, name)
 	}
 	for _, v := range list {
 		for _, p := range v.With {
-			add(x.visitName(p.Purpose))
+			add(p.Purpose, x.visitName(p.Purpose))
 		}
 	}
 	it.Text = M("sheet.consent.visit-list", "List", names)

@@ -14,7 +14,10 @@ import (
 func (x *composer) undoFact() Item {
 	it := Item{Label: M("sheet.consent.undo"), Strong: true, Items: x.planned()}
 	deep := x.underEnamel()
-	more := append(append(slices.Clone(deep), x.permitted()...), Item{Text: M("sheet.undo.small-too")})
+	more := append(slices.Clone(deep), x.permitted()...)
+	if !slices.ContainsFunc(x.chosenRoutes(), func(r casefile.Route) bool { return x.reversible(r) == "no" }) { // which says so
+		more = append(more, Item{Text: M("sheet.undo.small-too")})
+	}
 	if len(it.Items) == 1 && len(deep) == 0 { // what is the same for all teeth needs no list
 		one := it.Items[0]
 		it.Text, it.More, it.Ref, it.Items = one.Text, one.More, one.Ref, nil

@@ -65,6 +65,8 @@ func (x *composer) waitLead(reasons, cares int) {
 	lead := M("sheet.wait.nothing")
 	if len(x.pl.WaitFor)+cares > 0 {
 		lead = N("sheet.wait.lead", max(1, reasons))
+	} else {
+		x.s.Title = M("sheet.wait.title-nothing")
 	}
 	x.add(Block{Kind: Paragraph, Style: Lead, Text: lead})
 }
