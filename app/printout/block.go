@@ -239,10 +239,14 @@ func (p *page) urgent(b render.Block, of func(int) render.Block) *html.Node {
 	if len(b.Aside) > 0 {
 		add(h, text(" "), p.say(el("span", "class", "aside"), func(d int) render.Line { return of(d).Aside }))
 	}
-	return add(n, h, p.rows(b, of, "", func(_ int, items []render.Item) *html.Node {
+	return add(n, h, p.rows(b, of, "", func(d int, items []render.Item) *html.Node {
 		dl := el("dl")
 		for _, it := range items {
-			add(dl, about(add(el("div"), line(el("dt"), it.Label), text(" "), p.sentences(el("dd"), it.Said(), it.Ref, it.Blank)), it.Ref))
+			sign := line(el("dt"), it.Label)
+			if picture := pictured[it.Ref.Warning]; picture != nil && d == 0 {
+				add(sign, picture())
+			}
+			add(dl, about(add(el("div"), sign, text(" "), p.sentences(el("dd"), it.Said(), it.Ref, it.Blank)), it.Ref))
 		}
 		return dl
 	}))

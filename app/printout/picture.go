@@ -211,3 +211,21 @@ func drawing(key string) *html.Node {
 	}
 	return add(svg, stroke(sideTooth, "1.5"), stroke(sideRoot, "1.3", "stroke-dasharray", "2.4 2"), stroke(sideGum, "1.5"))
 }
+
+// pictured are the warning signs with a drawing of what to do; the words beside it say
+// the same.
+var pictured = map[string]func() *html.Node{"knocked-tooth": heldTooth}
+
+// heldTooth is a tooth between two fingers, which touch its white end and not its root.
+func heldTooth() *html.Node {
+	svg := el("svg", "class", "todo", "viewBox", "0 0 81 34", "aria-hidden", "true", "focusable", "false")
+	svg.Namespace = "svg"
+	line := func(width, d string) {
+		add(svg, el("path", "d", d, "fill", "none", "stroke", ink, "stroke-width", width, "stroke-linecap", "round"))
+	}
+	line("1.4", "M36 8C29 6.5 20 8 18.5 11Q17.6 17 18.5 23C20 26 29 27.5 36 26Q40.5 17 36 8")
+	line("1.4", "M36 8C50 9 66 12 77 15.5Q80 17 77 18.5C66 22 50 25 36 26")
+	line("1.8", "M1 1.5L20 1.5C26 1.5 30.5 3 31 5.5C31 8 27 8.8 22 8.3L12 8.3C7 8.5 3 9.5 1 11")
+	line("1.8", "M1 32.5L18 32.5C25 32.5 29.5 31 30 28.5C30 26 26 25.4 21 25.7L12 25.7C7 25.5 3 24.5 1 22.5")
+	return svg
+}
