@@ -46,6 +46,9 @@ func (p *page) drawable() error {
 // patient's right on the viewer's left in every language.
 func (p *page) chart(b render.Block, of func(int) render.Block) *html.Node {
 	figure := add(el("figure", "class", "chart"), p.arches(b))
+	if b.Style == sheet.Again {
+		class(figure, "again")
+	}
 	if len(b.Items) > 0 {
 		caption := el("figcaption")
 		for j, it := range b.Items {
@@ -218,14 +221,16 @@ var pictured = map[string]func() *html.Node{"knocked-tooth": heldTooth}
 
 // heldTooth is a tooth between two fingers, which touch its white end and not its root.
 func heldTooth() *html.Node {
-	svg := el("svg", "class", "todo", "viewBox", "0 0 81 34", "aria-hidden", "true", "focusable", "false")
+	svg := el("svg", "class", "todo", "viewBox", "0 0 97 52", "aria-hidden", "true", "focusable", "false")
 	svg.Namespace = "svg"
-	line := func(width, d string) {
-		add(svg, el("path", "d", d, "fill", "none", "stroke", ink, "stroke-width", width, "stroke-linecap", "round"))
+	shape := func(fill, width, d string) {
+		add(svg, el("path", "d", d, "fill", fill, "fill-opacity", "0.5", "stroke", ink, "stroke-width", width, "stroke-linecap", "round", "stroke-linejoin", "round"))
 	}
-	line("1.4", "M36 8C29 6.5 20 8 18.5 11Q17.6 17 18.5 23C20 26 29 27.5 36 26Q40.5 17 36 8")
-	line("1.4", "M36 8C50 9 66 12 77 15.5Q80 17 77 18.5C66 22 50 25 36 26")
-	line("1.8", "M1 1.5L20 1.5C26 1.5 30.5 3 31 5.5C31 8 27 8.8 22 8.3L12 8.3C7 8.5 3 9.5 1 11")
-	line("1.8", "M1 32.5L18 32.5C25 32.5 29.5 31 30 28.5C30 26 26 25.4 21 25.7L12 25.7C7 25.5 3 24.5 1 22.5")
+	shape(soft, "1.6", "M46 16C60 17 76 20.5 90 24.2Q94 26 90 27.8C76 31.5 60 35 46 36Q50 26 46 16")
+	shape("none", "1.8", "M46 16C38 14.5 27 15.5 24.5 19Q23 26 24.5 33C27 36.5 38 37.5 46 36Q50 26 46 16")
+	shape("none", "2", "M1 2L24 1.5C33 2 39.5 5.5 40 10C40 14.5 34 16.8 27 16.6C18 16.5 8 17.5 1 21")
+	shape("none", "1.3", "M30 4.5Q38 6.5 38.6 11.5")
+	shape("none", "2", "M1 50L24 50.5C33 50 39.5 46.5 40 42C40 37.5 34 35.2 27 35.4C18 35.5 8 34.5 1 31")
+	shape("none", "1.3", "M25 39.5Q35 38.5 36.5 42.5Q34.5 47.5 25 46.5Q22.5 43 25 39.5")
 	return svg
 }

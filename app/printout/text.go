@@ -491,6 +491,9 @@ func (t *plain) block(b render.Block) {
 		}
 		t.para("", "", said)
 	case sheet.Chart, sheet.HandOver:
+		if b.Style == sheet.Again {
+			return
+		}
 		t.drawn(b, said)
 	case sheet.Table:
 		t.table(b, said)

@@ -133,6 +133,9 @@ func (x *composer) done(about []casefile.Tooth) {
 	for _, b := range lines {
 		x.add(b)
 	}
+	if x.s.Kind == Aftercare && slices.ContainsFunc(x.c.Events, func(e casefile.Event) bool { return e.Kind == casefile.DoneStep && e.SizeMM > 0 }) {
+		x.add(Block{Kind: Paragraph, Style: Note, Text: M("sheet.common.paper", "Number", Decimal{paper, 1})})
+	}
 }
 
 // anyOf reports whether two lists have a tooth in common.

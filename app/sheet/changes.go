@@ -63,10 +63,17 @@ func (x *composer) chairChanges() {
 	if len(x.pl.ChairChanges) == 0 {
 		return
 	}
-	if len(x.c.ToothList()) > 2 { // else they go with the first page
+	ts := x.c.ToothList()
+	apart := len(ts) > 2 // else they go with the first page
+	if apart {
 		x.add(Block{Kind: PageBreak})
 	}
 	x.h2("sheet.change.title")
+	if apart {
+		b := chart(ts)
+		b.Style = Again
+		x.add(b)
+	}
 	rules := []Item{{Text: M("sheet.change.agree-means")}, {Text: M("sheet.change.blank-means")}, {Text: M("sheet.change.no-means")},
 		{Text: M("sheet.change.rules")}, {Text: M("sheet.change.stop")}, {Text: M("sheet.change.unasked")}}
 	if x.alsoMeant() {

@@ -210,6 +210,9 @@ func (r *reader) text(t Text) {
 		r.claim(aboutGiven, "case", said(t, "Date"))
 	case "sheet.consent.option", "sheet.consent.option-none":
 		name := word(t, "Text")
+		if name.ID == "sheet.consent.option-is" {
+			name = word(name, "Text")
+		}
 		if name.ID == "sheet.options.partly" {
 			name = word(name, "Route")
 		}

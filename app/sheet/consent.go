@@ -218,6 +218,9 @@ func (x *composer) option(r plan.RouteFacts, kept bool) Text {
 	if kept {
 		name = Word{M("route.none.name")}
 	}
+	if is := x.inPlain(r.Key); is.ID != "" && name.Text.ID == "route."+string(r.Key)+".name" {
+		name = Word{M("sheet.consent.option-is", "Text", name, "To", Word{is})}
+	}
 	switch {
 	case r.Key == casefile.None && (kept || !r.Money.Known):
 		return M("sheet.consent.option-as-is", "Text", name)

@@ -111,6 +111,7 @@ const (
 	Money      Style = "money"     // table: amounts at the end of each line, the last row is the sum
 	Log        Style = "log"       // table: rows to write in
 	Due        Style = "due"       // table: dates, what on each, room to write, a box
+	Again      Style = "again"     // chart: beside the heading before it, for who looks at this page; text has it once
 	Beside     Style = "beside"    // heading of level 2: its section and the next, of the same style, are beside each other
 	OtherDay   Style = "other-day" // lines to sign on, for another day than this: a signature given on the screen is not put on them
 	Signature  Style = "signature" // page break: what follows is the signature page

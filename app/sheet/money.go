@@ -48,7 +48,7 @@ func (x *composer) promise(label, said, blank string) {
 
 // moneyTable has a line for each part of the plan, and the sum.
 func (x *composer) moneyTable(m plan.Money) Block {
-	b := Block{Kind: Table, Style: Money, Keep: true}
+	b := Block{Kind: Table, Style: Money, Text: M("sheet.common.ask-line"), Keep: true}
 	row := func(label, amount Text) {
 		b.Items = append(b.Items, Item{Label: label, Cells: []Cell{{Texts: []Text{amount}}}})
 	}

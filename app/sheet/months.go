@@ -8,8 +8,8 @@ import (
 	"plainleaf/app/plan"
 )
 
-// visitMonths lists the visits by month, those with a fixed day by themselves, and how
-// much they come to.
+// visitMonths says how much the visits come to, and lists them by month, those with a
+// fixed day by themselves.
 func (x *composer) visitMonths() {
 	x.add(Block{Kind: Heading, Level: 2, Style: Beside, Text: M("sheet.schedule.title"), Keep: true})
 	if len(x.pl.Visits) == 0 {
@@ -17,6 +17,14 @@ func (x *composer) visitMonths() {
 		x.questions()
 		return
 	}
+	said := x.visitSum()
+	switch {
+	case x.pl.OnHold:
+		said = append(said, M("sheet.schedule.hold"))
+	case len(x.pl.WaitFor) > 0:
+		said = append(said, M("sheet.consent.moves"))
+	}
+	x.add(Block{Kind: List, Style: Fine, Items: []Item{{Text: said[0], More: append(said[1:], M(x.dateNote()))}}})
 	b := Block{Kind: Schedule}
 	for i := 0; i < len(x.pl.Visits); {
 		v := x.pl.Visits[i]
@@ -38,14 +46,6 @@ func (x *composer) visitMonths() {
 		i = n
 	}
 	x.add(b)
-	said := x.visitSum()
-	switch {
-	case x.pl.OnHold:
-		said = append(said, M("sheet.schedule.hold"))
-	case len(x.pl.WaitFor) > 0:
-		said = append(said, M("sheet.consent.moves"))
-	}
-	x.add(Block{Kind: List, Style: Fine, Items: []Item{{Text: said[0], More: append(said[1:], M(x.dateNote()))}}})
 	x.questions()
 }
 

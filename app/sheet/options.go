@@ -204,7 +204,7 @@ func (x *composer) routeInWords(k casefile.Route, depth Text) []Text {
 
 // mouth is what was found, and what it means for the choice. Private findings are left out.
 func (x *composer) mouth() {
-	b := Block{Kind: Table, Text: M("sheet.options.mouth-ask"), Columns: []Text{M("sheet.options.saw"), M("sheet.options.teeth"), M("sheet.options.means")}}
+	b := Block{Kind: Table, Text: M("sheet.common.ask-line"), Columns: []Text{M("sheet.options.saw"), M("sheet.options.teeth"), M("sheet.options.means")}}
 	for _, f := range x.pl.Findings {
 		if f.Private {
 			continue

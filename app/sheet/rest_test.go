@@ -248,6 +248,9 @@ func TestAMixedAgreementIsToldToothByTooth(t *testing.T) {
 		for _, x := range append([]sheet.Text{it.Text}, it.More...) {
 			for _, a := range x.Args {
 				if w, ok := a.Value.(sheet.Word); ok && strings.HasPrefix(x.ID, "sheet.consent.option") {
+					if w.Text.ID == "sheet.consent.option-is" { // with what the word means
+						w, _ = w.Text.Args[0].Value.(sheet.Word)
+					}
 					others[strings.TrimSuffix(strings.TrimPrefix(w.Text.ID, "route."), ".name")] = true
 				}
 			}

@@ -97,10 +97,8 @@ func (x *composer) head(r plan.RouteFacts, beside int) Head {
 		h.Note = N("sheet.options.only", len(r.Teeth), "Teeth", Teeth(r.Teeth))
 	case r.Then != "" && !r.Mixed && r.Then != r.Key:
 		h.Note = M("sheet.options.then", "Route", Word{M("route." + string(r.Then) + ".name")})
-	case rule != nil && rule.Kind == "composite":
-		h.Note = M("sheet.options.composite-is")
-	case rule != nil && rule.Kind == "crown":
-		h.Note = M("sheet.options.crown-is")
+	default:
+		h.Note = x.inPlain(r.Key)
 	}
 	return h
 }
@@ -315,6 +313,20 @@ func (x *composer) visitsCell(r plan.RouteFacts) Cell {
 		return Cell{Texts: []Text{M(id, nv...)}}
 	}
 	return Cell{Texts: []Text{M(id+"-ready", append(nv, "Date", Month{r.Dates.Likely})...)}}
+}
+
+// inPlain explains a word of the trade among the names of options, empty where there is
+// none.
+func (x *composer) inPlain(k casefile.Route) Text {
+	rule := x.b.Route(k)
+	switch {
+	case rule == nil:
+	case rule.Kind == "composite":
+		return M("sheet.options.composite-is")
+	case rule.Kind == "crown":
+		return M("sheet.options.crown-is")
+	}
+	return Text{}
 }
 
 // hours is a time in the chair in whole hours, as on the consent: nobody has counted it
