@@ -210,11 +210,11 @@ func (r *reader) text(t Text) {
 		r.claim(aboutGiven, "case", said(t, "Date"))
 	case "sheet.consent.option", "sheet.consent.option-none":
 		name := word(t, "Text")
-		if name.ID == "sheet.consent.option-is" {
-			name = word(name, "Text")
-		}
 		if name.ID == "sheet.options.partly" {
 			name = word(name, "Route")
+		}
+		if name.ID == "sheet.consent.option-is" {
+			name = word(name, "Text")
 		}
 		r.claim(aboutCost, strings.TrimSuffix(strings.TrimPrefix(name.ID, "route."), ".name"), said(t, "Amount"))
 	case "sheet.consent.price", "sheet.sign.repeat-price":

@@ -218,8 +218,8 @@ func (x *composer) option(r plan.RouteFacts, kept bool) Text {
 	if kept {
 		name = Word{M("route.none.name")}
 	}
-	if is := x.inPlain(r.Key); is.ID != "" && name.Text.ID == "route."+string(r.Key)+".name" {
-		name = Word{M("sheet.consent.option-is", "Text", name, "To", Word{is})}
+	if is := x.inPlain(r.Key); is.ID != "" {
+		name.Text = explained(name.Text, M("route."+string(r.Key)+".name"), is)
 	}
 	switch {
 	case r.Key == casefile.None && (kept || !r.Money.Known):
@@ -230,6 +230,20 @@ func (x *composer) option(r plan.RouteFacts, kept bool) Text {
 		return M("sheet.consent.option-unpriced", "Text", name)
 	}
 	return M("sheet.consent.option", "Text", name, "Amount", price)
+}
+
+// explained is the name of an option with what a word of the trade in it means.
+func explained(name, word, is Text) Text {
+	if name.ID == word.ID {
+		return M("sheet.consent.option-is", "Text", Word{word}, "To", Word{is})
+	}
+	name.Args = slices.Clone(name.Args)
+	for i, a := range name.Args {
+		if w, ok := a.Value.(Word); ok && w.Text.ID == word.ID {
+			name.Args[i].Value = Word{explained(w.Text, word, is)}
+		}
+	}
+	return name
 }
 
 // costFact is the one price of the plan, and how long it holds.

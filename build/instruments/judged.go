@@ -22,7 +22,7 @@ var mayNotApply = []string{"PM-16", "PM-18", "CC-16"}
 var owed = map[sheet.Kind][]string{
 	sheet.Options:   {"PM-8", "CC-9", "CC-16"},
 	sheet.Wait:      {"PM-16"},
-	sheet.Consent:   {"PM-4", "PM-8", "PM-15", "PM-26", "CC-7", "CC-8", "CC-9", "CC-18"},
+	sheet.Consent:   {"PM-8", "PM-15", "PM-26", "CC-8", "CC-9", "CC-18"},
 	sheet.TryIn:     {"PM-2"},
 	sheet.Change:    {"PM-15", "CC-16"},
 	sheet.Aftercare: {"PM-15", "PM-18", "PM-26", "CC-4", "CC-16"},
