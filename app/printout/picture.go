@@ -120,7 +120,7 @@ func (p *page) arches(b render.Block) *html.Node {
 			}
 		}
 		label := func(word func(render.Words) render.Line, anchor string, x int) {
-			add(arch, p.both(el("text", "x", units(x), "y", words, "font-size", "3.3", "text-anchor", anchor, "fill", soft), word))
+			add(arch, p.both(el("text", "x", units(x), "y", words, "font-size", "3.3", "text-anchor", anchor, "fill", ink), word))
 		}
 		label(func(w render.Words) render.Line { return w.Right }, "start", -half)
 		label(func(w render.Words) render.Line { return w.Left }, "end", half)

@@ -22,7 +22,7 @@ func (p *page) sides(name string, written func(int) *html.Node) *html.Node {
 	pair := el("div", "class", strings.TrimSpace("pair "+name))
 	for i, d := range p.docs {
 		p.side = i
-		add(pair, add(el("div", "class", "side", "lang", d.Lang, "dir", d.Dir), written(i)))
+		add(pair, grouped(i, add(el("div", "class", "side", "lang", d.Lang, "dir", d.Dir), written(i))))
 	}
 	p.side = 0
 	return pair
@@ -52,7 +52,16 @@ func (p *page) each(tag string, n *html.Node, write func(int, *html.Node)) *html
 		}
 		in := el(tag, "class", name, "lang", d.Lang, "dir", d.Dir)
 		write(i, in)
-		add(n, in)
+		add(n, grouped(i, in))
+	}
+	return n
+}
+
+// grouped makes a group of what is in the second language: a browser writes the language
+// of a part into a PDF only where it is one.
+func grouped(side int, n *html.Node) *html.Node {
+	if side > 0 {
+		n.Attr = append(n.Attr, html.Attribute{Key: "role", Val: "group"})
 	}
 	return n
 }

@@ -43,6 +43,9 @@ func (x *composer) change() {
 	x.done(about)
 	x.waitNames()
 	x.whole()
+	if len(about) > 0 {
+		x.add(Block{Kind: Paragraph, Style: Repeat, Text: N("sheet.common.on-teeth", len(about), "Teeth", Teeth(about))})
+	}
 	switch len(open) {
 	case 0:
 		x.add(x.readyToDecide())

@@ -127,6 +127,11 @@ func (w *window) take(name string, c cell) copyOf {
 	return k
 }
 
+// signs reports whether a page is the one to sign, which is alone however short it is.
+func (k copyOf) signs(page int) bool {
+	return k.parts.Signature != "" && k.on(k.parts.Signature) == page+1
+}
+
 // faults says what is wrong with a form on paper. The first word of each is what it is about.
 func (k copyOf) faults() (out []string) {
 	fault := func(format string, a ...any) { out = append(out, fmt.Sprintf(format, a...)) }
@@ -135,7 +140,7 @@ func (k copyOf) faults() (out []string) {
 		fault("pages: %d and %d", len(k.pages), len(k.tags.Pages))
 		return out
 	}
-	if lines, share := k.pages[len(k.pages)-1].full(k.parts.Top, k.parts.Bottom); lines < 12 && share < 0.2 {
+	if lines, share := k.pages[len(k.pages)-1].full(k.parts.Top, k.parts.Bottom); lines < 12 && share < 0.2 && !k.signs(len(k.pages)-1) {
 		fault("last-page: %d lines on %.0f %% of page %d", lines, 100*share, len(k.pages))
 	}
 	for _, b := range k.parts.Breaks {
@@ -157,7 +162,7 @@ func (k copyOf) faults() (out []string) {
 			fault("urgency: none is a danger to life")
 		}
 	}
-	if k.c.kind == sheet.Consent || k.c.kind == sheet.Wait {
+	if k.c.kind == sheet.Consent || k.c.kind == sheet.Wait && k.parts.Lines > 0 { // with nothing to wait for there is nothing to sign
 		if k.parts.Signature == "" {
 			fault("signature: no page to sign is marked")
 		} else if k.c.size == "normal" && k.c.second == "" && k.on(k.parts.Signature) == 0 {
@@ -250,7 +255,11 @@ func TestForms(t *testing.T) {
 		if inputs[f.name].Base == nil {
 			inputs[f.name] = settled(t, input(t, f.name))
 		}
-		w.show(f.c, f.c.page(t, inputs[f.name]))
+		in := inputs[f.name]
+		if f.c.kind == sheet.Wait { // of what is settled nothing is left to say
+			in = input(t, f.name)
+		}
+		w.show(f.c, f.c.page(t, in))
 		k := w.take(f.name, f.c)
 		copies, files = append(copies, k), append(files, k.file)
 	}

@@ -58,6 +58,6 @@
       text: text(e), heading: text(e.querySelector("h2")), now: e.matches(".emergency, .urgent"), life: e.matches(".emergency") })),
     signature: all(".signpage").map(text).join(" "),
     lines: all(".sign").length,
-    decides: all(".decide, .keep:has(.sign)").filter((e) => !e.parentElement.closest(".decide, .keep")).map((e) => ({ text: text(e), repeat: text(e.querySelector(".repeat")), lines: all(".sign", e).length + (e.matches(".sign") ? 1 : 0) })),
+    decides: all(".decide, .keep:has(.sign)").filter((e) => !e.parentElement.closest(".decide, .keep")).map((e) => ({ text: text(e), repeat: text(e.querySelector(".repeat, th[scope=row]")), lines: all(".sign", e).length + (e.matches(".sign") ? 1 : 0) })),
   });
 })()
