@@ -74,5 +74,5 @@
     if (e.matches(".signpage")) signature = s.breakBefore === "page" && !e.nextElementSibling;
   }
   turn(main.getBoundingClientRect().bottom);
-  return { parts, signature, faults, small: [...small].map(([of, px]) => `small type: ${(0.75 * px).toFixed(2)} pt at ${of}`), characters: [...characters].join("") };
+  return { parts, signature, faults, small: [...small].map(([of, px]) => `small type: ${(0.75 * px).toFixed(1)} pt at ${of}`), characters: [...characters].join("") };
 })
