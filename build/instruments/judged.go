@@ -22,16 +22,16 @@ var mayNotApply = []string{"PM-16", "PM-18", "CC-16"}
 var owed = map[sheet.Kind][]string{
 	sheet.Options:   {"PM-8", "CC-9", "CC-16"},
 	sheet.Wait:      {"PM-16"},
-	sheet.Consent:   {"PM-8", "PM-15", "PM-26", "CC-8", "CC-9", "CC-18"},
+	sheet.Consent:   {"PM-8", "PM-15", "CC-8", "CC-9", "CC-18"},
 	sheet.TryIn:     {"PM-2"},
 	sheet.Change:    {"PM-15", "CC-16"},
-	sheet.Aftercare: {"PM-15", "PM-18", "PM-26", "CC-4", "CC-16"},
+	sheet.Aftercare: {"PM-15", "PM-26", "CC-4"},
 }
 
 // under are the parts in which a kind does not have enough yet.
 var under = map[sheet.Kind][]string{
-	sheet.Consent:   {parts[0], parts[1], parts[2]},
-	sheet.Aftercare: {parts[0], parts[1], parts[2]},
+	sheet.Consent:   {parts[0], parts[2]},
+	sheet.Aftercare: {parts[1]},
 }
 
 const second = "second reader, 2026-11-30"
@@ -47,7 +47,7 @@ var ratings = []Rating{
 	{Item: "PM-26", Kind: sheet.Options, Met: 1, By: second, Why: "What I do is compare, and the row of drawings lets me do that at a glance."},
 	{Item: "CC-4", Kind: sheet.Options, Met: 1, By: second, Why: "“No treatment” has its own drawing beside the others, so the picture says that leaving the teeth as they are is one of the choices."},
 	{Item: "CC-13", Kind: sheet.Options, Met: 1, By: second, Why: "It says why choosing slowly matters to me: “No: enamel, the hard outer layer, does not grow back; these teeth always need a cover.”"},
-	{Item: "CC-16", Kind: sheet.Options, Met: 0, By: second, Why: "A sheet of paper shows how much 0.1 mm is, but “the nerve dies in about 5 of 100” does not say of 100 what, nor in how many years, and “most likely none (could be up to 2)” not of how many."},
+	{Item: "CC-16", Kind: sheet.Options, Met: 0, By: second, Why: "A sheet of paper shows how much 0.1 mm is, but “the nerve dies in about 5 of 100 teeth” does not say in how many years, and “most likely none (could be up to 2)” not of how many."},
 	{Item: "CC-18", Kind: sheet.Options, Met: 1, By: second, Why: "“Enamel is gone; cold may sting” says what may happen and why, and where I clench, “Anything glued on chips or comes off more often” says why it may happen to me."},
 
 	{Item: "PM-2", Kind: sheet.Wait, Met: 1, By: second, Why: "It stays with what comes first; “Anything else we may have agreed to talk about is left out on purpose” made me wonder, but it is one line."},
@@ -64,9 +64,9 @@ var ratings = []Rating{
 	{Item: "PM-2", Kind: sheet.Consent, Met: 1, By: second, Why: "It is long, but each part, down to “The money” and “Your visits,” is something that I agree to."},
 	{Item: "PM-10", Kind: sheet.Consent, Met: 1, By: second, Why: "What, why, “What cannot be undone,” what may go wrong, what else I could choose, the price, “Your right to say no,” then the details, and the signature by itself at the end."},
 	{Item: "PM-15", Kind: sheet.Consent, Met: 0, By: second, Why: "The table asks me about some twenty steps, such as “Open a tight spot with a thin strip,” and no drawing shows one, nor a veneer on a tooth."},
-	{Item: "PM-16", Kind: sheet.Consent, Met: 1, By: second, Why: "The row of teeth marks the teeth that get veneers, and nothing else is drawn; that black means this, and not dark, I have to guess on page 1."},
-	{Item: "PM-18", Kind: sheet.Consent, Met: 1, By: second, Why: "The row of teeth is plain, with a number under each tooth that is meant; “Your right” and “Your left” are very small."},
-	{Item: "PM-26", Kind: sheet.Consent, Met: 0, By: second, Why: "I tick answers for “16–15” and “Tooth 21” on page 2, but the drawing with the numbers is on pages 1 and 4, and 16 has no number there."},
+	{Item: "PM-16", Kind: sheet.Consent, Met: 1, By: second, Why: "The row of teeth marks the teeth that get veneers, and nothing else is drawn; that black means this, and not dark, I have to guess on pages 1 and 2."},
+	{Item: "PM-18", Kind: sheet.Consent, Met: 1, By: second, Why: "The row of teeth is plain, with a number under each tooth that is meant; “Your right” and “Your left” are very small, most of all on page 2, where the row is squeezed in beside the heading."},
+	{Item: "PM-26", Kind: sheet.Consent, Met: 1, By: second, Why: "I tick answers for “Tooth 21” and “15–14 and 24–25,” and the row of teeth over the table has those numbers; 16 and 26 have none, but each is the white tooth just outside the black ones."},
 	{Item: "CC-4", Kind: sheet.Consent, Met: 1, By: second, Why: "The drawing marks which of my teeth I agree to have covered; it says no more than that."},
 	{Item: "CC-13", Kind: sheet.Consent, Met: 1, By: second, Why: "“Taking a veneer off later, or making it again, needs a drill and can cost some tooth” says why I should think before I sign."},
 	{Item: "CC-16", Kind: sheet.Consent, Met: 1, By: second, Why: "“Paper is about 0.1 mm thick,” under the table, shows how little “Up to 0.3 mm” is, though it does not say what it is for; “of 100 teeth, about 95 (could be 80 to nearly 100)” says of what, for how long and “How sure.”"},
@@ -96,12 +96,12 @@ var ratings = []Rating{
 
 	{Item: "PM-2", Kind: sheet.Aftercare, Met: 1, By: second, Why: "Trouble, care and dates are what I need; the notes under “What was done” and the card “For whoever cleans my teeth” are not for me, but they are on the last page."},
 	{Item: "PM-10", Kind: sheet.Aftercare, Met: 1, By: second, Why: "The most urgent is first, then what is normal, then days, weeks and always, then the dates."},
-	{Item: "PM-15", Kind: sheet.Aftercare, Met: 0, By: second, Why: "The knocked-out tooth is drawn now, but “slide it out sideways” is a movement, is asked of me twice, and is not drawn."},
-	{Item: "PM-16", Kind: sheet.Aftercare, Met: 1, By: second, Why: "The one drawing is under “An adult tooth was knocked out” and shows the tooth held by its wide end, as the line beside it says; nothing else is drawn."},
-	{Item: "PM-18", Kind: sheet.Aftercare, Met: 0, By: second, Why: "It is uncluttered, but the fingers are thinner than the tooth and have no nails, so I took them for tongs, and the “white end” is no whiter than the root."},
-	{Item: "PM-26", Kind: sheet.Aftercare, Met: 0, By: second, Why: "The drawing shows a hold, but not which end is “the white end” nor how to “put it back,” and how to slide floss out sideways is not drawn."},
+	{Item: "PM-15", Kind: sheet.Aftercare, Met: 0, By: second, Why: "The knocked-out tooth is drawn, but “slide it out sideways” is a movement, is asked of me twice, and is not drawn."},
+	{Item: "PM-16", Kind: sheet.Aftercare, Met: 1, By: second, Why: "The one drawing is under “An adult tooth was knocked out” and shows the tooth held by its white end, as the line beside it says; nothing else is drawn."},
+	{Item: "PM-18", Kind: sheet.Aftercare, Met: 1, By: second, Why: "The drawing is small but plain: two fingers with nails hold the white end of a tooth, and the root is gray."},
+	{Item: "PM-26", Kind: sheet.Aftercare, Met: 0, By: second, Why: "The drawing shows which end to hold, but not how to “put it back and bite on a cloth,” and how to slide floss out sideways is not drawn."},
 	{Item: "CC-4", Kind: sheet.Aftercare, Met: 0, By: second, Why: "The message is whom to call and how soon, and only the borders, thinner from “Call 911 now” to “Tell us within 2 weeks,” show it; the one drawing is of a single line."},
 	{Item: "CC-13", Kind: sheet.Aftercare, Met: 1, By: second, Why: "“The glue goes on hardening, so be gentle,” “Always, to help them last,” and “It lowers the risk that something breaks” say what it is good for; a few single lines have no reason of their own."},
-	{Item: "CC-16", Kind: sheet.Aftercare, Met: 0, By: second, Why: "The times are such that I can act on them, as “for 24–48 hours,” but “0.05 mm” and “0.2 mm” under “What was done” mean nothing to me without something to compare them with."},
+	{Item: "CC-16", Kind: sheet.Aftercare, Met: 1, By: second, Why: "“Paper is about 0.1 mm thick,” under “What was done,” gives me something to hold “0.05 mm” and “0.2 mm” against, though it does not say what it is for; the times are such that I can act on them, as “for 24–48 hours.”"},
 	{Item: "CC-18", Kind: sheet.Aftercare, Met: 1, By: second, Why: "Where the danger is not plain the line names it: “It may be in a lung, however you feel,” “It may be infected,” “A dying nerve need not hurt.”"},
 }
