@@ -109,7 +109,7 @@ func Together(b *evidence.Base, e plan.Expectation) []Text {
 	if e.AtLeastOne.Known() {
 		one = M("sheet.together.one-of-hundred", "Text", Word{Told(b, e.AtLeastOne)})
 	}
-	return []Text{N("sheet.together."+e.Endpoint, e.Years, "Text", Word{HowMany(e)}), one}
+	return []Text{N("sheet.together."+e.Endpoint, e.Years, "Quantity", Word{N("quantity.teeth", len(e.Teeth))}, "Text", Word{HowMany(e)}), one}
 }
 
 // counted reports whether several teeth of one mouth are counted together.

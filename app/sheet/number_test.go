@@ -635,7 +635,7 @@ func TestNumbersOfTheConsent(t *testing.T) {
 	}
 	// 10 years: 0.948 (0.804-0.987), then past the studies; lost of ten 0.52 (0.13-1.97);
 	// at least one spans more than half.
-	want := []string{"last.in-place 10 told.to-nearly-all 95 80", "together.in-place 10 none-likely 2", "together.one 10 too-uncertain", "last.beyond 10"}
+	want := []string{"last.in-place 10 told.to-nearly-all 95 80", "together.in-place 10 quantity.teeth 10 none-likely 2", "together.one 10 too-uncertain", "last.beyond 10"}
 	if got := said(); len(got) < len(want) || !slices.Equal(got[:len(want)], want) {
 		t.Errorf("%q, want %q", got, want)
 	}

@@ -30,8 +30,7 @@ func Debt(t testing.TB, kind sheet.Kind, format string, a ...any) {
 	t.Logf("OWED by "+string(kind)+": "+format, a...)
 }
 
-// short are the kinds of sheet that keep their length: each drawn example its budget,
-// and random cases what they may be longer.
+// short are the kinds of sheet of which each drawn example keeps its budget.
 var short = []sheet.Kind{sheet.Options, sheet.Wait, sheet.TryIn, sheet.Change, sheet.Aftercare}
 
 // Long fails for a kind that keeps its length, and only logs for the others.

@@ -48,7 +48,7 @@ func TestRandomCasesKeepTheirBudget(t *testing.T) {
 		at := all[95*(len(all)-1)/100]
 		t.Logf("%-9s %3d sheets: median %.2f of the budget, 95th percentile %.2f, most %.2f (%s)", kind, len(all), all[len(all)/2], at, all[len(all)-1], longest[kind])
 		if at > 1.4 {
-			budget.Long(t, kind, "the 95th percentile of random cases is %.2f times the budget, at most 1.4", at)
+			t.Errorf("%s: the 95th percentile of random cases is %.2f times the budget, at most 1.4", kind, at)
 		}
 	}
 }
