@@ -116,6 +116,13 @@ func (b *Base) Purpose(key string) (purpose string) {
 	return purpose
 }
 
+// IsAppliance reports whether a finding or a route asks for an appliance of this key.
+func (b *Base) IsAppliance(key string) bool {
+	asks := func(e Effect) bool { return slices.Contains(e.Appliances, key) }
+	return slices.ContainsFunc(b.Routes, func(r RouteRule) bool { return slices.Contains(r.Appliances, key) }) ||
+		slices.ContainsFunc(b.Findings, func(f Finding) bool { return slices.ContainsFunc(f.Effects, asks) })
+}
+
 // Material looks up a material; nil when there is none.
 func (b *Base) Material(key casefile.Material) *MaterialRule { return b.index.mats[key] }
 

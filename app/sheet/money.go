@@ -1,8 +1,6 @@
 package sheet
 
 import (
-	"slices"
-
 	"plainleaf/app/casefile"
 	"plainleaf/app/plan"
 )
@@ -129,7 +127,7 @@ func (x *composer) moneyLabel(key string) Text {
 	if x.b.Route(casefile.Route(key)) != nil || x.b.Care(key) != nil {
 		return comesFirst(x.b, key)
 	}
-	if slices.Contains(x.pl.Appliances, key) {
+	if x.b.IsAppliance(key) { // of another option, too
 		return M("appliance." + key + ".name")
 	}
 	if purpose := x.b.Purpose(key); purpose != "" {

@@ -191,6 +191,9 @@ func (x *composer) timeline() Block {
 	first := func() {
 		if len(cares) > 0 {
 			it := Item{Label: M("sheet.wait.from-month", "Date", Month{from}), Text: cares[0], More: cares[1:]}
+			if from.IsZero() {
+				it.Label = M("sheet.care.answer-what")
+			}
 			if len(cares) > fewCares {
 				it.Text, it.More = M("sheet.wait.cares"), nil
 			}
