@@ -226,7 +226,15 @@ class WebKitPage extends Page {
 export const webkit = {
   name: 'webkit',
   keeps: false,
+  // Its very first session on a machine may never begin; the next one does.
   async open() {
+    try {
+      return await this.session();
+    } catch {
+      return this.session();
+    }
+  },
+  async session() {
     const page = new WebKitPage(this, await fresh());
     page.started = [];
     const begin = (...args) => {
@@ -251,7 +259,9 @@ export const webkit = {
       wants.set('proxy', { proxyType: 'manual', httpProxy: '127.0.0.1:9', sslProxy: '127.0.0.1:9', noProxy: ['127.0.0.1'] });
       for (const end = Date.now() + patience; !page.driver;) {
         try {
-          page.driver = await new Builder().usingServer(`http://127.0.0.1:${port}`).withCapabilities(wants).build();
+          const begun = new Builder().usingServer(`http://127.0.0.1:${port}`).withCapabilities(wants).build();
+          const late = pause(patience).then(() => { throw new Error('webkit: no session begins'); });
+          page.driver = await Promise.race([begun, late]);
         } catch (why) {
           if (Date.now() > end || !String(why).includes('ECONNREFUSED')) throw why;
           await pause(100);
