@@ -214,7 +214,7 @@ func (w *world) told(t *testing.T) []casefile.Case {
 
 // column names what a cell is about: the table, or its row where the rows are questions.
 func column(b *sheet.Block, label string) string {
-	if b.Style == sheet.Ways {
+	if b.Style == sheet.Ways || b.Style == sheet.Money { // their rows are of different things
 		return label
 	}
 	return cmp.Or(b.Text.ID, label)
