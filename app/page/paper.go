@@ -110,7 +110,7 @@ func (r *Root) paperView() []app.UI {
 	if k.paper.Unknown > 0 {
 		notes = append(notes, r.n("page.paper.unknown", k.paper.Unknown))
 	}
-	// Whom to call stands first.
+	// Phone numbers come first.
 	first := slices.IndexFunc(k.doc.Blocks, func(b render.Block) bool { return b.Kind == sheet.Heading })
 	if first < 0 {
 		first = len(k.doc.Blocks)

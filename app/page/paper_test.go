@@ -9,44 +9,31 @@ import (
 	"github.com/maxence-charriere/go-app/v10/pkg/app"
 
 	"plainleaf/app/casefile"
-	"plainleaf/app/demo"
 	"plainleaf/app/handover"
-	"plainleaf/app/page/model"
 	"plainleaf/app/produce"
-	"plainleaf/content"
 	"plainleaf/i18n"
 )
 
 // A paper on a phone shows every sentence of its document, each sign with its key, and
 // the numbers as links, before the notes about where they come from.
 func TestAPaperShowsAllOfItsDocument(t *testing.T) {
-	base := content.MustLoad()
-	vocabulary := base.Vocabulary(i18n.Tags(i18n.All()))
-	practice, faults := casefile.ReadPractice(demo.Practice, vocabulary)
-	if len(faults) > 0 {
-		t.Fatal(faults.Lines())
-	}
-	data, _ := i18n.Embedded("en")
-	words, faults := i18n.Load("en", data, nil)
-	if len(faults) > 0 {
-		t.Fatal(faults.Lines())
-	}
-	r := &Root{words: words, acts: map[string]act{}, texts: map[string]string{}, bind: map[string]string{}, langs: map[string]*spoken{}, fetching: map[string]bool{}}
-	r.m = model.New(base, vocabulary, practice, today(), "en")
-	p := handover.Paper{Content: base.Version, Locale: "en", Telephone: "+1 202-555-0101", EmergencyLine: "+1 202-555-0102", EmergencyService: "911"}
-	for _, w := range base.Warnings {
+	d := loadDemo(t)
+	r := d.root()
+	p := handover.Paper{Content: d.base.Version, Locale: "en", Telephone: "+1 202-555-0101", EmergencyLine: "+1 202-555-0102", EmergencyService: "911"}
+	for _, w := range d.base.Warnings {
 		p.Warnings = append(p.Warnings, w.Key)
 	}
-	for _, l := range base.LinesInTime() {
+	for _, l := range d.base.LinesInTime() {
 		p.Lines = append(p.Lines, l.Key)
 	}
 	r.paper = reading{paper: p, shown: true, lang: "en"}
-	r.paper.doc, faults = produce.PaperDoc(p, base, words, i18n.States("en"), casefile.Date{Year: 2026, Month: 12, Day: 1})
+	doc, faults := produce.PaperDoc(p, d.base, d.words, i18n.States("en"), casefile.Date{Year: 2026, Month: 12, Day: 1})
+	r.paper.doc = doc
 	if len(faults) > 0 {
 		t.Fatal(faults.Lines())
 	}
 	page := html.UnescapeString(app.HTMLString(box("div", "", r.paperView()...)))
-	tight := func(s string) string { return strings.Join(strings.Fields(s), "") } // elements stand on lines of their own
+	tight := func(s string) string { return strings.Join(strings.Fields(s), "") } // each element is on its own line
 	plain := tight(regexp.MustCompile(`<[^>]*>`).ReplaceAllString(page, ""))
 	told := 0
 	shows := func(s string) {
@@ -66,10 +53,10 @@ func TestAPaperShowsAllOfItsDocument(t *testing.T) {
 			}
 		}
 	}
-	if told < 2*len(base.Warnings) {
+	if told < 2*len(d.base.Warnings) {
 		t.Errorf("%d texts in the document", told)
 	}
-	for _, w := range base.Warnings {
+	for _, w := range d.base.Warnings {
 		if !strings.Contains(page, `data-warning="`+w.Key+`"`) {
 			t.Errorf("%s has no key", w.Key)
 		}

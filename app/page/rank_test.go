@@ -11,33 +11,19 @@ import (
 
 	"plainleaf/app/casefile"
 	"plainleaf/app/demo"
-	"plainleaf/app/page/model"
 	"plainleaf/app/plan"
-	"plainleaf/content"
-	"plainleaf/i18n"
 )
 
 // The cards of the routes put numbers of one anchor beside each other for each endpoint;
 // a card whose own teeth rest on several says that they must not be held against each
 // other, and the list of what the patient puts first has one anchor too.
 func TestNoScreenRanksTwoAnchors(t *testing.T) {
-	base := content.MustLoad()
-	vocabulary := base.Vocabulary(i18n.Tags(i18n.All()))
-	practice, faults := casefile.ReadPractice(demo.Practice, vocabulary)
-	if len(faults) > 0 {
-		t.Fatal(faults.Lines())
-	}
-	data, _ := i18n.Embedded("en")
-	words, faults := i18n.Load("en", data, nil)
-	if len(faults) > 0 {
-		t.Fatal(faults.Lines())
-	}
+	d := loadDemo(t)
 	told, apart := 0, 0
 	for _, route := range casefile.Routes() {
 		for _, other := range []casefile.Route{"", casefile.ConventionalPrep, casefile.NoPrep} {
-			r := &Root{words: words, acts: map[string]act{}, texts: map[string]string{}, bind: map[string]string{}, langs: map[string]*spoken{}, fetching: map[string]bool{}}
-			r.m = model.New(base, vocabulary, practice, today(), "en")
-			c, faults := casefile.ReadCase(demo.Case, vocabulary)
+			r := d.root()
+			c, faults := casefile.ReadCase(demo.Case, d.vocabulary)
 			if len(faults) > 0 {
 				t.Fatal(faults.Lines())
 			}

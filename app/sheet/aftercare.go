@@ -93,10 +93,9 @@ func (x *composer) made() bool { return x.hasVeneers() || x.anyKind("crown") }
 // steps for veneers apply as well.
 func (x *composer) alsoMeant() bool { return x.anyKind("crown", "composite") }
 
-// done tells what was really done at the chair, in a running line for each answer that
-// had been given before: steps with the same answer are together. Of other teeth than these,
-// where any are named, it tells only the steps against a no and beyond a limit; of those teeth also what took
-// something from them.
+// done lists the steps completed at the chair, grouped by the answer the patient had given
+// before. If about is empty it lists all of them. Otherwise it lists steps that took
+// something from those teeth, and, on any tooth, steps against a no or past a limit.
 func (x *composer) done(about []casefile.Tooth) {
 	var lines []Block
 	rest := Block{Kind: List, Style: InLine}
@@ -143,8 +142,8 @@ func anyOf(a, b []casefile.Tooth) bool {
 	return slices.ContainsFunc(a, func(t casefile.Tooth) bool { return slices.Contains(b, t) })
 }
 
-// against reports whether a step that was done, by what is told of it, was against a no or
-// beyond a limit.
+// against reports whether the texts about a completed step say that the patient had said
+// no or that it went past its limit.
 func against(told []Text) bool {
 	return slices.ContainsFunc(told, func(t Text) bool { return t.ID == "sheet.aftercare.done-no" || t.ID == "sheet.aftercare.done-over" })
 }

@@ -39,7 +39,7 @@ const (
 	aboutShade     = "shade"     // the planned one
 	aboutApproved  = "approved"  // the one approved in its place
 	aboutDone      = "done"      // one step, with all that is said of it
-	aboutDoneDay   = "done-day"  // whether a step was done on the day that is told
+	aboutDoneDay   = "done-day"  // whether the case has a step on the day the sheet gives
 	aboutGiven     = "given"     // the day of the information
 )
 

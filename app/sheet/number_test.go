@@ -231,7 +231,7 @@ func lasting(t *testing.T, kind sheet.Kind, c casefile.Case) (rows map[string][]
 					said = append(said, fmt.Sprint(x.ID, x.Args))
 				}
 			}
-			if len(said) == 0 { // what is told of all the teeth together
+			if len(said) == 0 { // the text about all teeth together
 				continue
 			}
 			rows[it.Label.ID+" "+teeth] = append(rows[it.Label.ID+" "+teeth], said...)
@@ -245,7 +245,7 @@ func lasting(t *testing.T, kind sheet.Kind, c casefile.Case) (rows map[string][]
 }
 
 // Teeth of one route and material that do not last alike stand apart, each with
-// its name and its own number; nothing is told as the mean of them.
+// its name and its own number; no text gives their mean.
 func TestUnlikeTeethStandApart(t *testing.T) {
 	c := demoCase()
 	c.Route, c.Material, c.Detail = casefile.ConventionalPrep, casefile.LithiumDisilicate, "numbers"
@@ -586,7 +586,7 @@ func TestNotKnownIsToldOnce(t *testing.T) {
 	c.Route, c.Material, c.HorizonYears = casefile.DirectComposite, casefile.Composite, 15
 	rows, _ = lasting(t, sheet.Consent, c)
 	for k, said := range rows {
-		// By ten years the range is too wide, so that the five before are told as well.
+		// At ten years the range is too wide, so the sheet adds the value at five.
 		if len(said) != 3 || !strings.HasPrefix(said[0], "sheet.last."+strings.Fields(strings.TrimPrefix(k, "sheet.expect."))[0]+"[{Count 5}") ||
 			!strings.Contains(said[1], "number.too-uncertain") || !strings.HasPrefix(said[2], "sheet.last.beyond[{Count 10}") {
 			t.Errorf("%s: %q", k, said)
@@ -597,7 +597,7 @@ func TestNotKnownIsToldOnce(t *testing.T) {
 	}
 }
 
-// What is told of an endpoint, with the published numbers
+// The texts for an endpoint, with the published numbers
 // (testdata/published/expectations.json) rounded by hand: ten teeth without drilling,
 // grinding without a guard.
 func TestNumbersOfTheConsent(t *testing.T) {

@@ -12,7 +12,8 @@ import (
 // The comparison of the options: a column for each, a question for each row, in an
 // order that never changes. Options of which the same holds share a cell.
 
-// paper is how thick a sheet of it is, mm, so that depths mean something.
+// paper is the thickness of a sheet of paper in mm, to the tenth (common knowledge). It gives
+// readers a scale for depths.
 const paper = 0.1
 
 // waysColumns is how many options fit beside each other on a page of A4 in whole

@@ -769,12 +769,7 @@ func (o *oracle) lists(every map[string][]casefile.Place) map[string]map[casefil
 			case len(places) == 0:
 				places = every[change]
 			}
-			for _, p := range places {
-				if was, twice := out[change][p]; twice {
-					o.wrong("two answers to %s on %s, %q and %q", change, p, was, answer)
-				}
-				out[change][p] = answer
-			}
+			o.note(out[change], change, places, answer)
 		}
 	}
 	for change, answer := range rest {
@@ -849,11 +844,16 @@ func (o *oracle) sentence(l render.Line, answer casefile.Answer, every map[strin
 	case len(places) == 0:
 		places = every[change]
 	}
+	o.note(out[change], change, places, answer)
+}
+
+// note records an answer at some places, each of which has one only.
+func (o *oracle) note(out map[casefile.Place]casefile.Answer, change string, places []casefile.Place, answer casefile.Answer) {
 	for _, p := range places {
-		if was, twice := out[change][p]; twice {
+		if was, twice := out[p]; twice {
 			o.wrong("two answers to %s on %s, %q and %q", change, p, was, answer)
 		}
-		out[change][p] = answer
+		out[p] = answer
 	}
 }
 
@@ -918,8 +918,8 @@ func (o *oracle) consent(pl plan.Plan) {
 	o.signedFirst()
 }
 
-// signedFirst checks that no visit is told before the signature which may follow it only:
-// informed consent comes before treatment (care-pathway 3).
+// signedFirst checks that each row puts the signature before treatment on the same day:
+// informed consent comes first (care-pathway 3).
 func (o *oracle) signedFirst() {
 	sign := o.english("visit.signature.name")
 	for _, b := range o.d.Blocks {
