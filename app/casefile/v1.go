@@ -158,6 +158,9 @@ func (c Case) contactAnswers(contacts func(change string) bool) []AnswerEntry {
 func Contacts(teeth []Tooth) []Place {
 	var out []Place
 	for _, t := range teeth {
+		if !t.Valid() { // the whole mouth
+			continue
+		}
 		for _, n := range t.Neighbors() {
 			if p := Between(t, n); !slices.Contains(out, p) {
 				out = append(out, p)

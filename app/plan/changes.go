@@ -323,6 +323,7 @@ func teethRows(o *outcome, rule *evidence.Change, at []likelyAt, why reasons) (l
 
 // contactRows puts each contact in its row. A contact is asked about once, whichever
 // of its teeth the change may come up on; its neighbor may be a tooth without a veneer.
+// A mouth whose teeth are not entered yet has no contact to ask about.
 func contactRows(o *outcome, rule *evidence.Change, at []likelyAt, why reasons) (list []*changeRow) {
 	var teeth []casefile.Tooth
 	of := map[casefile.Tooth]*likelyAt{}

@@ -28,8 +28,9 @@ func random(r *rand.Rand) casefile.Case {
 	if age := []string{"", "child", "adolescent", "adult", "older-adult"}[pick(5)]; age != "" {
 		c.People = &casefile.People{AgeBand: age}
 	}
+	bare := pick(8) == 0 && !c.Route.NeedsTeeth() // a mouth whose teeth are not entered yet
 	for _, t := range casefile.AllTeeth() {
-		if pick(4) > 0 {
+		if bare || pick(4) > 0 {
 			continue
 		}
 		e := casefile.ToothEntry{Tooth: t, UnderlyingShade: shades[pick(len(shades))]}

@@ -235,6 +235,19 @@ func (x *timetable) squeeze(tracks *[3]track) {
 				}
 			}
 		}
+		x.keepOrder(k, &tracks[t-1])
+	}
+}
+
+// keepOrder moves computed days that lie before those of the track below onto them: a
+// wait cut short for covers that have to come off may end before a shorter one.
+func (x *timetable) keepOrder(k, below *track) {
+	for i, days := range k.main {
+		for j, d := range days {
+			if pinAt(x.agreed.main[i], j) == nil {
+				days[j] = later(d, pick(below.main[i], j, d))
+			}
+		}
 	}
 }
 

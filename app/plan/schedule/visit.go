@@ -116,6 +116,7 @@ func (x *timetable) visits(tracks *[3]track) []Visit {
 		if k, ok := joined[out[i].After]; ok {
 			out[i].After = k
 		}
+		out[i].follow(out[:i])
 	}
 	for _, at := range x.unguarded(tracks) {
 		key := l.visit(at).Key
@@ -126,6 +127,18 @@ func (x *timetable) visits(tracks *[3]track) []Visit {
 		}
 	}
 	return out
+}
+
+// follow moves the earliest day of v behind the agreed day of the visit it waits for,
+// which may be that of something else done there.
+func (v *Visit) follow(earlier []Visit) {
+	i := slices.IndexFunc(earlier, func(o Visit) bool { return o.Key == v.After })
+	if i < 0 || !earlier[i].Agreed || v.Agreed || v.Done {
+		return
+	}
+	if first := earlier[i].Earliest; !v.Likely.Before(first) {
+		v.Earliest = later(v.Earliest, first)
+	}
 }
 
 // share puts another visit into the same appointment, one that comes first or not. Its
