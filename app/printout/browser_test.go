@@ -174,7 +174,7 @@ func TestPrint(t *testing.T) {
 							t.Errorf("page %d has %q at its foot, the first page %q", i+1, under, foot)
 						}
 						const mm = 72 / 25.4
-						m := map[string][3]float64{"a4-normal": {14, 10, 12}, "letter-normal": {14, 9, 11}, "a4-large": {16, 15, 17}, "letter-large": {16, 15, 17}}[p+"-"+size]
+						m := map[string][3]float64{"a4-normal": {14, 10, 12}, "letter-normal": {13, 8, 10}, "a4-large": {16, 15, 17}, "letter-large": {16, 15, 17}}[p+"-"+size]
 						side, above, below := m[0]*mm, m[1]*mm, m[2]*mm
 						for _, w := range pg.Words {
 							number := strings.Contains("/ "+fmt.Sprintf("%d %d", i+1, len(all)), w.Text) && w.YMin > pg.Height-30*mm

@@ -2,6 +2,7 @@ package printout
 
 import (
 	"slices"
+	"unicode/utf8"
 
 	"golang.org/x/net/html"
 
@@ -34,6 +35,9 @@ func (p *page) choices(b render.Block, of func(int) render.Block) *html.Node {
 		}
 	}
 	n := s.captioned(el("table", "class", "steps"), "", b, of)
+	if slices.ContainsFunc(b.Items, longPlaces) {
+		class(n, "many")
+	}
 	body := el("tbody")
 	add(n, s.cols(b), add(el("thead"), s.head(b)), body)
 	for j, it := range b.Items {
@@ -49,6 +53,13 @@ func (p *page) choices(b render.Block, of func(int) render.Block) *html.Node {
 		add(body, s.band(row))
 	}
 	return n
+}
+
+// longPlaces reports whether a row names so many places that its column has to be wider,
+// in runes.
+func longPlaces(it render.Item) bool {
+	const wide = 32
+	return slices.ContainsFunc(it.Choices, func(c render.Choice) bool { return utf8.RuneCountInString(c.Where.String()) > wide })
 }
 
 func (s steps) cols(b render.Block) *html.Node {

@@ -91,10 +91,15 @@ func (x *composer) treatmentRows() []Item {
 	return out
 }
 
-// undoneShort tells in a line for each outcome what stays for good.
+// undoneShort gives a line for each outcome of what stays for good. Teeth left alone have
+// one only where all are.
 func (x *composer) undoneShort() []Text {
 	var out []Text
-	for _, r := range x.chosenRoutes() {
+	routes := x.chosenRoutes()
+	for _, r := range routes {
+		if r == casefile.None && len(routes) > 1 {
+			continue
+		}
 		t := M("sheet.undo." + x.reversible(r) + ".short")
 		if !slices.ContainsFunc(out, func(o Text) bool { return o.ID == t.ID }) {
 			out = append(out, t)

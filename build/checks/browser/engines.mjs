@@ -23,7 +23,7 @@ import { Builder, By, Capabilities } from 'selenium-webdriver';
 import { Started, freePort } from './site.mjs';
 
 const view = { width: 1180, height: 820 };
-const patience = 60_000; // other work on the machine makes browsers slow
+const patience = 120_000; // other work on the machine makes browsers slow
 const pause = (ms) => new Promise((done) => setTimeout(done, ms));
 const env = { ...process.env, TZ: 'UTC', LANG: 'en_US.UTF-8' };
 
