@@ -62,6 +62,13 @@ func Localize(s sheet.Sheet, w *i18n.Wording, o Options) (Doc, fault.List) {
 	return d, l.faults
 }
 
+// Say writes one text by itself, teeth in a numbering; empty for a text with nothing to
+// say. The codes of its faults are those of Localize.
+func Say(t sheet.Text, w *i18n.Wording, numbering string) (Line, fault.List) {
+	l := &localizer{w: w, lang: w.Language(), numbering: numbering, used: map[string]bool{}}
+	return l.may(t, ""), l.faults
+}
+
 type localizer struct {
 	w         *i18n.Wording
 	lang      i18n.Language

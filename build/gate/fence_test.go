@@ -27,6 +27,7 @@ var fence = map[string][]string{
 	"app/plan": {"app/fault", "app/casefile", "app/evidence", "app/plan/basis", "app/plan/mouth",
 		"app/plan/schedule", "app/plan/outlook"},
 	"app/sheet":    {"app/fault", "app/strict", "app/casefile", "app/evidence", "app/plan"},
+	"app/talk":     {"app/casefile", "app/evidence", "app/plan", "app/sheet"},
 	"i18n":         {"app/safetext", "app/fault", "app/strict"},
 	"app/render":   {"app/safetext", "app/fault", "app/casefile", "app/evidence", "app/sheet", "i18n"},
 	"app/printout": {"app/safetext", "app/fault", "app/casefile", "app/sheet", "app/render", "app/handover"},
@@ -38,13 +39,13 @@ var fence = map[string][]string{
 	"app/produce": {"app/safetext", "app/fault", "app/strict", "app/casefile", "app/evidence", "content", "app/plan",
 		"app/sheet", "i18n", "app/render", "app/printout", "app/email", "app/calendar", "app/record", "app/handover"},
 	"app/page": {"app/safetext", "app/fault", "app/place", "app/strict", "app/casefile", "app/evidence", "content", "app/plan",
-		"app/sheet", "i18n", "app/render", "app/printout", "app/email", "app/calendar", "app/record", "app/handover", "app/produce", "app/demo"},
+		"app/sheet", "i18n", "app/render", "app/printout", "app/email", "app/calendar", "app/record", "app/handover", "app/produce", "app/demo", "app/talk"},
 	"app/shell": {"app/place", "i18n"},
 }
 
 // core packages also run where there is no browser and no network.
 var core = []string{"app/safetext", "app/fault", "app/strict", "app/casefile", "app/evidence", "content", "app/plan",
-	"app/sheet", "app/render", "app/printout", "app/email", "app/calendar", "app/handover", "i18n"}
+	"app/sheet", "app/talk", "app/render", "app/printout", "app/email", "app/calendar", "app/handover", "i18n"}
 
 // heavy packages would swell the browser program or tie the core to it.
 var heavy = []string{"net/http", "html/template", "github.com/BurntSushi/toml",
