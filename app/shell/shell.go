@@ -50,6 +50,11 @@ var (
 	takeCSS []byte
 )
 
+// PartsCSS is the style of app/screens/parts.
+//
+//go:embed parts.css
+var PartsCSS []byte
+
 // CSS is the style of the page and of the screens in it.
 var CSS = slices.Concat(baseCSS, screenCSS, keepCSS, signCSS, takeCSS)
 
