@@ -143,6 +143,14 @@ func (p *Page) extend(_ app.Context, ts []casefile.Tooth) {
 	}
 }
 
+// both is a chart as a tablet has it and as a phone has it; the style shows one.
+func (p *Page) both(c parts.Chart) app.UI {
+	phone := c
+	phone.ID, phone.Phone, phone.Width, phone.Message = c.ID+"-phone", true, 0, nil
+	phone.Rows = [4]string{p.w("Upper right", "أعلى اليمين"), p.w("Upper left", "أعلى اليسار"), p.w("Lower left", "أسفل اليسار"), p.w("Lower right", "أسفل اليمين")}
+	return app.Elem("div").Body(app.Elem("div").Class("tablet-only").Body(c.UI()), app.Elem("div").Class("phone-only").Body(phone.UI()))
+}
+
 func (p *Page) mouthChart(id string, phone bool) app.UI {
 	c := parts.Chart{ID: id, Name: p.w("Teeth, as you look at the patient", "الأسنان كما تنظر إلى المريض"), Teeth: p.teeth(!phone), Pairs: p.tight(parts.Tight),
 		Sides: [2]string{p.w("R", "يمين"), p.w("L", "يسار")}, Phone: phone,
@@ -189,10 +197,8 @@ func (p *Page) mouth() app.UI {
 		app.Elem("div").Class("phone-only").Body(p.mouthChart("chart-phone", true),
 			parts.Fold{ID: "lower", Text: p.w("Lower teeth", "الأسنان السفلية"), Value: p.w("none", "لا شيء"), Opens: true, Do: none}.UI()),
 	}}
-	whole := parts.Panel{ID: "whole", Title: p.w("Whole mouth", "الفم كله"), Late: true, Body: []app.UI{
-		parts.Field{ID: "find", Label: p.w("Find a finding", "ابحث عن نتيجة"), Hint: p.w("Type 2 letters", "اكتب حرفين"), Icon: parts.Search}.UI(),
-		p.findingChips().UI(),
-	}}
+	whole := parts.Panel{ID: "whole", Title: p.w("Whole mouth", "الفم كله"), Late: true, Body: []app.UI{p.findingChips().UI()},
+		End: parts.Field{ID: "find", Label: p.w("Find a finding", "ابحث عن نتيجة"), Example: p.w("Find a finding: type 2 letters", "ابحث: اكتب حرفين"), Icon: parts.Search, Unseen: true}.UI()}
 	which := parts.Chips{ID: "which", Name: p.w("Which shade", "أي لون"), One: true, Look: parts.Joined, Pick: func(app.Context, string) {},
 		Items: []parts.Chip{{Key: "now", Text: p.w("Shade now C4", "الآن C4"), On: true}, {Key: "wanted", Text: p.w("Wanted A1", "المطلوب A1")}}}
 	side := parts.Panel{ID: "side", Title: p.w("Tooth 21", "السن 21"), Note: p.w("upper left central", "القاطع العلوي الأيسر"),
@@ -230,7 +236,7 @@ func (p *Page) places() app.UI {
 		}}
 	panel := parts.Panel{ID: "where-panel", Title: p.w("Where are contacts tight?", "أين التماس ضيق؟"), Grows: true,
 		End:  parts.Button{ID: "done", Text: p.w("Done", "تم"), Kind: parts.Primary, Do: none}.UI(),
-		Body: []app.UI{chart.UI()}}
+		Body: []app.UI{p.both(chart)}}
 	return p.enter(0, p.w("Places", "الأماكن"), panel.UI()).UI()
 }
 
@@ -256,9 +262,9 @@ func (p *Page) states() app.UI {
 	}
 	pairs := []parts.Pair{{Left: 18, Right: 17, Mark: parts.Blank}, {Left: 16, Right: 15, Mark: parts.Yes}, {Left: 12, Right: 11, Mark: parts.Ask},
 		{Left: 21, Right: 22, Mark: parts.No}, {Left: 26, Right: 27, Mark: parts.Keyed, Key: "4"}, {Left: 42, Right: 41, Mark: parts.Tight}}
-	chart := parts.Chart{ID: "chart", Name: p.w("Every state", "كل الحالات"), Teeth: teeth, Pairs: pairs, Toggle: p.toggle, Extend: p.extend,
+	chart := parts.Chart{ID: "chart", Width: 1124, Name: p.w("Every state", "كل الحالات"), Teeth: teeth, Pairs: pairs, Toggle: p.toggle, Extend: p.extend,
 		MessageAt: 36, Message: parts.Message{ID: "note", What: p.w("36 was root-filled.", "السن 36 محشوة الجذر."), Weight: parts.Good, Tip: true}.UI()}
-	e := p.enter(2, p.w("States", "الحالات"), parts.Panel{ID: "states", Title: p.w("States", "الحالات"), Body: []app.UI{chart.UI()}}.UI(),
+	e := p.enter(2, p.w("States", "الحالات"), parts.Panel{ID: "states", Title: p.w("States", "الحالات"), Body: []app.UI{p.both(chart)}}.UI(),
 		parts.Panel{ID: "buttons", Title: p.w("Buttons", "الأزرار"), Body: []app.UI{parts.Row(
 			parts.Button{ID: "b1", Text: p.w("Plain", "عادي"), Do: none}.UI(), parts.Button{ID: "b2", Text: p.w("Quiet", "هادئ"), Kind: parts.Quiet, Do: none}.UI(),
 			parts.Button{ID: "b3", Text: p.w("Sources", "المصادر"), Kind: parts.Link, Do: none}.UI(), parts.Button{ID: "b4", Text: p.w("Clear", "امسح"), Kind: parts.Outlined, Do: none}.UI(),
@@ -276,7 +282,7 @@ func (p *Page) settle() app.UI {
 		Ways: []parts.Button{{ID: "way-1", Text: p.w("Sign on Jan 19", "التوقيع 19 يناير"), Kind: parts.Primary, Do: none}, {ID: "way-2", Text: p.w("Write it", "اكتبها"), Do: none}}}
 	e := p.enter(1, p.w("Before signing", "قبل التوقيع"),
 		parts.Panel{ID: "open-1", Title: p.w("Days to think are not over", "لم تنته أيام التفكير"), Body: []app.UI{
-			parts.Field{ID: "why", Label: p.w("In the patient's own words", "بكلمات المريض"), Lines: 3, Value: p.said, Wrong: &wrong,
+			parts.Field{ID: "why", Label: p.w("In the patient's own words", "بكلمات المريض"), Hint: p.w("As they say it", "كما قالها"), Lines: 3, Value: p.said, Wrong: &wrong,
 				Input: func(_ app.Context, v string) { p.said = v }}.UI(),
 		}}.UI(),
 		parts.Panel{ID: "open-2", Title: p.w("Say it back", "إعادة القول"), Flat: true, Body: []app.UI{
@@ -397,9 +403,10 @@ func (p *Page) pairs() app.UI {
 	for i, n := range []string{p.w("Spot 1: yes", "الموضع 1: نعم"), p.w("Spot 2: asked now", "الموضع 2: السؤال الآن"), p.w("Spot 3: no answer yet", "الموضع 3: دون إجابة")} {
 		pairs[i].Name = n
 	}
+	chart := parts.Chart{ID: "chart", Name: p.w("Three tight spots", "ثلاثة مواضع ضيقة"), Teeth: teeth, Pairs: pairs, Width: 1084, Sides: p.sides(),
+		Pair: func(app.Context, casefile.Tooth, casefile.Tooth) {}}
 	s := p.show(2, p.w("Tight spot 2 of 3: may we pass a thin strip between these two teeth?", "موضع ضيق 2 من 3: هل نمرر شريطًا رفيعًا بين هاتين السنين؟"),
-		parts.Chart{ID: "chart", Name: p.w("Three tight spots", "ثلاثة مواضع ضيقة"), Teeth: teeth, Pairs: pairs, Width: 1084, Sides: p.sides(),
-			Pair: func(app.Context, casefile.Tooth, casefile.Tooth) {}}.UI())
+		p.both(chart))
 	s.Lead = p.w("It takes a hair's breadth of enamel from each side. It cannot be undone.", "يأخذ قدر شعرة من المينا من كل جانب. لا رجعة فيه.")
 	s.Back, s.Go, s.Foot = parts.Button{}, parts.Button{}, []app.UI{p.answers(true)}
 	return s.UI()

@@ -30,7 +30,7 @@ type Chart struct {
 	// that of the texts; the drawing then grows and shrinks with its place. 0 stands for
 	// PhoneWidth on a phone and TabletWidth otherwise.
 	Width float64
-	Phone bool      // one row for each side of a jaw
+	Phone bool      // one row for each side of a jaw, for where a full row has no TabletWidth
 	Rows  [4]string // names of the rows on a phone, by quadrant less one
 	Sides [2]string // names of the patient's right, which is at the left, and left
 
@@ -42,7 +42,7 @@ type Chart struct {
 // Widths of a chart in CSS pixels: beside the panel of a tablet on its side, and on a phone.
 const (
 	TabletWidth = 768
-	PhoneWidth  = 366
+	PhoneWidth  = 374
 )
 
 // Tooth is one tooth of a chart and its states.
@@ -123,7 +123,7 @@ func (c *chart) Render() app.UI {
 	if p.Message != nil {
 		body = append(body, el("div", "chart-message "+p.messagePlace()).Dir("auto").Body(p.Message))
 	}
-	root := el("div", classes("chart", "still", p.still(), "phone-chart", p.Phone)).ID(p.ID).Dir("ltr").Body(body...)
+	root := el("div", classes("chart", "phone-chart", p.Phone)).ID(p.ID).Dir("ltr").Body(body...)
 	if p.still() {
 		return root
 	}
@@ -239,17 +239,18 @@ func (c *chart) tooth(a *arch, s spot, t Tooth) app.UI {
 	key := s.Tooth.String()
 	control := p.Pair == nil && !p.still() && !t.Faint
 	return &tooth{ID: p.ID + "-" + key, Spot: s, Look: t, Control: control, Stop: control && key == c.at,
-		NumberY: a.number(s), ShadeY: a.shade(s), Gum: a.gum}
+		NumberY: a.number(s), ShadeY: a.shade(s), Room: a.target(s)}
 }
 
 // tooth is what is drawn of one tooth. The engine leaves it alone while nothing of it changes.
 type tooth struct {
 	app.Compo
-	ID                   string
-	Spot                 spot
-	Look                 Tooth
-	Control, Stop        bool
-	NumberY, ShadeY, Gum float64
+	ID              string
+	Spot            spot
+	Look            Tooth
+	Control, Stop   bool
+	NumberY, ShadeY float64
+	Room            rect
 }
 
 // CompoID keeps the engine from turning one tooth into another.
@@ -284,7 +285,6 @@ func (t *tooth) Render() app.UI {
 		}
 		body = append(body, keyed(s.X, y, l.Key)...)
 	}
-	room := t.room()
 	g := svg("g").ID(t.ID).Attr("class", classes("tooth", "in", l.In, "chosen", l.Chosen, "dark", l.Dark, "done", l.Done,
 		"change", l.Change, "faint", l.Faint))
 	if !t.Control {
@@ -295,21 +295,13 @@ func (t *tooth) Render() app.UI {
 	if l.Chosen {
 		g.Attr("aria-current", "true")
 	}
-	return g.Body(append(body, room)...)
+	return g.Body(append(body, t.room())...)
 }
 
-// room is where a finger meets the tooth: its column from the far edge of the gum to
-// past the number.
+// room is what a finger meets.
 func (t *tooth) room() app.UI {
-	s := t.Spot
-	x, y, w, h := s.target(t.Gum)
-	return svg("rect").Attr("class", "room").Attr("x", short(x)).Attr("y", short(y)).Attr("width", short(w)).Attr("height", short(h)).Attr("rx", 6)
-}
-
-// target is the room of a finger: left, top, width and height.
-func (s spot) target(gum float64) (x, y, w, h float64) {
-	far, near := s.Y-s.Up*gum, s.Y+s.Up*(s.D+numberRoom-2)
-	return s.X - s.W/2, min(far, near), s.W, max(far, near) - min(far, near)
+	r := t.Room
+	return svg("rect").Attr("class", "room").Attr("x", short(r.X)).Attr("y", short(r.Y)).Attr("width", short(r.W)).Attr("height", short(r.H)).Attr("rx", 6)
 }
 
 func tabIndex(stop bool) int {

@@ -17,7 +17,9 @@ type Field struct {
 	Mode      string // inputmode, for the keyboard on the screen; "" for the type's own
 	Lines     int    // more than one for a paragraph
 	Icon      Icon
-	Beside    bool // the label stands beside the field
+	Beside    bool   // the label is beside the field
+	Unseen    bool   // the label is for screen readers only
+	Example   string // shown in the field while it is empty
 	Wrong     *Message
 }
 
@@ -72,7 +74,16 @@ func (f *field) Render() app.UI {
 			e.Attr("value", *f.first)
 		}
 	}
-	e.ID(p.ID).Attr("autocomplete", "off").Spellcheck(false).Dir("auto")
+	e.ID(p.ID).Attr("autocomplete", "off").Spellcheck(false)
+	switch {
+	case p.Type == "tel" || p.Type == "email" || p.Type == "url":
+		e.Dir("ltr")
+	case p.Value != "":
+		e.Dir("auto") // an empty field follows the screen
+	}
+	if p.Example != "" {
+		e.Attr("placeholder", p.Example)
+	}
 	if p.Mode != "" {
 		e.Attr("inputmode", p.Mode)
 	}
@@ -93,7 +104,7 @@ func (f *field) Render() app.UI {
 	if len(by) > 0 {
 		e.Aria("describedby", strings.Join(by, " "))
 	}
-	body := []app.UI{el("label", "label").Attr("for", p.ID).Text(p.Label)}
+	body := []app.UI{el("label", classes("label", "unseen", p.Unseen)).Attr("for", p.ID).Text(p.Label)}
 	if p.Hint != "" {
 		body = append(body, el("p", "hint").ID(p.ID+"-hint").Text(p.Hint))
 	}

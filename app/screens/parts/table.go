@@ -36,7 +36,7 @@ type Cell struct {
 // UI draws the table. Its roles are written out, since the style for phones takes the
 // look of a table from it, and with that the roles in some browsers.
 func (t Table) UI() app.UI {
-	head := []app.UI{el("th", "corner").Attr("scope", "col").Attr("role", "columnheader").Body(say("span", "", t.Corner))}
+	head := []app.UI{el("td", "corner").Attr("role", "cell").Body(say("span", "", t.Corner))}
 	for _, o := range t.Options {
 		head = append(head, el("th", "").Attr("scope", "col").Attr("role", "columnheader").Text(o))
 	}

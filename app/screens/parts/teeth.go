@@ -166,6 +166,7 @@ var (
 
 const (
 	rowPad     = 6.0  // beside the teeth
+	phonePad   = 2.0  // the same on a phone
 	gumDepth   = 16.0 // at a scale of 1
 	archBend   = 22.0 // how much higher the ends of the arch are, at a scale of 1
 	deepest    = 76.0 // the depth of the longest upper tooth
@@ -194,6 +195,7 @@ type arch struct {
 	bend         float64
 	gum          float64 // depth of the gum
 	up           float64
+	past         float64 // room past the edges, for the numbers
 	shadeY, numY float64 // of texts, from the neck line and from the edge
 }
 
@@ -222,24 +224,28 @@ func lay(teeth []casefile.Tooth, width float64, even, shades, numbers bool) row 
 	if unit == 0 {
 		return row{}
 	}
-	k := (width - 2*rowPad) / unit
+	pad, bow := rowPad, archBend
+	if even {
+		pad, bow = phonePad, archBend*0.4
+	}
+	k := (width - 2*pad) / unit
 	r := row{width: width, scale: k}
-	gum, bend := gumDepth*k, archBend*k
+	gum, bend := gumDepth*k, bow*k
 	y := 2.0
 	if shades && len(upper) > 0 {
 		y += shadeRoom
 	}
-	mid := rowPad + k*max(rightOf(upper, even), rightOf(lower, even))
+	mid := pad + k*max(rightOf(upper, even), rightOf(lower, even))
 	if len(upper) > 0 {
 		y += gum + bend
-		r.upper = arch{mid: mid, base: y, bend: bend, gum: gum, up: 1, shadeY: -gum - 10, numY: 19}
+		r.upper = arch{mid: mid, base: y, bend: bend, gum: gum, up: 1, past: room(numbers), shadeY: -gum - 10, numY: 19}
 		r.upper.place(upper, k, even)
 		y += deepest * k
 		y += room(numbers)
 	}
 	if len(lower) > 0 {
 		y += room(numbers) + lowest*k
-		r.lower = arch{mid: mid, base: y, bend: bend * 0.7, gum: gum, up: -1, shadeY: gum + 20, numY: -9}
+		r.lower = arch{mid: mid, base: y, bend: bend * 0.7, gum: gum, up: -1, past: room(numbers), shadeY: gum + 20, numY: -9}
 		r.lower.place(lower, k, even)
 		y += gum + 2
 		if shades {
@@ -326,6 +332,16 @@ func (a *arch) radius() float64 {
 		least = min(least, s.W/2)
 	}
 	return least
+}
+
+// rect is a place in a drawing: left, top, width, height.
+type rect struct{ X, Y, W, H float64 }
+
+// target is where a finger meets a tooth: its column from the far edge of the gum to
+// past the number.
+func (a *arch) target(s spot) rect {
+	far, near := s.Y-a.up*a.gum, s.Y+a.up*(s.D+a.past-2)
+	return rect{s.X - s.W/2, min(far, near), s.W, max(far, near) - min(far, near)}
 }
 
 // pen writes SVG path data.
