@@ -278,7 +278,7 @@ func (p *Page) states() app.UI {
 // settle shows fields and messages where something is wrong.
 func (p *Page) settle() app.UI {
 	wrong := parts.Message{ID: "why-wrong", What: p.w("Write what the patient says, or sign on Jan 19.", "اكتب ما يقوله المريض، أو وقّع يوم 19 يناير."),
-		More: p.w("These words stand in the record and on the consent.", "تبقى هذه الكلمات في السجل وفي الموافقة."),
+		More: p.w("These words are kept in the record and on the consent.", "تبقى هذه الكلمات في السجل وفي الموافقة."),
 		Ways: []parts.Button{{ID: "way-1", Text: p.w("Sign on Jan 19", "التوقيع 19 يناير"), Kind: parts.Primary, Do: none}, {ID: "way-2", Text: p.w("Write it", "اكتبها"), Do: none}}}
 	e := p.enter(1, p.w("Before signing", "قبل التوقيع"),
 		parts.Panel{ID: "open-1", Title: p.w("Days to think are not over", "لم تنته أيام التفكير"), Body: []app.UI{
@@ -330,8 +330,8 @@ func (p *Page) found() app.UI {
 			t.Key, t.Neck = "2", true
 		}
 	}
-	s := p.show(1, p.w("What we found in your mouth", "ما وجدناه في فمك"),
-		parts.Chart{ID: "chart", Name: p.w("Your upper teeth with three numbered findings", "أسنانك العلوية مع ثلاث نتائج مرقمة"), Teeth: teeth, Pairs: p.tight(parts.Keyed), Width: 1084, Sides: p.sides()}.UI())
+	chart := parts.Chart{ID: "chart", Name: p.w("Your upper teeth with three numbered findings", "أسنانك العلوية مع ثلاث نتائج مرقمة"), Teeth: teeth, Pairs: p.tight(parts.Keyed), Width: 1084, Sides: p.sides()}
+	s := p.show(1, p.w("What we found in your mouth", "ما وجدناه في فمك"), p.both(chart))
 	s.Lead = p.w("We do not know yet whether the dark tooth is healthy.", "لا نعرف بعد إن كانت السن الغامقة سليمة.")
 	return s.UI()
 }
@@ -386,7 +386,7 @@ func (p *Page) tooth() app.UI {
 	}
 	s := p.show(3, p.w("At the try-in we may want to take a thin layer off one tooth, with a drill", "عند التجربة قد نحتاج إلى إزالة طبقة رقيقة من سن واحدة بالمثقب"),
 		parts.Chart{ID: "chart", Name: p.w("The dark tooth, upper front, on your left", "السن الغامقة، الأمامية العلوية اليسرى"), Teeth: teeth, Width: 622, Sides: p.sides()}.UI())
-	s.Back, s.Go, s.Foot = parts.Button{}, parts.Button{}, []app.UI{p.answers(true)}
+	s.Back, s.Go, s.Answers = parts.Button{}, parts.Button{}, p.answers(true)
 	return s.UI()
 }
 
@@ -408,7 +408,7 @@ func (p *Page) pairs() app.UI {
 	s := p.show(2, p.w("Tight spot 2 of 3: may we pass a thin strip between these two teeth?", "موضع ضيق 2 من 3: هل نمرر شريطًا رفيعًا بين هاتين السنين؟"),
 		p.both(chart))
 	s.Lead = p.w("It takes a hair's breadth of enamel from each side. It cannot be undone.", "يأخذ قدر شعرة من المينا من كل جانب. لا رجعة فيه.")
-	s.Back, s.Go, s.Foot = parts.Button{}, parts.Button{}, []app.UI{p.answers(true)}
+	s.Back, s.Go, s.Answers = parts.Button{}, parts.Button{}, p.answers(true)
 	return s.UI()
 }
 
@@ -418,7 +418,8 @@ func (p *Page) six() app.UI {
 		a.Items = append(a.Items, parts.Answer{Key: i[0], Text: p.w(i[1], i[2])})
 	}
 	s := p.show(3, p.w("What looks different from what you expected?", "ما الذي يختلف عما توقعت؟"), a.UI())
-	s.Foot = []app.UI{p.answers(false)}
+	s.Answers = p.answers(false)
+	s.Foot = []app.UI{parts.Button{ID: "sources", Text: p.w("Sources", "المصادر"), Kind: parts.Link, Do: none}.UI()}
 	return s.UI()
 }
 

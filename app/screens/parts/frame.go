@@ -131,7 +131,8 @@ type Show struct {
 	Body    []app.UI
 	Back    Button
 	Go      Button
-	Foot    []app.UI // answers, in place of going on or between the two
+	Foot    []app.UI // between the two
+	Answers app.UI   // over them at the foot of the page
 	Over    app.UI
 }
 
@@ -150,6 +151,9 @@ func (s Show) UI() app.UI {
 		page = append(page, say("p", "lead", s.Lead))
 	}
 	var foot []app.UI
+	if s.Answers != nil {
+		foot = append(foot, s.Answers)
+	}
 	if s.Back.there() {
 		foot = append(foot, s.Back.element("back"))
 	}

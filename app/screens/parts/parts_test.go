@@ -130,9 +130,9 @@ func TestTheFrames(t *testing.T) {
 		t.Error("the step is not the present one")
 	}
 	s := Show{Return: Button{ID: "return", Text: "back to them"}, Stage: "stage", Place: "place", At: 2, Of: 5, Tools: []Button{{ID: "tool", Text: "tool"}},
-		Heading: "heading", Lead: "lead", Back: Button{ID: "back", Icon: Back, Name: "back"}, Go: Button{ID: "go", Text: "on", Kind: Primary}, Body: []app.UI{app.Elem("p").ID("body").Text("body")}}
+		Heading: "heading", Lead: "lead", Answers: app.Elem("p").Text("answers"), Foot: []app.UI{app.Elem("p").Text("foot")}, Back: Button{ID: "back", Icon: Back, Name: "back"}, Go: Button{ID: "go", Text: "on", Kind: Primary}, Body: []app.UI{app.Elem("p").ID("body").Text("body")}}
 	p = draw(t, s.UI())
-	if got := words(p.root); got != "back to them stage tool heading lead body on" {
+	if got := words(p.root); got != "back to them stage tool heading lead body answers foot on" {
 		t.Errorf("the page reads %q", got)
 	}
 	if d := p.one(t, "role", "img"); attr(d, "aria-label") != "place" {

@@ -52,7 +52,7 @@ for (const [size, viewport] of Object.entries(sizes)) {
     test(`every part, ${size}, ${lang}: axe finds nothing, fingers meet all, nothing is cut`, async ({ open }) => {
       const page = await open(chromium);
       await page.playwright.setViewportSize(viewport);
-      for (const colorScheme of ['light', 'dark']) {
+      for (const colorScheme of lang === 'en' && size === 'tablet' ? ['light', 'dark'] : ['light']) {
         await page.playwright.emulateMedia({ colorScheme });
         for (const name of pages) {
           await show(page, name, lang);
