@@ -23,7 +23,7 @@ type Page struct {
 	Name, Lang string
 
 	in, chosen map[casefile.Tooth]bool
-	marks      map[string]parts.Mark
+	tightAt    map[casefile.Tooth]bool // by the left one of the two teeth
 	answer     string
 	first      string
 	said       string
@@ -34,7 +34,7 @@ type Page struct {
 // New makes a page with the state it begins in.
 func New(name, lang string) *Page {
 	p := &Page{Name: name, Lang: lang, in: map[casefile.Tooth]bool{}, chosen: map[casefile.Tooth]bool{21: true},
-		marks: map[string]parts.Mark{}, shade: "C4", findings: map[string]bool{"grinds": true, "tight": true}}
+		tightAt: map[casefile.Tooth]bool{}, shade: "C4", findings: map[string]bool{"grinds": true, "tight": true}}
 	for _, t := range ten() {
 		p.in[t] = true
 	}
@@ -220,20 +220,14 @@ func (p *Page) places() app.UI {
 	var pairs []parts.Pair
 	for i := 1; i < len(teeth); i++ {
 		l, r := teeth[i-1].Tooth, teeth[i].Tooth
-		m, state := parts.Blank, ""
-		if p.marks[l.String()] == parts.Yes {
-			m, state = parts.Yes, p.w(", tight", "، ضيق")
+		m := parts.Blank
+		if p.tightAt[l] {
+			m = parts.Yes
 		}
-		pairs = append(pairs, parts.Pair{Left: l, Right: r, Mark: m, Name: p.w("Between ", "بين ") + l.String() + p.w(" and ", " و") + r.String() + state})
+		pairs = append(pairs, parts.Pair{Left: l, Right: r, Mark: m, Box: true, Name: p.w("Between ", "بين ") + l.String() + p.w(" and ", " و") + r.String()})
 	}
 	chart := parts.Chart{ID: "chart", Name: p.w("Places between the upper teeth", "أماكن بين الأسنان العلوية"), Teeth: teeth, Pairs: pairs,
-		Pair: func(_ app.Context, l, _ casefile.Tooth) {
-			if p.marks[l.String()] == parts.Yes {
-				p.marks[l.String()] = parts.Blank
-			} else {
-				p.marks[l.String()] = parts.Yes
-			}
-		}}
+		Pair: func(_ app.Context, l, _ casefile.Tooth) { p.tightAt[l] = !p.tightAt[l] }}
 	panel := parts.Panel{ID: "where-panel", Title: p.w("Where are contacts tight?", "أين التماس ضيق؟"), Grows: true,
 		End:  parts.Button{ID: "done", Text: p.w("Done", "تم"), Kind: parts.Primary, Do: none}.UI(),
 		Body: []app.UI{p.both(chart)}}
@@ -279,7 +273,7 @@ func (p *Page) states() app.UI {
 func (p *Page) settle() app.UI {
 	wrong := parts.Message{ID: "why-wrong", What: p.w("Write what the patient says, or sign on Jan 19.", "اكتب ما يقوله المريض، أو وقّع يوم 19 يناير."),
 		More: p.w("These words are kept in the record and on the consent.", "تبقى هذه الكلمات في السجل وفي الموافقة."),
-		Ways: []parts.Button{{ID: "way-1", Text: p.w("Sign on Jan 19", "التوقيع 19 يناير"), Kind: parts.Primary, Do: none}, {ID: "way-2", Text: p.w("Write it", "اكتبها"), Do: none}}}
+		Ways: []parts.Button{{ID: "way-1", Text: p.w("Sign on Jan 19", "التوقيع 19 يناير"), Kind: parts.Primary, Do: none}, {ID: "way-2", Text: p.w("Take it back", "استرجعها"), Do: func(app.Context) { p.said = "" }}}}
 	e := p.enter(1, p.w("Before signing", "قبل التوقيع"),
 		parts.Panel{ID: "open-1", Title: p.w("Days to think are not over", "لم تنته أيام التفكير"), Body: []app.UI{
 			parts.Field{ID: "why", Label: p.w("In the patient's own words", "بكلمات المريض"), Hint: p.w("As they say it", "كما قالها"), Lines: 3, Value: p.said, Wrong: &wrong,

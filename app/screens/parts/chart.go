@@ -50,7 +50,7 @@ type Tooth struct {
 	Tooth  casefile.Tooth
 	Name   string // with its states in words, for screen readers
 	Number string // under it; "" for none
-	Shade  string // over it; "" for none
+	Shade  string // over it, five letters at the most; "" for none
 	In     bool   // in the case
 	Chosen bool   // what is entered now applies to it
 	Dark   bool
@@ -80,6 +80,7 @@ type Pair struct {
 	Mark        Mark
 	Name        string // with the answer in words, for screen readers
 	Key         string // of Keyed
+	Box         bool   // a check box, on for Yes; otherwise a button
 }
 
 func (p Pair) key() string { return p.Left.String() + "-" + p.Right.String() }
@@ -112,7 +113,7 @@ func (c *chart) Render() app.UI {
 	for i, teeth := range p.rows() {
 		if p.Phone {
 			if name := p.Rows[teeth[0].Tooth.Quadrant()-1]; name != "" {
-				body = append(body, el("p", "label").Dir("auto").Text(name))
+				body = append(body, el("p", "label").Aria("hidden", "true").Dir("auto").Text(name))
 			}
 		}
 		body = append(body, c.row(i, teeth))
@@ -369,6 +370,9 @@ func (c *chart) pair(a *arch, l, r spot, p Pair) []app.UI {
 	if c.Props.Pair == nil {
 		return []app.UI{g.Attr("aria-hidden", "true")}
 	}
-	return []app.UI{g.Attr("role", "button").Attr("aria-label", p.Name).
+	if g.Attr("role", "button"); p.Box {
+		g.Attr("role", "checkbox").Attr("aria-checked", strconv.FormatBool(p.Mark == Yes))
+	}
+	return []app.UI{g.Attr("aria-label", p.Name).
 		Attr("tabindex", tabIndex(p.key() == c.at)).Attr("data-stop", p.key())}
 }

@@ -129,6 +129,11 @@ func TestMarksBetweenTeeth(t *testing.T) {
 			t.Errorf("%s looks like %s", attr(b, "aria-label"), attr(b, "class"))
 		}
 	}
+	c.Pairs[2].Box, c.Pairs[1].Box = true, true
+	boxes := draw(t, c.UI()).all("role", "checkbox")
+	if len(boxes) != 2 || attr(boxes[0], "aria-checked") != "false" || attr(boxes[1], "aria-checked") != "true" {
+		t.Errorf("%d check boxes between teeth, want one off and one on", len(boxes))
+	}
 	if len(p.all("class", "tight")) != 1 {
 		t.Error("a tight place shows no strokes")
 	}

@@ -173,9 +173,17 @@ test('the heads and the facts of the table stay in view', async ({ open }) => {
 test('what is typed stays, and what the screen sets shows', async ({ open }) => {
   const page = await open(chromium);
   await show(page, 'settle');
-  await page.fill('#why', 'I want it sooner');
+  const why = () => page.evaluate('document.getElementById("why").value');
+  await page.playwright.locator('#why').focus();
+  await page.playwright.keyboard.type('I want it sooner');
   await page.click('#way-1');
-  expect(await page.evaluate('document.getElementById("why").value')).toBe('I want it sooner');
+  expect(await why()).toBe('I want it sooner');
+  await page.click('#way-2');
+  await page.wait('document.getElementById("why").value === ""');
+  await page.playwright.locator('#why').focus();
+  await page.playwright.keyboard.type('Now');
+  await page.click('#way-1');
+  expect(await why()).toBe('Now');
   expect(await page.evaluate('document.getElementById("chart-number").value')).toBe('4502');
 });
 
