@@ -12,8 +12,8 @@ import (
 	"strings"
 
 	"plainleaf/app/casefile"
-	"plainleaf/app/page/model"
 	"plainleaf/app/record"
+	"plainleaf/app/screens/state"
 )
 
 // command is all that is known of one: what is typed, what help says, and what it does.
@@ -246,7 +246,7 @@ func printVersion(*flag.FlagSet) action {
 		}
 		fmt.Fprintf(c.out, "plainleaf %s\n%s\n", built(info), runtime.Version())
 		fmt.Fprintf(c.out, "formats: case %d, practice %d, draft %d, kept %d, record %d\n",
-			casefile.CaseVersion, casefile.PracticeVersion, model.DraftVersion, keptVersion, record.Version)
+			casefile.CaseVersion, casefile.PracticeVersion, state.DraftVersion, keptVersion, record.Version)
 		return good
 	}
 }

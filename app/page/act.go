@@ -5,11 +5,11 @@ import (
 
 	"github.com/maxence-charriere/go-app/v10/pkg/app"
 
-	"plainleaf/app/page/model"
+	"plainleaf/app/screens/state"
 )
 
 // on wraps an event handler: a panic in it is told on the screen and loses
-// nothing, and afterwards the fields show what the model holds. The engine tells
+// nothing, and afterwards the fields show what the state holds. The engine tells
 // handlers apart by their code and their scope alone, and every handler here has
 // the same code, so key must be different for every element and every value that
 // f captures.
@@ -36,7 +36,8 @@ func (r *Root) quick(key string, f func(e app.Event), again func()) (app.EventHa
 
 // before is the case as it was when the screen last told what had changed.
 type before struct {
-	mark  model.Mark
+	mark  state.Mark
+	edits int // counted by then
 	epoch int
 	held  bool
 }
@@ -44,7 +45,7 @@ type before struct {
 // remember holds the case before the first step since the screen was up to date.
 func (r *Root) remember() {
 	if !r.before.held {
-		r.before = before{r.m.Mark(), r.epoch, true}
+		r.before = before{r.d.Mark(), r.signed.Edits(), r.epoch, true}
 	}
 }
 
@@ -56,7 +57,7 @@ func (r *Root) compare() {
 	case !b.held:
 	case r.epoch != b.epoch:
 		r.updated, r.draft, r.walked = nil, draft{}, false
-	case r.m.Edits() != b.mark.Edits():
+	case r.signed.Edits() != b.edits:
 		r.tell(b.mark)
 	}
 }
@@ -169,7 +170,7 @@ func (r *Root) update() {
 	r.ctx.Dispatch(func(ctx app.Context) { r.ctx.Defer(r.settle) })
 }
 
-// settle gives every field the value the model holds, since the engine does not
+// settle gives every field the value the state holds, since the engine does not
 // touch a field whose value it believes unchanged, and moves the focus where a
 // step asked for it. A date half typed is left alone.
 func (r *Root) settle(app.Context) {

@@ -11,8 +11,8 @@ import (
 	"plainleaf/app/casefile"
 	"plainleaf/app/evidence"
 	"plainleaf/app/fault"
-	"plainleaf/app/page/model"
 	"plainleaf/app/produce"
+	"plainleaf/app/screens/state"
 	"plainleaf/app/sheet"
 	"plainleaf/i18n"
 )
@@ -41,11 +41,11 @@ type quick struct {
 
 func quicks() []quick {
 	return []quick{
-		{"front6", "front", model.UpperFront(6)}, {"front8", "front", model.UpperFront(8)},
-		{"front10", "front", model.UpperFront(10)},
-		{"upper", "upper", model.Arch(true)}, {"lower", "lower", model.Arch(false)},
-		{"q1", "q1", model.Quadrant(1)}, {"q2", "q2", model.Quadrant(2)},
-		{"q4", "q4", model.Quadrant(4)}, {"q3", "q3", model.Quadrant(3)},
+		{"front6", "front", state.UpperFront(6)}, {"front8", "front", state.UpperFront(8)},
+		{"front10", "front", state.UpperFront(10)},
+		{"upper", "upper", state.Arch(true)}, {"lower", "lower", state.Arch(false)},
+		{"q1", "q1", state.Quadrant(1)}, {"q2", "q2", state.Quadrant(2)},
+		{"q4", "q4", state.Quadrant(4)}, {"q3", "q3", state.Quadrant(3)},
 	}
 }
 
@@ -64,12 +64,12 @@ func (r *Root) tap(t casefile.Tooth) {
 	r.at = t
 	switch {
 	case !r.span.on:
-		r.m.ToggleTooth(t)
+		r.d.Mouth().Toggle(t)
 	case r.span.from == 0 || r.span.from.Upper() != t.Upper():
 		r.span.from = t
-		r.m.AddTeeth([]casefile.Tooth{t})
+		r.d.Mouth().Add([]casefile.Tooth{t})
 	default:
-		r.m.AddTeeth(model.Between(r.span.from, t))
+		r.d.Mouth().Add(state.Between(r.span.from, t))
 		r.span = span{}
 		r.drawTeeth()
 	}
@@ -89,7 +89,7 @@ func (r *Root) quickPart() app.UI {
 			if i == len(q) {
 				return r.span.on
 			}
-			return r.m.AllChosen(q[i].teeth)
+			return r.d.Mouth().AllChosen(q[i].teeth)
 		},
 		func(i int) {
 			if i == len(q) {
@@ -97,7 +97,7 @@ func (r *Root) quickPart() app.UI {
 				return
 			}
 			r.span = span{}
-			r.m.ToggleRange(q[i].teeth)
+			r.d.Mouth().ToggleRange(q[i].teeth)
 			r.drawTeeth()
 		})
 	next := ""
@@ -121,9 +121,9 @@ func (r *Root) teethPart() app.UI {
 			r.chart(),
 			box("div", "below",
 				r.teethList(),
-				r.faults("teeth-fault", r.m.FaultsAt("teeth")),
+				r.faults("teeth-fault", r.d.FaultsAt("teeth")),
 				r.goneTeeth(),
-				r.choice("numbering", r.t("page.numbering.title"), cmp.Or(r.m.Case.Numbering, "fdi"), r.numberings(), nil, r.m.SetNumbering),
+				r.choice("numbering", r.t("page.numbering.title"), cmp.Or(r.d.Case().Numbering, "fdi"), r.numberings(), nil, r.d.SetNumbering),
 			),
 		),
 	)
@@ -131,7 +131,7 @@ func (r *Root) teethPart() app.UI {
 
 // goneTeeth says that notes of a visit name teeth which were taken out since.
 func (r *Root) goneTeeth() app.UI {
-	gone := r.m.Gone()
+	gone := r.d.Mouth().Gone()
 	if len(gone) == 0 {
 		return none()
 	}
@@ -144,7 +144,7 @@ func (r *Root) teethList() app.UI {
 	return box("div", "list-of-teeth",
 		r.button("teeth-as-list", "second", r.t("page.chart.list"), func() { r.listed = !r.listed }).Aria("expanded", fmt.Sprint(r.listed)),
 		app.If(r.listed, func() app.UI {
-			return box("div", "", r.jaw("page.chart.upper", model.Arch(true)), r.jaw("page.chart.lower", model.Arch(false)))
+			return box("div", "", r.jaw("page.chart.upper", state.Arch(true)), r.jaw("page.chart.lower", state.Arch(false)))
 		}),
 	)
 }
@@ -156,7 +156,7 @@ func (r *Root) jaw(name string, teeth []casefile.Tooth) app.UI {
 		el("div").Class("chips").Dir("ltr").Body(each(len(teeth), func(i int) app.UI {
 			t := teeth[i]
 			return r.button("list-"+t.String(), "chip-button", r.label(t), func() { r.tap(t) }).
-				Aria("label", r.toothName(t)).Aria("pressed", fmt.Sprint(r.m.Chosen(t)))
+				Aria("label", r.toothName(t)).Aria("pressed", fmt.Sprint(r.d.Mouth().Chosen(t)))
 		})))
 }
 
@@ -185,48 +185,46 @@ func (r *Root) shadeOptions() []option {
 }
 
 func (r *Root) wayPart() app.UI {
-	m := r.m
 	return part("way", r.t("page.way.title"),
-		r.pick("route", r.t("page.route.title"), string(m.Case.Route), r.routeOptions(), m.FaultsAt("route"),
+		r.pick("route", r.t("page.route.title"), string(r.d.Case().Route), r.routeOptions(), r.d.FaultsAt("route"),
 			func(v string) {
-				m.SetRoute(casefile.Route(v))
-				if r.here.View != "" && len(m.FaultsAt("route")) == 0 {
+				r.d.Way().SetRoute(casefile.Route(v))
+				if r.here.View != "" && len(r.d.FaultsAt("route")) == 0 {
 					r.focus = "head" // the screen of the ways shows them now in place of this part
 				}
 			}),
-		app.If(m.Follows(), func() app.UI {
+		app.If(r.d.Way().Follows(), func() app.UI {
 			after := slices.DeleteFunc(r.routeOptions(), func(o option) bool {
 				x := casefile.Route(o.value)
-				return x == casefile.None || x.First() || x == m.Case.Route || x.Whitens() && m.Case.Route.Whitens()
+				return x == casefile.None || x.First() || x == r.d.Case().Route || x.Whitens() && r.d.Case().Route.Whitens()
 			})
-			return r.choice("then", r.t("page.then.title"), string(m.Case.Then),
-				append([]option{{"", r.t("page.notsaid")}}, after...), m.FaultsAt("then"),
-				func(v string) { m.SetThen(casefile.Route(v)) })
+			return r.choice("then", r.t("page.then.title"), string(r.d.Case().Then),
+				append([]option{{"", r.t("page.notsaid")}}, after...), r.d.FaultsAt("then"),
+				func(v string) { r.d.Way().SetThen(casefile.Route(v)) })
 		}),
-		app.If(len(m.Materials()) > 0, func() app.UI { return r.materialPick(func() {}) }),
+		app.If(len(r.d.Way().Materials()) > 0, func() app.UI { return r.materialPick(func() {}) }),
 		box("div", "row",
-			r.choice("target", r.t("page.target.title"), string(m.Case.TargetShade), r.shadeOptions(),
-				m.FaultsAt("target_shade"), func(v string) { m.SetTarget(casefile.Shade(v)) }),
-			r.entry("shade-note", "text", r.t("page.shade.note"), "", m.Case.ShadeNote, m.FaultsAt("shade_note"), m.SetShadeNote),
-			r.choice("under", r.t("page.under.all"), string(m.Case.UnderlyingShade), r.shadeOptions(),
-				m.FaultsAt("underlying_shade"), func(v string) { m.SetUnderlyingAll(casefile.Shade(v)) }),
-			r.day("issued", r.t("page.issued.title"), m.Case.Issued),
-			r.day("start", r.t("page.start.title"), m.Case.Start),
+			r.choice("target", r.t("page.target.title"), string(r.d.Case().TargetShade), r.shadeOptions(),
+				r.d.FaultsAt("target_shade"), func(v string) { r.d.Way().SetTarget(casefile.Shade(v)) }),
+			r.entry("shade-note", "text", r.t("page.shade.note"), "", r.d.Case().ShadeNote, r.d.FaultsAt("shade_note"), r.d.Way().SetShadeNote),
+			r.choice("under", r.t("page.under.all"), string(r.d.Case().UnderlyingShade), r.shadeOptions(),
+				r.d.FaultsAt("underlying_shade"), func(v string) { r.d.Way().SetUnderlyingAll(casefile.Shade(v)) }),
+			r.day("issued", r.t("page.issued.title"), r.d.Case().Issued),
+			r.day("start", r.t("page.start.title"), r.d.Case().Start),
 		),
 	)
 }
 
 // materialPick chooses the material of the case; then is done after that.
 func (r *Root) materialPick(then func()) app.UI {
-	m := r.m
-	return r.pick("material", r.t("page.material.title"), string(m.Case.Material),
-		r.materialOptions(m.Materials()), m.FaultsAt("material"),
-		func(v string) { m.SetMaterial(casefile.Material(v)); then() })
+	return r.pick("material", r.t("page.material.title"), string(r.d.Case().Material),
+		r.materialOptions(r.d.Way().Materials()), r.d.FaultsAt("material"),
+		func(v string) { r.d.Way().SetMaterial(casefile.Material(v)); then() })
 }
 
 // day is a date field. What cannot be read stays in it.
 func (r *Root) day(path, label string, d casefile.Date) app.UI {
-	return r.dayField(path, label, r.m.Typed(path, d.String()), d, r.m.FaultsAt(path), func(v string) { r.m.SetDate(path, v) })
+	return r.dayField(path, label, r.d.Typed(path, d.String()), d, r.d.FaultsAt(path), func(v string) { r.d.SetDate(path, v) })
 }
 
 // dayField is a date as text, so that nothing typed is lost, with the browser's
@@ -260,7 +258,7 @@ func (r *Root) findingsPart() app.UI {
 	var private [][]evidence.Finding
 	for _, g := range groups {
 		var open, shut []evidence.Finding
-		for _, f := range r.m.Base.Findings {
+		for _, f := range r.d.Base().Findings {
 			if f.Group != g {
 				continue
 			}
@@ -277,7 +275,7 @@ func (r *Root) findingsPart() app.UI {
 			private = append(private, shut)
 		}
 	}
-	body := append(public, r.faults("findings-fault", r.m.FaultsAt("findings")))
+	body := append(public, r.faults("findings-fault", r.d.FaultsAt("findings")))
 	if len(private) > 0 {
 		// Shut until it is opened, and shut again for the next patient.
 		body = append(body, r.drawer("dentist-side", "drawer", false, say("summary", "", r.t("page.private.title")), func() []app.UI {
@@ -306,16 +304,16 @@ func (r *Root) findingGroup(group, prefix string, list []evidence.Finding) app.U
 func (r *Root) finding(f evidence.Finding) app.UI {
 	name := r.t("finding." + f.Key + ".name")
 	if f.Scope == "case" {
-		return r.tick("finding-"+f.Key, name, r.m.HasFinding(f.Key), func() { r.m.ToggleFinding(f.Key) })
+		return r.tick("finding-"+f.Key, name, r.d.Mouth().HasFinding(f.Key), func() { r.d.Mouth().ToggleFinding(f.Key) })
 	}
-	n := len(r.m.TeethWith(f.Key))
-	on := n > 0 || r.m.HasFinding(f.Key)
+	n := len(r.d.Mouth().TeethWith(f.Key))
+	on := n > 0 || r.d.Mouth().HasFinding(f.Key)
 	class := "chip-button more"
 	if on {
 		class += " held"
 	}
 	if n > 0 {
-		name = r.t("page.finding.teeth", "Finding", name, "Teeth", r.teeth(r.m.TeethWith(f.Key)))
+		name = r.t("page.finding.teeth", "Finding", name, "Teeth", r.teeth(r.d.Mouth().TeethWith(f.Key)))
 	} else if on {
 		name = r.t("page.finding.whole", "Finding", name)
 	}
@@ -335,21 +333,21 @@ func (r *Root) toothRow(group string, list []evidence.Finding) app.UI {
 		return none()
 	}
 	f := list[i]
-	teeth := r.m.Teeth()
+	teeth := r.d.Mouth().Teeth()
 	return el("div").ID("which-"+group).Class("which").Role("group").
 		Aria("label", r.t("page.which.title", "Finding", r.t("finding."+f.Key+".name"))).Body(
 		say("p", "", r.t("page.which.title", "Finding", r.t("finding."+f.Key+".name"))),
 		app.If(len(teeth) == 0 && f.Scope == "tooth", func() app.UI { return say("p", "", r.t("page.which.none")) }),
 		box("div", "chips",
 			app.If(f.Scope == "either", func() app.UI {
-				return r.tick("whole-"+f.Key, r.t("page.which.whole"), r.m.HasFinding(f.Key),
-					func() { r.m.ToggleFinding(f.Key) })
+				return r.tick("whole-"+f.Key, r.t("page.which.whole"), r.d.Mouth().HasFinding(f.Key),
+					func() { r.d.Mouth().ToggleFinding(f.Key) })
 			}),
 			each(len(teeth), func(i int) app.UI {
 				t := teeth[i]
 				return r.tick("which-"+f.Key+"-"+t.String(), r.label(t),
-					slices.Contains(r.m.Entry(t).Findings, f.Key),
-					func() { r.m.ToggleToothFinding(t, f.Key) })
+					slices.Contains(r.d.Mouth().Entry(t).Findings, f.Key),
+					func() { r.d.Mouth().ToggleToothFinding(t, f.Key) })
 			}),
 		),
 	)
@@ -357,7 +355,7 @@ func (r *Root) toothRow(group string, list []evidence.Finding) app.UI {
 
 // eachPart lists the chosen teeth with what is true of one tooth alone.
 func (r *Root) eachPart() app.UI {
-	teeth := r.m.Teeth()
+	teeth := r.d.Mouth().Teeth()
 	if len(teeth) == 0 {
 		return none()
 	}
@@ -370,9 +368,9 @@ func (r *Root) eachPart() app.UI {
 }
 
 func (r *Root) eachTooth(t casefile.Tooth) app.UI {
-	e := r.m.Entry(t)
+	e := r.d.Mouth().Entry(t)
 	id := "each-" + t.String()
-	i := slices.IndexFunc(r.m.Case.Teeth, func(x casefile.ToothEntry) bool { return x.Tooth == t })
+	i := slices.IndexFunc(r.d.Case().Teeth, func(x casefile.ToothEntry) bool { return x.Tooth == t })
 	path := fmt.Sprintf("teeth[%d]", i)
 	var own []string
 	if e.Route != "" {
@@ -382,14 +380,14 @@ func (r *Root) eachTooth(t casefile.Tooth) app.UI {
 		own = append(own, r.t("page.each.shade", "Shade", r.shadeName(e.UnderlyingShade)))
 	}
 	for _, k := range e.Findings {
-		if w := r.m.Words.Findings[k]; !w.Private {
+		if w := r.d.Words().Findings[k]; !w.Private {
 			own = append(own, r.t("finding."+k+".name"))
 		}
 	}
 	same := option{"", r.t("page.each.same")}
 	route := e.Route
 	if route == "" {
-		route = r.m.Case.Route
+		route = r.d.Case().Route
 	}
 	return r.drawer(id, "drawer", false, box("summary", "",
 		say("strong", "", r.toothName(t)),
@@ -398,28 +396,28 @@ func (r *Root) eachTooth(t casefile.Tooth) app.UI {
 		return []app.UI{
 			box("div", "row",
 				r.choice(id+"-shade", r.t("page.under.title"), string(e.UnderlyingShade), r.shadeOptions(),
-					r.m.FaultsAt(path+".underlying_shade"), func(v string) { r.m.SetUnderlying(t, casefile.Shade(v)) }),
+					r.d.FaultsAt(path+".underlying_shade"), func(v string) { r.d.Mouth().SetUnderlying(t, casefile.Shade(v)) }),
 				r.choice(id+"-target", r.t("page.each.wanted"), string(e.TargetShade),
 					append([]option{same}, r.shadeOptions()[1:]...),
-					r.m.FaultsAt(path+".target_shade"), func(v string) { r.m.SetToothTarget(t, casefile.Shade(v)) }),
+					r.d.FaultsAt(path+".target_shade"), func(v string) { r.d.Mouth().SetTarget(t, casefile.Shade(v)) }),
 				r.entry(id+"-note", "text", r.t("page.shade.note"), "", e.ShadeNote,
-					r.m.FaultsAt(path+".shade_note"), func(v string) { r.m.SetToothShadeNote(t, v) }),
+					r.d.FaultsAt(path+".shade_note"), func(v string) { r.d.Mouth().SetShadeNote(t, v) }),
 				r.choice(id+"-route", r.t("page.each.route"), string(e.Route),
 					append([]option{same}, r.routeOptions()...),
-					r.m.FaultsAt(path+".route"), func(v string) { r.m.SetToothRoute(t, casefile.Route(v)) }),
-				app.If(len(r.m.MaterialsOf(route)) > 0, func() app.UI {
+					r.d.FaultsAt(path+".route"), func(v string) { r.d.Mouth().SetRoute(t, casefile.Route(v)) }),
+				app.If(len(r.d.Way().MaterialsOf(route)) > 0, func() app.UI {
 					return r.choice(id+"-material", r.t("page.each.material"), string(e.Material),
-						append([]option{same}, r.materialOptions(r.m.MaterialsOf(route))...),
-						r.m.FaultsAt(path+".material"), func(v string) { r.m.SetToothMaterial(t, casefile.Material(v)) })
+						append([]option{same}, r.materialOptions(r.d.Way().MaterialsOf(route))...),
+						r.d.FaultsAt(path+".material"), func(v string) { r.d.Mouth().SetMaterial(t, casefile.Material(v)) })
 				}),
 			),
-			r.button(id+"-out", "quiet", r.t("page.each.out", "Tooth", r.label(t)), func() { r.m.ToggleTooth(t) }),
+			r.button(id+"-out", "quiet", r.t("page.each.out", "Tooth", r.label(t)), func() { r.d.Mouth().Toggle(t) }),
 		}
 	})
 }
 
 func (r *Root) wishPart() app.UI {
-	list := r.m.Base.Priorities
+	list := r.d.Base().Priorities
 	if len(list) == 0 {
 		return none()
 	}
@@ -429,13 +427,13 @@ func (r *Root) wishPart() app.UI {
 			each(len(list), func(i int) app.UI {
 				k := list[i].Key
 				name := r.t("priority." + k + ".name")
-				if n := r.m.Priority(k); n > 0 {
+				if n := r.d.Patient().Priority(k); n > 0 {
 					name = r.t("page.wish.place", "Number", r.number(float64(n), 0), "Name", name)
 				}
-				return r.tick("wish-"+k, name, r.m.Priority(k) > 0, func() { r.m.TogglePriority(k) })
+				return r.tick("wish-"+k, name, r.d.Patient().Priority(k) > 0, func() { r.d.Patient().TogglePriority(k) })
 			}),
 		),
-		r.area("wish-own", r.t("page.wish.own"), r.t("page.wish.own-hint"), r.m.Case.Wish, r.m.FaultsAt("wish"), r.m.SetWish),
+		r.area("wish-own", r.t("page.wish.own"), r.t("page.wish.own-hint"), r.d.Case().Wish, r.d.FaultsAt("wish"), r.d.Patient().SetWish),
 		r.detailPick(),
 	)
 }
@@ -450,27 +448,27 @@ func (r *Root) said(prefix string, keys ...string) []option {
 }
 
 func (r *Root) peoplePart() app.UI {
-	p := r.m.People()
+	p := r.d.Patient().People()
 	set := func(f func(*casefile.People, string)) func(string) {
-		return func(v string) { r.m.EditPeople(func(p *casefile.People) { f(p, v) }) }
+		return func(v string) { r.d.Patient().EditPeople(func(p *casefile.People) { f(p, v) }) }
 	}
 	return part("people", r.t("page.people.title"),
 		say("p", "hint", r.t("page.people.about")),
 		box("div", "row",
 			r.choice("age", r.t("page.age.title"), p.AgeBand,
 				r.said("people.age.", "child", "adolescent", "adult", "older-adult"),
-				r.m.FaultsAt("people.age_band"), set(func(p *casefile.People, v string) { p.AgeBand = v })),
+				r.d.FaultsAt("people.age_band"), set(func(p *casefile.People, v string) { p.AgeBand = v })),
 			r.choice("decides", r.t("page.decides.title"), p.Decides,
 				r.said("people.decides.", "patient", "parent", "guardian", "representative", "with-support"),
-				r.m.FaultsAt("people.decides"), set(func(p *casefile.People, v string) { p.Decides = v })),
+				r.d.FaultsAt("people.decides"), set(func(p *casefile.People, v string) { p.Decides = v })),
 			app.If(p.Minor() || p.Decides != "" && p.Decides != "patient", func() app.UI {
 				return r.choice("assent", r.t("page.assent.title"), p.Assent,
 					r.said("people.assent.", "yes", "no", "not-asked"),
-					r.m.FaultsAt("people.assent"), set(func(p *casefile.People, v string) { p.Assent = v }))
+					r.d.FaultsAt("people.assent"), set(func(p *casefile.People, v string) { p.Assent = v }))
 			}),
 			r.choice("interpreter", r.t("page.interpreter.title"), p.Interpreter,
 				r.said("people.interpreter.", "none", "professional", "staff", "family"),
-				r.m.FaultsAt("people.interpreter"), set(func(p *casefile.People, v string) {
+				r.d.FaultsAt("people.interpreter"), set(func(p *casefile.People, v string) {
 					p.Interpreter = v
 					if v == "" || v == "none" {
 						p.InterpreterWay = ""
@@ -479,23 +477,23 @@ func (r *Root) peoplePart() app.UI {
 			app.If(p.Interpreter != "" && p.Interpreter != "none", func() app.UI {
 				return r.choice("way-of", r.t("page.way-of.title"), p.InterpreterWay,
 					r.said("people.way.", "in-person", "telephone", "video"),
-					r.m.FaultsAt("people.interpreter_way"), set(func(p *casefile.People, v string) { p.InterpreterWay = v }))
+					r.d.FaultsAt("people.interpreter_way"), set(func(p *casefile.People, v string) { p.InterpreterWay = v }))
 			}),
 		),
 		r.area("support", r.t("page.support.title"), r.t("page.support.hint"), p.CapacitySupport,
-			r.m.FaultsAt("people.capacity_support"), set(func(p *casefile.People, v string) { p.CapacitySupport = v })),
+			r.d.FaultsAt("people.capacity_support"), set(func(p *casefile.People, v string) { p.CapacitySupport = v })),
 		r.entry("companion", "text", r.t("page.companion.title"), r.t("page.companion.hint"), p.Companion,
-			r.m.FaultsAt("people.companion"), set(func(p *casefile.People, v string) { p.Companion = v })),
+			r.d.FaultsAt("people.companion"), set(func(p *casefile.People, v string) { p.Companion = v })),
 	)
 }
 
 func (r *Root) languagePart() app.UI {
 	// On sheets that nobody signs the practice's own language stands beside words that
 	// were not signed off, whatever is chosen here.
-	c, beside, unsigned := r.m.Case, "", ""
+	c, beside, unsigned := r.d.Case(), "", ""
 	for _, k := range sheet.Kinds() {
-		if b := produce.Beside(r.m.Practice, k, c.Locale, c.Second); b != c.Second {
-			beside, unsigned = b, produce.Unsigned(r.m.Practice, k, c.Locale, c.Second)
+		if b := produce.Beside(r.office.File(), k, c.Locale, c.Second); b != c.Second {
+			beside, unsigned = b, produce.Unsigned(r.office.File(), k, c.Locale, c.Second)
 		}
 	}
 	none := r.t("page.second.none")
@@ -504,21 +502,21 @@ func (r *Root) languagePart() app.UI {
 	}
 	second := []option{{"", none}}
 	for _, l := range i18n.Languages() {
-		if l.Tag != r.m.Case.Locale {
+		if l.Tag != r.d.Case().Locale {
 			second = append(second, option{l.Tag, l.Name})
 		}
 	}
 	return part("language", r.t("page.language.title"),
 		say("p", "hint", r.t("page.language.about", "Language", r.lang().Name)),
-		app.If(r.m.Apart(), func() app.UI {
-			return el("p").ID("language-apart").Class("firm").Text(r.t("page.language.kept", "Language", r.lang().NameOf(r.m.Case.Locale)))
+		app.If(r.d.Languages().Apart(), func() app.UI {
+			return el("p").ID("language-apart").Class("firm").Text(r.t("page.language.kept", "Language", r.lang().NameOf(r.d.Case().Locale)))
 		}),
-		app.If(len(r.m.Parked()) > 0, func() app.UI {
+		app.If(len(r.d.Languages().Parked()) > 0, func() app.UI {
 			return el("p").ID("language-parked").Class("firm").Text(r.parked())
 		}),
 		box("div", "row",
-			r.choice("locale", r.t("page.language.sheets"), r.m.Case.Locale, r.languageOptions(), r.m.FaultsAt("locale"), r.setLocale),
-			r.choice("second", r.t("page.second.title"), r.m.Case.Second, second, r.m.FaultsAt("second"), r.m.SetSecond),
+			r.choice("locale", r.t("page.language.sheets"), r.d.Case().Locale, r.languageOptions(), r.d.FaultsAt("locale"), r.setLocale),
+			r.choice("second", r.t("page.second.title"), r.d.Case().Second, second, r.d.FaultsAt("second"), r.d.Languages().SetSecond),
 		),
 		app.If(beside != "", func() app.UI {
 			return el("p").ID("second-why").Class("hint").Text(r.t("page.second.has-to", "Language", r.lang().NameOf(beside), "Name", r.lang().NameOf(unsigned)))
@@ -538,15 +536,15 @@ func (r *Root) languageOptions() []option {
 // sheets are in instead; "" where that is not so.
 func (r *Root) parked() string {
 	var said []string
-	for _, tag := range r.m.Parked() {
-		said = append(said, r.t("page.language.parked", "Name", r.lang().NameOf(tag), "Language", r.lang().NameOf(r.m.Case.Locale)))
+	for _, tag := range r.d.Languages().Parked() {
+		said = append(said, r.t("page.language.parked", "Name", r.lang().NameOf(tag), "Language", r.lang().NameOf(r.d.Case().Locale)))
 	}
 	return follow(said...)
 }
 
 // setLocale sets the language of the sheets, which may be another than the screen's.
 func (r *Root) setLocale(tag string) {
-	r.m.SetLocale(tag)
+	r.d.Languages().SetLocale(tag)
 	r.moveTopics()
 }
 
@@ -558,19 +556,19 @@ func (r *Root) filePart() app.UI {
 			r.button("save-case", "second", r.t("page.file.save"), r.saveCase),
 			r.button("demo-case", "second", r.t("page.file.demo"), r.loadDemo),
 		),
-		app.If(r.m.CaseFile != nil, func() app.UI {
-			f := r.m.CaseFile
+		app.If(r.d.CaseFile() != nil, func() app.UI {
+			f := r.d.CaseFile()
 			return el("div").ID("case-file").Class("notice").Role("group").Aria("labelledby", "case-file-head").Body(
 				el("h3").ID("case-file-head").Text(r.t("page.file.bad", "File", f.Name)),
 				r.fileFaults(f),
 				r.lines("case-file-text", r.t("page.file.text"), r.t("page.file.mend"), f.Text, nil,
-					func(v string) { r.m.CaseFile.Text = v }),
+					r.d.MendCaseFile),
 				box("div", "chips",
 					r.button("case-file-again", "", r.t("page.file.again"), func() {
-						r.m.Import(r.m.CaseFile.Name, r.m.CaseFile.Text)
+						r.desk.Import(r.d.CaseFile().Name, r.d.CaseFile().Text)
 						r.moveTopics()
 					}),
-					r.button("case-file-drop", "quiet", r.t("page.file.drop"), r.m.DropCaseFile),
+					r.button("case-file-drop", "quiet", r.t("page.file.drop"), r.d.DropCaseFile),
 				),
 			)
 		}),
@@ -579,7 +577,7 @@ func (r *Root) filePart() app.UI {
 }
 
 // fileFaults tells what is wrong with a file, each with its place.
-func (r *Root) fileFaults(f *model.Rejected) app.UI {
+func (r *Root) fileFaults(f *state.Rejected) app.UI {
 	return box("ul", "faults",
 		each(len(f.Faults), func(i int) app.UI {
 			x := f.Faults[i]
@@ -599,7 +597,7 @@ func (r *Root) fileFaults(f *model.Rejected) app.UI {
 // privateReasons takes the dentist's reason for going on against a private
 // wait-for. It stands on the dentist's side alone.
 func (r *Root) privateReasons() app.UI {
-	list := r.m.PrivateWaits()
+	list := r.d.Consent().PrivateWaits()
 	if len(list) == 0 {
 		return none()
 	}
@@ -608,7 +606,7 @@ func (r *Root) privateReasons() app.UI {
 		each(len(list), func(i int) app.UI {
 			k := list[i]
 			return r.entry("reason-"+k, "text", r.t("page.waits.reason-for", "Finding", r.t("finding."+k+".name")), r.t("page.waits.hint"),
-				r.m.Reason(k), r.m.FaultsAt("proceed_reasons"), func(v string) { r.m.SetReason(k, v) })
+				r.d.Way().Reason(k), r.d.FaultsAt("proceed_reasons"), func(v string) { r.d.Way().SetReason(k, v) })
 		}),
 	)
 }

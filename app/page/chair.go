@@ -7,14 +7,14 @@ import (
 	"github.com/maxence-charriere/go-app/v10/pkg/app"
 
 	"plainleaf/app/casefile"
-	"plainleaf/app/page/model"
 	"plainleaf/app/plan"
+	"plainleaf/app/screens/state"
 	"plainleaf/app/sheet"
 )
 
 // chairView asks beforehand about each chair change, tooth by tooth.
 func (r *Root) chairView() []app.UI {
-	p := r.m.Plan()
+	p := r.d.Plan()
 	if p == nil {
 		return r.unplanned()
 	}
@@ -28,7 +28,7 @@ func (r *Root) chairView() []app.UI {
 		el("p").ID("signal").Class("notice firm").Text(r.t("sheet.change.signal")),
 		r.lowered(p),
 		each(len(list), func(i int) app.UI { return r.change(p, list[i]) }),
-		r.faults("answers-fault", r.m.FaultsAt("answers")),
+		r.faults("answers-fault", r.d.FaultsAt("answers")),
 		r.permitted(p),
 		r.restingPart(p),
 	}
@@ -36,7 +36,7 @@ func (r *Root) chairView() []app.UI {
 
 // restingPart lists the answers to steps that cannot come up on the way chosen now.
 func (r *Root) restingPart(p *plan.Plan) app.UI {
-	list := model.Resting(p)
+	list := state.Resting(p)
 	if len(list) == 0 {
 		return none()
 	}
@@ -140,7 +140,7 @@ func (r *Root) change(p *plan.Plan, c plan.ChairChange) app.UI {
 				fact(r.t("page.chair.how-much"), size, r.sized(c)),
 				r.ifNo(c),
 				fact(r.t("page.chair.undo"), r.t("page.undo."+c.Reversible)),
-				fact(r.t("page.chair.often"), r.message(sheet.HowOften(r.m.Base, c))),
+				fact(r.t("page.chair.often"), r.message(sheet.HowOften(r.d.Base(), c))),
 			),
 			each(len(c.PlaceLimits), func(i int) app.UI {
 				l := c.PlaceLimits[i]
@@ -197,7 +197,7 @@ func (r *Root) answerRow(change string, o offer) app.UI {
 		label, name = r.placeLabel(o.places[0]), r.placeName(o.places[0])
 	}
 	all := func(a casefile.Answer) bool {
-		p := r.m.Plan() // as it is by now
+		p := r.d.Plan() // as it is by now
 		return p != nil && !slices.ContainsFunc(o.places, func(at casefile.Place) bool {
 			row, _ := p.Row(change, at)
 			return row.Answer != a
@@ -214,7 +214,7 @@ func (r *Root) answerRow(change string, o offer) app.UI {
 			if all(set) {
 				set = casefile.Blank
 			}
-			r.m.SetAnswer(change, o.places, set)
+			r.d.Chair().SetAnswer(change, o.places, set)
 		})
 }
 

@@ -7,7 +7,7 @@ import (
 	"github.com/maxence-charriere/go-app/v10/pkg/app"
 
 	"plainleaf/app/casefile"
-	"plainleaf/app/page/model"
+	"plainleaf/app/screens/state"
 )
 
 const svgNS = "http://www.w3.org/2000/svg"
@@ -15,11 +15,11 @@ const svgNS = "http://www.w3.org/2000/svg"
 func svg(tag string) app.HTMLElem { return app.Elem(tag).XMLNS(svgNS) }
 
 // shape is the chart that goes with the width of the screen.
-func shape(slim bool) *model.Chart {
+func shape(slim bool) *state.Chart {
 	if slim {
-		return model.Slim
+		return state.Slim
 	}
-	return model.Wide
+	return state.Wide
 }
 
 // chart draws both jaws. Each tooth is a check box: arrow keys walk along the
@@ -147,17 +147,17 @@ func (r *Root) toothKey(t casefile.Tooth, e app.Event) {
 		r.span = span{}
 		return
 	case "ArrowRight":
-		next = model.Beside(t, 1, 0)
+		next = state.Beside(t, 1, 0)
 	case "ArrowLeft":
-		next = model.Beside(t, -1, 0)
+		next = state.Beside(t, -1, 0)
 	case "ArrowUp":
-		next = model.Beside(t, 0, -1)
+		next = state.Beside(t, 0, -1)
 	case "ArrowDown":
-		next = model.Beside(t, 0, 1)
+		next = state.Beside(t, 0, 1)
 	case "Home":
-		next = model.EndOf(t, false)
+		next = state.EndOf(t, false)
 	case "End":
-		next = model.EndOf(t, true)
+		next = state.EndOf(t, true)
 	default:
 		return
 	}

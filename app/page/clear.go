@@ -14,9 +14,9 @@ func (r *Root) clearPart() app.UI {
 	}
 	text, yes := "page.clear.ask", "page.clear.yes"
 	switch {
-	case r.m.Unsealed():
+	case r.signed.Unsealed():
 		text, yes = "page.clear.signed", "page.clear.attached-yes"
-	case r.m.Handed:
+	case r.d.Handed():
 		text, yes = "page.clear.attached", "page.clear.attached-yes"
 	case r.k.id != "":
 		text = "page.clear.ask-kept"
@@ -25,7 +25,7 @@ func (r *Root) clearPart() app.UI {
 		el("div").ID("clear-ask").Class("notice").Role("alertdialog").Aria("labelledby", "clear-ask-text").Body(
 			el("p").ID("clear-ask-text").Text(r.t(text)),
 			box("div", "chips",
-				r.button("clear-yes", "", r.t(yes), r.clear).DataSet("signed", strconv.FormatBool(r.m.Handed || r.m.Unsealed())),
+				r.button("clear-yes", "", r.t(yes), r.clear).DataSet("signed", strconv.FormatBool(r.d.Handed() || r.signed.Unsealed())),
 				r.button("clear-no", "quiet", r.t("page.clear.no"), func() { r.confirm = false; r.focus = "clear" }),
 			),
 		),
@@ -50,7 +50,7 @@ type cleared struct {
 // device. A kept case stays kept. What is in memory goes when the app starts anew, at
 // the tap for the next patient or after the time for undoing it.
 func (r *Root) clear() {
-	c := &cleared{draft: r.m.Draft(true), id: r.k.id, label: r.k.label, was: r.m.Started() || r.k.id != "",
+	c := &cleared{draft: r.desk.Keep(true), id: r.k.id, label: r.k.label, was: r.signed.Started() || r.k.id != "",
 		memory: r.k.memory || r.k.state != "own"}
 	if r.k.id != "" {
 		r.script("flush", nil) // takes the last edits before they are gone
@@ -95,7 +95,7 @@ func (r *Root) undoClear(c *cleared) {
 	r.k.cleared = nil
 	r.script("undo", func(reply) {
 		r.k.id, r.k.label = c.id, c.label
-		if !r.m.Restore(c.draft) {
+		if !r.desk.Restore(c.draft) {
 			r.notice = r.t("page.keep.lost")
 			return
 		}

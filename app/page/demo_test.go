@@ -6,7 +6,7 @@ import (
 	"plainleaf/app/casefile"
 	"plainleaf/app/demo"
 	"plainleaf/app/evidence"
-	"plainleaf/app/page/model"
+	"plainleaf/app/screens/state"
 	"plainleaf/content"
 	"plainleaf/i18n"
 )
@@ -38,6 +38,6 @@ func loadDemo(t *testing.T) demoData {
 // root returns new screens without a browser.
 func (d demoData) root() *Root {
 	r := &Root{words: d.words, acts: map[string]act{}, texts: map[string]string{}, bind: map[string]string{}, langs: map[string]*spoken{}, fetching: map[string]bool{}}
-	r.m = model.New(d.base, d.vocabulary, d.practice, today(), "en")
+	r.hold(state.New(d.base, d.vocabulary, d.practice, today(), "en"))
 	return r
 }

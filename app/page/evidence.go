@@ -30,9 +30,9 @@ var subjects = []struct {
 // evidenceView tells topic by topic what is known, how well, and what is not
 // known, with the figures behind it: those this case rests on, or all.
 func (r *Root) evidenceView() []app.UI {
-	b := r.m.Base
+	b := r.d.Base()
 	var used []string
-	if p := r.m.Plan(); p != nil {
+	if p := r.d.Plan(); p != nil {
 		for _, f := range p.Figures {
 			used = append(used, f.ID)
 		}
@@ -129,7 +129,7 @@ func (r *Root) iso(s string) string {
 // unknowns lists what nobody knows.
 func (r *Root) unknowns() app.UI {
 	var keys []string
-	for _, a := range r.m.Base.Anchors {
+	for _, a := range r.d.Base().Anchors {
 		if a.Unknown != "" && !slices.Contains(keys, a.Unknown) {
 			keys = append(keys, a.Unknown)
 		}
@@ -148,8 +148,8 @@ func (r *Root) unknowns() app.UI {
 
 func (r *Root) figure(f evidence.Figure) app.UI {
 	low, high := f.Low, f.High
-	_, replaced := r.m.Practice.Figures[f.ID]
-	if p := r.m.Plan(); p != nil {
+	_, replaced := r.office.File().Figures[f.ID]
+	if p := r.d.Plan(); p != nil {
 		for _, u := range p.Figures {
 			if u.ID == f.ID {
 				low, high = u.Low, u.High
@@ -186,7 +186,7 @@ func titled(f evidence.Figure) string {
 func (r *Root) sources(f evidence.Figure) app.UI {
 	return box("ul", "plain cites",
 		each(len(f.Source), func(i int) app.UI {
-			s, ok := r.m.Base.Source(f.Source[i])
+			s, ok := r.d.Base().Source(f.Source[i])
 			if !ok {
 				return say("li", "", f.Source[i])
 			}

@@ -7,7 +7,7 @@ import (
 	"github.com/maxence-charriere/go-app/v10/pkg/app"
 
 	"plainleaf/app/fault"
-	"plainleaf/app/page/model"
+	"plainleaf/app/screens/state"
 )
 
 // option is one entry of a choice.
@@ -59,7 +59,7 @@ func described(f app.HTMLElem, id string, hint, fault bool) app.HTMLElem {
 func (r *Root) entry(id, kind, label, hint, value string, faults fault.List, set func(string), beside ...app.UI) app.UI {
 	r.bind[id] = value
 	f := el("input").ID(id).Attr("type", kind).Attr("autocomplete", "off").Spellcheck(false).
-		OnInput(r.value(id, func(v string) { set(model.OneParagraph(v)) }))
+		OnInput(r.value(id, func(v string) { set(state.OneParagraph(v)) }))
 	f = described(f, id, hint != "", len(faults) > 0)
 	if kind == "tel" || kind == "email" || kind == "url" {
 		f = f.Dir("ltr")
@@ -79,7 +79,7 @@ func (r *Root) entry(id, kind, label, hint, value string, faults fault.List, set
 
 // area is a labeled text field for a paragraph, which shows on several lines.
 func (r *Root) area(id, label, hint, value string, faults fault.List, set func(string)) app.UI {
-	return r.lines(id, label, hint, value, faults, func(v string) { set(model.OneParagraph(v)) })
+	return r.lines(id, label, hint, value, faults, func(v string) { set(state.OneParagraph(v)) })
 }
 
 // lines is a labeled text field of several lines.

@@ -10,8 +10,8 @@ import (
 	"github.com/maxence-charriere/go-app/v10/pkg/app"
 
 	"plainleaf/app/casefile"
-	"plainleaf/app/page/model"
 	"plainleaf/app/record"
+	"plainleaf/app/screens/state"
 	"plainleaf/app/strict"
 	"plainleaf/i18n/vet"
 )
@@ -92,7 +92,7 @@ type keeping struct {
 	recovery   string // shown once
 	recoveryID string
 
-	edits, set int // counts of the model when it was last handed over
+	edits, set int // counts of the state when it was last handed over
 }
 
 // script calls a function of the keeping script and hands on what it answers.
@@ -130,19 +130,19 @@ func (r *Root) resume() {
 		r.later(func() { r.hear(name, text) })
 		return nil
 	})
-	r.m.ZoneKnown = func(name string) bool { return script.Call("zone", name).Bool() }
+	r.office.SetZones(func(name string) bool { return script.Call("zone", name).Bool() })
 	r.script("start", func(a reply) {
 		r.k.state, r.k.why = a.State, ""
 		if !a.OK {
 			r.k.state, r.k.why = "none", a.Why
 		}
-		if r.k.newer = model.NewerSettings(a.Settings); r.k.newer {
+		if r.k.newer = state.NewerSettings(a.Settings); r.k.newer {
 			r.notice = r.t("page.keep.settings-newer")
-		} else if a.Settings != "" && !r.m.TakeSettings(a.Settings) {
+		} else if a.Settings != "" && !r.takeSettings(a.Settings) {
 			r.notice = r.t("page.keep.settings-lost")
 		}
-		r.k.set = r.m.Set()
-		if a.Keys != "" && !r.m.TakeRing(a.Keys) {
+		r.k.set = r.office.Set()
+		if a.Keys != "" && !r.signed.Ring().Take(a.Keys) {
 			r.notice = r.t("page.ring.lost")
 		}
 		r.idle()
@@ -161,9 +161,20 @@ func (r *Root) resume() {
 
 // begin is what waits until it is known whether there is an open case.
 func (r *Root) begin() {
-	if r.ctx.Page().URL().Query().Has("demo") && !r.m.Started() && r.k.locked == nil {
+	if r.ctx.Page().URL().Query().Has("demo") && !r.signed.Started() && r.k.locked == nil {
 		r.loadDemo()
 	}
+}
+
+// takeSettings puts kept settings in place; false when they cannot be read.
+func (r *Root) takeSettings(text string) bool {
+	if !r.office.TakeSettings(text) {
+		return false
+	}
+	if !r.signed.Signed() {
+		r.d.Renumber()
+	}
+	return true
 }
 
 // bringBack opens the draft the browser gave.
@@ -173,16 +184,16 @@ func (r *Root) bringBack(a reply) {
 	case a.Locked != nil:
 		r.k.fault = ""
 		r.focus = "cover-phrase"
-	case model.Newer(a.Draft, model.DraftVersion):
+	case state.Newer(a.Draft, state.DraftVersion):
 		// Written over it would be lost, so nothing is kept from this window.
 		r.script("leave", nil)
 		r.k.state, r.k.why = "none", "newer-open"
-	case a.Unreadable, a.Draft != "" && !r.m.Restore(a.Draft):
+	case a.Unreadable, a.Draft != "" && !r.desk.Restore(a.Draft):
 		r.notice = r.t("page.keep.lost")
 	case a.Draft != "":
 		r.notice = follow(r.t("page.keep.back"), r.parked())
 		r.moveTopics()
-		r.k.edits = r.m.Touches()
+		r.k.edits = r.signed.Touches()
 		if a.Old {
 			r.k.edits = -1 // written anew, under a key that can be overwritten
 		}
@@ -192,17 +203,17 @@ func (r *Root) bringBack(a reply) {
 
 // idle tells the browser how long the screen stays open without a touch.
 func (r *Root) idle() {
-	app.Window().Get("plainleafKeep").Call("idleAfter", r.m.Own.Minutes*60_000)
+	app.Window().Get("plainleafKeep").Call("idleAfter", r.office.Own().Minutes*60_000)
 }
 
 // give is the open case for the browser to keep; id names the kept case it is
 // written under, "" the draft, which never says who the patient is. While another case
 // is being opened or kept there is nothing to write under its name yet.
 func (r *Root) give(id string) string {
-	if r.m == nil || id != "" && id != r.k.id {
+	if r.desk == nil || id != "" && id != r.k.id {
 		return ""
 	}
-	text := r.m.Draft(id != "")
+	text := r.desk.Keep(id != "")
 	if id == "" || text == "" {
 		return text
 	}
@@ -222,14 +233,14 @@ func (r *Root) meta(days int) string {
 		Teeth int    `json:"teeth"`
 		Days  int    `json:"days,omitempty"`
 		keptNote
-	}{today().String(), len(r.m.Case.Teeth), days, keptNote{r.k.label, r.m.Stage(), r.nextVisit()}})
+	}{today().String(), len(r.d.Case().Teeth), days, keptNote{r.k.label, r.d.Stage(), r.nextVisit()}})
 	return string(b)
 }
 
 // nextVisit is the first visit of the plan that is likely today or later, nil when
 // there is none.
 func (r *Root) nextVisit() *nextVisit {
-	p := r.m.Plan()
+	p := r.d.Plan()
 	if p == nil {
 		return nil
 	}
@@ -243,18 +254,19 @@ func (r *Root) nextVisit() *nextVisit {
 
 // handOver has what changed since the last step written down.
 func (r *Root) handOver() {
-	if r.m == nil || r.k.state == "" || r.k.locked != nil {
+	if r.desk == nil || r.k.state == "" || r.k.locked != nil {
 		return
 	}
 	pending := r.pending()
-	if n := r.m.Touches(); n != r.k.edits || !maps.Equal(pending, r.m.Pending) {
-		r.k.edits, r.m.Pending = n, pending
+	if n := r.signed.Touches(); n != r.k.edits || !maps.Equal(pending, r.d.Pending()) {
+		r.k.edits = n
+		r.d.SetPending(pending)
 		app.Window().Get("plainleafKeep").Call("touch")
 	}
-	if n := r.m.Set(); n != r.k.set {
+	if n := r.office.Set(); n != r.k.set {
 		r.k.set = n
 		if r.k.state != "none" && !r.k.newer {
-			r.script("set", func(a reply) { r.k.unkept = !a.OK }, r.m.Settings())
+			r.script("set", func(a reply) { r.k.unkept = !a.OK }, r.office.Settings())
 		}
 	}
 }
@@ -280,7 +292,7 @@ func (r *Root) pending() map[string]string {
 
 // refill puts what was pending back into its fields.
 func (r *Root) refill() {
-	p := r.m.Pending
+	p := r.d.Pending()
 	r.draft = draft{question: p["question"], changed: p["changed"], step: p["step"], size: p["size"], note: p["note"], fee: p["fee"]}
 	for _, s := range strings.Fields(p["teeth"]) {
 		if p, err := casefile.ParsePlace(s); err == nil {
@@ -300,15 +312,15 @@ func (r *Root) hear(name, text string) {
 		r.cover()
 	case "settings":
 		// Another window changed the practice, maybe one with a newer program.
-		if model.NewerSettings(text) {
+		if state.NewerSettings(text) {
 			r.k.newer, r.notice = true, r.t("page.keep.settings-newer")
-		} else if text != "" && r.m.TakeSettings(text) {
-			r.k.set = r.m.Set()
+		} else if text != "" && r.takeSettings(text) {
+			r.k.set = r.office.Set()
 			r.idle()
 		}
 	case "keys":
 		// Another window changed the keys.
-		r.m.TakeRing(text)
+		r.signed.Ring().Take(text)
 	case "list":
 		var list []keptCase
 		if json.Unmarshal([]byte(text), &list) == nil {
@@ -324,7 +336,7 @@ func (r *Root) hear(name, text string) {
 
 // cover hides the screen. It takes nothing away.
 func (r *Root) cover() {
-	if r.k.covered || r.k.locked != nil || !r.m.Started() && r.k.recovery == "" && r.k.id == "" && r.check.Name == "" {
+	if r.k.covered || r.k.locked != nil || !r.signed.Started() && r.k.recovery == "" && r.k.id == "" && r.check.Name == "" {
 		return
 	}
 	r.k.covered, r.k.fault = true, ""
@@ -341,7 +353,7 @@ func (r *Root) uncover() {
 	r.focus = "head"
 }
 
-// field reads what stands in a passphrase field. It is never kept in the model.
+// field reads what stands in a passphrase field. It is never kept in the state.
 func field(id string) string {
 	e := app.Window().Get("document").Call("getElementById", id)
 	if !e.Truthy() {
@@ -395,7 +407,7 @@ func (r *Root) curtain() []app.UI {
 			r.button("cover-shut", "quiet", r.t("page.keep.locked.shut"), func() {
 				r.script("shut", func(reply) {
 					r.k.locked = nil
-					r.k.edits = r.m.Touches()
+					r.k.edits = r.signed.Touches()
 					r.focus = "head"
 					r.begin()
 				})
@@ -480,7 +492,7 @@ func (r *Root) unlocked(a reply, id string, open func()) {
 
 // openedKept puts a kept case on the screen.
 func (r *Root) openedKept(a reply) {
-	if !r.m.Restore(a.Text) {
+	if !r.desk.Restore(a.Text) {
 		r.script("loose", nil)
 		r.notice = r.t(unread(a.Text))
 		return
@@ -494,7 +506,7 @@ func (r *Root) openedKept(a reply) {
 
 // unread is the message about the text of a case that cannot be opened.
 func unread(text string) string {
-	if model.Newer(text, model.DraftVersion) {
+	if state.Newer(text, state.DraftVersion) {
 		return whyWord("newer")
 	}
 	return whyWord("unreadable")
@@ -513,15 +525,15 @@ func (r *Root) closeForm() {
 
 // empty takes the open case off this window, without touching what is kept.
 func (r *Root) empty() {
-	r.m.Clear()
+	r.desk.Clear()
 	r.closeForm()
 	r.k.id, r.k.label, r.k.covered, r.k.locked, r.k.busy = "", "", false, nil, false
 	r.k.recovery, r.k.recoveryID = "", ""
-	r.k.edits = r.m.Touches()
+	r.k.edits = r.signed.Touches()
 	r.epoch++
 	r.confirm, r.open, r.trouble, r.reveal, r.span = false, "", false, "", span{}
 	r.updated, r.walked, r.draft = nil, false, draft{}
-	r.sig, r.check, r.checked = sealing{}, model.Checked{}, checking{}
+	r.sig, r.check, r.checked = sealing{}, state.Checked{}, checking{}
 	r.closeRing()
 	r.at = 11
 	r.preview = preview{}
@@ -530,7 +542,7 @@ func (r *Root) empty() {
 // replaceable reports whether another case may take the place of the open one.
 // What was signed has to be in the patient's record first.
 func (r *Root) replaceable() bool {
-	if r.m.Handed || r.m.Unsealed() {
+	if r.d.Handed() || r.signed.Unsealed() {
 		r.notice = r.t("page.clear.first")
 		r.focus = "clear"
 		return false
@@ -563,7 +575,7 @@ func (r *Root) unseal() {
 	if r.k.form == "file-open" {
 		r.script("openFile", func(a reply) {
 			r.unlocked(a, "open-phrase", func() {
-				if !r.m.Restore(a.Text) {
+				if !r.desk.Restore(a.Text) {
 					r.k.fault = r.t(unread(a.Text))
 					return
 				}
@@ -617,10 +629,10 @@ func (r *Root) seal() {
 				return
 			}
 			r.k.id = a.ID
-			r.m.SetID(a.ID)
+			r.d.SetID(a.ID)
 			app.Window().Get("plainleafKeep").Call("touch") // what was typed meanwhile
 		})
-	}, r.meta(r.k.days), phrase, r.m.Draft(true))
+	}, r.meta(r.k.days), phrase, r.desk.Keep(true))
 }
 
 func (r *Root) saveSealed(a reply) {
@@ -655,7 +667,7 @@ func (r *Root) recoveryPage() []app.UI {
 
 // handOut notes that what bears signatures was printed or saved.
 func (r *Root) handOut() {
-	if r.m.ToSign() {
-		r.m.HandOut()
+	if r.d.ToSign() {
+		r.d.HandOut()
 	}
 }

@@ -90,7 +90,7 @@ func (r *Root) saveFile() {
 			return
 		}
 		r.saveSealed(a)
-	}, r.meta(0), "", r.m.Draft(true))
+	}, r.meta(0), "", r.desk.Keep(true))
 }
 
 // keepPart tells how the open case is kept, and lists the kept cases.
@@ -128,7 +128,7 @@ func (r *Root) keepButtons() app.UI {
 // ask opens the form for a new passphrase.
 func (r *Root) ask(form string) {
 	r.closeForm()
-	if !r.m.Started() {
+	if !r.signed.Started() {
 		r.notice = r.t("page.keep.nothing")
 		return
 	}
@@ -179,7 +179,7 @@ func (r *Root) openForm() app.UI {
 	}
 	return el("div").ID("open-form").Class("notice").Role("group").Aria("labelledby", "open-form-head").Body(
 		el("h3").ID("open-form-head").Text(title),
-		app.If(r.m.Started() && r.k.id == "", func() app.UI { return say("p", "", r.t("page.keep.replaces")) }),
+		app.If(r.signed.Started() && r.k.id == "", func() app.UI { return say("p", "", r.t("page.keep.replaces")) }),
 		r.phrase("open-phrase", r.t("page.keep.either"), r.t("page.keep.either-hint"), r.k.fault, r.unseal),
 		box("div", "chips",
 			r.working(r.button("open-go", "", r.t("page.keep.open"), func() { r.work(r.unseal) })),

@@ -117,10 +117,10 @@ func (r *Root) tooth(t casefile.Tooth) *tooth {
 
 // look reads from the case what a tap changes.
 func (x *tooth) look() {
-	x.On = x.root.m.Chosen(x.Tooth)
-	e := x.root.m.Entry(x.Tooth)
+	x.On = x.root.d.Mouth().Chosen(x.Tooth)
+	e := x.root.d.Mouth().Entry(x.Tooth)
 	x.Own = x.On && (e.UnderlyingShade != "" || e.TargetShade != "" || e.Route != "" || slices.ContainsFunc(e.Findings, func(k string) bool {
-		return !x.root.m.Words.Findings[k].Private
+		return !x.root.d.Words().Findings[k].Private
 	}))
 }
 

@@ -15,7 +15,7 @@ import (
 // numbersView says what the numbers of the chosen way mean: in words for
 // everyone, as numbers and pictures for who asked for them.
 func (r *Root) numbersView() []app.UI {
-	p := r.m.Plan()
+	p := r.d.Plan()
 	if p == nil {
 		return r.unplanned()
 	}
@@ -27,7 +27,7 @@ func (r *Root) numbersView() []app.UI {
 	if len(groups) == 0 {
 		return append(body, el("p").ID("no-numbers").Text(r.t("page.expect.none")))
 	}
-	if r.m.WantsNumbers() {
+	if r.d.Patient().WantsNumbers() {
 		body = append(body, part("how-to-read", r.t("page.numbers.read"),
 			say("p", "", r.t("sheet.expect.intro")), r.legend()))
 		if !plan.OneSetting(p.Expectations) {
@@ -37,7 +37,7 @@ func (r *Root) numbersView() []app.UI {
 	for i, g := range groups {
 		body = append(body, r.numberGroup(i, g))
 	}
-	if len(r.m.Teeth()) > 1 {
+	if len(r.d.Mouth().Teeth()) > 1 {
 		body = append(body, r.numbersTogether(p))
 	}
 	if m := modifiers(p); len(m) > 0 {
@@ -51,9 +51,9 @@ func (r *Root) numbersView() []app.UI {
 
 // detailPick asks how much the patient wants to know.
 func (r *Root) detailPick() app.UI {
-	return r.pick("detail", r.t("page.detail.title"), r.m.Case.Detail, []option{
+	return r.pick("detail", r.t("page.detail.title"), r.d.Case().Detail, []option{
 		{"words", r.t("page.detail.words")}, {"numbers", r.t("page.detail.numbers")},
-	}, r.m.FaultsAt("detail"), r.m.SetDetail)
+	}, r.d.FaultsAt("detail"), r.d.Patient().SetDetail)
 }
 
 func modifiers(p *plan.Plan) []string {
@@ -81,7 +81,7 @@ func (r *Root) numberGroup(i int, g plan.Alike) app.UI {
 	list := g.List
 	id := fmt.Sprintf("numbers-%d", i)
 	body := []app.UI{say("p", "hint", r.n("page.numbers.teeth", len(g.Teeth), "Teeth", r.teeth(g.Teeth)))}
-	if !r.m.WantsNumbers() {
+	if !r.d.Patient().WantsNumbers() {
 		return part(id, r.way(g.Route, g.Material), append(body, r.inWords(list)...)...)
 	}
 	for _, endpoint := range []string{plan.InPlace, plan.NothingNeeded} {
@@ -131,7 +131,7 @@ func (r *Root) horizon(e plan.Expectation) app.UI {
 		)
 	}
 	said := r.lasting(e)
-	drawn := sheet.Drawn(r.m.Base, e)
+	drawn := sheet.Drawn(r.d.Base(), e)
 	return box("div", "horizon",
 		say("h4", "", years),
 		r.icons("", drawn.Low, drawn.High, said),
@@ -149,12 +149,12 @@ func blankWord(reason string) string {
 }
 
 // lasting says one known endpoint, of 100, as the sheets do.
-func (r *Root) lasting(e plan.Expectation) string { return r.message(sheet.Lasting(r.m.Base, e)) }
+func (r *Root) lasting(e plan.Expectation) string { return r.message(sheet.Lasting(r.d.Base(), e)) }
 
 // together says what n teeth of one mouth may need, as the sheets do.
 func (r *Root) together(e plan.Expectation) []string {
 	var out []string
-	for _, t := range sheet.Together(r.m.Base, e) {
+	for _, t := range sheet.Together(r.d.Base(), e) {
 		out = append(out, r.message(t))
 	}
 	if len(out) > 0 {
@@ -208,7 +208,7 @@ func (r *Root) message(t sheet.Text) string {
 // numbersTogether is about all the teeth of the case.
 func (r *Root) numbersTogether(p *plan.Plan) app.UI {
 	body := []app.UI{say("p", "", r.t("page.numbers.together-about"))}
-	if r.m.WantsNumbers() {
+	if r.d.Patient().WantsNumbers() {
 		whole := slices.DeleteFunc(slices.Clone(p.Expectations), func(e plan.Expectation) bool { return e.Route != "" })
 		if len(whole) == 0 {
 			whole = p.Expectations
@@ -270,9 +270,9 @@ func (r *Root) origins(list []plan.Expectation) []app.UI {
 		}
 	}
 	for _, f := range figures {
-		if fig, ok := r.m.Base.Figure(f); ok && fig.Citable() {
+		if fig, ok := r.d.Base().Figure(f); ok && fig.Citable() {
 			for _, s := range fig.Source {
-				if src, ok := r.m.Base.Source(s); ok {
+				if src, ok := r.d.Base().Source(s); ok {
 					add(&cites, src.Citation)
 				}
 			}

@@ -10,20 +10,20 @@ import (
 	"github.com/maxence-charriere/go-app/v10/pkg/app"
 
 	"plainleaf/app/casefile"
-	"plainleaf/app/page/model"
 	"plainleaf/app/produce"
 	"plainleaf/app/render"
+	"plainleaf/app/screens/state"
 	"plainleaf/i18n"
 )
 
 // offer shows everything that an offered practice file would change, what can hurt a
 // patient first, before the yes.
 func (r *Root) offer() app.UI {
-	p := *r.m.Offered
-	all := casefile.Differences(r.m.Practice, p)
+	p := *r.office.Offer().Offered()
+	all := casefile.Differences(r.office.File(), p)
 	invented, _ := casefile.StillDemo(p, r.demoPractice())
 	var unused []string
-	for _, f := range r.m.OfferNotes {
+	for _, f := range r.office.Offer().Notes() {
 		unused = append(unused, f.Path)
 	}
 	return el("div").ID("offer").Class("notice").Body(
@@ -36,7 +36,7 @@ func (r *Root) offer() app.UI {
 		app.If(len(unused) > 0, func() app.UI {
 			return el("p").ID("offer-unused").Text(r.t("page.offer.unused", "List", dots(unused)))
 		}),
-		app.If(len(r.m.Own.Typed) > 0, func() app.UI { return say("p", "", r.t("page.offer.typed")) }),
+		app.If(len(r.office.Own().Typed) > 0, func() app.UI { return say("p", "", r.t("page.offer.typed")) }),
 		each(len(casefile.Dangers()), func(i int) app.UI {
 			lines := slices.DeleteFunc(slices.Clone(all), func(d casefile.Difference) bool { return d.Danger != i })
 			if len(lines) == 0 {
@@ -48,14 +48,14 @@ func (r *Root) offer() app.UI {
 				box("dl", "", each(len(lines), func(i int) app.UI {
 					d := lines[i]
 					return fact(r.partName(d.Key), r.t("page.offer.change",
-						"From", cmp.Or(r.partText(r.m.Practice, d.Key, d.Old), r.t("page.notsaid")),
+						"From", cmp.Or(r.partText(r.office.File(), d.Key, d.Old), r.t("page.notsaid")),
 						"To", cmp.Or(r.partText(p, d.Key, d.New), r.t("page.notsaid"))))
 				})),
 			)
 		}),
 		box("div", "chips",
 			r.button("offer-yes", "", r.t("page.offer.yes"), r.accept),
-			r.button("offer-no", "quiet", r.t("page.offer.no"), r.m.DropPractice),
+			r.button("offer-no", "quiet", r.t("page.offer.no"), r.office.Offer().Drop),
 		),
 	)
 }
@@ -66,15 +66,15 @@ const manyLines = 30
 // accept takes the offered practice, once the words are at hand that say which of the
 // present sentences were approved.
 func (r *Root) accept() {
-	if tags := produce.Unnamed(r.m.Practice); len(tags) > 0 {
-		if r.accepting = r.fetchFirst(append(tags, r.m.Practice.Locale)...); r.accepting {
+	if tags := produce.Unnamed(r.office.File()); len(tags) > 0 {
+		if r.accepting = r.fetchFirst(append(tags, r.office.File().Locale)...); r.accepting {
 			return
 		}
 	}
-	if r.m.Offered == nil {
+	if r.office.Offer().Offered() == nil {
 		return
 	}
-	r.m.AcceptPractice(r.newest)
+	r.office.Offer().Accept(r.newest)
 	r.notice = r.t("page.offer.done")
 }
 
@@ -168,7 +168,7 @@ func (r *Root) partText(p casefile.Practice, key []string, text string) string {
 	case "fees":
 		decimals, _ := i18n.MinorUnits(p.Currency)
 		if n, err := strconv.ParseInt(text, 10, 64); err == nil {
-			return dots([]string{model.Sum(n, decimals), p.Currency})
+			return dots([]string{state.Sum(n, decimals), p.Currency})
 		}
 	case "opening_days", "laboratory_days":
 		return r.days(list)
@@ -204,7 +204,7 @@ func (r *Root) signOff(s casefile.SignOff) string {
 // stillDemo marks the demo practice until nothing invented is left; of a practice that
 // went live with something of it, it says so.
 func (r *Root) stillDemo() app.UI {
-	p := r.m.Practice
+	p := r.office.File()
 	invented, unconfirmed := casefile.StillDemo(p, r.demoPractice())
 	left := func() app.UI {
 		return el("p").ID("demo-left").Text(r.t("page.practice.demo-left", "List", r.partNames(invented)))
@@ -223,14 +223,14 @@ func (r *Root) stillDemo() app.UI {
 					key := unconfirmed[i]
 					name := r.partNames([]string{key})
 					return fact(name, r.partValue(p, key), r.button("confirm-"+strings.ReplaceAll(key, ".", "-"), "quiet", r.t("page.practice.confirm"), func() {
-						r.m.Confirm(key)
+						r.office.Confirm(key)
 					}).Aria("label", r.t("page.practice.confirm-of", "Text", name)))
 				})),
 			)
 		}),
-		app.If(r.m.AllOwn(r.demoPractice()), func() app.UI {
+		app.If(r.office.AllOwn(r.demoPractice()), func() app.UI {
 			return r.button("demo-over", "", r.t("page.practice.demo-over"), func() {
-				if r.m.TakeOver(r.demoPractice()) {
+				if r.office.TakeOver(r.demoPractice()) {
 					r.notice = r.t("page.practice.demo-gone")
 					r.focus = "head"
 				}
@@ -255,13 +255,13 @@ func (r *Root) unsavedPractice() app.UI {
 	if !r.unsaved {
 		return none()
 	}
-	_, faults := r.m.ExportPractice()
+	_, faults := r.office.Export()
 	if r.unsaved = len(faults) > 0; !r.unsaved {
 		return none()
 	}
 	return el("div").ID("practice-unsaved").Class("notice").TabIndex(-1).Body(
 		say("p", "", r.t("page.practice.unsaved")),
-		r.fileFaults(&model.Rejected{Faults: faults}),
+		r.fileFaults(&state.Rejected{Faults: faults}),
 	)
 }
 
@@ -275,14 +275,14 @@ func (r *Root) changedSince(s casefile.SignOff) bool {
 // lookAtWords finds what is no longer as it was approved, in the languages at hand, once
 // for the words and sign-offs as they are: it takes longer than a letter to type.
 func (r *Root) lookAtWords() {
-	p := r.m.Practice
+	p := r.office.File()
 	var tags []string
 	for _, s := range p.SignOffs {
 		if r.known(s.Locale) != nil && !slices.Contains(tags, s.Locale) {
 			tags = append(tags, s.Locale)
 		}
 	}
-	looked := strconv.Itoa(r.m.Worded()) + p.Locale + strings.Join(tags, " ")
+	looked := strconv.Itoa(r.office.SignOffs().Worded()) + p.Locale + strings.Join(tags, " ")
 	if r.looked == looked {
 		return
 	}

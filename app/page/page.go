@@ -1,4 +1,4 @@
-// Package page holds the screens. They draw what package model holds; every
+// Package page holds the screens. They draw what package state holds; every
 // handler calls one method of it.
 package page
 
@@ -10,21 +10,25 @@ import (
 	"github.com/maxence-charriere/go-app/v10/pkg/app"
 
 	"plainleaf/app/casefile"
-	"plainleaf/app/page/model"
 	"plainleaf/app/place"
+	"plainleaf/app/screens/state"
 	"plainleaf/i18n"
 )
 
 // Root is the frame around every screen: the whole screen is drawn anew from the
-// model after each step. Teeth and answers are small components of their own, so
+// state after each step. Teeth and answers are small components of their own, so
 // that a tap on one shows at once.
 type Root struct {
 	app.Compo
 
 	ctx   app.Context
-	here  place.Place // what the address says
-	m     *model.Model
+	here  place.Place   // what the address says
 	words *i18n.Wording // of the language on screen; nil until the first is loaded
+
+	desk   *state.Desk // nil until the screens start; its parts:
+	d      *state.Draft
+	office *state.Practice
+	signed *state.Signing
 
 	bind    map[string]string // values of the fields on screen, by element id
 	mark    map[string]bool   // likewise of check boxes and radio buttons
@@ -53,7 +57,7 @@ type Root struct {
 	k         keeping           // how the open case is kept
 	sig       sealing           // what stands around signing and sealing on the screen
 	ring      ringing           // likewise around keys
-	check     model.Checked     // the record that is being looked at
+	check     state.Checked     // the record that is being looked at
 	checked   checking          // what was typed beside it
 	texts     map[string]string // texts of the screen's language, by id and values
 	shown     map[string]bool   // drawers that are open or shut otherwise than at first, by id
@@ -113,7 +117,7 @@ func (r *Root) OnNav(ctx app.Context) {
 		} else if strings.HasSuffix(url.Fragment, "-head") {
 			r.reveal, r.focus = url.Fragment, url.Fragment
 		}
-		if r.m == nil {
+		if r.desk == nil {
 			r.slim = narrow()
 			r.start()
 		}
@@ -173,19 +177,19 @@ func (r *Root) wear(tag string, data []byte) {
 	}
 	before := r.words
 	r.words, r.texts = words, map[string]string{}
-	if r.m != nil {
+	if r.desk != nil {
 		if before != nil {
 			if r.others == nil {
 				r.others = map[string]*i18n.Wording{}
 			}
 			r.others[before.Language().Tag] = before
 		}
-		r.m.SetLanguage(tag)
+		r.d.Languages().SetLanguage(tag)
 		r.moveTopics()
 	}
 	r.notice = ""
 	r.dress()
-	if before == nil && r.m != nil {
+	if before == nil && r.desk != nil {
 		r.resume()
 	}
 }
@@ -254,7 +258,7 @@ func (r *Root) view() []app.UI {
 
 // Render draws the frame and the screen in it.
 func (r *Root) Render() app.UI {
-	if r.words == nil || r.m == nil || r.k.state == "" {
+	if r.words == nil || r.desk == nil || r.k.state == "" {
 		waits := "words" // boot.js says what has not come
 		if r.words != nil {
 			waits = "storage"
@@ -311,7 +315,7 @@ func (r *Root) Render() app.UI {
 }
 
 // reads reports whether the screen is a patient's, with a paper and no case.
-func (r *Root) reads() bool { return r.here.View == paperView && r.paper.shown && !r.m.Started() }
+func (r *Root) reads() bool { return r.here.View == paperView && r.paper.shown && !r.signed.Started() }
 
 // fold is a button that opens and shuts a menu where the screen is too small to
 // have it always in sight; elsewhere the button is not shown.
@@ -386,7 +390,7 @@ func (r *Root) menu() app.UI {
 
 // summary stays in sight at the foot of every screen; it holds nothing private.
 func (r *Root) summary() app.UI {
-	s := r.m.Summary()
+	s := r.d.Summary()
 	type piece struct{ class, text string }
 	parts := []piece{{"", r.n("page.summary.teeth", len(s.Teeth))}}
 	if s.Route != "" {

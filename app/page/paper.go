@@ -63,7 +63,7 @@ func (r *Root) expectPapers() {
 
 // receive reads a code. A bad one takes nothing away that is shown already.
 func (r *Root) receive(typed string) bool {
-	p, faults := produce.ReadPaper(typed, r.m.Base)
+	p, faults := produce.ReadPaper(typed, r.d.Base())
 	if len(faults) > 0 {
 		r.paper.faults = faults
 		return false
@@ -80,7 +80,7 @@ func (r *Root) document() {
 		return
 	}
 	k.lang = r.lang().Tag
-	k.doc, k.docFaults = produce.PaperDoc(k.paper, r.m.Base, r.words, r.known(k.lang).states, today())
+	k.doc, k.docFaults = produce.PaperDoc(k.paper, r.d.Base(), r.words, r.known(k.lang).states, today())
 }
 
 func (r *Root) paperView() []app.UI {
@@ -90,7 +90,7 @@ func (r *Root) paperView() []app.UI {
 		out = append(out, el("div").ID("paper-faults").Class("notice").Role("alert").Body(
 			say("p", "", r.t("page.paper.failed")), r.faults("paper-faults-list", k.faults)))
 	}
-	if r.m.Started() {
+	if r.signed.Started() {
 		out = append(out, el("p").ID("paper-beside").Class("hint").Text(r.t("page.paper.beside")))
 	}
 	if !k.shown {
@@ -104,8 +104,8 @@ func (r *Root) paperView() []app.UI {
 	if l, ok := i18n.Known(k.paper.Locale); ok && l.Tag != k.lang {
 		notes = append([]string{r.t("page.paper.language", "Language", r.lang().NameOf(l.Tag))}, notes...)
 	}
-	if k.paper.Content != r.m.Base.Version {
-		notes = append(notes, r.t("page.paper.version", "Version", k.paper.Content, "Number", r.m.Base.Version))
+	if k.paper.Content != r.d.Base().Version {
+		notes = append(notes, r.t("page.paper.version", "Version", k.paper.Content, "Number", r.d.Base().Version))
 	}
 	if k.paper.Unknown > 0 {
 		notes = append(notes, r.n("page.paper.unknown", k.paper.Unknown))

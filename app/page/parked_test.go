@@ -9,7 +9,7 @@ import (
 
 	"plainleaf/app/casefile"
 	"plainleaf/app/demo"
-	"plainleaf/app/page/model"
+	"plainleaf/app/screens/state"
 	"plainleaf/content"
 	"plainleaf/i18n"
 )
@@ -29,11 +29,11 @@ func TestAParkedLanguageOnTheScreens(t *testing.T) {
 		t.Fatal(faults.Lines())
 	}
 	r := &Root{words: words, texts: map[string]string{}, bind: map[string]string{}, langs: map[string]*spoken{}, fetching: map[string]bool{}}
-	r.m = model.New(content.MustLoad(), vocabulary, practice, today(), "en")
-	r.m.SetLocale("es")
+	r.hold(state.New(content.MustLoad(), vocabulary, practice, today(), "en"))
+	r.d.Languages().SetLocale("es")
 	old := strings.Replace(string(demo.Case), "{", `{"second": "de", `, 1)
-	if !r.m.Import("old.json", strings.Replace(old, `"second": "en",`, "", 1)) {
-		t.Fatal(r.m.CaseFile.Faults.Lines())
+	if !r.desk.Import("old.json", strings.Replace(old, `"second": "en",`, "", 1)) {
+		t.Fatal(r.d.CaseFile().Faults.Lines())
 	}
 	show := func(parts ...app.UI) string { return html.UnescapeString(app.HTMLString(box("div", "", parts...))) }
 	if page := show(r.languagePart()); !strings.Contains(page, `id="language-parked"`) || !strings.Contains(page, "German is not offered for now") ||
@@ -46,11 +46,11 @@ func TestAParkedLanguageOnTheScreens(t *testing.T) {
 	if a := r.approval(); a.Locale != "en" {
 		t.Errorf("words in %s would be signed off", a.Locale)
 	}
-	r.m.SetLocale("en")
+	r.d.Languages().SetLocale("en")
 	if r.make(); !r.preview.faults.Has("REVIEW-PARKED") || len(r.preview.wants) > 0 {
 		t.Errorf("a sheet: %s, waits for %v", r.preview.faults.Lines(), r.preview.wants)
 	}
-	r.m.SetPracticeField("locale", "en")
+	r.office.SetField("locale", "en")
 	if page := show(r.screenPart()); strings.Contains(page, `value="de"`) || strings.Contains(page, "LANGUAGE-PARKED") {
 		t.Errorf("%s", page)
 	}

@@ -7,8 +7,8 @@ import (
 
 	"github.com/maxence-charriere/go-app/v10/pkg/app"
 
-	"plainleaf/app/page/model"
 	"plainleaf/app/plan"
+	"plainleaf/app/screens/state"
 )
 
 // Icon array: ten by ten, filled from the bottom row at the side where reading
@@ -112,7 +112,7 @@ func (r *Root) sizeDrawing(low, high float64) app.UI {
 // removalDrawing shows what a route plans to take from the front of the tooth
 // against the usual enamel there. The usual enamel is never a number.
 func (r *Root) removalDrawing(x plan.Removal) app.UI {
-	b, ok := r.m.EnamelBand(x)
+	b, ok := r.d.Way().EnamelBand(x)
 	if !ok {
 		return none()
 	}
@@ -129,7 +129,7 @@ func (r *Root) removalDrawing(x plan.Removal) app.UI {
 	)
 }
 
-func removalBars(b model.Band) []app.UI {
+func removalBars(b state.Band) []app.UI {
 	return []app.UI{
 		bar("known", 0, b.Thin, 2, 18),
 		bar("range soft", b.Thin, b.Thick, 2, 18),

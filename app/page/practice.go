@@ -11,14 +11,14 @@ import (
 
 	"plainleaf/app/casefile"
 	"plainleaf/app/fault"
-	"plainleaf/app/page/model"
+	"plainleaf/app/screens/state"
 	"plainleaf/app/sheet"
 	"plainleaf/i18n"
 )
 
 // practiceView is where the practice sets what stands on every sheet.
 func (r *Root) practiceView() []app.UI {
-	p := r.m.Practice
+	p := r.office.File()
 	return []app.UI{
 		r.stillDemo(),
 		say("p", "lead", r.t("page.practice.about")),
@@ -28,14 +28,14 @@ func (r *Root) practiceView() []app.UI {
 		r.fees(p),
 		r.timesPart(),
 		part("facts", r.t("page.practice.facts"),
-			r.area("practice-complaints", r.t("page.practice.complaints"), "", p.Complaints, r.m.PracticeFaults("complaints"),
-				func(v string) { r.m.SetPracticeField("complaints", v) }),
-			r.area("practice-guarantee", r.t("page.practice.guarantee"), "", p.Guarantee, r.m.PracticeFaults("guarantee"),
-				func(v string) { r.m.SetPracticeField("guarantee", v) }),
-			r.area("practice-remakes", r.t("page.practice.remakes"), "", p.Remakes, r.m.PracticeFaults("remakes"),
-				func(v string) { r.m.SetPracticeField("remakes", v) }),
-			r.area("practice-funding", r.t("page.practice.funding"), "", p.Funding, r.m.PracticeFaults("funding"),
-				func(v string) { r.m.SetPracticeField("funding", v) }),
+			r.area("practice-complaints", r.t("page.practice.complaints"), "", p.Complaints, r.office.FaultsAt("complaints"),
+				func(v string) { r.office.SetField("complaints", v) }),
+			r.area("practice-guarantee", r.t("page.practice.guarantee"), "", p.Guarantee, r.office.FaultsAt("guarantee"),
+				func(v string) { r.office.SetField("guarantee", v) }),
+			r.area("practice-remakes", r.t("page.practice.remakes"), "", p.Remakes, r.office.FaultsAt("remakes"),
+				func(v string) { r.office.SetField("remakes", v) }),
+			r.area("practice-funding", r.t("page.practice.funding"), "", p.Funding, r.office.FaultsAt("funding"),
+				func(v string) { r.office.SetField("funding", v) }),
 		),
 		r.approvalPart(p),
 		r.practiceFile(),
@@ -50,15 +50,15 @@ func (r *Root) numbersPart() app.UI {
 		}
 		return "text"
 	}
-	fields := model.PracticeFields()
-	changes := r.m.NumberChanges()
+	fields := state.PracticeFields()
+	changes := r.office.NumberChanges()
 	return part("phones", r.t("page.practice.numbers"),
 		say("p", "hint", r.t("page.practice.numbers-about")),
 		box("div", "row",
 			each(len(fields), func(i int) app.UI {
 				f := fields[i]
-				return r.entry("practice-"+f, kind(f), r.t(fieldWord(f)), "", r.m.PracticeField(f),
-					r.m.PracticeFaults(f), func(v string) { r.m.SetPracticeField(f, v) })
+				return r.entry("practice-"+f, kind(f), r.t(fieldWord(f)), "", r.office.Field(f),
+					r.office.FaultsAt(f), func(v string) { r.office.SetField(f, v) })
 			}),
 		),
 		app.If(len(changes) > 0, func() app.UI {
@@ -67,13 +67,13 @@ func (r *Root) numbersPart() app.UI {
 				box("dl", "", each(len(changes), func(i int) app.UI { return r.lineChange(changes[i]) })),
 				box("div", "chips",
 					r.button("numbers-yes", "", r.t("page.practice.numbers-yes"), func() {
-						if r.m.AcceptNumbers() {
+						if r.office.AcceptNumbers() {
 							r.notice = r.t("page.practice.numbers-done")
 							r.focus = "head"
 						}
 					}),
 					r.button("numbers-no", "quiet", r.t("page.practice.numbers-no"), func() {
-						r.m.DropNumbers()
+						r.office.DropNumbers()
 						r.focus = "practice-telephone"
 					}),
 				),
@@ -83,7 +83,7 @@ func (r *Root) numbersPart() app.UI {
 }
 
 // lineChange shows a detail before and after.
-func (r *Root) lineChange(l model.Line) app.UI {
+func (r *Root) lineChange(l state.Line) app.UI {
 	return fact(r.t(fieldWord(l.Field)), r.t("page.offer.change",
 		"From", cmp.Or(l.Old, r.t("page.notsaid")), "To", cmp.Or(l.New, r.t("page.notsaid"))))
 }
@@ -91,25 +91,28 @@ func (r *Root) lineChange(l model.Line) app.UI {
 // screenPart sets how this device shows things; no sheet depends on it.
 func (r *Root) screenPart() app.UI {
 	var minutes []option
-	for _, n := range model.IdleMinutes {
+	for _, n := range state.IdleMinutes {
 		minutes = append(minutes, option{strconv.Itoa(n), r.n("page.practice.minutes", n)})
 	}
-	own, langs, faults := r.m.Practice.Locale, r.languageOptions(), r.m.PracticeFaults("locale")
+	own, langs, faults := r.office.File().Locale, r.languageOptions(), r.office.FaultsAt("locale")
 	if _, offered := i18n.Lookup(own); !offered { // parked since: it is kept until another is chosen
 		langs = append(langs, option{own, i18n.OwnName(own)})
 		faults = append(faults, fault.New("LANGUAGE-PARKED", "locale", "%s is parked", own))
 	}
 	return part("device", r.t("page.practice.device"),
 		box("div", "row",
-			r.choice("practice-numbering", r.t("page.numbering.title"), cmp.Or(r.m.Own.Numbering, "fdi"), r.numberings(), nil, r.m.SetNumberingOwn),
-			r.choice("practice-minutes", r.t("page.practice.idle"), strconv.Itoa(r.m.Own.Minutes), minutes, nil, func(v string) {
+			r.choice("practice-numbering", r.t("page.numbering.title"), cmp.Or(r.office.Own().Numbering, "fdi"), r.numberings(), nil, func(v string) {
+				r.office.SetNumbering(v)
+				r.d.SetNumbering(v)
+			}),
+			r.choice("practice-minutes", r.t("page.practice.idle"), strconv.Itoa(r.office.Own().Minutes), minutes, nil, func(v string) {
 				if n, err := strconv.Atoi(v); err == nil {
-					r.m.SetMinutes(n)
+					r.office.SetMinutes(n)
 					r.idle()
 				}
 			}),
 			r.choice("practice-locale", r.t("page.practice.language"), own, langs, faults,
-				func(v string) { r.m.SetPracticeField("locale", v) }),
+				func(v string) { r.office.SetField("locale", v) }),
 		),
 	)
 }
@@ -125,7 +128,7 @@ func (r *Root) numberings() []option {
 
 // timesPart sets when the practice and the laboratory work.
 func (r *Root) timesPart() app.UI {
-	p := r.m.Practice
+	p := r.office.File()
 	return part("times", r.t("page.practice.times"),
 		r.dayTicks("opening_days", r.t("page.practice.open"), p.OpeningDays),
 		r.closureRows("closures", r.t("page.practice.closed")),
@@ -133,9 +136,9 @@ func (r *Root) timesPart() app.UI {
 		r.closureRows("laboratory_closures", r.t("page.practice.lab-closed")),
 		box("div", "row",
 			r.entry("practice-time_zone", "text", r.t("page.practice.zone"), r.t("page.practice.zone-hint", "Code", "Europe/Madrid"),
-				p.TimeZone, r.m.PracticeFaults("time_zone"), func(v string) { r.m.SetPracticeField("time_zone", strings.TrimSpace(v)) }),
+				p.TimeZone, r.office.FaultsAt("time_zone"), func(v string) { r.office.SetField("time_zone", strings.TrimSpace(v)) }),
 			r.entry("practice-base_address", "url", r.t("page.practice.base"), r.t("page.practice.base-hint"),
-				p.BaseAddress, r.m.PracticeFaults("base_address"), func(v string) { r.m.SetPracticeField("base_address", strings.TrimSpace(v)) }),
+				p.BaseAddress, r.office.FaultsAt("base_address"), func(v string) { r.office.SetField("base_address", strings.TrimSpace(v)) }),
 		),
 	)
 }
@@ -147,15 +150,15 @@ func (r *Root) dayTicks(list, legend string, on []string) app.UI {
 		box("div", "chips",
 			each(len(days), func(i int) app.UI {
 				d := days[i]
-				return r.tick(list+"-"+d, r.days([]string{d}), slices.Contains(on, d), func() { r.m.ToggleDay(list, d) })
+				return r.tick(list+"-"+d, r.days([]string{d}), slices.Contains(on, d), func() { r.office.Days().Toggle(list, d) })
 			}),
 		),
-		r.faults(list+"-fault", r.m.PracticeFaults(list)),
+		r.faults(list+"-fault", r.office.FaultsAt(list)),
 	)
 }
 
 func (r *Root) closureRows(list, legend string) app.UI {
-	rows := r.m.Closures(list)
+	rows := r.office.Days().Closures(list)
 	return el("fieldset").ID(list).Class("pick").Body(
 		say("legend", "", legend),
 		app.If(len(rows) == 0, func() app.UI { return say("p", "hint", r.t("page.practice.closed-none")) }),
@@ -163,21 +166,21 @@ func (r *Root) closureRows(list, legend string) app.UI {
 			id := list + "-" + strconv.Itoa(i)
 			path := list + "[" + strconv.Itoa(i) + "]"
 			day := func(end, label string, value casefile.Date) app.UI {
-				return r.dayField(id+"-"+end, label, r.m.Written(path+"."+end, value.String()), value,
-					r.m.PracticeFaults(path+"."+end), func(v string) { r.m.SetClosure(list, i, end, v) })
+				return r.dayField(id+"-"+end, label, r.office.Written(path+"."+end, value.String()), value,
+					r.office.FaultsAt(path+"."+end), func(v string) { r.office.Days().SetClosure(list, i, end, v) })
 			}
 			return el("div").ID(id).Class("row span").Role("group").Aria("label", r.t("page.practice.closed-row", "Number", r.number(float64(i+1), 0))).Body(
 				day("from", r.t("page.practice.from"), rows[i].From),
 				day("to", r.t("page.practice.to"), rows[i].To),
 				r.button(id+"-out", "quiet", r.t("page.practice.closed-out"), func() {
-					r.m.DropClosure(list, i)
+					r.office.Days().DropClosure(list, i)
 					r.focus = list + "-add"
 				}),
 			)
 		}),
 		r.button(list+"-add", "second", r.t("page.practice.closed-add"), func() {
-			r.m.AddClosure(list)
-			r.focus = list + "-" + strconv.Itoa(len(r.m.Closures(list))-1) + "-from"
+			r.office.Days().AddClosure(list)
+			r.focus = list + "-" + strconv.Itoa(len(r.office.Days().Closures(list))-1) + "-from"
 		}),
 	)
 }
@@ -218,10 +221,10 @@ func (r *Root) approvalPart(p casefile.Practice) app.UI {
 		}
 		return nil
 	}
-	set := func(put func(*model.Approval, string)) func(string) {
+	set := func(put func(*state.Approval, string)) func(string) {
 		return func(v string) {
 			r.approving = false
-			r.m.SetApproval(func(a *model.Approval) { put(a, v) })
+			r.office.SignOffs().SetApproval(func(a *state.Approval) { put(a, v) })
 		}
 	}
 	return part("signed", r.t("page.practice.signed"),
@@ -234,7 +237,7 @@ func (r *Root) approvalPart(p casefile.Practice) app.UI {
 				say("span", "", text),
 				app.If(r.changedSince(x), func() app.UI { return say("p", "hint", r.t("banner.changed")) }),
 				r.button("signed-"+strconv.Itoa(i)+"-out", "quiet", r.t("page.approve.out"), func() {
-					r.m.DropSignOff(i)
+					r.office.SignOffs().Drop(i)
 					r.focus = "sign-who"
 				}).Aria("label", r.t("page.approve.out-of", "Text", text)))
 		})),
@@ -242,11 +245,11 @@ func (r *Root) approvalPart(p casefile.Practice) app.UI {
 		el("fieldset").ID("sign-new").Class("pick").Body(
 			say("legend", "", r.t("page.approve.new")),
 			box("div", "row",
-				r.choice("sign-sheet", r.t("page.kind.title"), s.Sheet, kinds, nil, set(func(a *model.Approval, v string) { a.Sheet = v })),
-				r.choice("sign-locale", r.t("page.approve.language"), s.Locale, r.languageOptions(), nil, set(func(a *model.Approval, v string) { a.Locale = v })),
-				r.entry("sign-who", "text", r.t("page.approve.who"), "", s.Who, blank("who", s.Who), set(func(a *model.Approval, v string) { a.Who = v })),
-				r.entry("sign-role", "text", r.t("page.approve.role"), "", s.Role, blank("role", s.Role), set(func(a *model.Approval, v string) { a.Role = v })),
-				r.dayField("sign-when", r.t("page.approve.when"), s.When, when, faults, set(func(a *model.Approval, v string) { a.When = v })),
+				r.choice("sign-sheet", r.t("page.kind.title"), s.Sheet, kinds, nil, set(func(a *state.Approval, v string) { a.Sheet = v })),
+				r.choice("sign-locale", r.t("page.approve.language"), s.Locale, r.languageOptions(), nil, set(func(a *state.Approval, v string) { a.Locale = v })),
+				r.entry("sign-who", "text", r.t("page.approve.who"), "", s.Who, blank("who", s.Who), set(func(a *state.Approval, v string) { a.Who = v })),
+				r.entry("sign-role", "text", r.t("page.approve.role"), "", s.Role, blank("role", s.Role), set(func(a *state.Approval, v string) { a.Role = v })),
+				r.dayField("sign-when", r.t("page.approve.when"), s.When, when, faults, set(func(a *state.Approval, v string) { a.When = v })),
 			),
 			r.button("sign-add", "second", r.t("page.approve.add"), r.approve),
 		),
@@ -256,9 +259,9 @@ func (r *Root) approvalPart(p casefile.Practice) app.UI {
 // approval is the sign-off that is being entered, with what stands where nothing
 // was chosen: all sheets, in the practice's language, today. Nobody signs off words in
 // a language that is not offered.
-func (r *Root) approval() model.Approval {
-	a := r.m.Own.Approval
-	a.Sheet, a.Locale, a.When = cmp.Or(a.Sheet, "all"), cmp.Or(a.Locale, r.m.Practice.Locale), cmp.Or(a.When, today().String())
+func (r *Root) approval() state.Approval {
+	a := r.office.Own().Approval
+	a.Sheet, a.Locale, a.When = cmp.Or(a.Sheet, "all"), cmp.Or(a.Locale, r.office.File().Locale), cmp.Or(a.When, today().String())
 	if _, offered := i18n.Lookup(a.Locale); !offered {
 		a.Locale = r.lang().Tag
 	}
@@ -281,16 +284,16 @@ func (r *Root) approve() {
 	case err != nil:
 		r.focus = "sign-when"
 	default:
-		if r.approving = r.fetchFirst(a.Locale, r.m.Practice.Locale); r.approving {
+		if r.approving = r.fetchFirst(a.Locale, r.office.File().Locale); r.approving {
 			return
 		}
-		words, own := r.newest(r.m.Practice, a.Locale), r.newest(r.m.Practice, r.m.Practice.Locale)
+		words, own := r.newest(r.office.File(), a.Locale), r.newest(r.office.File(), r.office.File().Locale)
 		if words == nil || own == nil {
 			r.notice = r.t("page.language.failed", "Language", r.lang().NameOf(a.Locale))
 			return
 		}
-		r.m.AddSignOff(casefile.SignOff{Sheet: a.Sheet, Locale: a.Locale, Who: a.Who, Role: a.Role, When: day}, words, own)
-		r.m.SetApproval(func(x *model.Approval) { *x = model.Approval{} })
+		r.office.SignOffs().Add(casefile.SignOff{Sheet: a.Sheet, Locale: a.Locale, Who: a.Who, Role: a.Role, When: day}, words, own)
+		r.office.SignOffs().SetApproval(func(x *state.Approval) { *x = state.Approval{} })
 		r.halfway = false
 		r.notice = r.t("page.approve.done")
 		r.focus = "sign-sheet"
@@ -306,7 +309,7 @@ func (r *Root) fees(p casefile.Practice) app.UI {
 		codes = append(codes, option{c, c})
 	}
 	more := []option{{"", r.t("page.fees.choose")}}
-	for _, k := range slices.Sorted(maps.Keys(r.m.Words.Fees)) {
+	for _, k := range slices.Sorted(maps.Keys(r.d.Words().Fees)) {
 		if _, has := p.Fees[k]; !has && r.feeName(k) != k {
 			more = append(more, option{k, r.feeName(k)})
 		}
@@ -314,9 +317,9 @@ func (r *Root) fees(p casefile.Practice) app.UI {
 	return part("fees", r.t("page.fees.title"),
 		say("p", "hint", r.t("page.fees.about")),
 		box("div", "row",
-			r.choice("practice-currency", r.t("page.fees.currency"), p.Currency, codes, r.m.PracticeFaults("currency"), func(v string) {
+			r.choice("practice-currency", r.t("page.fees.currency"), p.Currency, codes, r.office.FaultsAt("currency"), func(v string) {
 				after, _ := i18n.MinorUnits(v)
-				r.m.SetCurrency(v, decimals, after)
+				r.office.Fees().SetCurrency(v, decimals, after)
 			}),
 		),
 		app.If(len(keys) == 0, func() app.UI { return say("p", "", r.t("page.money.none")) }),
@@ -324,8 +327,8 @@ func (r *Root) fees(p casefile.Practice) app.UI {
 			k := keys[i]
 			sum := func(part, label string) app.UI {
 				path := "fees." + k + "." + part
-				return r.entry("fee-"+k+"-"+part, "text", label, "", r.m.FeeText(k, part, decimals),
-					r.m.PracticeFaults(path), func(v string) { r.m.SetFee(k, part, v, decimals) })
+				return r.entry("fee-"+k+"-"+part, "text", label, "", r.office.Fees().Text(k, part, decimals),
+					r.office.FaultsAt(path), func(v string) { r.office.Fees().Set(k, part, v, decimals) })
 			}
 			return el("fieldset").ID("fee-"+k).Class("pick").Body(
 				say("legend", "", r.feeName(k)),
@@ -333,7 +336,7 @@ func (r *Root) fees(p casefile.Practice) app.UI {
 					sum("per_tooth", r.t("page.fees.per-tooth")),
 					sum("flat", r.t("page.fees.once")),
 					r.button("fee-"+k+"-out", "quiet", r.t("page.fees.out"), func() {
-						r.m.DropFee(k)
+						r.office.Fees().Drop(k)
 						r.focus = "fee-add"
 					}).Aria("label", r.t("page.fees.out-of", "Text", r.feeName(k))),
 				),
@@ -341,7 +344,7 @@ func (r *Root) fees(p casefile.Practice) app.UI {
 		}),
 		box("div", "row",
 			r.choice("fee-add", r.t("page.fees.add"), "", more, nil, func(v string) {
-				r.m.AddFee(v)
+				r.office.Fees().Add(v)
 				r.focus = "fee-" + v + "-per_tooth"
 			}),
 		),
@@ -350,7 +353,7 @@ func (r *Root) fees(p casefile.Practice) app.UI {
 
 // feeName is what a fee is for: a route, an appliance, a visit or another item.
 func (r *Root) feeName(key string) string {
-	for _, id := range []string{"route." + key + ".name", "care." + key + ".name", "appliance." + key + ".name", "visit." + r.m.Base.Purpose(key) + ".name", "change." + key + ".name", "money." + key} {
+	for _, id := range []string{"route." + key + ".name", "care." + key + ".name", "appliance." + key + ".name", "visit." + r.d.Base().Purpose(key) + ".name", "change." + key + ".name", "money." + key} {
 		if r.words.Has(id) {
 			return r.t(id)
 		}
@@ -362,14 +365,14 @@ func (r *Root) practiceFile() app.UI {
 	return part("practice-file", r.t("page.practice.file"),
 		box("div", "chips",
 			r.opener("open-practice", r.t("page.practice.load"), func(name, text string) {
-				if r.m.OfferPractice(name, text) {
+				if r.office.Offer().Read(name, text) {
 					r.focus = "offer-yes"
 				} else {
 					r.focus = "practice-file-text"
 				}
 			}),
 			r.button("save-practice", "second", r.t("page.practice.save"), func() {
-				data, faults := r.m.ExportPractice()
+				data, faults := r.office.Export()
 				if r.unsaved = len(faults) > 0; r.unsaved {
 					r.focus = "practice-unsaved"
 					return
@@ -389,7 +392,7 @@ func (r *Root) practiceFile() app.UI {
 					box("div", "chips",
 						r.button("demo-back-yes", "", r.t("page.practice.demo-back-yes"), func() {
 							r.ownAsk = ""
-							r.m.BackTo(r.demoPractice())
+							r.office.BackTo(r.demoPractice())
 							r.idle()
 							r.notice = r.t("page.practice.demo-back-done")
 							r.focus = "head"
@@ -399,21 +402,21 @@ func (r *Root) practiceFile() app.UI {
 				)
 			}),
 		),
-		app.If(r.m.PracticeFile != nil, func() app.UI {
-			f := r.m.PracticeFile
+		app.If(r.office.Offer().Rejected() != nil, func() app.UI {
+			f := r.office.Offer().Rejected()
 			return el("div").ID("practice-bad").Class("notice").Body(
 				say("h3", "", r.t("page.file.bad", "File", f.Name)),
 				r.fileFaults(f),
 				r.lines("practice-file-text", r.t("page.file.text"), r.t("page.file.mend"), f.Text, nil,
-					r.m.MendPractice),
+					r.office.Offer().Mend),
 				box("div", "chips",
 					r.button("practice-again", "", r.t("page.file.again"), func() {
-						r.m.OfferPractice(r.m.PracticeFile.Name, r.m.PracticeFile.Text)
+						r.office.Offer().Read(r.office.Offer().Rejected().Name, r.office.Offer().Rejected().Text)
 					}),
-					r.button("practice-drop", "quiet", r.t("page.file.drop"), r.m.DropPractice),
+					r.button("practice-drop", "quiet", r.t("page.file.drop"), r.office.Offer().Drop),
 				),
 			)
 		}),
-		app.If(r.m.Offered != nil, r.offer),
+		app.If(r.office.Offer().Offered() != nil, r.offer),
 	)
 }

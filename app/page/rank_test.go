@@ -42,10 +42,10 @@ func TestNoScreenRanksTwoAnchors(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			if !r.m.Import("case.json", string(in)) {
-				t.Fatalf("%s with %q: %s", route, other, r.m.CaseFile.Faults.Lines())
+			if !r.desk.Import("case.json", string(in)) {
+				t.Fatalf("%s with %q: %s", route, other, r.d.CaseFile().Faults.Lines())
 			}
-			p := r.m.Plan()
+			p := r.d.Plan()
 			if p == nil {
 				t.Fatalf("%s with %q: no plan", route, other)
 			}

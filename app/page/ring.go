@@ -23,7 +23,7 @@ type ringing struct {
 // keyPart is about this device's own key: make, keep, lose, replace.
 func (r *Root) keyPart() app.UI {
 	body := []app.UI{say("p", "", r.t("record.key.what"))}
-	own := r.m.OwnKey()
+	own := r.signed.Ring().OwnKey()
 	if own == nil {
 		body = append(body, el("p").ID("key-none").Text(r.t("page.ring.none")))
 	} else {
@@ -44,7 +44,7 @@ func (r *Root) keyPart() app.UI {
 			say("p", "", r.t("page.ring.drop-ask")),
 			box("div", "chips",
 				r.button("key-drop-yes", "", r.t("page.ring.drop-yes"), func() {
-					r.m.DropPrivate()
+					r.signed.Ring().DropPrivate()
 					r.keepRing()
 					r.closeRing()
 					r.notice = r.t("page.ring.dropped")
@@ -72,15 +72,15 @@ func (r *Root) keyButtons(own *record.PublicKey) app.UI {
 				r.saved("key-"+record.Code(own.ID)+".pub.json", own.File())
 			})
 		}),
-		app.If(own != nil && r.m.PrivateFile() != nil, func() app.UI {
+		app.If(own != nil && r.signed.Ring().PrivateFile() != nil, func() app.UI {
 			return r.button("key-private", "second", r.t("page.ring.save-private"), func() {
-				r.saved("key-"+record.Code(own.ID)+".private.json", r.m.PrivateFile())
+				r.saved("key-"+record.Code(own.ID)+".private.json", r.signed.Ring().PrivateFile())
 			})
 		}),
 		r.button("key-make", "second", label, func() {
 			r.closeRing()
 			r.ring.form = "make"
-			r.ring.owner = cmp.Or(r.m.Practice.Dentist, r.m.Practice.Name)
+			r.ring.owner = cmp.Or(r.office.File().Dentist, r.office.File().Name)
 			r.focus = "key-owner"
 		}),
 		r.opener("key-load", r.t("page.ring.load"), r.loadKey),
@@ -132,10 +132,10 @@ func (r *Root) makeKey() {
 			r.ring.fault = r.faultText(faults[0])
 			return
 		}
-		r.m.NewKey(file, k.Half(strings.TrimSpace(r.ring.owner), strings.TrimSpace(r.ring.role), today()), today())
+		r.signed.Ring().NewKey(file, k.Half(strings.TrimSpace(r.ring.owner), strings.TrimSpace(r.ring.role), today()), today())
 		r.keepRing()
 		r.closeRing()
-		r.notice = r.t("page.ring.made", "Code", record.Code(r.m.Ring.ID))
+		r.notice = r.t("page.ring.made", "Code", record.Code(r.signed.Ring().ID()))
 		r.focus = "key-private"
 	})
 }
@@ -151,8 +151,8 @@ func (r *Root) loadKey(name, text string) {
 		r.notice = r.t("page.ring.not-private", "File", name)
 		return
 	}
-	public.Owner = cmp.Or(r.m.Practice.Dentist, r.m.Practice.Name)
-	r.m.NewKey([]byte(text), public, today())
+	public.Owner = cmp.Or(r.office.File().Dentist, r.office.File().Name)
+	r.signed.Ring().NewKey([]byte(text), public, today())
 	r.keepRing()
 	r.notice = r.t("page.ring.loaded", "Code", record.Code(public.ID))
 }
@@ -166,7 +166,7 @@ func (r *Root) closeRing() {
 // keepRing has the keys written on the device.
 func (r *Root) keepRing() {
 	if r.check.Name != "" { // judged anew by the list as it is now
-		r.check = r.m.Check(r.check.Name, r.check.Sealed)
+		r.check = r.signed.Ring().Check(r.check.Name, r.check.Sealed)
 	}
 	if r.k.state == "" || r.k.state == "none" {
 		return
@@ -175,12 +175,12 @@ func (r *Root) keepRing() {
 		if !a.OK {
 			r.notice = r.t(whyWord(a.Why))
 		}
-	}, r.m.RingText())
+	}, r.signed.Ring().Text())
 }
 
 // trustPart is the list of keys whose seals are trusted.
 func (r *Root) trustPart() app.UI {
-	keys := r.m.Ring.Keys
+	keys := r.signed.Ring().Keys()
 	body := []app.UI{say("p", "hint", r.t("page.trust.about"))}
 	if len(keys) == 0 {
 		body = append(body, el("p").ID("trust-none").Text(r.t("page.trust.none")))
@@ -190,7 +190,7 @@ func (r *Root) trustPart() app.UI {
 	}
 	body = append(body, box("div", "chips",
 		r.opener("trust-add", r.t("page.trust.add"), func(name, text string) {
-			n, faults := r.m.AddKeys([]byte(text))
+			n, faults := r.signed.Ring().AddKeys([]byte(text))
 			if len(faults) > 0 {
 				r.notice = r.t("page.trust.bad", "File", name)
 				return
@@ -199,7 +199,7 @@ func (r *Root) trustPart() app.UI {
 			r.notice = r.n("page.trust.added", n)
 		}),
 		app.If(len(keys) > 0, func() app.UI {
-			return r.button("trust-save", "second", r.t("page.trust.save"), func() { r.saved("trusted-keys.json", record.TrustFile(r.m.Ring.Keys)) })
+			return r.button("trust-save", "second", r.t("page.trust.save"), func() { r.saved("trusted-keys.json", record.TrustFile(r.signed.Ring().Keys())) })
 		})))
 	return part("trust-part", r.t("page.trust.title"), body...)
 }
@@ -215,7 +215,7 @@ func (r *Root) trusted(k record.PublicKey) app.UI {
 	name := cmp.Or(strings.TrimSuffix(k.Owner+", "+k.Role, ", "), r.t("page.notsaid"))
 	body := []app.UI{
 		say("strong", "", name),
-		app.If(k.ID == r.m.Ring.ID, func() app.UI { return say("p", "hint", r.t("page.trust.own")) }),
+		app.If(k.ID == r.signed.Ring().ID(), func() app.UI { return say("p", "hint", r.t("page.trust.own")) }),
 		say("p", "key-id", r.t("page.ring.code", "Code", record.Code(k.ID))),
 		say("p", "hint", r.t(state)),
 	}
@@ -229,14 +229,14 @@ func (r *Root) trusted(k record.PublicKey) app.UI {
 	}
 	text := func(id, label, value string, set func(*record.PublicKey, string)) app.UI {
 		return r.entry(id, "text", label, "", value, nil, func(v string) {
-			r.m.EditKey(k.ID, func(p *record.PublicKey) { set(p, v) })
+			r.signed.Ring().EditKey(k.ID, func(p *record.PublicKey) { set(p, v) })
 			r.keepRing()
 		})
 	}
 	date := func(id, label, field string) app.UI {
-		value, faults := r.m.KeyDate(k.ID, field)
+		value, faults := r.signed.Ring().KeyDate(k.ID, field)
 		return r.entry(id, "text", label, r.t("page.sign.date-hint", "Date", today().String()), value, faults, func(v string) {
-			r.m.SetKeyDate(k.ID, field, strings.TrimSpace(v))
+			r.signed.Ring().SetKeyDate(k.ID, field, strings.TrimSpace(v))
 			r.keepRing()
 		})
 	}
@@ -248,7 +248,7 @@ func (r *Root) trusted(k record.PublicKey) app.UI {
 			date("trust-from", r.t("page.trust.from"), "from"),
 			date("trust-to", r.t("page.trust.to"), "to")),
 		r.tick("trust-withdrawn", r.t("page.trust.withdrawn"), k.Withdrawn, func() {
-			r.m.EditKey(k.ID, func(p *record.PublicKey) { p.Withdrawn = !p.Withdrawn })
+			r.signed.Ring().EditKey(k.ID, func(p *record.PublicKey) { p.Withdrawn = !p.Withdrawn })
 			r.keepRing()
 		}),
 		say("p", "hint", r.t("record.key.copied")),
@@ -257,7 +257,7 @@ func (r *Root) trusted(k record.PublicKey) app.UI {
 				say("p", "", r.t("page.trust.drop-ask")),
 				box("div", "chips",
 					r.button("trust-drop-yes", "", r.t("page.trust.drop-yes"), func() {
-						r.m.DropKey(k.ID)
+						r.signed.Ring().DropKey(k.ID)
 						r.keepRing()
 						r.closeRing()
 						r.focus = "trust-part-head"
@@ -266,7 +266,7 @@ func (r *Root) trusted(k record.PublicKey) app.UI {
 		}),
 		box("div", "chips",
 			r.button("trust-close", "", r.t("page.trust.close"), func() { r.closeRing(); r.focus = "trust-edit-" + k.ID }),
-			app.If(k.ID != r.m.Ring.ID && r.ring.drop != k.ID, func() app.UI {
+			app.If(k.ID != r.signed.Ring().ID() && r.ring.drop != k.ID, func() app.UI {
 				return r.button("trust-drop", "quiet", r.t("page.trust.drop"), func() { r.ring.drop = k.ID; r.focus = "trust-drop-no" })
 			})))...)
 }

@@ -14,7 +14,7 @@ import (
 
 // unplanned says why there is no plan yet, and what to do.
 func (r *Root) unplanned() []app.UI {
-	faults := r.m.Faults()
+	faults := r.d.Faults()
 	return []app.UI{el("div").ID("unplanned").Class("notice").Body(
 		say("p", "", r.t("page.unplanned.text")),
 		r.faults("unplanned-faults", faults),
@@ -25,8 +25,8 @@ func (r *Root) unplanned() []app.UI {
 // unsettled says that something stands in the case which the plan on the screen
 // does not follow, since it cannot be read or does not fit.
 func (r *Root) unsettled() app.UI {
-	faults := r.m.Faults()
-	if len(faults) == 0 || r.m.Plan() == nil {
+	faults := r.d.Faults()
+	if len(faults) == 0 || r.d.Plan() == nil {
 		return none()
 	}
 	return el("div").ID("unsettled").Class("notice").Body(
@@ -40,7 +40,7 @@ func (r *Root) unsettled() app.UI {
 // chosen, all of them alike.
 func (r *Root) unchosen() []app.UI {
 	out := r.unplanned()
-	if len(r.m.FaultsAt("route")) > 0 {
+	if len(r.d.FaultsAt("route")) > 0 {
 		out = append(out, r.wayPart())
 	}
 	return out
@@ -48,17 +48,17 @@ func (r *Root) unchosen() []app.UI {
 
 // routesView shows every sensible route with the same rows.
 func (r *Root) routesView() []app.UI {
-	p := r.m.Plan()
+	p := r.d.Plan()
 	if p == nil {
 		return r.unchosen()
 	}
 	return []app.UI{
 		say("p", "lead", r.t("page.routes.about")),
-		app.If(strings.TrimSpace(r.m.Case.Wish) != "", func() app.UI {
-			return el("p").ID("wish-said").Text(r.t("page.routes.wish", "Text", r.m.Case.Wish))
+		app.If(strings.TrimSpace(r.d.Case().Wish) != "", func() app.UI {
+			return el("p").ID("wish-said").Text(r.t("page.routes.wish", "Text", r.d.Case().Wish))
 		}),
-		app.If(r.m.Case.Detail == "", r.detailPick),
-		app.If(r.m.MaterialOpen(), r.materialPart),
+		app.If(r.d.Case().Detail == "", r.detailPick),
+		app.If(r.d.Way().MaterialOpen(), r.materialPart),
 		box("div", "cards",
 			each(len(p.Routes), func(i int) app.UI { return r.routeCard(p.Routes[i]) }),
 		),
@@ -67,7 +67,7 @@ func (r *Root) routesView() []app.UI {
 		app.If(len(p.WaitFor) > 0, func() app.UI { return r.waits(p) }),
 		app.If(slices.ContainsFunc(p.First, plan.First.Consents), func() app.UI { return r.care(p) }),
 		app.If(len(p.Visits) > 0, func() app.UI { return r.visits(p) }),
-		app.If(len(p.Order) > 0 && len(r.m.Case.Priorities) > 0, func() app.UI { return r.standing(p) }),
+		app.If(len(p.Order) > 0 && len(r.d.Case().Priorities) > 0, func() app.UI { return r.standing(p) }),
 	}
 }
 
@@ -116,7 +116,7 @@ func (r *Root) routeCard(x plan.RouteFacts) app.UI {
 // toothByTooth names the ways of a plan of several with their teeth, since the
 // facts of its card are of all of them together.
 func (r *Root) toothByTooth() app.UI {
-	groups := r.m.Case.ByRoute()
+	groups := r.d.Case().ByRoute()
 	return el("div").ID("way-by-way").Body(
 		say("p", "", r.t("page.routes.mixed")),
 		box("ul", "plain", each(len(groups), func(i int) app.UI {
@@ -137,11 +137,11 @@ func (r *Root) materialPart() app.UI {
 // row is a fact that may be what the patient put first: then it says so.
 func (r *Root) row(key, name, text string, more ...app.UI) app.UI {
 	place := 0
-	for _, p := range r.m.Base.Priorities {
+	for _, p := range r.d.Base().Priorities {
 		if p.Fact != key {
 			continue
 		}
-		if n := r.m.Priority(p.Key); n > 0 && (place == 0 || n < place) {
+		if n := r.d.Patient().Priority(p.Key); n > 0 && (place == 0 || n < place) {
 			place = n
 		}
 	}
@@ -163,13 +163,13 @@ func (r *Root) take(x plan.RouteFacts) app.UI {
 		return el("p").Class("take")
 	}
 	return box("p", "take",
-		r.button("take-"+string(x.Key), "second", r.t("page.routes.take"), func() { r.m.SetRoute(x.Key) }).
+		r.button("take-"+string(x.Key), "second", r.t("page.routes.take"), func() { r.d.Way().SetRoute(x.Key) }).
 			Aria("label", r.t("page.routes.take-this", "Route", r.t("route."+string(x.Key)+".name"))))
 }
 
 func (r *Root) upkeepOf(route casefile.Route) string {
 	var names []string
-	for _, k := range r.m.UpkeepOf(route) {
+	for _, k := range r.d.Way().UpkeepOf(route) {
 		if n := r.t("upkeep." + k + ".name"); !slices.Contains(names, n) {
 			names = append(names, n)
 		}
@@ -198,8 +198,8 @@ func (r *Root) wayName(x plan.RouteFacts) string { return r.message(sheet.WayNam
 func (r *Root) livingWith(x plan.RouteFacts) string {
 	if x.Mixed {
 		var said []string
-		for _, g := range r.m.Case.ByRoute() {
-			if rule := r.m.Base.Route(g.Route); rule != nil {
+		for _, g := range r.d.Case().ByRoute() {
+			if rule := r.d.Base().Route(g.Route); rule != nil {
 				if t := r.t("living." + rule.Living); !slices.Contains(said, t) {
 					said = append(said, t)
 				}
@@ -229,7 +229,7 @@ func (r *Root) routeMoney(x plan.RouteFacts) []app.UI {
 	if m.IfAll > 0 {
 		said = append(said, r.t("page.money.all", "Amount", r.money(m.IfAll, m.Currency)))
 	}
-	if r.m.WantsNumbers() && x.Comparable {
+	if r.d.Patient().WantsNumbers() && x.Comparable {
 		for _, l := range m.Later {
 			if l.Cost.Known() {
 				said = append(said, r.n("page.money.later", l.Years,
@@ -267,11 +267,11 @@ func (r *Root) held(x plan.RouteFacts) app.UI {
 
 // routeExpectations are a route's numbers where they may stand beside the others'.
 func (r *Root) routeExpectations(x plan.RouteFacts) app.UI {
-	if !x.Comparable && r.m.WantsNumbers() {
+	if !x.Comparable && r.d.Patient().WantsNumbers() {
 		return el("p").DataSet("unknown", plan.OtherSetting).Text(r.t("unknown." + plan.OtherSetting))
 	}
 	said := r.expectations(x.Expectations)
-	if r.m.WantsNumbers() && !plan.OneSetting(x.Expectations) {
+	if r.d.Patient().WantsNumbers() && !plan.OneSetting(x.Expectations) {
 		return box("div", "", said, say("p", "firm", r.t("sheet.expect.apart")))
 	}
 	return said
@@ -279,7 +279,7 @@ func (r *Root) routeExpectations(x plan.RouteFacts) app.UI {
 
 // longest is how long a route's restorations stay, at the middle horizon.
 func (r *Root) longest(x plan.RouteFacts) app.UI {
-	h, _ := r.m.Base.Setting("horizon-2")
+	h, _ := r.d.Base().Setting("horizon-2")
 	return r.expectations(slices.DeleteFunc(slices.Clone(x.Expectations), func(e plan.Expectation) bool {
 		return e.Endpoint != plan.InPlace || e.Years != int(h.Value)
 	}))
@@ -288,12 +288,12 @@ func (r *Root) longest(x plan.RouteFacts) app.UI {
 // pair sets filling material and porcelain beside each other as one and the same
 // practice found them, where the cards may not.
 func (r *Root) pair(p *plan.Plan) app.UI {
-	if !r.m.WantsNumbers() || len(p.SameSetting) == 0 || !slices.ContainsFunc(p.Routes, func(x plan.RouteFacts) bool { return !x.Comparable }) {
+	if !r.d.Patient().WantsNumbers() || len(p.SameSetting) == 0 || !slices.ContainsFunc(p.Routes, func(x plan.RouteFacts) bool { return !x.Comparable }) {
 		return none()
 	}
 	return part("pair", r.t("sheet.pair.title"), each(len(p.SameSetting), func(i int) app.UI {
 		s := p.SameSetting[i]
-		return box("div", "", say("p", "", r.message(sheet.Pair(r.m.Base, s))),
+		return box("div", "", say("p", "", r.message(sheet.Pair(r.d.Base(), s))),
 			say("p", "sure", r.t("certainty."+string(s.Certainty))), r.sourcesLink(s.Figures))
 	}))
 }
@@ -309,7 +309,7 @@ func (r *Root) expectations(list []plan.Expectation) app.UI {
 		switch {
 		case !e.PerTooth.Known():
 			return line{text: r.t("unknown." + e.PerTooth.Unknown), unknown: e.PerTooth.Unknown}
-		case !r.m.WantsNumbers():
+		case !r.d.Patient().WantsNumbers():
 			return line{text: r.t("page.numbers.words"), sure: r.t("certainty." + string(e.Certainty))}
 		}
 		return line{text: r.lasting(e), sure: r.t("certainty." + string(e.Certainty))}
@@ -320,7 +320,7 @@ func (r *Root) expectations(list []plan.Expectation) app.UI {
 	for _, a := range groups {
 		for _, e := range a.List {
 			l := tell(e)
-			if len(groups) > 1 && r.m.WantsNumbers() {
+			if len(groups) > 1 && r.d.Patient().WantsNumbers() {
 				l.text = follow(l.text, r.n("sheet.common.on-teeth", len(a.Teeth), "Teeth", r.teeth(a.Teeth)))
 			}
 			if !slices.Contains(lines, l) {
@@ -339,7 +339,7 @@ func (r *Root) expectations(list []plan.Expectation) app.UI {
 			)
 		}),
 	)
-	if r.m.WantsNumbers() && !plan.OneSetting(list) {
+	if r.d.Patient().WantsNumbers() && !plan.OneSetting(list) {
 		return box("div", "", say("p", "", r.t("sheet.expect.apart")), said)
 	}
 	return said
@@ -366,8 +366,8 @@ func (r *Root) waits(p *plan.Plan) app.UI {
 					app.If(w.Wait.Known() && w.Wait.Likely > 0, func() app.UI { // else it is seen to at the first talk
 						return say("p", "", r.measured("page.waits.days", w.Wait.Low, w.Wait.High, 0))
 					}),
-					r.entry(id, "text", r.t("page.waits.reason"), r.t("page.waits.hint"), r.m.Reason(w.Key), nil,
-						func(v string) { r.m.SetReason(w.Key, v) }),
+					r.entry(id, "text", r.t("page.waits.reason"), r.t("page.waits.hint"), r.d.Way().Reason(w.Key), nil,
+						func(v string) { r.d.Way().SetReason(w.Key, v) }),
 				)
 			}),
 		),
@@ -388,8 +388,8 @@ func (r *Root) care(p *plan.Plan) app.UI {
 			}
 			return r.oneOf("care-"+f.Key, name, name, []string{"agree", "ask", "no"},
 				[]string{r.t("sheet.care.yes"), r.t("sheet.care.not-yet"), r.t("sheet.care.no")},
-				func(i int) bool { return r.m.Case.CareAnswer(f.Key) == said[i] },
-				func(i int) { r.m.DecideCare(f.Key, said[i]) })
+				func(i int) bool { return r.d.Case().CareAnswer(f.Key) == said[i] },
+				func(i int) { r.d.Consent().DecideCare(f.Key, said[i]) })
 		})),
 	)
 }
@@ -433,7 +433,7 @@ func (r *Root) when(v plan.Visit) string {
 }
 
 // visitID is the message with the name of a visit.
-func (r *Root) visitID(purpose string) string { return sheet.VisitName(r.m.Base, purpose, "name") }
+func (r *Root) visitID(purpose string) string { return sheet.VisitName(r.d.Base(), purpose, "name") }
 
 // also names what else is done at a visit.
 func (r *Root) also(v plan.Visit) string {
@@ -446,14 +446,14 @@ func (r *Root) also(v plan.Visit) string {
 
 // ending tells why the last date is what it is, and what findings add to it.
 func (r *Root) ending(p *plan.Plan) app.UI {
-	said := sheet.Ending(*p, r.m.Base)
+	said := sheet.Ending(*p, r.d.Base())
 	return el("div").ID("why-end").Body(each(len(said), func(i int) app.UI { return say("p", "", r.message(said[i])) }))
 }
 
 // standing sets each route's fact beside what the patient put first: no score.
 func (r *Root) standing(p *plan.Plan) app.UI {
 	var mine []plan.Standing
-	for _, key := range r.m.Case.Priorities {
+	for _, key := range r.d.Case().Priorities {
 		if i := slices.IndexFunc(p.Order, func(s plan.Standing) bool { return s.Priority == key }); i >= 0 {
 			mine = append(mine, p.Order[i])
 		}
@@ -504,7 +504,7 @@ func (r *Root) routeFact(kind string, x plan.RouteFact) string {
 	}
 	switch kind {
 	case "money":
-		return r.message(sheet.OverYears(x.Value, x.Years, r.m.Practice.Currency))
+		return r.message(sheet.OverYears(x.Value, x.Years, r.office.File().Currency))
 	case "removal":
 		if x.Value.High == 0 {
 			return r.t("sheet.row.nothing-removed")

@@ -9,26 +9,26 @@ import (
 
 	"plainleaf/app/casefile"
 	"plainleaf/app/fault"
-	"plainleaf/app/page/model"
 	"plainleaf/app/plan"
 	"plainleaf/app/produce"
 	"plainleaf/app/record"
 	"plainleaf/app/render"
+	"plainleaf/app/screens/state"
 	"plainleaf/app/sheet"
 	"plainleaf/i18n"
 )
 
 // sealPart makes the sealed record of the sheet as it stands.
 func (r *Root) sealPart() app.UI {
-	m, shown := r.m, r.preview.shown
+	shown := r.preview.shown
 	body := []app.UI{say("p", "hint", r.t("page.seal.about"))}
-	if s := m.Cover(shown); s != nil {
+	if s := r.signed.Cover(shown); s != nil {
 		body = append(body, r.sealDone(*s))
 	} else {
-		kind := m.RecordKind(shown)
+		kind := r.signed.RecordKind(shown)
 		body = append(body, el("p").ID("seal-kind").Text(r.t("page.seal.kind", "Kind", r.t("record.kind."+string(kind)))))
-		if n := len(m.Signing.Sealed); n > 0 && m.Signing.Sealed[n-1].Sheet == m.Print.Kind && !kind.Follows() {
-			body = append(body, el("p").ID("seal-stale").Class("notice").Text(r.t("page.seal.stale", "Code", m.Signing.Sealed[n-1].Code)))
+		if n := len(r.signed.Signatures().Sealed); n > 0 && r.signed.Signatures().Sealed[n-1].Sheet == r.d.Print().Kind && !kind.Follows() {
+			body = append(body, el("p").ID("seal-stale").Class("notice").Text(r.t("page.seal.stale", "Code", r.signed.Signatures().Sealed[n-1].Code)))
 		}
 		if kind.Follows() {
 			body = append(body, r.earlierPart(shown))
@@ -50,20 +50,20 @@ func (r *Root) sealPart() app.UI {
 
 // earlierPart names the record that the next one refers to.
 func (r *Root) earlierPart(shown string) app.UI {
-	e := r.m.Earlier(shown)
+	e := r.signed.Earlier(shown)
 	text := r.t("page.seal.earlier-none")
 	if e != nil {
 		text = r.t("page.seal.earlier-is", "Kind", r.t("record.kind."+string(e.Kind)), "Code", e.Code)
 	}
 	return el("div").ID("earlier").Body(
 		el("p").ID("earlier-is").Text(text),
-		app.If(e != nil && r.m.Foreign(*e), func() app.UI {
+		app.If(e != nil && r.signed.Foreign(*e), func() app.UI {
 			return el("p").ID("earlier-foreign").Class("firm").Role("status").Text(r.t("page.seal.earlier-foreign"))
 		}),
 		box("div", "chips",
 			r.opener("earlier-file", r.t("page.seal.earlier-open"), r.openEarlier),
-			app.If(r.m.Signing.From != nil, func() app.UI {
-				return r.button("earlier-drop", "quiet", r.t("page.seal.earlier-drop"), func() { r.m.SetEarlier(nil) })
+			app.If(r.signed.Signatures().From != nil, func() app.UI {
+				return r.button("earlier-drop", "quiet", r.t("page.seal.earlier-drop"), func() { r.signed.SetEarlier(nil) })
 			})),
 	)
 }
@@ -75,25 +75,25 @@ func (r *Root) openEarlier(name, text string) {
 		r.notice = r.t("page.seal.earlier-bad", "File", name)
 		return
 	}
-	e := model.Earlier{Kind: record.Kind(v.Record.Kind), Code: v.Code, SHA256: v.SHA256, ID: v.Record.ID}
+	e := state.Earlier{Kind: record.Kind(v.Record.Kind), Code: v.Code, SHA256: v.SHA256, ID: v.Record.ID}
 	e.Issued, _ = casefile.ParseDate(v.Record.Issued)
 	if rec, ok := record.Read([]byte(text)); ok && rec.Identifiers != nil {
 		e.Who = *rec.Identifiers
 	}
-	r.m.SetEarlier(&e)
+	r.signed.SetEarlier(&e)
 }
 
 func (r *Root) sealForm(shown string) app.UI {
-	own := r.m.PrivateFile() != nil
-	if r.sig.over != r.m.Over(shown) {
+	own := r.signed.Ring().PrivateFile() != nil
+	if r.sig.over != r.signed.Over(shown) {
 		r.sig.fault = "" // it has been settled since, or is of another sheet
 	}
 	return el("div").ID("seal-form").Body(
-		app.If(len(r.m.Here(shown, true)) == 0 && r.m.SealFault(shown) != "open", func() app.UI { return say("p", "hint", r.t("page.seal.unsigned")) }),
+		app.If(len(r.signed.Here(shown, true)) == 0 && r.signed.SealFault(shown) != "open", func() app.UI { return say("p", "hint", r.t("page.seal.unsigned")) }),
 		app.If(own, func() app.UI {
 			return box("div", "notice",
 				r.phrase("seal-phrase", r.t("page.seal.phrase"), r.t("page.seal.phrase-hint"), r.sig.fault, r.sealNow),
-				say("p", "key-id", r.t("page.ring.code", "Code", record.Code(r.m.Ring.ID))))
+				say("p", "key-id", r.t("page.ring.code", "Code", record.Code(r.signed.Ring().ID()))))
 		}),
 		app.If(!own, func() app.UI {
 			return el("div").ID("seal-keyless").Class("notice").Body(
@@ -109,7 +109,7 @@ func (r *Root) sealForm(shown string) app.UI {
 }
 
 // sealDone shows the code of the record that covers the sheet.
-func (r *Root) sealDone(s model.Sealed) app.UI {
+func (r *Root) sealDone(s state.Sealed) app.UI {
 	date, clock := moment(r.lang(), s.At)
 	return el("div").ID("seal-done").Class("notice").Body(
 		el("p").ID("seal-said").Text(r.t("page.seal.done", "Kind", r.t("record.kind."+string(s.Kind)), "Date", date, "Time", clock)),
@@ -118,7 +118,7 @@ func (r *Root) sealDone(s model.Sealed) app.UI {
 		box("div", "chips",
 			r.button("seal-print", "", r.t("page.seal.print"), r.print),
 			r.button("seal-copy", "second", r.t("page.seal.copy"), func() {
-				if s := r.m.Cover(r.preview.shown); s != nil { // another sheet may be in sight by now
+				if s := r.signed.Cover(r.preview.shown); s != nil { // another sheet may be in sight by now
 					r.copy(s.Code, r.t("page.seal.copied"), r.t("page.seal.not-copied"))
 				}
 			}),
@@ -136,11 +136,10 @@ func (r *Root) sealDone(s model.Sealed) app.UI {
 // onPaper notes that the agreement was signed by hand, with its date. The code is the
 // one printed on its signature page.
 func (r *Root) onPaper(shown string) app.UI {
-	m := r.m
-	if m.Print.Kind != sheet.Consent || m.Decision(shown).What != "" || m.Signing.Purpose == record.Withdrawal {
+	if r.d.Print().Kind != sheet.Consent || r.signed.Decision(shown).What != "" || r.signed.Signatures().Purpose == record.Withdrawal {
 		return none()
 	}
-	if a := m.Case.Agreed; a != nil && a.Way == casefile.SignedPaper && !m.Case.Withdrawn() {
+	if a := r.d.Case().Agreed; a != nil && a.Way == casefile.SignedPaper && !r.d.Case().Withdrawn() {
 		return el("p").ID("paper-agreed").Class("notice").Text(r.t("page.signed-paper.done", "Date", r.date(a.Date), "Code", a.Code))
 	}
 	day, err := casefile.ParseDate(r.sig.paperOn)
@@ -159,10 +158,10 @@ func (r *Root) onPaper(shown string) app.UI {
 				switch {
 				case err != nil:
 					r.focus = "paper-on"
-				case !m.AgreeOnPaper(day, cmp.Or(m.Case.ID, "paper-"+day.String()), strings.TrimSpace(r.sig.paperKept)):
+				case !r.d.Consent().AgreeOnPaper(day, cmp.Or(r.d.Case().ID, "paper-"+day.String()), strings.TrimSpace(r.sig.paperKept)):
 					r.notice, r.focus = r.t("page.seal.lacks.open"), "open-points"
 				default:
-					r.notice, r.focus = r.t("page.signed-paper.done", "Date", r.date(day), "Code", m.Case.Agreed.Code), "signing-head"
+					r.notice, r.focus = r.t("page.signed-paper.done", "Date", r.date(day), "Code", r.d.Case().Agreed.Code), "signing-head"
 				}
 			}))}
 	}
@@ -172,7 +171,7 @@ func (r *Root) onPaper(shown string) app.UI {
 // openPoints lists what keeps the chosen sheet from being signed, each with the way
 // to settle it.
 func (r *Root) openPoints() app.UI {
-	held := r.m.Held()
+	held := r.d.Consent().Held()
 	if len(held) == 0 {
 		return none()
 	}
@@ -180,7 +179,7 @@ func (r *Root) openPoints() app.UI {
 		say("strong", "", r.t("page.open.title")),
 		box("ul", "plain rows", each(len(held), func(i int) app.UI {
 			o := held[i]
-			return el("li").DataSet("open", o.What).Body(say("p", "", r.message(sheet.OpenPoint(r.m.Base, o))), r.settlePoint(o))
+			return el("li").DataSet("open", o.What).Body(say("p", "", r.message(sheet.OpenPoint(r.d.Base(), o))), r.settlePoint(o))
 		})))
 }
 
@@ -192,23 +191,23 @@ func (r *Root) settlePoint(o plan.Open) app.UI {
 	switch o.What {
 	case plan.OpenWait:
 		return r.button("settle-"+o.Key, "second", r.t("page.open.settled"), func() {
-			for _, h := range r.m.Held() { // its teeth may have changed since
+			for _, h := range r.d.Consent().Held() { // its teeth may have changed since
 				if h.What == o.What && h.Key == o.Key {
-					r.m.Settle(h.Key, h.Teeth)
+					r.d.Consent().Settle(h.Key, h.Teeth)
 				}
 			}
 		})
 	case plan.OpenTalk:
-		return r.button("settle-talk", "second", r.t("page.open.talked"), r.m.SettleTalk)
+		return r.button("settle-talk", "second", r.t("page.open.talked"), r.d.Consent().SettleTalk)
 	case plan.OpenTrialSmile:
-		return box("div", "", r.button("settle-trial-smile", "second", r.t("page.open.trial-smile"), r.m.ShowTrialSmile), r.waive(o))
+		return box("div", "", r.button("settle-trial-smile", "second", r.t("page.open.trial-smile"), r.d.Consent().ShowTrialSmile), r.waive(o))
 	case plan.OpenQuestions:
 		return box("div", "", to("understanding", "questions-head", "page.open.questions"), r.waive(o))
 	case plan.OpenThinking:
 		return r.waive(o)
 	case plan.OpenAlone:
 		return box("div", "", to("", "people-head", "page.open.people"), app.If(o.Whose == "dentist", func() app.UI {
-			return r.ownWords(o.What, "page.waits.reason", "page.waits.hint", func(words string) { r.m.SetReason(o.What, words) })
+			return r.ownWords(o.What, "page.waits.reason", "page.waits.hint", func(words string) { r.d.Way().SetReason(o.What, words) })
 		}))
 	}
 	return to("", "people-head", "page.open.people")
@@ -219,7 +218,7 @@ func (r *Root) waive(o plan.Open) app.UI {
 	if o.Whose != "patient" {
 		return none()
 	}
-	return r.ownWords(o.What, "page.open.waive", "page.open.waive-hint", func(words string) { r.m.Waive(o.What, words) })
+	return r.ownWords(o.What, "page.open.waive", "page.open.waive-hint", func(words string) { r.d.Consent().Waive(o.What, words) })
 }
 
 // ownWords takes words that settle an open point, once they are whole.
@@ -254,16 +253,16 @@ func (r *Root) soon(f func()) {
 func (r *Root) sealNow() {
 	r.sig.fault = ""
 	refuse := func(text string) {
-		r.k.busy, r.sig.fault, r.sig.over = false, text, r.m.Over(r.preview.shown)
+		r.k.busy, r.sig.fault, r.sig.over = false, text, r.signed.Over(r.preview.shown)
 		r.focus = "seal-phrase"
 	}
 	shown := r.preview.shown
-	if lack := r.m.SealFault(shown); lack != "" {
+	if lack := r.signed.SealFault(shown); lack != "" {
 		refuse(r.t("page.seal.lacks." + lack))
 		return
 	}
 	phrase := field("seal-phrase")
-	own := r.m.PrivateFile()
+	own := r.signed.Ring().PrivateFile()
 	if own != nil && utf8.RuneCountInString(phrase) < record.MinPassphrase {
 		refuse(r.t("page.seal.wrong"))
 		return
@@ -291,11 +290,11 @@ func (r *Root) sealNow() {
 			return
 		}
 		r.k.busy = false
-		before := r.m.Mark()
-		r.m.AddSealed(sealed, file, shown)
+		before := r.d.Mark()
+		r.signed.AddSealed(sealed, file, shown)
 		// What was sealed stays in sight with its code. A change that is agreed would
 		// else give way to the sheet for the next one.
-		r.preview.edits = r.m.Edits()
+		r.preview.edits = r.signed.Edits()
 		r.draw()
 		r.tell(before)
 		save(name, "application/json", file)
@@ -305,10 +304,9 @@ func (r *Root) sealNow() {
 }
 
 // sealed makes the record of the sheet in the preview.
-func (r *Root) sealed(shown, at string, key *record.Key) (string, []byte, model.Sealed, fault.List) {
-	m := r.m
-	d := m.Decision(shown)
-	kind := m.RecordKind(shown)
+func (r *Root) sealed(shown, at string, key *record.Key) (string, []byte, state.Sealed, fault.List) {
+	d := r.signed.Decision(shown)
+	kind := r.signed.RecordKind(shown)
 	s := produce.Seal{Kind: kind, At: at, Key: key, Digest: func(tag string) string {
 		w, faults := r.practiceWording(tag)
 		if len(faults) > 0 {
@@ -316,7 +314,7 @@ func (r *Root) sealed(shown, at string, key *record.Key) (string, []byte, model.
 		}
 		return render.Digest(w)
 	}}
-	if who := m.Who(); who != (record.Identifiers{}) {
+	if who := r.signed.Who(); who != (record.Identifiers{}) {
 		s.Identifiers = &who
 	}
 	if d.What != "later" && kind != record.Withdrawal {
@@ -330,24 +328,24 @@ func (r *Root) sealed(shown, at string, key *record.Key) (string, []byte, model.
 	}
 	s.Decision.On = today()
 	if kind.Follows() {
-		s.Previous = m.Earlier(shown).SHA256
+		s.Previous = r.signed.Earlier(shown).SHA256
 	}
-	for _, g := range m.Here(shown, true) {
+	for _, g := range r.signed.Here(shown, true) {
 		s.Signatures = append(s.Signatures, g.By)
 	}
 	file, rec, mark, faults := produce.Sealed(r.sheetInput(), *r.preview.plan, r.preview.docs, s)
 	if len(faults) > 0 {
-		return "", nil, model.Sealed{}, faults
+		return "", nil, state.Sealed{}, faults
 	}
 	name := produce.RecordName(rec, mark)
-	return name, file, model.Sealed{Kind: kind, Sheet: m.Print.Kind, Code: mark.Code, SHA256: mark.SHA256, At: at, Issued: rec.Issued, Name: name}, nil
+	return name, file, state.Sealed{Kind: kind, Sheet: r.d.Print().Kind, Code: mark.Code, SHA256: mark.SHA256, At: at, Issued: rec.Issued, Name: name}, nil
 }
 
 // sheetInput is what the chosen sheet is made of.
 func (r *Root) sheetInput() produce.Input {
-	c := r.m.SheetCase()
+	c := r.signed.SheetCase()
 	return produce.Input{
-		Case: c, Practice: r.m.Practice, Base: r.m.Base, Kind: r.m.Print.Kind,
+		Case: c, Practice: r.office.File(), Base: r.d.Base(), Kind: r.d.Print().Kind,
 		Locale: c.Locale, Second: c.Second,
 		Wording: r.practiceWording,
 		States:  func(tag string) map[string]i18n.State { return r.known(tag).states },

@@ -7,19 +7,19 @@ import (
 	"github.com/maxence-charriere/go-app/v10/pkg/app"
 
 	"plainleaf/app/fault"
-	"plainleaf/app/page/model"
 	"plainleaf/app/plan"
 	"plainleaf/app/printout"
 	"plainleaf/app/produce"
 	"plainleaf/app/record"
 	"plainleaf/app/render"
+	"plainleaf/app/screens/state"
 	"plainleaf/app/sheet"
 	"plainleaf/i18n"
 )
 
 // preview is the sheet as it would be printed now.
 type preview struct {
-	edits  int // of the model when it was made
+	edits  int // counted when it was made
 	lang   string
 	made   bool
 	html   string
@@ -40,19 +40,19 @@ type spoken struct {
 
 // make makes the sheet anew when anything has changed since.
 func (r *Root) make() {
-	if r.preview.made && r.preview.edits == r.m.Edits() && r.preview.lang == r.lang().Tag {
+	if r.preview.made && r.preview.edits == r.signed.Edits() && r.preview.lang == r.lang().Tag {
 		return
 	}
 	height := r.preview.height
-	r.preview = preview{edits: r.m.Edits(), lang: r.lang().Tag, made: true, height: height}
-	if r.preview.faults = r.m.Faults(); len(r.preview.faults) > 0 {
+	r.preview = preview{edits: r.signed.Edits(), lang: r.lang().Tag, made: true, height: height}
+	if r.preview.faults = r.d.Faults(); len(r.preview.faults) > 0 {
 		return
 	}
-	locale, second := r.m.SheetTongues()
-	if r.preview.faults = produce.Offered(r.m.Practice, r.m.Print.Kind, locale, second); len(r.preview.faults) > 0 {
+	locale, second := r.signed.SheetTongues()
+	if r.preview.faults = produce.Offered(r.office.File(), r.d.Print().Kind, locale, second); len(r.preview.faults) > 0 {
 		return
 	}
-	for _, tag := range []string{locale, second, r.m.Practice.Locale} {
+	for _, tag := range []string{locale, second, r.office.File().Locale} {
 		if _, offered := i18n.Lookup(tag); offered && r.known(tag) == nil && !slices.Contains(r.preview.wants, tag) {
 			r.preview.wants = append(r.preview.wants, tag)
 		}
@@ -69,8 +69,8 @@ func (r *Root) make() {
 		return
 	}
 	r.preview.docs, r.preview.plan = docs, &pl
-	if r.m.ToSign() {
-		r.preview.shown = record.Shown(docs, r.m.Who())
+	if r.d.ToSign() {
+		r.preview.shown = record.Shown(docs, r.signed.Who())
 	}
 	r.draw()
 }
@@ -92,15 +92,15 @@ func (r *Root) draw() {
 }
 
 func (r *Root) printOptions() printout.Options {
-	p := r.m.Person
-	o := printout.Options{Paper: r.m.Print.Paper, Size: "normal",
+	p := r.d.Person()
+	o := printout.Options{Paper: r.d.Print().Paper, Size: "normal",
 		Identifiers: printout.Identifiers{Name: p.Name, Born: p.Born, Chart: p.Chart}}
-	if r.m.Print.Large {
+	if r.d.Print().Large {
 		o.Size = "large"
 	}
 	if shown := r.preview.shown; shown != "" {
 		o.Signed = r.printed(shown, r.preview.docs[0].Locale)
-		if s := r.m.Cover(shown); s != nil {
+		if s := r.signed.Cover(shown); s != nil {
 			o.Seal = s.Code
 		}
 	}
@@ -127,7 +127,7 @@ func (r *Root) practiceWording(tag string) (*i18n.Wording, fault.List) {
 	if s == nil {
 		return nil, fault.List{fault.New("WORDING-LANGUAGE", "locale", "there is no language %s here", tag)}
 	}
-	return produce.Printed(r.m.Practice, tag, s.wording)
+	return produce.Printed(r.office.File(), tag, s.wording)
 }
 
 // fetchLanguage gets a language's wording and review states, once. They stand in
@@ -185,18 +185,17 @@ func (r *Root) fetchListed(name string, done func(string, error)) {
 }
 
 func (r *Root) sheetsView() []app.UI {
-	m := r.m
 	r.make()
 	var kinds []option
-	for _, k := range m.Kinds() {
+	for _, k := range r.d.Kinds() {
 		kinds = append(kinds, option{string(k), r.t("page.kind." + string(k))})
 	}
 	size := "normal"
-	if m.Print.Large {
+	if r.d.Print().Large {
 		size = "large"
 	}
-	locale, asked := m.SheetTongues()
-	beside := produce.Beside(m.Practice, m.Print.Kind, locale, asked)
+	locale, asked := r.signed.SheetTongues()
+	beside := produce.Beside(r.office.File(), r.d.Print().Kind, locale, asked)
 	var second []option
 	if beside == asked { // one language is no choice where the practice's own has to stand beside it
 		second = append(second, option{"", r.t("page.second.none")})
@@ -207,37 +206,37 @@ func (r *Root) sheetsView() []app.UI {
 		}
 	}
 	ready := r.preview.html != ""
-	person := func(id, label, value string, set func(*model.Person, string)) app.UI {
+	person := func(id, label, value string, set func(*state.Person, string)) app.UI {
 		return r.entry(id, "text", label, "", value, nil, func(v string) {
-			m.SetPerson(func(p *model.Person) { set(p, v) })
+			r.d.SetPerson(func(p *state.Person) { set(p, v) })
 		})
 	}
-	thinks := m.Plan() != nil && (m.Print.Kind == sheet.Options || m.Print.Kind == sheet.Consent)
+	thinks := r.d.Plan() != nil && (r.d.Print().Kind == sheet.Options || r.d.Print().Kind == sheet.Consent)
 	return []app.UI{
 		say("p", "lead", r.t("page.sheets.about")),
 		r.below(),
-		app.If(m.Practice.Demo, func() app.UI {
+		app.If(r.office.File().Demo, func() app.UI {
 			return say("p", "notice", follow(r.t("page.practice.demo"), r.t("page.practice.demo-about")))
 		}),
-		app.If(thinks && !m.Treating(), func() app.UI { return r.thinking(m.Plan()) }),
+		app.If(thinks && !r.d.Treating(), func() app.UI { return r.thinking(r.d.Plan()) }),
 		part("choose", r.t("page.sheets.choose"),
-			r.pick("kind", r.t("page.kind.title"), string(m.Print.Kind), kinds, nil,
-				func(v string) { m.SetPrint(func(p *model.Print) { p.Kind = sheet.Kind(v) }) }),
+			r.pick("kind", r.t("page.kind.title"), string(r.d.Print().Kind), kinds, nil,
+				func(v string) { r.d.SetPrint(func(p *state.Print) { p.Kind = sheet.Kind(v) }) }),
 			box("div", "row",
 				// A sheet that is being signed stays in its language.
-				app.If(locale == m.Case.Locale, func() app.UI {
-					return r.choice("sheet-locale", r.t("page.language.sheets"), locale, r.languageOptions(), m.FaultsAt("locale"), r.setLocale)
+				app.If(locale == r.d.Case().Locale, func() app.UI {
+					return r.choice("sheet-locale", r.t("page.language.sheets"), locale, r.languageOptions(), r.d.FaultsAt("locale"), r.setLocale)
 				}),
-				r.choice("sheet-second", r.t("page.second.title"), beside, second, m.FaultsAt("second"), m.SetSheetSecond),
-				r.choice("paper", r.t("page.paper.title"), m.Print.Paper, []option{
+				r.choice("sheet-second", r.t("page.second.title"), beside, second, r.d.FaultsAt("second"), r.signed.SetSheetSecond),
+				r.choice("paper", r.t("page.paper.title"), r.d.Print().Paper, []option{
 					{"a4", r.t("page.paper.a4")}, {"letter", r.t("page.paper.letter")},
-				}, nil, func(v string) { m.SetPrint(func(p *model.Print) { p.Paper = v }) }),
+				}, nil, func(v string) { r.d.SetPrint(func(p *state.Print) { p.Paper = v }) }),
 				r.choice("size", r.t("page.size.title"), size, []option{
 					{"normal", r.t("page.size.normal")}, {"large", r.t("page.size.large")},
-				}, nil, func(v string) { m.SetPrint(func(p *model.Print) { p.Large = v == "large" }) }),
+				}, nil, func(v string) { r.d.SetPrint(func(p *state.Print) { p.Large = v == "large" }) }),
 			),
 			app.If(beside != asked, func() app.UI {
-				why := []string{r.t("page.second.has-to", "Language", r.lang().NameOf(beside), "Name", r.lang().NameOf(produce.Unsigned(m.Practice, m.Print.Kind, locale, asked)))}
+				why := []string{r.t("page.second.has-to", "Language", r.lang().NameOf(beside), "Name", r.lang().NameOf(produce.Unsigned(r.office.File(), r.d.Print().Kind, locale, asked)))}
 				if asked != "" {
 					why = append(why, r.t("banner.left-out", "Name", r.lang().NameOf(asked), "Language", r.lang().NameOf(beside)))
 				}
@@ -245,13 +244,13 @@ func (r *Root) sheetsView() []app.UI {
 			}),
 		),
 		// Once treatment has begun, the choice of the sheet comes before that.
-		app.If(thinks && m.Treating(), func() app.UI { return r.thinking(m.Plan()) }),
+		app.If(thinks && r.d.Treating(), func() app.UI { return r.thinking(r.d.Plan()) }),
 		part("whose", r.t("page.whose.title"),
 			say("p", "hint", r.t("page.whose.about")),
 			box("div", "row",
-				person("person-name", r.t("furniture.name"), m.Person.Name, func(p *model.Person, v string) { p.Name = v }),
-				person("person-born", r.t("furniture.born"), m.Person.Born, func(p *model.Person, v string) { p.Born = v }),
-				person("person-chart", r.t("furniture.chart"), m.Person.Chart, func(p *model.Person, v string) { p.Chart = v }),
+				person("person-name", r.t("furniture.name"), r.d.Person().Name, func(p *state.Person, v string) { p.Name = v }),
+				person("person-born", r.t("furniture.born"), r.d.Person().Born, func(p *state.Person, v string) { p.Born = v }),
+				person("person-chart", r.t("furniture.chart"), r.d.Person().Chart, func(p *state.Person, v string) { p.Chart = v }),
 			),
 		),
 		part("preview", r.t("page.preview.title"),
@@ -261,12 +260,12 @@ func (r *Root) sheetsView() []app.UI {
 					say("p", "", r.t("page.preview.not")),
 					r.faults("sheet-faults-list", r.preview.faults),
 					app.If(slices.ContainsFunc(r.preview.faults, func(f fault.Fault) bool { return f.Code == "REVIEW-UNSIGNED" }), func() app.UI {
-						own := m.Practice.Locale
-						return box("p", "", r.button("sheet-beside", "second", r.t("page.sheets.beside", "Language", r.lang().NameOf(own)), func() { m.SetSheetSecond(own) }))
+						own := r.office.File().Locale
+						return box("p", "", r.button("sheet-beside", "second", r.t("page.sheets.beside", "Language", r.lang().NameOf(own)), func() { r.signed.SetSheetSecond(own) }))
 					}),
 					app.If(r.preview.faults.Has("SHEET-NO-AGREEMENT") || r.preview.faults.Has("SHEET-WITHDRAWN"), func() app.UI {
 						return box("p", "", r.button("sheet-consent", "second", r.t("page.visit.to", "Kind", r.t("page.kind.consent")), func() {
-							m.SetPrint(func(p *model.Print) { p.Kind = sheet.Consent })
+							r.d.SetPrint(func(p *state.Print) { p.Kind = sheet.Consent })
 							r.focus = "preview-head"
 						}))
 					}),
@@ -298,7 +297,7 @@ func (r *Root) sheetsView() []app.UI {
 						r.preview.height = app.Window().Call("String", doc.Get("documentElement").Get("scrollHeight")).String()
 					}
 				})
-				f := el("iframe").ID("sheet").Title(r.t("page.preview.frame", "Kind", r.t("page.kind."+string(m.Print.Kind)))).
+				f := el("iframe").ID("sheet").Title(r.t("page.preview.frame", "Kind", r.t("page.kind."+string(r.d.Print().Kind)))).
 					Attr("sandbox", "allow-same-origin allow-modals").
 					Attr("srcdoc", r.preview.html).
 					On("load", load, scope)
@@ -317,13 +316,13 @@ func (r *Root) sheetsView() []app.UI {
 func (r *Root) below() app.UI {
 	type stop struct{ id, word string }
 	var stops []stop
-	if r.m.ToSign() && r.preview.html != "" {
+	if r.d.ToSign() && r.preview.html != "" {
 		stops = append(stops, stop{"signing", "page.sign.title"}, stop{"seal", "page.seal.title"})
 	}
-	if len(r.m.Visits()) > 0 {
+	if len(r.d.Visits().List()) > 0 {
 		stops = append(stops, stop{"agreed", "page.agreed.title"})
 	}
-	if r.m.Plan() != nil {
+	if r.d.Plan() != nil {
 		stops = append(stops, stop{"take", "page.take.title"})
 	}
 	if len(stops) == 0 {
@@ -339,7 +338,7 @@ func (r *Root) below() app.UI {
 
 // sheetName names a file without naming the patient.
 func (r *Root) sheetName(ext string) string {
-	name := string(r.m.Print.Kind)
+	name := string(r.d.Print().Kind)
 	for _, d := range r.preview.docs { // in the languages that stand on it
 		name += "-" + d.Locale
 	}
@@ -373,7 +372,7 @@ func (r *Root) print() {
 
 // saveCase hands the case file to the browser's downloads.
 func (r *Root) saveCase() {
-	data, err := r.m.Export()
+	data, err := r.d.Export()
 	if err != nil {
 		r.notice = r.t("page.file.unsaved")
 		return
@@ -390,7 +389,7 @@ func (r *Root) opened() {
 	// What was half typed is of the case before.
 	r.updated, r.walked, r.draft, r.sig = nil, false, draft{}, sealing{}
 	r.at = 11
-	if ts := r.m.Teeth(); len(ts) > 0 {
+	if ts := r.d.Mouth().Teeth(); len(ts) > 0 {
 		r.at = ts[0]
 	}
 }
@@ -398,7 +397,7 @@ func (r *Root) opened() {
 // toSitting goes to where a delivery sitting begins, when the case that was opened
 // is due for one.
 func (r *Root) toSitting() {
-	if r.m.DeliveryDue() && r.here.View != "visit" {
+	if r.d.Visits().DeliveryDue() && r.here.View != "visit" {
 		r.ctx.Navigate(r.link("visit"))
 	}
 }
@@ -412,11 +411,11 @@ func (r *Root) openCase(name, text string) {
 		r.openSealed(text)
 		return
 	}
-	if r.m.Import(name, text) {
+	if r.desk.Import(name, text) {
 		r.loosen()
 		r.notice = r.t("page.file.opened", "File", name)
-		if r.m.Apart() {
-			r.notice = follow(r.notice, r.t("page.language.kept", "Language", r.lang().NameOf(r.m.Case.Locale)))
+		if r.d.Languages().Apart() {
+			r.notice = follow(r.notice, r.t("page.language.kept", "Language", r.lang().NameOf(r.d.Case().Locale)))
 		}
 		r.notice = follow(r.notice, r.parked())
 		r.opened()

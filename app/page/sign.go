@@ -13,9 +13,9 @@ import (
 
 	"plainleaf/app/casefile"
 	"plainleaf/app/fault"
-	"plainleaf/app/page/model"
 	"plainleaf/app/printout"
 	"plainleaf/app/record"
+	"plainleaf/app/screens/state"
 	"plainleaf/app/sheet"
 	"plainleaf/i18n"
 )
@@ -55,37 +55,37 @@ func moment(l i18n.Language, at string) (date, clock string) {
 // signing is the part of the sheets screen where a sheet is signed and sealed;
 // nothing on sheets that nobody signs.
 func (r *Root) signing() app.UI {
-	if !r.m.ToSign() || r.preview.html == "" {
+	if !r.d.ToSign() || r.preview.html == "" {
 		return none()
 	}
 	return box("div", "", r.signPart(), r.sealPart())
 }
 
-// whats are the answers to what a sheet asks, as the model has them.
+// whats are the answers to what a sheet asks, as the state has them.
 var whats = []string{"agreed", "refused", "later"}
 
 // roleWord is the message that names who signs.
 func roleWord(role string) string { return "page.sign.role." + role }
 
 func (r *Root) signPart() app.UI {
-	m, shown := r.m, r.preview.shown
-	decided := m.Decision(shown)
+	shown := r.preview.shown
+	decided := r.signed.Decision(shown)
 	var options []option
 	for _, w := range whats {
 		options = append(options, option{w, r.t("page.sign.what." + w)})
 	}
 	var body []app.UI
-	if p := m.Plan(); p != nil && (m.Print.Kind != sheet.Consent || len(p.NoLines()) == 0) {
+	if p := r.d.Plan(); p != nil && (r.d.Print().Kind != sheet.Consent || len(p.NoLines()) == 0) {
 		body = append(body, say("p", "hint", r.t("page.sign.about"))) // of the lines on the sheet
 	}
-	if m.Print.Kind == "consent" {
+	if r.d.Print().Kind == "consent" {
 		body = append(body, r.purposePick())
 	}
 	body = append(body, r.asideNotice())
-	withdrawn := m.Signing.Purpose == record.Withdrawal && m.Print.Kind == "consent"
+	withdrawn := r.signed.Signatures().Purpose == record.Withdrawal && r.d.Print().Kind == "consent"
 	if !withdrawn {
 		body = append(body, r.openPoints(), r.pick("decision", r.t("page.sign.decision"), decided.What, options, nil,
-			func(v string) { m.Decide(v, r.preview.shown, now()) }))
+			func(v string) { r.signed.Decide(v, r.preview.shown, now()) }))
 	}
 	if decided.What == "refused" {
 		date, clock := moment(r.lang(), decided.At)
@@ -93,10 +93,10 @@ func (r *Root) signPart() app.UI {
 			say("p", "", r.t("page.sign.refused", "Date", date, "Time", clock)), say("p", "", r.t("page.sign.refused-more"))))
 	}
 	switch {
-	case decided.What == "agreed" && !withdrawn && len(m.Held()) > 0:
+	case decided.What == "agreed" && !withdrawn && len(r.d.Consent().Held()) > 0:
 		body = append(body, say("p", "hint", r.t("page.seal.lacks.open"))) // a signature would not fit the sheet once that is settled
 	case decided.What != "" || withdrawn:
-		if m.People().Decides == "" {
+		if r.d.Patient().People().Decides == "" {
 			body = append(body, el("p").ID("signers-unasked").Class("hint").Text(r.t("open.decides")))
 		}
 		body = append(body, r.signers(), r.otherSigner())
@@ -109,7 +109,7 @@ func (r *Root) signPart() app.UI {
 // signers lists who signs, what each has signed, and the form of the one who is
 // signing now.
 func (r *Root) signers() app.UI {
-	roles := r.m.Signers()
+	roles := r.signed.Signers()
 	return el("ul").ID("signers").Class("plain signers").Body(
 		each(len(roles), func(i int) app.UI { return el("li").DataSet("role", roles[i]).Body(r.signer(roles[i])...) }))
 }
@@ -118,21 +118,21 @@ func (r *Root) signer(role string) []app.UI {
 	name := r.t(roleWord(role))
 	body := []app.UI{say("p", "who", name)}
 	if role == "interpreter" {
-		if way := r.m.People().InterpreterWay; way != "" {
+		if way := r.d.Patient().People().InterpreterWay; way != "" {
 			body = append(body, say("p", "hint", r.t("people.way."+way)))
 		}
 	}
-	if p := r.m.Signing.Pad; p != nil && p.Sheet == r.m.Print.Kind && p.Role == role {
+	if p := r.signed.Signatures().Pad; p != nil && p.Sheet == r.d.Print().Kind && p.Role == role {
 		return append(body, r.padForm(*p, name))
 	}
-	s := r.m.Signature(role, r.preview.shown)
+	s := r.signed.Signature(role, r.preview.shown)
 	if s == nil {
 		return append(body, r.button("sign-"+role, "second", r.t("page.sign.sign"), func() {
-			r.m.OpenPad(role)
+			r.signed.OpenPad(role)
 			if role == "patient" {
-				r.m.EditPad(func(p *model.Pad) { p.Name = r.m.Person.Name })
+				r.signed.EditPad(func(p *state.Pad) { p.Name = r.d.Person().Name })
 			} else if role == "dentist" {
-				r.m.EditPad(func(p *model.Pad) { p.Name = r.m.Practice.Dentist })
+				r.signed.EditPad(func(p *state.Pad) { p.Name = r.office.File().Dentist })
 			}
 			r.focus = "sign-way-drawn"
 		}).Aria("label", r.t("page.sign.sign-as", "Name", name)))
@@ -140,7 +140,7 @@ func (r *Root) signer(role string) []app.UI {
 	return append(body,
 		el("div").Class("given").DataSet("signed", role).Body(ink(*s), say("p", "", r.signedBy(r.words, *s))),
 		r.button("unsign-"+role, "quiet", r.t("page.sign.back"), func() {
-			r.m.Unsign(role, r.preview.shown)
+			r.signed.Unsign(role, r.preview.shown)
 			r.focus = "sign-" + role
 		}).Aria("label", r.t("page.sign.back-as", "Name", name)))
 }
@@ -149,9 +149,9 @@ func (r *Root) signer(role string) []app.UI {
 var ways = []string{"drawn", "typed", "mark", "paper"}
 
 // padForm takes one signature.
-func (r *Root) padForm(p model.Pad, name string) app.UI {
-	edit := func(f func(*model.Pad, string)) func(string) {
-		return func(v string) { r.m.EditPad(func(p *model.Pad) { f(p, v) }) }
+func (r *Root) padForm(p state.Pad, name string) app.UI {
+	edit := func(f func(*state.Pad, string)) func(string) {
+		return func(v string) { r.signed.EditPad(func(p *state.Pad) { f(p, v) }) }
 	}
 	var options []option
 	for _, w := range ways {
@@ -165,9 +165,9 @@ func (r *Root) padForm(p model.Pad, name string) app.UI {
 		}
 	}
 	body := []app.UI{
-		r.pick("sign-way", r.t("page.sign.way"), p.Way, options, nil, edit(func(p *model.Pad, v string) { p.Way = v })),
+		r.pick("sign-way", r.t("page.sign.way"), p.Way, options, nil, edit(func(p *state.Pad, v string) { p.Way = v })),
 		r.entry("sign-name", "text", r.t("page.sign.name"), r.t("page.sign.name-hint."+p.Way), p.Name, nil,
-			edit(func(p *model.Pad, v string) { p.Name = v })),
+			edit(func(p *state.Pad, v string) { p.Name = v })),
 	}
 	if draws {
 		body = append(body, r.pad(p, name))
@@ -178,9 +178,9 @@ func (r *Root) padForm(p model.Pad, name string) app.UI {
 	if p.Way == "paper" {
 		body = append(body, box("div", "row",
 			r.entry("sign-paper", "text", r.t("page.sign.paper"), r.t("page.sign.paper-hint"), p.Paper, nil,
-				edit(func(p *model.Pad, v string) { p.Paper = v })),
+				edit(func(p *state.Pad, v string) { p.Paper = v })),
 			r.entry("sign-paper-on", "text", r.t("page.sign.paper-on"), r.t("page.sign.date-hint", "Date", today().String()), p.PaperOn, dateFaults,
-				edit(func(p *model.Pad, v string) { p.PaperOn = strings.TrimSpace(v) }))))
+				edit(func(p *state.Pad, v string) { p.PaperOn = strings.TrimSpace(v) }))))
 	}
 	body = append(body,
 		app.If(r.sig.lacks != "", func() app.UI {
@@ -188,18 +188,18 @@ func (r *Root) padForm(p model.Pad, name string) app.UI {
 		}),
 		box("div", "chips",
 			r.button("sign-done", "", r.t("page.sign.done"), func() {
-				if r.sig.lacks = r.m.PadFault(); r.sig.lacks != "" {
+				if r.sig.lacks = r.signed.Signatures().Pad.Fault(); r.sig.lacks != "" {
 					r.focus = map[string]string{"strokes": "sign-way-typed", "name": "sign-name", "paper": "sign-paper", "date": "sign-paper-on"}[r.sig.lacks]
 					return
 				}
-				role := r.m.Signing.Pad.Role
-				r.m.Sign(r.preview.shown, now())
+				role := r.signed.Signatures().Pad.Role
+				r.signed.Sign(r.preview.shown, now())
 				r.notice = r.t("page.sign.taken", "Name", r.t(roleWord(role)))
 				r.focus = "unsign-" + role
 			}),
 			r.button("sign-cancel", "quiet", r.t("page.sign.cancel"), func() {
-				role := r.m.Signing.Pad.Role
-				r.m.ClosePad()
+				role := r.signed.Signatures().Pad.Role
+				r.signed.ClosePad()
 				r.sig.lacks = ""
 				r.focus = "sign-" + role
 			}),
@@ -208,7 +208,7 @@ func (r *Root) padForm(p model.Pad, name string) app.UI {
 }
 
 // pad is a field to draw in.
-func (r *Root) pad(p model.Pad, name string) app.UI {
+func (r *Root) pad(p state.Pad, name string) app.UI {
 	stroke, scope := r.on("sign-pad", func(app.Context, app.Event) {
 		for {
 			text := app.Window().Get("plainleafPad").Call("take").String()
@@ -216,32 +216,32 @@ func (r *Root) pad(p model.Pad, name string) app.UI {
 				return
 			}
 			var line []int
-			if json.Unmarshal([]byte(text), &line) == nil && !r.m.Stroke(line) {
+			if json.Unmarshal([]byte(text), &line) == nil && !r.signed.Stroke(line) {
 				r.notice = r.t("page.sign.full")
 			}
 		}
 	})
 	return box("div", "pad",
 		say("p", "hint", r.t("page.sign.pad-hint")),
-		svg("svg").ID("sign-pad").DataSet("pad", p.Role).DataSet("width", model.PadWidth).DataSet("height", model.PadHeight).
-			Attr("viewBox", fmt.Sprintf("0 0 %d %d", model.PadWidth, model.PadHeight)).
+		svg("svg").ID("sign-pad").DataSet("pad", p.Role).DataSet("width", state.PadWidth).DataSet("height", state.PadHeight).
+			Attr("viewBox", fmt.Sprintf("0 0 %d %d", state.PadWidth, state.PadHeight)).
 			Attr("role", "img").Attr("aria-label", r.n("page.sign.pad", len(p.Strokes), "Name", name)).
 			On("stroke", stroke, scope).
 			Body(
-				svg("line").Attr("class", "rule").Attr("x1", 300).Attr("x2", model.PadWidth-300).Attr("y1", 1550).Attr("y2", 1550),
+				svg("line").Attr("class", "rule").Attr("x1", 300).Attr("x2", state.PadWidth-300).Attr("y1", 1550).Attr("y2", 1550),
 				svg("path").Attr("class", "drawn").Attr("d", pathOf(p.Strokes)),
 				svg("path").Attr("class", "live"),
 			),
 		r.button("sign-clear", "second", r.t("page.sign.clear"), func() {
-			r.m.EditPad(func(p *model.Pad) { p.Strokes = nil })
+			r.signed.EditPad(func(p *state.Pad) { p.Strokes = nil })
 		}),
 	)
 }
 
 // otherSigner lets somebody sign whom the case does not name.
 func (r *Root) otherSigner() app.UI {
-	roles := r.m.Others()
-	if len(roles) == 0 || r.m.Signing.Pad != nil {
+	roles := r.signed.Others()
+	if len(roles) == 0 || r.signed.Signatures().Pad != nil {
 		return none()
 	}
 	list := []option{{"", r.t("page.sign.other-none")}}
@@ -250,7 +250,7 @@ func (r *Root) otherSigner() app.UI {
 	}
 	return r.choice("sign-other", r.t("page.sign.other"), "", list, nil, func(v string) {
 		if v != "" {
-			r.m.OpenPad(v)
+			r.signed.OpenPad(v)
 			r.focus = "sign-way-drawn"
 		}
 	})
@@ -258,7 +258,7 @@ func (r *Root) otherSigner() app.UI {
 
 // asideNotice tells of what was signed or decided for a sheet that has changed.
 func (r *Root) asideNotice() app.UI {
-	given, decided := r.m.Aside(r.preview.shown)
+	given, decided := r.signed.Aside(r.preview.shown)
 	if len(given) == 0 && len(decided) == 0 {
 		return none()
 	}
@@ -275,14 +275,14 @@ func (r *Root) asideNotice() app.UI {
 		say("p", "", r.t("page.sign.aside-about")),
 		box("ul", "plain", each(len(lines), func(i int) app.UI { return say("li", "", lines[i]) })),
 		r.button("aside-drop", "quiet", r.t("page.sign.aside-drop"), func() {
-			r.m.DropAside(r.preview.shown)
+			r.signed.DropAside(r.preview.shown)
 			r.focus = "signing-head"
 		}))
 }
 
 // setAside reports whether the last step set signatures aside; for the status line.
 func (r *Root) setAside() bool {
-	if len(r.m.Signing.Given) == 0 || !r.m.ToSign() {
+	if len(r.signed.Signatures().Given) == 0 || !r.d.ToSign() {
 		r.sig.aside = 0
 		return false
 	}
@@ -290,7 +290,7 @@ func (r *Root) setAside() bool {
 	if r.preview.shown == "" {
 		return false
 	}
-	given, _ := r.m.Aside(r.preview.shown)
+	given, _ := r.signed.Aside(r.preview.shown)
 	before := r.sig.aside
 	r.sig.aside = len(given)
 	return r.sig.aside > before
@@ -331,12 +331,12 @@ func (r *Root) printed(shown, locale string) []printout.Signed {
 		return s
 	}
 	var out []printout.Signed
-	if d := r.m.Decision(shown); d.What != "" {
+	if d := r.signed.Decision(shown); d.What != "" {
 		date, clock := moment(w.Language(), d.At)
 		out = append(out, printout.Signed{Line: "sheet.sign.decision-yes", Label: word("page.sign.decision"),
 			Text: word("page.sign.what."+d.What) + " · " + date + ", " + clock})
 	}
-	for _, g := range r.m.Here(shown, true) {
+	for _, g := range r.signed.Here(shown, true) {
 		s := g.By
 		out = append(out, printout.Signed{Line: lineOf(s.Role), Label: word(roleWord(s.Role)), Text: r.signedBy(w, s),
 			Width: s.Width, Height: s.Height, Strokes: s.Strokes})
@@ -388,7 +388,7 @@ func pathOf(lines [][]int) string {
 var purposes = []record.Kind{"", record.Superseding, record.Withdrawal}
 
 func (r *Root) purposePick() app.UI {
-	if len(r.m.Signing.Sealed) == 0 && r.m.Signing.Purpose == "" && r.m.Signing.From == nil && !r.sig.purpose {
+	if len(r.signed.Signatures().Sealed) == 0 && r.signed.Signatures().Purpose == "" && r.signed.Signatures().From == nil && !r.sig.purpose {
 		return box("p", "", r.button("purpose-open", "quiet", r.t("page.seal.purpose-open"), func() {
 			r.sig.purpose = true
 			r.focus = "purpose-"
@@ -398,9 +398,9 @@ func (r *Root) purposePick() app.UI {
 	for _, p := range purposes {
 		list = append(list, option{string(p), r.t("page.seal.purpose." + cmp.Or(string(p), "consent"))})
 	}
-	return r.pick("purpose", r.t("page.seal.purpose"), string(r.m.Signing.Purpose), list, nil, func(v string) {
+	return r.pick("purpose", r.t("page.seal.purpose"), string(r.signed.Signatures().Purpose), list, nil, func(v string) {
 		if slices.Contains(purposes, record.Kind(v)) {
-			r.m.SetPurpose(record.Kind(v))
+			r.signed.SetPurpose(record.Kind(v))
 		}
 	})
 }

@@ -6,7 +6,7 @@ import (
 
 	"plainleaf/app/casefile"
 	"plainleaf/app/demo"
-	"plainleaf/app/page/model"
+	"plainleaf/app/screens/state"
 	"plainleaf/content"
 	"plainleaf/i18n"
 )
@@ -29,7 +29,12 @@ func (r *Root) start() {
 	}
 	r.langs, r.fetching = map[string]*spoken{}, map[string]bool{}
 	r.shipped = practice
-	r.m = model.New(base, words, practice, today(), r.here.Lang)
+	r.hold(state.New(base, words, practice, today(), r.here.Lang))
+}
+
+// hold shows a desk on the screens.
+func (r *Root) hold(m *state.Desk) {
+	r.desk, r.d, r.office, r.signed = m, m.Draft, m.Practice, m.Signing
 }
 
 // loadDemo opens the invented case that comes with the program.
@@ -37,8 +42,8 @@ func (r *Root) loadDemo() {
 	if !r.replaceable() {
 		return
 	}
-	r.m.Import("demo.json", string(demo.Case))
-	r.m.SetLocale(r.lang().Tag) // the demo is for whoever looks at it
+	r.desk.Import("demo.json", string(demo.Case))
+	r.d.Languages().SetLocale(r.lang().Tag) // the demo is for whoever looks at it
 	r.loosen()
 	r.notice = ""
 	r.opened()

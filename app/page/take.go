@@ -12,12 +12,12 @@ import (
 	"plainleaf/app/email"
 	"plainleaf/app/fault"
 	"plainleaf/app/handover"
-	"plainleaf/app/page/model"
 	"plainleaf/app/place"
 	"plainleaf/app/plan"
 	"plainleaf/app/printout"
 	"plainleaf/app/produce"
 	"plainleaf/app/render"
+	"plainleaf/app/screens/state"
 	"plainleaf/app/sheet"
 	"plainleaf/i18n"
 )
@@ -44,8 +44,8 @@ type dateSums struct{ firm, planned, withdrawn int }
 // input is what the sheet on the screen is made of.
 func (r *Root) input() produce.Input {
 	return produce.Input{
-		Case: r.m.Case, Practice: r.m.Practice, Base: r.m.Base, Kind: r.m.Print.Kind,
-		Locale: r.m.Case.Locale, Second: r.m.Case.Second,
+		Case: r.d.Case(), Practice: r.office.File(), Base: r.d.Base(), Kind: r.d.Print().Kind,
+		Locale: r.d.Case().Locale, Second: r.d.Case().Second,
 		Wording: r.practiceWording,
 		States:  func(tag string) map[string]i18n.State { return r.known(tag).states },
 		Offset: func(zone string, unix int64) (int, bool) {
@@ -60,7 +60,7 @@ func (r *Root) input() produce.Input {
 
 // takeHome is the end of the sheets screen: agreed days, calendar, mail, code.
 func (r *Root) takeHome() app.UI {
-	p := r.m.Plan()
+	p := r.d.Plan()
 	if p == nil {
 		return part("take", r.t("page.take.title"), say("p", "", r.t("page.take.waits")))
 	}
@@ -81,7 +81,7 @@ func (r *Root) reckon(p *plan.Plan) {
 	if k.epoch != r.epoch {
 		*k = taking{epoch: r.epoch, share: k.share}
 	}
-	now := fmt.Sprint(r.m.Edits(), r.m.Set(), r.lang().Tag)
+	now := fmt.Sprint(r.signed.Edits(), r.office.Set(), r.lang().Tag)
 	if k.basis == now {
 		return
 	}
@@ -110,15 +110,15 @@ func (r *Root) reckon(p *plan.Plan) {
 
 // agreedPart is where the practice notes the days it has agreed on.
 func (r *Root) agreedPart() app.UI {
-	visits := r.m.Visits()
+	visits := r.d.Visits().List()
 	if len(visits) == 0 {
 		return none()
 	}
 	// While one stays on the screen a row keeps its place, whatever day is typed
 	// into it: the field would move away under the finger.
-	row := func(v model.Visit) int { return slices.Index(r.home.rows, agreedID(v)) }
-	if !slices.ContainsFunc(visits, func(v model.Visit) bool { return row(v) < 0 }) {
-		slices.SortFunc(visits, func(a, b model.Visit) int { return row(a) - row(b) })
+	row := func(v state.Visit) int { return slices.Index(r.home.rows, agreedID(v)) }
+	if !slices.ContainsFunc(visits, func(v state.Visit) bool { return row(v) < 0 }) {
+		slices.SortFunc(visits, func(a, b state.Visit) int { return row(a) - row(b) })
 	}
 	r.home.rows = nil
 	for _, v := range visits {
@@ -131,9 +131,9 @@ func (r *Root) agreedPart() app.UI {
 	)
 }
 
-func agreedID(v model.Visit) string { return fmt.Sprintf("agreed-%s-%d", v.Key, v.Number) }
+func agreedID(v state.Visit) string { return fmt.Sprintf("agreed-%s-%d", v.Key, v.Number) }
 
-func (r *Root) agreedRow(v model.Visit) app.UI {
+func (r *Root) agreedRow(v state.Visit) app.UI {
 	id := agreedID(v)
 	name := v.Key
 	if v.Purpose != "" {
@@ -143,7 +143,7 @@ func (r *Root) agreedRow(v model.Visit) app.UI {
 		name = r.t("page.agreed.nth", "Text", name, "Number", r.number(float64(v.Nth), 0), "Total", r.number(float64(v.Of), 0))
 	}
 	out := r.button(id+"-out", "quiet", r.t("page.agreed.out"), func() {
-		r.m.Disagree(v.Key, v.Number)
+		r.d.Visits().Disagree(v.Key, v.Number)
 		r.focus = id + "-set"
 	}).Aria("label", r.t("page.agreed.out-of", "Text", name))
 	row := el("li").DataSet("visit", v.Key)
@@ -154,7 +154,7 @@ func (r *Root) agreedRow(v model.Visit) app.UI {
 			box("div", "chips",
 				say("span", "hint", r.t("page.agreed.planned", "Date", r.date(v.Likely))),
 				r.button(id+"-set", "second", r.t("page.agreed.set"), func() {
-					r.m.Agree(v.Key, v.Number, v.Likely)
+					r.d.Visits().Agree(v.Key, v.Number, v.Likely)
 					r.focus = id + "-date"
 				}).Aria("label", r.t("page.agreed.set-of", "Text", name)),
 			))
@@ -162,16 +162,16 @@ func (r *Root) agreedRow(v model.Visit) app.UI {
 		return row.Body(say("p", "firm", r.t("page.agreed.gone", "Text", name)), out)
 	}
 	field := func(key, label, hint, value string, set func(string)) app.UI {
-		path := model.AgreedPath(v.Key, v.Number, key)
-		return r.entry(id+"-"+key, "text", label, hint, r.m.Typed(path, value), r.m.FaultsAt(path), set)
+		path := state.AgreedPath(v.Key, v.Number, key)
+		return r.entry(id+"-"+key, "text", label, hint, r.d.Typed(path, value), r.d.FaultsAt(path), set)
 	}
 	return row.Body(
 		say("strong", "", name),
 		el("div").Class("row span").Role("group").Aria("label", name).Body(
 			field("date", r.t("page.agreed.date"), r.t("page.date.hint", "Code", v.Likely.String()), v.Agreed.Date.String(),
-				func(s string) { r.m.SetAgreedDate(v.Key, v.Number, s) }),
+				func(s string) { r.d.Visits().SetDate(v.Key, v.Number, s) }),
 			field("time", r.t("page.agreed.time"), r.t("page.agreed.time-hint", "Code", "14:30"), string(v.Agreed.Time),
-				func(s string) { r.m.SetAgreedTime(v.Key, v.Number, s) }),
+				func(s string) { r.d.Visits().SetTime(v.Key, v.Number, s) }),
 			out,
 		),
 		el("div").Role("status").Body(
@@ -179,7 +179,7 @@ func (r *Root) agreedRow(v model.Visit) app.UI {
 			each(len(v.Against), func(i int) app.UI {
 				return el("p").Class("firm").DataSet("conflict", v.Against[i].Kind).Text(r.conflict(v.Against[i]))
 			}),
-			app.If(v.Agreed.Date.Before(r.m.Case.Issued), func() app.UI { return say("p", "hint", r.t("page.agreed.past")) }),
+			app.If(v.Agreed.Date.Before(r.d.Case().Issued), func() app.UI { return say("p", "hint", r.t("page.agreed.past")) }),
 		),
 	)
 }
@@ -229,8 +229,8 @@ func (r *Root) calendarBox() app.UI {
 // tongues are empty documents in the languages of the sheet, for the words around it.
 func (r *Root) tongues() []render.Doc {
 	var out []render.Doc
-	c := r.m.Case
-	for _, tag := range []string{c.Locale, produce.Beside(r.m.Practice, r.m.Print.Kind, c.Locale, c.Second)} {
+	c := r.d.Case()
+	for _, tag := range []string{c.Locale, produce.Beside(r.office.File(), r.d.Print().Kind, c.Locale, c.Second)} {
 		if l, ok := place.Find(tag); ok {
 			out = append(out, render.Doc{Locale: l.Tag, Lang: l.Tag, Dir: l.Dir})
 		}
@@ -241,7 +241,7 @@ func (r *Root) tongues() []render.Doc {
 // named gives the dates of a case without an id one that says nothing, so that
 // later files can replace or withdraw those of earlier ones.
 func (r *Root) named() {
-	if r.m.Case.ID != "" || r.m.Case.Calendar != nil {
+	if r.d.Case().ID != "" || r.d.Case().Calendar != nil {
 		return
 	}
 	raw := app.Window().Get("Uint8Array").New(5)
@@ -249,12 +249,12 @@ func (r *Root) named() {
 	b := make([]byte, 5)
 	app.CopyBytesToGo(b, raw)
 	s := base32.StdEncoding.EncodeToString(b)
-	r.m.HandOutCalendar(&casefile.Calendar{ID: s, Given: []casefile.GivenEvent{}})
+	r.d.HandOutCalendar(&casefile.Calendar{ID: s, Given: []casefile.GivenEvent{}})
 }
 
 func (r *Root) saveCalendar() {
 	r.named()
-	p := r.m.Plan()
+	p := r.d.Plan()
 	if p == nil {
 		return
 	}
@@ -272,7 +272,7 @@ func (r *Root) saveCalendar() {
 
 // gaveDates keeps in the case what a calendar that left the program holds.
 func (r *Root) gaveDates(in produce.Input, p plan.Plan) {
-	r.m.HandOutCalendar(produce.GivenOut(in, p))
+	r.d.HandOutCalendar(produce.GivenOut(in, p))
 }
 
 // mailBox offers the ready draft, what the device shares, and a short mail.
@@ -426,7 +426,7 @@ func (r *Root) shareFiles() {
 func (r *Root) codeBox() app.UI {
 	body := []app.UI{say("h3", "", r.t("page.take.code-title"))}
 	switch k := &r.home; {
-	case r.m.Print.Kind != sheet.Aftercare:
+	case r.d.Print().Kind != sheet.Aftercare:
 		body = append(body, el("p").ID("code-other").Text(r.t("page.take.code-other")))
 	case k.address == "" && len(k.codeFaults) == 0:
 		body = append(body, el("p").ID("code-none").Text(r.t("page.take.code-none")), r.baseField())
@@ -463,12 +463,12 @@ func (r *Root) baseField() app.UI {
 	return box("div", "",
 		r.entry("base-address", "text", r.t("page.take.base"), r.t("page.take.base-hint"), k.base, k.baseFaults, func(v string) { k.base = strings.TrimSpace(v) }),
 		r.button("base-use", "second", r.t("page.take.base-use"), func() {
-			k.baseFaults = r.m.BaseFaults(k.base)
+			k.baseFaults = r.office.BaseFaults(k.base)
 			if k.base == "" || len(k.baseFaults) > 0 {
 				r.focus = "base-address"
 				return
 			}
-			r.m.SetPracticeField("base_address", k.base)
+			r.office.SetField("base_address", k.base)
 			r.focus = "code-copy"
 		}),
 	)

@@ -6,15 +6,15 @@ import (
 	"github.com/maxence-charriere/go-app/v10/pkg/app"
 
 	"plainleaf/app/casefile"
-	"plainleaf/app/page/model"
 	"plainleaf/app/plan"
+	"plainleaf/app/screens/state"
 	"plainleaf/i18n"
 )
 
 // tell says at the foot of the screen what a step changed elsewhere, once the
 // case has been looked at beyond its own screen: until then everything is new.
-func (r *Root) tell(before model.Mark) {
-	s := r.m.Since(before)
+func (r *Root) tell(before state.Mark) {
+	s := r.d.Since(before)
 	var said []string
 	if s.Material != "" {
 		said = append(said, r.t("page.updated.material", "Material", r.t("material."+string(s.Material)+".name")))
@@ -32,7 +32,7 @@ func (r *Root) tell(before model.Mark) {
 	if r.setAside() {
 		said = append(said, r.t("page.sign.aside-now"))
 	}
-	if x := r.m.AdvisedElse(); x != "" && before.Route() != r.m.Case.Route {
+	if x := r.d.Way().AdvisedElse(); x != "" && before.Route() != r.d.Case().Route {
 		said = append(said, r.t("page.updated.advice", "Route", r.t("route."+string(x)+".name")))
 	}
 	if s.Rest {
@@ -50,7 +50,7 @@ func (r *Root) told() app.UI {
 // sheetWords is the wording of the sheets, in which the points said back are
 // kept, since they are printed; nil while it has to be fetched.
 func (r *Root) sheetWords() *i18n.Wording {
-	tag := r.m.Case.Locale
+	tag := r.d.Case().Locale
 	if tag == r.lang().Tag {
 		return r.words
 	}
@@ -98,17 +98,17 @@ func pointText(w *i18n.Wording, id string) string {
 // moveTopics puts the points said back into the language of the sheets, so that
 // they stay the same points.
 func (r *Root) moveTopics() {
-	if r.m == nil || r.words == nil {
+	if r.desk == nil || r.words == nil {
 		return
 	}
 	if r.sheetWords() == nil {
-		r.fetchLanguage(r.m.Case.Locale) // comes back here
+		r.fetchLanguage(r.d.Case().Locale) // comes back here
 		return
 	}
-	if len(r.m.Case.TeachBacks()) == 0 {
+	if len(r.d.Case().TeachBacks()) == 0 {
 		return
 	}
-	p := r.m.Plan()
+	p := r.d.Plan()
 	if p == nil {
 		return
 	}
@@ -120,7 +120,7 @@ func (r *Root) moveTopics() {
 		}
 		names[pointText(r.words, id)] = now
 	}
-	r.m.Rename(names)
+	r.signed.Rename(names)
 }
 
 // permitted lists place by place what the answers allow for good. Places and

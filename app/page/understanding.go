@@ -5,23 +5,23 @@ import (
 
 	"github.com/maxence-charriere/go-app/v10/pkg/app"
 
-	"plainleaf/app/page/model"
 	"plainleaf/app/plan"
+	"plainleaf/app/screens/state"
 	"plainleaf/app/sheet"
 )
 
 // advisedElse shows how the advice will stand on paper when it was given for
 // another way than the one chosen now.
 func (r *Root) advisedElse() app.UI {
-	x := r.m.AdvisedElse()
+	x := r.d.Way().AdvisedElse()
 	if x == "" {
 		return none()
 	}
 	return el("div").ID("advised-else").Class("notice").Body(
 		say("p", "", r.t("page.updated.advice", "Route", r.t("route."+string(x)+".name"))),
-		app.If(r.m.Case.Route != "", func() app.UI {
-			return r.button("advice-move", "second", r.t("page.advice.move", "Route", r.t("route."+string(r.m.Case.Route)+".name")),
-				func() { r.m.SetAdvice(r.m.Advice()); r.focus = "advice" })
+		app.If(r.d.Case().Route != "", func() app.UI {
+			return r.button("advice-move", "second", r.t("page.advice.move", "Route", r.t("route."+string(r.d.Case().Route)+".name")),
+				func() { r.d.Way().SetAdvice(r.d.Way().Advice()); r.focus = "advice" })
 		}),
 	)
 }
@@ -30,14 +30,14 @@ func (r *Root) advisedElse() app.UI {
 // dentist's own advice. Nothing here is counted.
 func (r *Root) understandingView() []app.UI {
 	body := []app.UI{say("p", "lead", r.t("sheet.teach.intro"))}
-	p := r.m.Plan()
+	p := r.d.Plan()
 	if p == nil {
 		body = append(body, r.unplanned()...)
 	} else {
 		body = append(body, r.prompts(p))
 	}
 	body = append(body, r.questionsPart(), part("own-advice", r.t("page.advice.part"),
-		r.area("advice", r.t("page.advice.title"), r.t("page.advice.hint"), r.m.Advice(), r.m.FaultsAt("advice"), r.m.SetAdvice),
+		r.area("advice", r.t("page.advice.title"), r.t("page.advice.hint"), r.d.Way().Advice(), r.d.FaultsAt("advice"), r.d.Way().SetAdvice),
 		r.advisedElse()))
 	if p != nil && len(p.WaitFor) > 0 {
 		body = append(body, r.waits(p))
@@ -106,7 +106,7 @@ func (r *Root) prompts(p *plan.Plan) app.UI {
 		mine[r.topicText(id)] = true
 	}
 	var others []string
-	for _, t := range r.m.Case.TeachBacks() {
+	for _, t := range r.d.Case().TeachBacks() {
 		if !mine[t.Topic] {
 			others = append(others, t.Topic)
 		}
@@ -146,24 +146,24 @@ var topicKeys = []string{"said", "again"}
 // explained. Neither means not asked. text is asked anew at each step, since the
 // language may have changed by then.
 func (r *Root) topic(key, name string, text func() string) app.UI {
-	t := r.m.Topic(text())
-	id := "topic-" + model.ID(key)
-	edit := func(f func(*model.Topic)) {
-		now := r.m.Topic(text())
+	t := r.d.Patient().Topic(text())
+	id := "topic-" + state.ID(key)
+	edit := func(f func(*state.Topic)) {
+		now := r.d.Patient().Topic(text())
 		f(&now)
-		r.m.SetTopic(text(), now)
+		r.d.Patient().SetTopic(text(), now)
 	}
 	return el("div").Class("topic").Role("group").Aria("label", name).Body(
 		r.keys(id, "chips", topicKeys, []string{r.t("page.teach.said"), r.t("page.teach.again")},
 			func(i int) bool {
-				if now := r.m.Topic(text()); i == 0 {
+				if now := r.d.Patient().Topic(text()); i == 0 {
 					return now.Said
 				} else {
 					return now.Again
 				}
 			},
 			func(i int) {
-				edit(func(t *model.Topic) {
+				edit(func(t *state.Topic) {
 					if i == 0 {
 						t.Said = !t.Said
 					} else {
@@ -173,24 +173,24 @@ func (r *Root) topic(key, name string, text func() string) app.UI {
 			}),
 		app.If(t.Again, func() app.UI {
 			return r.entry(id+"-note", "text", r.t("page.teach.note"), "", t.Note, nil, func(v string) {
-				edit(func(t *model.Topic) { t.Note, t.Again = v, true })
+				edit(func(t *state.Topic) { t.Note, t.Again = v, true })
 			})
 		}),
 	)
 }
 
 func (r *Root) questionsPart() app.UI {
-	list := r.m.Case.Questions
+	list := r.d.Case().Questions
 	return part("questions", r.t("page.questions.title"),
 		say("p", "hint", r.t("page.questions.about")),
 		box("ul", "plain rows", each(len(list), func(i int) app.UI {
 			id := fmt.Sprintf("question-%d", i)
 			return box("li", "",
 				say("strong", "", list[i].Asked),
-				r.area(id, r.t("page.questions.answer"), "", list[i].Answer, r.m.FaultsAt(fmt.Sprintf("questions[%d]", i)),
-					func(v string) { r.m.SetAnswerTo(i, v) }),
+				r.area(id, r.t("page.questions.answer"), "", list[i].Answer, r.d.FaultsAt(fmt.Sprintf("questions[%d]", i)),
+					func(v string) { r.d.Patient().SetAnswerTo(i, v) }),
 				r.button(id+"-out", "quiet", r.t("page.questions.out"), func() {
-					r.draft.question = r.m.RemoveQuestion(i)
+					r.draft.question = r.d.Patient().RemoveQuestion(i)
 					r.focus = "question-new"
 				}).Aria("label", r.t("page.questions.out-of", "Text", list[i].Asked)),
 			)
@@ -198,9 +198,9 @@ func (r *Root) questionsPart() app.UI {
 		r.area("question-new", r.t("page.questions.new"), r.t("page.questions.hint"), r.draft.question, nil,
 			func(v string) { r.draft.question = v }),
 		r.button("question-add", "second", r.t("page.questions.add"), func() {
-			if r.m.AddQuestion(r.draft.question, "") {
+			if r.d.Patient().AddQuestion(r.draft.question, "") {
 				r.draft.question = ""
-				r.focus = fmt.Sprintf("question-%d", len(r.m.Case.Questions)-1)
+				r.focus = fmt.Sprintf("question-%d", len(r.d.Case().Questions)-1)
 			} else {
 				r.focus = "question-new"
 			}

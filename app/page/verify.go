@@ -6,8 +6,8 @@ import (
 
 	"github.com/maxence-charriere/go-app/v10/pkg/app"
 
-	"plainleaf/app/page/model"
 	"plainleaf/app/record"
+	"plainleaf/app/screens/state"
 	"plainleaf/i18n"
 )
 
@@ -32,13 +32,13 @@ func (r *Root) verifyPart() app.UI {
 		say("p", "hint", r.t("page.verify.about")),
 		box("div", "chips",
 			r.opener("record-file", r.t("page.verify.open"), func(name, text string) {
-				r.check = r.m.Check(name, []byte(text))
+				r.check = r.signed.Ring().Check(name, []byte(text))
 				r.checked.told = false
 				r.focus = "verdicts-head"
 			}),
 			app.If(r.check.Name != "", func() app.UI {
 				return r.button("record-close", "second", r.t("page.verify.close"), func() {
-					r.check, r.checked = model.Checked{}, checking{}
+					r.check, r.checked = state.Checked{}, checking{}
 					r.focus = "record-file"
 				})
 			})),
@@ -130,7 +130,7 @@ func (r *Root) signerLines() []string {
 func (r *Root) trustLines() []string {
 	v := r.check.Verdict
 	out := []string{r.t("record.trust." + v.Trust)}
-	if len(r.m.Ring.Keys) == 0 && v.Trust == record.Unknown {
+	if len(r.signed.Ring().Keys()) == 0 && v.Trust == record.Unknown {
 		out = append(out, r.t("page.verify.no-list"))
 	}
 	if v.Owner != "" {
@@ -204,7 +204,7 @@ func (r *Root) fhirPart() []app.UI {
 			say("p", "", r.signerLines()[0]),
 			each(len(r.trustLines()), func(i int) app.UI { return say("p", "", r.trustLines()[i]) })),
 	}
-	if r.checked.told && r.check.Verdict.Trust != record.Trusted && len(r.m.Ring.Keys) > 0 {
+	if r.checked.told && r.check.Verdict.Trust != record.Trusted && len(r.signed.Ring().Keys()) > 0 {
 		return append(body, el("div").ID("fhir-ask").Class("notice").Body(
 			el("p").ID("fhir-ask-head").TabIndex(-1).Role("alert").Text(r.t("page.verify.fhir-ask")),
 			box("div", "chips",
@@ -215,7 +215,7 @@ func (r *Root) fhirPart() []app.UI {
 }
 
 func (r *Root) saveFHIR() {
-	data, ask, faults := r.m.FHIR(r.check, r.checked.told)
+	data, ask, faults := r.signed.Ring().FHIR(r.check, r.checked.told)
 	if ask {
 		r.checked.told = true
 		r.focus = "fhir-ask-head"

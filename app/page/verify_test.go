@@ -7,8 +7,8 @@ import (
 
 	"github.com/maxence-charriere/go-app/v10/pkg/app"
 
-	"plainleaf/app/page/model"
 	"plainleaf/app/record"
+	"plainleaf/app/screens/state"
 	"plainleaf/i18n"
 )
 
@@ -22,8 +22,8 @@ func TestNotAsSealedBesideAWrongSignature(t *testing.T) {
 			t.Fatal(faults.Lines())
 		}
 		said := func(signer, id string) (there, bad bool) {
-			r := &Root{words: w, texts: map[string]string{}, m: &model.Model{}, bind: map[string]string{}}
-			r.check = model.Checked{Name: "record.json"}
+			r := &Root{words: w, texts: map[string]string{}, signed: &state.Signing{}, bind: map[string]string{}}
+			r.check = state.Checked{Name: "record.json"}
 			r.check.Verdict = record.Verdict{Integrity: record.Intact, Signer: signer, Trust: record.NotAsked}
 			text, err := w.Text(id, nil, "")
 			if err != nil {

@@ -9,8 +9,8 @@ import (
 
 	"plainleaf/app/casefile"
 	"plainleaf/app/fault"
-	"plainleaf/app/page/model"
 	"plainleaf/app/plan"
+	"plainleaf/app/screens/state"
 	"plainleaf/app/sheet"
 	"plainleaf/i18n"
 )
@@ -36,7 +36,7 @@ var stages = []casefile.Stage{casefile.Deciding, casefile.Agreed, casefile.AtTry
 // visitView is for every visit after the first: what has changed, the try-in,
 // what really happened, and the sheets that come out of it.
 func (r *Root) visitView() []app.UI {
-	p := r.m.Plan()
+	p := r.d.Plan()
 	if p == nil {
 		return r.unplanned()
 	}
@@ -45,13 +45,13 @@ func (r *Root) visitView() []app.UI {
 		list = append(list, option{string(s), r.t("page.stage." + string(s))})
 	}
 	return []app.UI{
-		app.If(r.m.Withdrawn() != nil, func() app.UI {
-			day, _ := moment(r.lang(), r.m.Withdrawn().At)
+		app.If(r.signed.Withdrawn() != nil, func() app.UI {
+			day, _ := moment(r.lang(), r.signed.Withdrawn().At)
 			return el("p").ID("withdrawn").Class("notice").Text(r.t("page.visit.withdrawn", "Date", day))
 		}),
 		part("stage-part", r.t("page.stage.part"),
-			r.pick("stage", r.t("page.stage.title"), string(r.m.Stage()), list, r.m.FaultsAt("stage"),
-				func(v string) { r.m.SetStage(casefile.Stage(v)) }),
+			r.pick("stage", r.t("page.stage.title"), string(r.d.Stage()), list, r.d.FaultsAt("stage"),
+				func(v string) { r.d.SetStage(casefile.Stage(v)) }),
 			say("p", "hint", r.t("page.visit.sheets")),
 			box("div", "chips",
 				r.sheetButton("to-tryin", sheet.TryIn, casefile.AtTryIn),
@@ -70,11 +70,11 @@ func (r *Root) visitView() []app.UI {
 // it, it stands out.
 func (r *Root) sheetButton(id string, kind sheet.Kind, asks casefile.Stage) app.UI {
 	class := "second"
-	if r.m.Stage() == asks {
+	if r.d.Stage() == asks {
 		class = ""
 	}
 	return r.button(id, class, r.t("page.visit.to", "Kind", r.t("page.kind."+string(kind))), func() {
-		r.m.SetPrint(func(p *model.Print) { p.Kind = kind })
+		r.d.SetPrint(func(p *state.Print) { p.Kind = kind })
 		r.ctx.Navigate(r.link("sheets"))
 	})
 }
@@ -84,10 +84,10 @@ func (r *Root) againPart() app.UI {
 	// The handlers ask anew, since the language or the list may have changed.
 	kept := func() int {
 		asked := r.t("page.again.asked", "Date", r.date(today()))
-		return slices.IndexFunc(r.m.Case.Questions, func(q casefile.Question) bool { return q.Asked == asked })
+		return slices.IndexFunc(r.d.Case().Questions, func(q casefile.Question) bool { return q.Asked == asked })
 	}
 	keep := func(answer string) {
-		r.m.AddQuestion(r.t("page.again.asked", "Date", r.date(today())), answer)
+		r.d.Patient().AddQuestion(r.t("page.again.asked", "Date", r.date(today())), answer)
 		r.draft.changed, r.draft.unsaid = "", false
 		r.notice = r.t("page.again.kept")
 	}
@@ -100,8 +100,8 @@ func (r *Root) againPart() app.UI {
 		say("p", "", r.t("page.again.about")),
 		app.If(i >= 0, func() app.UI {
 			return el("div").ID("again-said").Class("notice").Body(
-				say("p", "", r.m.Case.Questions[i].Answer),
-				r.button("again-undo", "quiet", r.t("page.again.undo"), func() { r.m.RemoveQuestion(kept()) }))
+				say("p", "", r.d.Case().Questions[i].Answer),
+				r.button("again-undo", "quiet", r.t("page.again.undo"), func() { r.d.Patient().RemoveQuestion(kept()) }))
 		}),
 		app.IfSlice(i < 0, func() []app.UI {
 			return []app.UI{
@@ -140,7 +140,7 @@ func tryInField(t *casefile.TryIn, key string) *string {
 // sittingsPart takes the patient's yes for each delivery sitting, with what was
 // answered beforehand beside it.
 func (r *Root) sittingsPart(p *plan.Plan) app.UI {
-	list := r.m.Sittings()
+	list := r.d.Chair().Sittings()
 	return part("tryin", r.t("page.tryin.title"),
 		say("p", "firm", r.t("sheet.tryin.intro")),
 		box("ul", "plain looks",
@@ -149,8 +149,8 @@ func (r *Root) sittingsPart(p *plan.Plan) app.UI {
 	)
 }
 
-func (r *Root) sitting(p *plan.Plan, s model.Sitting, of int) app.UI {
-	t := r.m.TryIn(s.Number)
+func (r *Root) sitting(p *plan.Plan, s state.Sitting, of int) app.UI {
+	t := r.d.Chair().TryIn(s.Number)
 	id := fmt.Sprintf("sitting-%d", s.Number)
 	name := r.n("sheet.tryin.sitting", s.Number)
 	return el("section").ID(id).Class("sitting").Aria("labelledby", id+"-head").Body(
@@ -159,7 +159,7 @@ func (r *Root) sitting(p *plan.Plan, s model.Sitting, of int) app.UI {
 		app.If(!t.Date.IsZero(), func() app.UI { return say("p", "hint", r.date(t.Date)) }),
 		box("div", "answers", each(len(seen), func(i int) app.UI {
 			key := seen[i]
-			said := func() string { t := r.m.TryIn(s.Number); return *tryInField(&t, key) }
+			said := func() string { t := r.d.Chair().TryIn(s.Number); return *tryInField(&t, key) }
 			return r.oneOf(id+"-"+key, r.t("sheet.tryin."+key), name+": "+r.t("sheet.tryin."+key), tryInKeys,
 				[]string{r.t("page.tryin.approved"), r.t("page.tryin.change")},
 				func(i int) bool { return said() == tryInKeys[i] },
@@ -168,12 +168,12 @@ func (r *Root) sitting(p *plan.Plan, s model.Sitting, of int) app.UI {
 					if said() == set {
 						set = ""
 					}
-					r.m.EditTryIn(s.Number, func(t *casefile.TryIn) { *tryInField(t, key) = set })
+					r.d.Chair().EditTryIn(s.Number, func(t *casefile.TryIn) { *tryInField(t, key) = set })
 				})
 		})),
 		r.gluing(id, name, s.Teeth),
 		r.entry(id+"-note", "text", r.t("sheet.tryin.notes"), "", t.Note, nil,
-			func(v string) { r.m.EditTryIn(s.Number, func(t *casefile.TryIn) { t.Note = v }) }),
+			func(v string) { r.d.Chair().EditTryIn(s.Number, func(t *casefile.TryIn) { t.Note = v }) }),
 		r.drawer(id+"-answers", "drawer", true, say("summary", "", r.t("page.tryin.beforehand")), func() []app.UI {
 			answers := r.beforehand(p, s.Teeth)
 			return []app.UI{
@@ -188,13 +188,13 @@ func (r *Root) sitting(p *plan.Plan, s model.Sitting, of int) app.UI {
 func (r *Root) gluing(id, name string, teeth []casefile.Tooth) app.UI {
 	return r.oneOf(id+"-glue", r.t("page.glue.title"), name+": "+r.t("page.glue.title"), []string{"yes", "no"},
 		[]string{r.t("page.answer.agree"), r.t("page.answer.no")},
-		func(i int) bool { return r.m.GluingSaid(teeth) == chairAnswers[i] },
+		func(i int) bool { return r.d.Chair().GluingSaid(teeth) == chairAnswers[i] },
 		func(i int) {
 			set := chairAnswers[i]
-			if r.m.GluingSaid(teeth) == set {
+			if r.d.Chair().GluingSaid(teeth) == set {
 				set = casefile.Blank
 			}
-			r.m.SayGluing(teeth, set)
+			r.d.Chair().SayGluing(teeth, set)
 		})
 }
 
@@ -203,7 +203,7 @@ func (r *Root) gluing(id, name string, teeth []casefile.Tooth) app.UI {
 func (r *Root) beforehand(p *plan.Plan, teeth []casefile.Tooth) []app.UI {
 	var out []app.UI
 	list := together(p.ChairChanges)
-	counts := r.m.Counts()
+	counts := r.d.Chair().Counts()
 	for _, want := range []casefile.Answer{casefile.No, casefile.Ask, casefile.Agree} {
 		for _, c := range list {
 			if c.TellOnly {
@@ -242,10 +242,10 @@ func (r *Root) departuresPart(p *plan.Plan) app.UI {
 			chosen = &steps[i]
 		}
 	}
-	list := r.m.DoneSteps()
+	list := r.d.Chair().DoneSteps()
 	return part("departures", r.t("page.departures.title"),
 		say("p", "hint", r.t("page.departures.about")),
-		r.faults("departures-fault", r.m.FaultsAt("events")),
+		r.faults("departures-fault", r.d.FaultsAt("events")),
 		box("ul", "plain rows", each(len(list), func(i int) app.UI { return r.notedStep(i, list[i]) })),
 		r.choice("departure-step", r.t("page.departures.step"), r.draft.step, options, nil, func(v string) {
 			r.draft = draft{question: r.draft.question, changed: r.draft.changed, step: v}
@@ -256,9 +256,9 @@ func (r *Root) departuresPart(p *plan.Plan) app.UI {
 
 // notedStep tells what is noted of a step: that it was done, asked, answered or
 // reopened.
-func (r *Root) notedStep(i int, e model.Noted) app.UI {
+func (r *Root) notedStep(i int, e state.Noted) app.UI {
 	id := fmt.Sprintf("departure-%d", i)
-	places := r.m.Case.PlacesOf(e.Event, r.m.Words.OfContacts(e.Change))
+	places := r.d.Case().PlacesOf(e.Event, r.d.Words().OfContacts(e.Change))
 	name := r.t("change." + e.Change + ".name")
 	said := r.withPlaces(name, places)
 	switch e.Kind {
@@ -285,8 +285,8 @@ func (r *Root) notedStep(i int, e model.Noted) app.UI {
 		app.If(e.Note != "", func() app.UI { return say("p", "", e.Note) }),
 		app.If(e.Kind == casefile.DoneStep, func() app.UI { return r.against(id, e.Change, places, e.SizeMM) }),
 		r.button(id+"-out", "quiet", r.t("page.departures.out"), func() {
-			if list := r.m.DoneSteps(); i < len(list) { // the numbers change with each that is taken out
-				r.m.TakeBack(list[i].Number)
+			if list := r.d.Chair().DoneSteps(); i < len(list) { // the numbers change with each that is taken out
+				r.d.Chair().TakeBack(list[i].Number)
 			}
 		}).
 			Aria("label", r.t("page.departures.out-of", "Text", name)),
@@ -297,7 +297,7 @@ func (r *Root) notedStep(i int, e model.Noted) app.UI {
 // whether it was done.
 func (r *Root) stepForm(p *plan.Plan, c plan.ChairChange) []app.UI {
 	places := casefile.SortPlaces(c.At())
-	size, ok := model.ParseMM(r.draft.size)
+	size, ok := state.ParseMM(r.draft.size)
 	var sizeFaults, toothless fault.List
 	if !ok {
 		sizeFaults.Append(fault.New("PAGE-SIZE", "size", "%q is not a size in mm", r.draft.size).With("Text", r.draft.size))
@@ -305,7 +305,7 @@ func (r *Root) stepForm(p *plan.Plan, c plan.ChairChange) []app.UI {
 	if r.draft.toothless {
 		toothless.Append(fault.New("PAGE-TEETH", "teeth", "no tooth is chosen"))
 	}
-	_, _, no := r.m.Against(c.Key, r.draft.at)
+	_, _, no := r.d.Chair().Against(c.Key, r.draft.at)
 	where := "page.departures.teeth"
 	if len(c.Contacts) > 0 {
 		where = "page.departures.between"
@@ -333,8 +333,8 @@ func (r *Root) stepForm(p *plan.Plan, c plan.ChairChange) []app.UI {
 			func(v string) { r.draft.note = v }),
 		app.If(len(no) > 0, func() app.UI {
 			return r.button("departure-reopen", "quiet", r.t("page.departures.reopen"), func() {
-				_, _, no := r.m.Against(r.draft.step, r.draft.at) // of what is chosen by now
-				if !r.m.Reopen(r.draft.step, no) {
+				_, _, no := r.d.Chair().Against(r.draft.step, r.draft.at) // of what is chosen by now
+				if !r.d.Chair().Reopen(r.draft.step, no) {
 					r.notice = r.t("page.departures.reopen-later")
 				}
 			})
@@ -356,7 +356,7 @@ var (
 
 // questionForm takes what the patient said when asked, and how.
 func (r *Root) questionForm() app.UI {
-	decimals, _ := i18n.MinorUnits(r.m.Practice.Currency)
+	decimals, _ := i18n.MinorUnits(r.office.File().Currency)
 	var said, how []option
 	for _, a := range chairAnswers {
 		said = append(said, option{string(a), r.t("page.answer." + string(a))})
@@ -368,15 +368,15 @@ func (r *Root) questionForm() app.UI {
 	if r.draft.unasked {
 		blank.Append(fault.New("PAGE-SAID", "said", "nothing is noted of what the patient said"))
 	}
-	if _, ok := model.ParseSum(r.draft.fee, decimals); !ok {
+	if _, ok := state.ParseSum(r.draft.fee, decimals); !ok {
 		fee.Append(fault.New("PAGE-FEE", "fee", "%q is not a sum", r.draft.fee).With("Text", r.draft.fee))
 	}
 	return el("div").ID("departure-question").Body(
 		r.pick("departure-said", r.t("page.departures.said"), string(r.draft.said), said, blank,
 			func(v string) { r.draft.said, r.draft.unasked = casefile.Answer(v), false }),
 		r.pick("departure-how", r.t("page.departures.how"), r.draft.how, how, nil, func(v string) { r.draft.how = v }),
-		app.If(r.m.Practice.Currency != "", func() app.UI {
-			return r.entry("departure-fee", "text", r.t("page.departures.fee", "Code", r.m.Practice.Currency), r.t("page.departures.fee-hint"), r.draft.fee, fee,
+		app.If(r.office.File().Currency != "", func() app.UI {
+			return r.entry("departure-fee", "text", r.t("page.departures.fee", "Code", r.office.File().Currency), r.t("page.departures.fee-hint"), r.draft.fee, fee,
 				func(v string) { r.draft.fee = v })
 		}))
 }
@@ -384,13 +384,13 @@ func (r *Root) questionForm() app.UI {
 // noteStep notes the step in the form: what was asked and said, and with done that it
 // was done.
 func (r *Root) noteStep(done bool) {
-	mm, sized := model.ParseMM(r.draft.size)
-	decimals, _ := i18n.MinorUnits(r.m.Practice.Currency)
-	sum, priced := model.ParseSum(r.draft.fee, decimals)
+	mm, sized := state.ParseMM(r.draft.size)
+	decimals, _ := i18n.MinorUnits(r.office.File().Currency)
+	sum, priced := state.ParseSum(r.draft.fee, decimals)
 	switch {
 	case len(r.draft.at) == 0:
 		r.draft.toothless = true
-		for _, c := range together(r.m.Plan().ChairChanges) {
+		for _, c := range together(r.d.Plan().ChairChanges) {
 			if c.Key == r.draft.step {
 				r.focus = "departure-tooth-" + casefile.SortPlaces(c.At())[0].String()
 			}
@@ -409,15 +409,15 @@ func (r *Root) noteStep(done bool) {
 	}
 	note := strings.TrimSpace(r.draft.note)
 	if r.draft.said != casefile.Blank {
-		q := model.Question{Change: r.draft.step, Places: r.draft.at, SizeMM: mm, Why: note, Answer: r.draft.said, By: r.m.People().Decides, How: r.draft.how}
+		q := state.Question{Change: r.draft.step, Places: r.draft.at, SizeMM: mm, Why: note, Answer: r.draft.said, By: r.d.Patient().People().Decides, How: r.draft.how}
 		if strings.TrimSpace(r.draft.fee) != "" {
-			q.Fee = &casefile.Price{Minor: sum, Currency: r.m.Practice.Currency}
+			q.Fee = &casefile.Price{Minor: sum, Currency: r.office.File().Currency}
 		}
-		r.m.Ask(q)
+		r.d.Chair().Ask(q)
 		note = ""
 	}
 	if done && r.draft.said != casefile.No {
-		r.m.AddDone(r.draft.step, r.draft.at, mm, note)
+		r.d.Chair().AddDone(r.draft.step, r.draft.at, mm, note)
 	}
 	r.draft = draft{question: r.draft.question, changed: r.draft.changed}
 	r.focus = "departure-step"
@@ -444,11 +444,11 @@ func (r *Root) sizeHint(p *plan.Plan, step string) string {
 // against warns where a step does not go with the answer in force, or goes further
 // than was agreed.
 func (r *Root) against(id, change string, places []casefile.Place, mm float64) app.UI {
-	c := r.m.Base.Change(change)
+	c := r.d.Base().Change(change)
 	if len(places) == 0 || c != nil && c.Told() {
 		return none()
 	}
-	_, ask, no := r.m.Against(change, places)
+	_, ask, no := r.d.Chair().Against(change, places)
 	var lines []string
 	if len(no) > 0 {
 		lines = append(lines, r.t("page.departures.no", "Teeth", r.places(no)))
@@ -456,7 +456,7 @@ func (r *Root) against(id, change string, places []casefile.Place, mm float64) a
 	if len(ask) > 0 {
 		lines = append(lines, r.t("page.departures.ask", "Teeth", r.places(ask)))
 	}
-	if limit, over := r.m.Beyond(change, mm); over {
+	if limit, over := r.d.Chair().Beyond(change, mm); over {
 		lines = append(lines, r.t("page.departures.over", "Number", r.number(limit, 2)))
 	}
 	if c != nil && c.AlwaysAsked() {
@@ -476,7 +476,7 @@ var toothStates = []string{"untouched", "shaped", "bonded"}
 
 // statesPart notes how far each tooth has been changed.
 func (r *Root) statesPart() app.UI {
-	teeth := r.m.Teeth()
+	teeth := r.d.Mouth().Teeth()
 	if len(teeth) == 0 {
 		return none()
 	}
@@ -498,9 +498,9 @@ func (r *Root) stateRow(row, label string, teeth []casefile.Tooth) app.UI {
 	}
 	return r.oneOf("state-"+row, label, name, toothStates, r.stateTexts(),
 		func(i int) bool {
-			return !slices.ContainsFunc(teeth, func(t casefile.Tooth) bool { return r.m.ToothState(t) != toothStates[i] })
+			return !slices.ContainsFunc(teeth, func(t casefile.Tooth) bool { return r.d.Chair().ToothState(t) != toothStates[i] })
 		},
-		func(i int) { r.m.SetToothState(teeth, toothStates[i]) })
+		func(i int) { r.d.Chair().SetToothState(teeth, toothStates[i]) })
 }
 
 func (r *Root) stateTexts() []string {

@@ -166,7 +166,7 @@ func (r *Root) money(minor int64, currency string) string {
 }
 
 // label is a tooth in the numbering chosen.
-func (r *Root) label(t casefile.Tooth) string { return t.Label(r.m.Case.Numbering) }
+func (r *Root) label(t casefile.Tooth) string { return t.Label(r.d.Case().Numbering) }
 
 // toothName is a tooth's full name with its number.
 func (r *Root) toothName(t casefile.Tooth) string {

@@ -222,7 +222,7 @@ func TestEveryFaultHasASentence(t *testing.T) {
 		t.Fatal(faults.Lines())
 	}
 	found := map[string]bool{}
-	for _, dir := range []string{"../casefile", "../strict", "../render", "model", "."} {
+	for _, dir := range []string{"../casefile", "../strict", "../render", "../screens/state", "."} {
 		for _, text := range texts(t, dir) {
 			if literals.IsCode(text, "CASE", "PRAC", "JSON", "TEXT", "DATE", "REVIEW", "PAGE") {
 				found[text] = true

@@ -16,8 +16,8 @@ import (
 	"github.com/chromedp/chromedp/kb"
 
 	"plainleaf/app/casefile"
-	"plainleaf/app/page/model"
 	"plainleaf/app/record"
+	"plainleaf/app/screens/state"
 	"plainleaf/build/browser"
 )
 
@@ -256,7 +256,7 @@ func TestSignAndSeal(t *testing.T) {
 	rec, ok := record.Read(file)
 	if !ok || rec.Decision.What != "agreed" || rec.Decision.At == "" || rec.Sealed == "" || rec.Identifiers.Name != "Testperson" ||
 		len(rec.Signatures) != 2 || rec.Signatures[0].Role != "patient" || len(rec.Signatures[0].Strokes) != 2 ||
-		rec.Signatures[0].Width != model.PadWidth || rec.Signatures[1].Way != "typed" || rec.Signatures[1].Name != "Demo Dentist" {
+		rec.Signatures[0].Width != state.PadWidth || rec.Signatures[1].Way != "typed" || rec.Signatures[1].Name != "Demo Dentist" {
 		t.Errorf("the record holds %+v %+v %+v", rec.Decision, rec.Signatures, rec.Identifiers)
 	}
 	dir := t.TempDir()

@@ -12,11 +12,11 @@ import (
 
 	"plainleaf/app/casefile"
 	"plainleaf/app/fault"
-	"plainleaf/app/page/model"
 	"plainleaf/app/plan"
 	"plainleaf/app/produce"
 	"plainleaf/app/record"
 	"plainleaf/app/render"
+	"plainleaf/app/screens/state"
 	"plainleaf/app/sheet"
 	"plainleaf/build/trials"
 )
@@ -28,7 +28,7 @@ var life1 = flag.Uint64("life", 0, "the one life to live")
 type life struct {
 	*rand.Rand
 	w     *world
-	m     *model.Model
+	m     *state.Desk
 	today casefile.Date
 	key   record.Key
 	log   []string
@@ -56,7 +56,7 @@ func (l *life) wrong(format string, a ...any) { l.bad = append(l.bad, fmt.Sprint
 // begin opens an empty case and enters the least that has a plan.
 func (l *life) begin() {
 	l.today = casefile.Date{Year: 2026, Month: 11, Day: 25}
-	l.m = model.New(l.w.base, l.w.words, one(l.Rand, l.w.practices...), l.today, "en")
+	l.m = state.New(l.w.base, l.w.words, one(l.Rand, l.w.practices...), l.today, "en")
 	l.fresh()
 }
 
@@ -64,78 +64,78 @@ func (l *life) fresh() {
 	l.agreed, l.steps, l.fixed, l.off = nil, nil, nil, false
 	l.heard = map[string]casefile.Answer{}
 	m := l.m
-	front := model.UpperFront(10)
+	front := state.UpperFront(10)
 	from := l.IntN(len(front))
-	m.AddTeeth(front[from:min(len(front), from+1+l.IntN(6))])
-	m.SetRoute(one(l.Rand, casefile.NoPrep, casefile.NoPrep, casefile.MinimalPrep, casefile.ConventionalPrep, casefile.ReplaceVeneers, casefile.GumCareFirst))
-	if m.Follows() {
-		m.SetThen(one(l.Rand, casefile.NoPrep, casefile.MinimalPrep))
+	m.Draft.Mouth().Add(front[from:min(len(front), from+1+l.IntN(6))])
+	m.Draft.Way().SetRoute(one(l.Rand, casefile.NoPrep, casefile.NoPrep, casefile.MinimalPrep, casefile.ConventionalPrep, casefile.ReplaceVeneers, casefile.GumCareFirst))
+	if m.Draft.Way().Follows() {
+		m.Draft.Way().SetThen(one(l.Rand, casefile.NoPrep, casefile.MinimalPrep))
 	}
-	m.SetMaterial(one(l.Rand, m.Materials()...))
-	m.SetTarget(one(l.Rand, casefile.Shade(""), "A1", "B1"))
-	m.SetID("life")
-	for _, t := range some(l.Rand, m.Teeth(), 4) {
-		m.ToggleToothFinding(t, one(l.Rand, "tight-contacts", "one-dark-tooth", "root-filled"))
+	m.Draft.Way().SetMaterial(one(l.Rand, m.Draft.Way().Materials()...))
+	m.Draft.Way().SetTarget(one(l.Rand, casefile.Shade(""), "A1", "B1"))
+	m.Draft.SetID("life")
+	for _, t := range some(l.Rand, m.Draft.Mouth().Teeth(), 4) {
+		m.Draft.Mouth().ToggleToothFinding(t, one(l.Rand, "tight-contacts", "one-dark-tooth", "root-filled"))
 	}
 	for _, k := range []string{"bruxism", "deep-bite", "gum-inflammation"} {
 		if l.IntN(5) == 0 {
-			m.ToggleFinding(k)
+			m.Draft.Mouth().ToggleFinding(k)
 		}
 	}
 	if l.IntN(3) > 0 {
-		m.EditPeople(func(p *casefile.People) {
+		m.Draft.Patient().EditPeople(func(p *casefile.People) {
 			*p = casefile.People{AgeBand: "adult", Decides: "patient", Interpreter: "none"}
 		})
-		for _, x := range m.Plan().WaitFor {
-			m.SetReason(x.Key, "Demo reason")
+		for _, x := range m.Draft.Plan().WaitFor {
+			m.Draft.Way().SetReason(x.Key, "Demo reason")
 		}
-		m.ShowTrialSmile()
+		m.Draft.Consent().ShowTrialSmile()
 		l.days(8)
 		m = l.m
 	}
-	l.did("%v %s %s", m.Teeth(), m.Case.Route, m.Case.Material)
+	l.did("%v %s %s", m.Draft.Mouth().Teeth(), m.Draft.Case().Route, m.Draft.Case().Material)
 }
 
 // days lets some days pass: the tablet is closed and opened again.
 func (l *life) days(n int) {
-	draft := l.m.Draft(true)
+	draft := l.m.Keep(true)
 	l.today = l.today.AddDays(n)
-	m := model.New(l.w.base, l.w.words, l.m.Practice, l.today, "en")
+	m := state.New(l.w.base, l.w.words, l.m.Practice.File(), l.today, "en")
 	if !m.Restore(draft) {
 		l.wrong("the draft cannot be read")
 		return
 	}
-	if !reflect.DeepEqual(m.Case, l.m.Case) {
-		l.wrong("the draft brings back another case:\n%s\n%s", text(l.m.Case), text(m.Case))
+	if !reflect.DeepEqual(m.Draft.Case(), l.m.Draft.Case()) {
+		l.wrong("the draft brings back another case:\n%s\n%s", text(l.m.Draft.Case()), text(m.Draft.Case()))
 	}
 	l.m = m
 }
 
 // file saves the case to a file and opens that.
 func (l *life) file() {
-	data, err := l.m.Export()
+	data, err := l.m.Draft.Export()
 	if err != nil {
 		l.wrong("not exported: %v", err)
 		return
 	}
-	was := l.m.Case
+	was := l.m.Draft.Case()
 	if !l.m.Import("case.json", string(data)) {
-		l.wrong("its own file is refused: %s", l.m.CaseFile.Faults.Lines())
+		l.wrong("its own file is refused: %s", l.m.Draft.CaseFile().Faults.Lines())
 		return
 	}
-	if text(l.m.Case) != text(was) {
-		l.wrong("the file brings back another case:\n%s\n%s", text(was), text(l.m.Case))
+	if text(l.m.Draft.Case()) != text(was) {
+		l.wrong("the file brings back another case:\n%s\n%s", text(was), text(l.m.Draft.Case()))
 	}
-	again, _ := l.m.Export()
+	again, _ := l.m.Draft.Export()
 	if !bytes.Equal(data, again) {
 		l.wrong("the file is written in another way the second time")
 	}
-	l.fixed = slices.Clone(l.m.Case.Events)
+	l.fixed = slices.Clone(l.m.Draft.Case().Events)
 }
 
 // places is where a step may be asked about.
 func (l *life) places(change string) []casefile.Place {
-	teeth := l.m.Teeth()
+	teeth := l.m.Draft.Mouth().Teeth()
 	all := casefile.Places(teeth)
 	if l.w.words.OfContacts(change) {
 		all = casefile.Contacts(teeth)
@@ -158,7 +158,7 @@ func (l *life) step() {
 	m := l.m
 	switch k := l.IntN(24); k {
 	case 0, 1:
-		if m.Case.Agreed == nil {
+		if m.Draft.Case().Agreed == nil {
 			l.answer()
 		} else {
 			l.edit()
@@ -199,16 +199,16 @@ func (l *life) step() {
 	case 20:
 		l.toothState()
 	case 21:
-		teeth := some(l.Rand, m.Teeth(), 2)
+		teeth := some(l.Rand, m.Draft.Mouth().Teeth(), 2)
 		if len(teeth) > 0 {
 			a := one(l.Rand, casefile.Agree, casefile.Agree, casefile.No, casefile.Blank)
-			m.SayGluing(teeth, a)
+			m.Draft.Chair().SayGluing(teeth, a)
 			l.did("gluing %v: %q", teeth, a)
 		}
 	case 22:
-		if steps := m.DoneSteps(); len(steps) > 0 && l.IntN(3) == 0 {
+		if steps := m.Draft.Chair().DoneSteps(); len(steps) > 0 && l.IntN(3) == 0 {
 			s := one(l.Rand, steps...)
-			m.TakeBack(s.Number)
+			m.Draft.Chair().TakeBack(s.Number)
 			l.did("entry %d taken back: %s", s.Number, s)
 			l.off = true
 		}
@@ -224,7 +224,7 @@ func (l *life) step() {
 func (l *life) answer() {
 	change, answer := l.change(), one(l.Rand, casefile.Agree, casefile.Ask, casefile.No, casefile.Blank)
 	places := l.places(change)
-	l.m.SetAnswer(change, places, answer)
+	l.m.Draft.Chair().SetAnswer(change, places, answer)
 	l.did("%s on %v: %q beforehand", change, places, answer)
 	l.listen()
 }
@@ -232,56 +232,56 @@ func (l *life) answer() {
 // listen takes in what was answered beforehand, as long as nothing else counts.
 func (l *life) listen() {
 	if len(l.agreed) == 0 {
-		l.off = l.off || len(l.m.Case.Done()) > 0 || slices.ContainsFunc(l.m.Case.Events, func(e casefile.Event) bool { return e.Kind == casefile.Answered && e.Change != "" })
+		l.off = l.off || len(l.m.Draft.Case().Done()) > 0 || slices.ContainsFunc(l.m.Draft.Case().Events, func(e casefile.Event) bool { return e.Kind == casefile.Answered && e.Change != "" })
 	}
 }
 
 // edit changes what is planned, which changes nothing of what was agreed.
 func (l *life) edit() {
 	m := l.m
-	t := one(l.Rand, m.Teeth()...)
+	t := one(l.Rand, m.Draft.Mouth().Teeth()...)
 	switch l.IntN(7) {
 	case 0:
-		m.SetToothRoute(t, one(l.Rand, "", casefile.MinimalPrep, casefile.ConventionalPrep))
+		m.Draft.Mouth().SetRoute(t, one(l.Rand, "", casefile.MinimalPrep, casefile.ConventionalPrep))
 	case 1:
-		m.SetMaterial(one(l.Rand, m.Materials()...))
+		m.Draft.Way().SetMaterial(one(l.Rand, m.Draft.Way().Materials()...))
 	case 2:
-		m.SetTarget(one(l.Rand, casefile.Shade(""), "A2", "B1"))
+		m.Draft.Way().SetTarget(one(l.Rand, casefile.Shade(""), "A2", "B1"))
 	case 3:
-		m.AddTeeth([]casefile.Tooth{one(l.Rand, model.UpperFront(10)...)})
+		m.Draft.Mouth().Add([]casefile.Tooth{one(l.Rand, state.UpperFront(10)...)})
 	case 4:
-		if len(m.Teeth()) > 1 {
-			m.ToggleTooth(t)
+		if len(m.Draft.Mouth().Teeth()) > 1 {
+			m.Draft.Mouth().Toggle(t)
 		}
 	case 5:
 		l.answer()
 	case 6: // back to what was agreed
-		a := m.Case.Agreed
-		for _, x := range m.Teeth() {
+		a := m.Draft.Case().Agreed
+		for _, x := range m.Draft.Mouth().Teeth() {
 			if !slices.ContainsFunc(a.Teeth, func(y casefile.AgreedTooth) bool { return y.Tooth == x }) {
-				m.ToggleTooth(x)
+				m.Draft.Mouth().Toggle(x)
 			}
 		}
 		for _, x := range a.Teeth {
-			m.AddTeeth([]casefile.Tooth{x.Tooth})
-			m.SetToothRoute(x.Tooth, x.Route)
-			m.SetToothMaterial(x.Tooth, x.Material)
+			m.Draft.Mouth().Add([]casefile.Tooth{x.Tooth})
+			m.Draft.Mouth().SetRoute(x.Tooth, x.Route)
+			m.Draft.Mouth().SetMaterial(x.Tooth, x.Material)
 		}
-		m.SetRoute(a.Route)
-		m.SetThen(a.Then)
-		m.SetMaterial(a.Material)
+		m.Draft.Way().SetRoute(a.Route)
+		m.Draft.Way().SetThen(a.Then)
+		m.Draft.Way().SetMaterial(a.Material)
 	}
-	l.did("planned: %v %s %s %s", m.Teeth(), m.Case.Route, m.Case.Material, m.Case.TargetShade)
+	l.did("planned: %v %s %s %s", m.Draft.Mouth().Teeth(), m.Draft.Case().Route, m.Draft.Case().Material, m.Draft.Case().TargetShade)
 }
 
 func (l *life) who() {
-	l.m.EditPeople(func(p *casefile.People) {
+	l.m.Draft.Patient().EditPeople(func(p *casefile.People) {
 		*p = casefile.People{AgeBand: one(l.Rand, "adult", "adult", "adult", "adolescent", "child"), Decides: one(l.Rand, "patient", "patient", "with-support"), Interpreter: "none"}
 		if p.AgeBand != "adult" {
 			p.Decides, p.Assent = one(l.Rand, "parent", "patient"), one(l.Rand, "yes", "no", "")
 		}
 	})
-	l.did("%+v", l.m.People())
+	l.did("%+v", l.m.Draft.Patient().People())
 }
 
 // openPoints settles what is open.
@@ -289,26 +289,26 @@ func (l *life) openPoints() {
 	m := l.m
 	switch l.IntN(6) {
 	case 0:
-		m.ShowTrialSmile()
+		m.Draft.Consent().ShowTrialSmile()
 	case 1:
-		m.SettleTalk()
+		m.Draft.Consent().SettleTalk()
 	case 2:
-		if p := m.Plan(); p != nil {
+		if p := m.Draft.Plan(); p != nil {
 			for _, x := range p.WaitFor {
 				if l.IntN(2) == 0 {
-					m.Settle(x.Key, x.Teeth)
+					m.Draft.Consent().Settle(x.Key, x.Teeth)
 				} else {
-					m.SetReason(x.Key, "Demo reason")
+					m.Draft.Way().SetReason(x.Key, "Demo reason")
 				}
 			}
 		}
 	case 3:
-		m.Waive(one(l.Rand, casefile.Waivable()...), one(l.Rand, "Demo words", ""))
+		m.Draft.Consent().Waive(one(l.Rand, casefile.Waivable()...), one(l.Rand, "Demo words", ""))
 	case 4:
-		m.AddQuestion("Demo question", "")
+		m.Draft.Patient().AddQuestion("Demo question", "")
 	case 5:
-		for i := range m.Case.Questions {
-			m.SetAnswerTo(i, "Demo answer")
+		for i := range m.Draft.Case().Questions {
+			m.Draft.Patient().SetAnswerTo(i, "Demo answer")
 		}
 	}
 	l.did("open points")
@@ -317,14 +317,14 @@ func (l *life) openPoints() {
 // signed takes in an agreement.
 func (l *life) signed(kind sheet.Kind) {
 	m := l.m
-	a := *m.Case.Agreed
+	a := *m.Draft.Case().Agreed
 	l.agreed = append(l.agreed, a)
 	if kind == sheet.Consent {
 		clear(l.heard)
-		x := newTruth(l.w, m.Practice, m.Case, l.agreed)
+		x := newTruth(l.w, m.Practice.File(), m.Draft.Case(), l.agreed)
 		for i := range l.w.base.Changes {
 			key := l.w.base.Changes[i].Key
-			for _, p := range append(casefile.Places(m.Teeth()), casefile.Contacts(m.Teeth())...) {
+			for _, p := range append(casefile.Places(m.Draft.Mouth().Teeth()), casefile.Contacts(m.Draft.Mouth().Teeth())...) {
 				if p.Contact() == l.w.words.OfContacts(key) {
 					l.heard[site(key, p)] = x.onPaper(key, p)
 				}
@@ -340,12 +340,12 @@ func (l *life) paper() {
 		day = l.today
 	}
 	code := one(l.Rand, "life", fmt.Sprintf("P-%d", len(l.agreed)))
-	held := m.Plan() == nil || len(m.Plan().Held(plan.HoldsSigning, day)) > 0
-	if late := len(m.Case.Events); late > 0 && day.Before(l.today) {
+	held := m.Draft.Plan() == nil || len(m.Draft.Plan().Held(plan.HoldsSigning, day)) > 0
+	if late := len(m.Draft.Case().Events); late > 0 && day.Before(l.today) {
 		day = l.today // a paper signed before what is noted since would change what was said then
 	}
-	if m.AgreeOnPaper(day, code, "Demo folder") {
-		if held && len(m.Plan().Held(plan.HoldsSigning, day)) > 0 {
+	if m.Draft.Consent().AgreeOnPaper(day, code, "Demo folder") {
+		if held && len(m.Draft.Plan().Held(plan.HoldsSigning, day)) > 0 {
 			l.wrong("a paper was agreed on while something was open")
 		}
 		l.did("agreed on paper of %s, %s", day, code)
@@ -356,12 +356,12 @@ func (l *life) paper() {
 // seal makes a record of a sheet, really.
 func (l *life) seal(kind sheet.Kind, purpose record.Kind, what string) {
 	m := l.m
-	m.SetPrint(func(p *model.Print) { p.Kind = kind })
+	m.Draft.SetPrint(func(p *state.Print) { p.Kind = kind })
 	if kind == sheet.Consent {
-		m.SetPurpose(purpose)
+		m.Signing.SetPurpose(purpose)
 	}
-	in := l.w.input(m.SheetCase(), m.Practice, kind)
-	if len(m.Faults()) > 0 {
+	in := l.w.input(m.Signing.SheetCase(), m.Practice.File(), kind)
+	if len(m.Draft.Faults()) > 0 {
 		return
 	}
 	docs, pl, faults := produce.Docs(in)
@@ -375,24 +375,24 @@ func (l *life) seal(kind sheet.Kind, purpose record.Kind, what string) {
 		return
 	}
 	at := l.today.String() + fmt.Sprintf("T%02d:30:00Z", 8+l.IntN(9))
-	shown := record.Shown(docs, m.Who())
-	m.Decide(what, shown, at)
-	m.OpenPad("patient")
-	m.EditPad(func(p *model.Pad) { p.Way, p.Name = "typed", "Demo Person" })
-	m.Sign(shown, at)
-	defer m.SetPurpose("")
-	lack := m.SealFault(shown)
-	s := produce.Seal{Kind: m.RecordKind(shown), At: at, Key: &l.key, Digest: func(tag string) string { return render.Digest(l.w.wordings[tag]) }}
+	shown := record.Shown(docs, m.Signing.Who())
+	m.Signing.Decide(what, shown, at)
+	m.Signing.OpenPad("patient")
+	m.Signing.EditPad(func(p *state.Pad) { p.Way, p.Name = "typed", "Demo Person" })
+	m.Signing.Sign(shown, at)
+	defer m.Signing.SetPurpose("")
+	lack := m.Signing.SealFault(shown)
+	s := produce.Seal{Kind: m.Signing.RecordKind(shown), At: at, Key: &l.key, Digest: func(tag string) string { return render.Digest(l.w.wordings[tag]) }}
 	if what != "later" && s.Kind != record.Withdrawal {
 		s.Decision.What = what
 	}
 	s.Decision.At, s.Decision.On = at, l.today
 	if s.Kind.Follows() {
-		if e := m.Earlier(shown); e != nil {
+		if e := m.Signing.Earlier(shown); e != nil {
 			s.Previous = e.SHA256
 		}
 	}
-	for _, g := range m.Here(shown, true) {
+	for _, g := range m.Signing.Here(shown, true) {
 		s.Signatures = append(s.Signatures, g.By)
 	}
 	open := l.holds(pl, kind)
@@ -407,14 +407,14 @@ func (l *life) seal(kind sheet.Kind, purpose record.Kind, what string) {
 		l.wrong("%s is not held back and its seal is: %s", kind, faults.Lines())
 	}
 	if lack != "" || len(faults) > 0 {
-		m.Unsign("patient", shown)
-		m.Decide("", shown, "")
+		m.Signing.Unsign("patient", shown)
+		m.Signing.Decide("", shown, "")
 		return
 	}
 	l.check(file, rec)
-	m.AddSealed(model.Sealed{Kind: s.Kind, Sheet: kind, Code: mark.Code, SHA256: mark.SHA256, At: at, Issued: rec.Issued}, file, shown)
+	m.Signing.AddSealed(state.Sealed{Kind: s.Kind, Sheet: kind, Code: mark.Code, SHA256: mark.SHA256, At: at, Issued: rec.Issued}, file, shown)
 	l.did("sealed %s, %s: %s", s.Kind, what, mark.Code)
-	l.fixed = slices.Clone(m.Case.Events)
+	l.fixed = slices.Clone(m.Draft.Case().Events)
 	switch {
 	case s.Kind == record.Withdrawal:
 		for at, a := range l.heard {
@@ -429,8 +429,8 @@ func (l *life) seal(kind sheet.Kind, purpose record.Kind, what string) {
 
 // holds names what may not be open when a yes is given, by the case alone.
 func (l *life) holds(pl plan.Plan, kind sheet.Kind) string {
-	c := l.m.Case
-	p := l.m.People()
+	c := l.m.Draft.Case()
+	p := l.m.Draft.Patient().People()
 	minor := p.AgeBand == "child" || p.AgeBand == "adolescent"
 	switch {
 	case p.AgeBand == "":
@@ -456,7 +456,7 @@ func (l *life) holds(pl plan.Plan, kind sheet.Kind) string {
 				words = e.Note
 			}
 		}
-		return words != "" && slices.Contains(l.m.Practice.Waivers, open)
+		return words != "" && slices.Contains(l.m.Practice.File().Waivers, open)
 	}
 	for _, q := range c.Questions {
 		if q.Answer == "" && !waived("questions") {
@@ -478,7 +478,7 @@ func (l *life) check(file []byte, rec record.Record) {
 		l.wrong("the record is %s", v.Integrity)
 		return
 	}
-	if text(back.Case) != text(rec.Case) || len(back.Case.Events) != len(l.m.Case.Events) {
+	if text(back.Case) != text(rec.Case) || len(back.Case.Events) != len(l.m.Draft.Case().Events) {
 		l.wrong("the record has another case")
 	}
 	if changed := bytes.Replace(file, []byte(`"decision"`), []byte(`"Decision"`), 1); record.Verify(changed, nil).Integrity == record.Intact {
@@ -490,11 +490,11 @@ func (l *life) ask() {
 	m := l.m
 	change := l.change()
 	places := l.places(change)
-	if _, _, no := m.Against(change, places); len(no) > 0 {
+	if _, _, no := m.Draft.Chair().Against(change, places); len(no) > 0 {
 		return // who said no is not asked
 	}
 	answer := one(l.Rand, casefile.Agree, casefile.Agree, casefile.No)
-	m.Ask(model.Question{Change: change, Places: places, SizeMM: float64(l.IntN(4)) / 10, Why: "Demo reason", Answer: answer, How: "spoken"})
+	m.Draft.Chair().Ask(state.Question{Change: change, Places: places, SizeMM: float64(l.IntN(4)) / 10, Why: "Demo reason", Answer: answer, How: "spoken"})
 	for _, p := range places {
 		l.heard[site(change, p)] = answer
 	}
@@ -509,8 +509,8 @@ func (l *life) done() {
 	for k, v := range l.heard {
 		heard[k] = v
 	}
-	l.m.AddDone(change, places, float64(l.IntN(6))/10, one(l.Rand, "", "Demo note"))
-	if e := l.m.Case.Events[len(l.m.Case.Events)-1]; len(l.agreed) > 0 && !l.off {
+	l.m.Draft.Chair().AddDone(change, places, float64(l.IntN(6))/10, one(l.Rand, "", "Demo note"))
+	if e := l.m.Draft.Case().Events[len(l.m.Draft.Case().Events)-1]; len(l.agreed) > 0 && !l.off {
 		l.steps = append(l.steps, stepDone{e, heard})
 	}
 	l.did("done %s on %v", change, places)
@@ -518,12 +518,12 @@ func (l *life) done() {
 
 func (l *life) reopen() {
 	for _, at := range []string{"facial-contouring", "opening-contacts", "bite-adjustment", "edge-length"} {
-		_, _, no := l.m.Against(at, append(casefile.Places(l.m.Teeth()), casefile.Contacts(l.m.Teeth())...))
+		_, _, no := l.m.Draft.Chair().Against(at, append(casefile.Places(l.m.Draft.Mouth().Teeth()), casefile.Contacts(l.m.Draft.Mouth().Teeth())...))
 		no = slices.DeleteFunc(no, func(p casefile.Place) bool { return p.Contact() != l.w.words.OfContacts(at) })
 		if len(no) == 0 {
 			continue
 		}
-		if p := one(l.Rand, no...); l.m.Reopen(at, []casefile.Place{p}) {
+		if p := one(l.Rand, no...); l.m.Draft.Chair().Reopen(at, []casefile.Place{p}) {
 			l.heard[site(at, p)] = casefile.Ask
 			l.did("reopened %s on %s", at, p)
 			l.off = l.off || len(l.agreed) == 0
@@ -533,13 +533,13 @@ func (l *life) reopen() {
 }
 
 func (l *life) tryIn() {
-	sittings := l.m.Sittings()
+	sittings := l.m.Draft.Chair().Sittings()
 	s := one(l.Rand, sittings...)
-	if slices.ContainsFunc(s.Teeth, func(t casefile.Tooth) bool { return l.m.ToothState(t) == casefile.BondedState }) {
+	if slices.ContainsFunc(s.Teeth, func(t casefile.Tooth) bool { return l.m.Draft.Chair().ToothState(t) == casefile.BondedState }) {
 		return // nothing is tried where it is glued
 	}
 	said := one(l.Rand, "approved", "approved", "change", "")
-	l.m.EditTryIn(s.Number, func(t *casefile.TryIn) {
+	l.m.Draft.Chair().EditTryIn(s.Number, func(t *casefile.TryIn) {
 		switch l.IntN(4) {
 		case 0:
 			t.Shade = said
@@ -555,12 +555,12 @@ func (l *life) tryIn() {
 }
 
 func (l *life) toothState() {
-	teeth := some(l.Rand, l.m.Teeth(), 2)
+	teeth := some(l.Rand, l.m.Draft.Mouth().Teeth(), 2)
 	if len(teeth) == 0 {
 		return
 	}
 	state := one(l.Rand, casefile.Untouched, casefile.ShapedState, casefile.BondedState)
-	l.m.SetToothState(teeth, state)
+	l.m.Draft.Chair().SetToothState(teeth, state)
 	l.did("%v are %s", teeth, state)
 }
 
@@ -571,29 +571,29 @@ var mistaken = []string{"CASE-TOOTH-ABSENT", "CASE-THEN", "CASE-ROUTE-MATERIAL",
 func (l *life) look() {
 	m := l.m
 	for i, e := range l.fixed {
-		if i >= len(m.Case.Events) || !reflect.DeepEqual(m.Case.Events[i], e) {
+		if i >= len(m.Draft.Case().Events) || !reflect.DeepEqual(m.Draft.Case().Events[i], e) {
 			l.wrong("entry %d of a seal or a file changed", i+1)
 			break
 		}
 	}
-	if a := len(l.agreed); (m.Case.Agreed == nil) != (a == 0) || a > 0 && !reflect.DeepEqual(*m.Case.Agreed, l.agreed[a-1]) {
+	if a := len(l.agreed); (m.Draft.Case().Agreed == nil) != (a == 0) || a > 0 && !reflect.DeepEqual(*m.Draft.Case().Agreed, l.agreed[a-1]) {
 		l.wrong("the agreement is not the one that was signed")
 	}
-	faults := m.Faults()
+	faults := m.Draft.Faults()
 	if rest := slices.DeleteFunc(slices.Clone(faults), func(f fault.Fault) bool { return slices.Contains(mistaken, f.Code) }); len(rest) > 0 {
 		l.wrong("a fault of its own making: %s", rest.Lines())
 	}
 	if len(faults) > 0 {
 		return
 	}
-	l.bad = append(l.bad, l.w.look(m.Case, m.Practice, l.agreed, l.IntN(6) == 0, false)...)
+	l.bad = append(l.bad, l.w.look(m.Draft.Case(), m.Practice.File(), l.agreed, l.IntN(6) == 0, false)...)
 	if len(l.agreed) == 0 || l.off {
 		return
 	}
-	x, counts := newTruth(l.w, m.Practice, m.Case, l.agreed), m.Counts()
+	x, counts := newTruth(l.w, m.Practice.File(), m.Draft.Case(), l.agreed), m.Draft.Chair().Counts()
 	for i := range l.w.base.Changes {
 		key := l.w.base.Changes[i].Key
-		for _, p := range append(casefile.Places(m.Teeth()), casefile.Contacts(m.Teeth())...) {
+		for _, p := range append(casefile.Places(m.Draft.Mouth().Teeth()), casefile.Contacts(m.Draft.Mouth().Teeth())...) {
 			if p.Contact() != l.w.words.OfContacts(key) {
 				continue
 			}
@@ -602,12 +602,12 @@ func (l *life) look() {
 			}
 		}
 	}
-	course := m.Case.Course()
+	course := m.Draft.Case().Course()
 	n := 0
-	for i, e := range m.Case.History() {
+	for i, e := range m.Draft.Case().History() {
 		if n < len(l.steps) && reflect.DeepEqual(e, l.steps[n].e) {
 			course.Upto(i)
-			for _, p := range m.Case.PlacesOf(e, l.w.words.OfContacts(e.Change)) {
+			for _, p := range m.Draft.Case().PlacesOf(e, l.w.words.OfContacts(e.Change)) {
 				if got, want := course.Standing(e.Change, p).Answer, l.steps[n].heard[site(e.Change, p)]; got != want {
 					l.wrong("%s done on %s: heard was %q, told is %q", e.Change, p, want, got)
 				}
@@ -648,7 +648,7 @@ func TestLives(t *testing.T) {
 			t.Errorf("-life %d: %s", seed, b)
 		}
 		if len(l.bad) > 0 && *life1 != 0 {
-			t.Logf("%s\n%s", strings.Join(l.log, "\n"), text(l.m.Case))
+			t.Logf("%s\n%s", strings.Join(l.log, "\n"), text(l.m.Draft.Case()))
 		}
 		if *life1 != 0 {
 			return
@@ -669,15 +669,15 @@ func (l *life) live() {
 	}()
 	was := -1
 	for range 20 {
-		if l.step(); len(l.bad) == 0 && l.m.Edits() != was {
+		if l.step(); len(l.bad) == 0 && l.m.Signing.Edits() != was {
 			l.look()
 		}
-		was = l.m.Edits()
+		was = l.m.Signing.Edits()
 		if len(l.bad) > 0 {
 			return
 		}
 		// A case whose tooth or material was lost to an edit is mended or left.
-		if len(l.m.Faults()) > 0 && l.IntN(3) == 0 {
+		if len(l.m.Draft.Faults()) > 0 && l.IntN(3) == 0 {
 			return
 		}
 	}

@@ -1,4 +1,4 @@
-package model
+package state
 
 import (
 	"os"
@@ -14,43 +14,43 @@ import (
 // waits for a yes. A file too large to keep costs the settings nothing.
 func TestSettingsKeepWhatIsHalfTyped(t *testing.T) {
 	m := open(t)
-	m.SetApproval(func(a *Approval) { a.Who, a.Locale = "Ana Ejemplo", "ar" })
-	before := m.Set()
-	m.OfferPractice("practice.json", `{"version": 1, "nam": "x"}`)
-	m.MendPractice(`{"version": 1, "nam": "half`)
-	if m.Set() == before {
+	m.Practice.SignOffs().SetApproval(func(a *Approval) { a.Who, a.Locale = "Ana Ejemplo", "ar" })
+	before := m.Practice.Set()
+	m.Practice.Offer().Read("practice.json", `{"version": 1, "nam": "x"}`)
+	m.Practice.Offer().Mend(`{"version": 1, "nam": "half`)
+	if m.Practice.Set() == before {
 		t.Error("nobody is told to write it down")
 	}
-	back := func() *Model {
+	back := func() *Desk {
 		t.Helper()
 		n := open(t)
-		if !n.TakeSettings(m.Settings()) {
+		if !n.Practice.TakeSettings(m.Practice.Settings()) {
 			t.Fatal("the settings cannot be read")
 		}
 		return n
 	}
 	n := back()
-	if n.Own.Approval != m.Own.Approval {
-		t.Errorf("the sign-off: %+v", n.Own.Approval)
+	if n.Practice.own.Approval != m.Practice.own.Approval {
+		t.Errorf("the sign-off: %+v", n.Practice.own.Approval)
 	}
-	if n.PracticeFile == nil || n.PracticeFile.Text != `{"version": 1, "nam": "half` || len(n.PracticeFile.Faults) == 0 {
-		t.Errorf("the file: %+v", n.PracticeFile)
+	if n.Practice.rejected == nil || n.Practice.rejected.Text != `{"version": 1, "nam": "half` || len(n.Practice.rejected.Faults) == 0 {
+		t.Errorf("the file: %+v", n.Practice.rejected)
 	}
-	if data, faults := n.ExportPractice(); data != nil || !faults.Has("PAGE-APPROVAL") {
+	if data, faults := n.Practice.Export(); data != nil || !faults.Has("PAGE-APPROVAL") {
 		t.Errorf("saved beside a sign-off that is half typed: %v, %.300s", faults, data)
 	}
-	if !m.OfferPractice("practice.json", string(demo.Practice)) {
-		t.Fatal(m.PracticeFile.Faults)
+	if !m.Practice.Offer().Read("practice.json", string(demo.Practice)) {
+		t.Fatal(m.Practice.rejected.Faults)
 	}
-	if n = back(); n.Offered == nil || n.PracticeFile != nil {
+	if n = back(); n.Practice.offered == nil || n.Practice.rejected != nil {
 		t.Error("the offered practice is gone")
 	}
-	m.AcceptPractice(newest)
-	if n = back(); n.Offered != nil {
+	m.Practice.Offer().Accept(newest)
+	if n = back(); n.Practice.offered != nil {
 		t.Error("an accepted practice is offered again")
 	}
-	m.OfferPractice("large.json", strings.Repeat(" ", fileMax)+"{")
-	if n = back(); n.PracticeFile != nil || n.Own.Approval != m.Own.Approval {
+	m.Practice.Offer().Read("large.json", strings.Repeat(" ", fileMax)+"{")
+	if n = back(); n.Practice.rejected != nil || n.Practice.own.Approval != m.Practice.own.Approval {
 		t.Error("a large file")
 	}
 }
@@ -63,28 +63,28 @@ func TestSettingsOfVersionOneOpen(t *testing.T) {
 		t.Fatal(err)
 	}
 	m := open(t)
-	if !m.TakeSettings(string(data)) {
+	if !m.Practice.TakeSettings(string(data)) {
 		t.Fatal("the settings cannot be read")
 	}
 	// Nothing is lost: only the versions are others when they are written again.
-	got := m.Settings()
+	got := m.Practice.Settings()
 	want := strings.Replace(string(data), `{"version":1,"practice":{"version":1,`, `{"version":2,"practice":{"version":2,`, 1)
 	if got != want || got == string(data) {
 		t.Errorf("got  %s\nwant %s", got, want)
 	}
-	if m.Offered == nil || m.Offered.Telephone != "+1 202-555-0161" {
-		t.Errorf("the file that waits: %+v", m.Offered)
+	if m.Practice.offered == nil || m.Practice.offered.Telephone != "+1 202-555-0161" {
+		t.Errorf("the file that waits: %+v", m.Practice.offered)
 	}
-	if m.Practice.Version != casefile.PracticeVersion || m.PracticeFaults("version").Has("PRAC-VERSION") {
-		t.Errorf("the practice has version %d", m.Practice.Version)
+	if m.Practice.file.Version != casefile.PracticeVersion || m.Practice.FaultsAt("version").Has("PRAC-VERSION") {
+		t.Errorf("the practice has version %d", m.Practice.file.Version)
 	}
 }
 
 // Settings of a program to come are left as they are.
 func TestNewerSettingsAreLeftAlone(t *testing.T) {
 	m := open(t)
-	text := strings.Replace(m.Settings(), `"version":2`, `"version":3,"new":true`, 1)
-	if !NewerSettings(text) || m.TakeSettings(text) || NewerSettings(m.Settings()) || NewerSettings("") {
+	text := strings.Replace(m.Practice.Settings(), `"version":2`, `"version":3,"new":true`, 1)
+	if !NewerSettings(text) || m.Practice.TakeSettings(text) || NewerSettings(m.Practice.Settings()) || NewerSettings("") {
 		t.Error("newer settings are not told from others")
 	}
 }
@@ -100,20 +100,20 @@ func TestADraftComesBackWithAnyFileBesideIt(t *testing.T) {
 		m := ten(t)
 		m.Import(name, text)
 		n := open(t)
-		if !n.Restore(m.Draft(false)) {
+		if !n.Restore(m.Keep(false)) {
 			t.Errorf("%s: the case is lost", name)
 			continue
 		}
-		if got, want := len(n.Teeth()), len(m.Teeth()); got != want {
+		if got, want := len(n.Draft.Mouth().Teeth()), len(m.Draft.Mouth().Teeth()); got != want {
 			t.Errorf("%s: %d of %d teeth", name, got, want)
 		}
-		if name == "lines" && (n.CaseFile == nil || n.CaseFile.Text != text) {
-			t.Errorf("%s: the file is %+v", name, n.CaseFile)
+		if name == "lines" && (n.Draft.caseFile == nil || n.Draft.caseFile.Text != text) {
+			t.Errorf("%s: the file is %+v", name, n.Draft.caseFile)
 		}
 	}
 	// A draft that somebody else wrote is still refused.
 	m := ten(t)
-	if open(t).Restore(strings.Replace(m.Draft(false), `"case"`, `"cases"`, 1)) {
+	if open(t).Restore(strings.Replace(m.Keep(false), `"case"`, `"cases"`, 1)) {
 		t.Error("a draft with a key that is not known")
 	}
 }

@@ -1,4 +1,4 @@
-package model
+package state
 
 import (
 	"fmt"
@@ -17,7 +17,7 @@ import (
 
 var today = casefile.Date{Year: 2026, Month: 11, Day: 25}
 
-func open(t *testing.T) *Model {
+func open(t *testing.T) *Desk {
 	t.Helper()
 	base, faults := content.Load()
 	if len(faults) > 0 {
@@ -32,41 +32,41 @@ func open(t *testing.T) *Model {
 }
 
 // ten is the ten-tooth case as tapped.
-func ten(t *testing.T) *Model {
+func ten(t *testing.T) *Desk {
 	m := open(t)
-	m.ToggleRange(UpperFront(10))
-	m.SetRoute(casefile.NoPrep)
-	m.SetMaterial(casefile.LithiumDisilicate)
-	m.SetTarget("A1")
+	m.Draft.Mouth().ToggleRange(UpperFront(10))
+	m.Draft.Way().SetRoute(casefile.NoPrep)
+	m.Draft.Way().SetMaterial(casefile.LithiumDisilicate)
+	m.Draft.Way().SetTarget("A1")
 	return m
 }
 
 func TestAnEmptyCaseSaysWhatIsMissing(t *testing.T) {
 	m := open(t)
-	if m.Started() {
+	if m.Signing.Started() {
 		t.Error("an empty case counts as started")
 	}
-	if m.Plan() != nil {
+	if m.Draft.Plan() != nil {
 		t.Error("an empty case has a plan")
 	}
-	if !m.FaultsAt("route").Has("CASE-ROUTE") {
-		t.Errorf("the missing route is not told: %s", m.Faults().Lines())
+	if !m.Draft.FaultsAt("route").Has("CASE-ROUTE") {
+		t.Errorf("the missing route is not told: %s", m.Draft.Faults().Lines())
 	}
 }
 
 func TestTenTeethInFourSteps(t *testing.T) {
 	m := ten(t)
-	if f := m.Faults(); len(f) > 0 {
+	if f := m.Draft.Faults(); len(f) > 0 {
 		t.Fatal(f.Lines())
 	}
-	p := m.Plan()
+	p := m.Draft.Plan()
 	if p == nil {
 		t.Fatal("no plan")
 	}
 	if len(p.Visits) == 0 || len(p.Routes) < 2 {
 		t.Errorf("%d visits, %d routes", len(p.Visits), len(p.Routes))
 	}
-	s := m.Summary()
+	s := m.Draft.Summary()
 	want := []casefile.Tooth{15, 14, 13, 12, 11, 21, 22, 23, 24, 25}
 	if !slices.Equal(s.Teeth, want) || s.Route != casefile.NoPrep || s.Findings != 0 {
 		t.Errorf("summary %+v", s)
@@ -83,14 +83,14 @@ func TestRangesChooseAndTakeOut(t *testing.T) {
 		{"quadrant", Quadrant(3), 8}, {"arch", Arch(false), 16},
 	} {
 		m := open(t)
-		m.ToggleTooth(x.teeth[0])
-		m.ToggleRange(x.teeth)
-		if len(m.Teeth()) != x.n || !m.AllChosen(x.teeth) {
-			t.Errorf("%s: %v", x.name, m.Teeth())
+		m.Draft.Mouth().Toggle(x.teeth[0])
+		m.Draft.Mouth().ToggleRange(x.teeth)
+		if len(m.Draft.Mouth().Teeth()) != x.n || !m.Draft.Mouth().AllChosen(x.teeth) {
+			t.Errorf("%s: %v", x.name, m.Draft.Mouth().Teeth())
 		}
-		m.ToggleRange(x.teeth)
-		if len(m.Teeth()) != 0 {
-			t.Errorf("%s: %v are left", x.name, m.Teeth())
+		m.Draft.Mouth().ToggleRange(x.teeth)
+		if len(m.Draft.Mouth().Teeth()) != 0 {
+			t.Errorf("%s: %v are left", x.name, m.Draft.Mouth().Teeth())
 		}
 	}
 	if got := UpperFront(6); !slices.Equal(got, []casefile.Tooth{13, 12, 11, 21, 22, 23}) {
@@ -100,26 +100,26 @@ func TestRangesChooseAndTakeOut(t *testing.T) {
 
 func TestAToothTakenOutByMistakeComesBackWhole(t *testing.T) {
 	m := ten(t)
-	m.SetUnderlying(11, "C4")
-	m.ToggleToothFinding(11, "one-dark-tooth")
-	m.SetAnswer("round-incisal-edge", casefile.Places([]casefile.Tooth{11, 21}), casefile.Agree)
-	m.SetAnswer("opening-contacts", []casefile.Place{casefile.Between(11, 12), casefile.Between(21, 22)}, casefile.Agree)
-	m.ToggleTooth(11)
+	m.Draft.Mouth().SetUnderlying(11, "C4")
+	m.Draft.Mouth().ToggleToothFinding(11, "one-dark-tooth")
+	m.Draft.Chair().SetAnswer("round-incisal-edge", casefile.Places([]casefile.Tooth{11, 21}), casefile.Agree)
+	m.Draft.Chair().SetAnswer("opening-contacts", []casefile.Place{casefile.Between(11, 12), casefile.Between(21, 22)}, casefile.Agree)
+	m.Draft.Mouth().Toggle(11)
 	gone := func() bool {
-		return m.Answer("round-incisal-edge", casefile.At(11)) == casefile.Blank && m.Answer("opening-contacts", casefile.Between(11, 12)) == casefile.Blank
+		return m.Draft.Chair().Answer("round-incisal-edge", casefile.At(11)) == casefile.Blank && m.Draft.Chair().Answer("opening-contacts", casefile.Between(11, 12)) == casefile.Blank
 	}
 	if !gone() {
 		t.Error("an answer about a tooth outlives it")
 	}
-	m.ToggleTooth(11)
-	e := m.Entry(11)
+	m.Draft.Mouth().Toggle(11)
+	e := m.Draft.Mouth().Entry(11)
 	if e.UnderlyingShade != "C4" || !slices.Equal(e.Findings, []string{"one-dark-tooth"}) {
 		t.Errorf("came back as %+v", e)
 	}
 	if !gone() {
 		t.Error("the patient's answer came back by itself")
 	}
-	if m.Answer("round-incisal-edge", casefile.At(21)) != casefile.Agree || m.Answer("opening-contacts", casefile.Between(22, 21)) != casefile.Agree {
+	if m.Draft.Chair().Answer("round-incisal-edge", casefile.At(21)) != casefile.Agree || m.Draft.Chair().Answer("opening-contacts", casefile.Between(22, 21)) != casefile.Agree {
 		t.Error("the other tooth lost its answer")
 	}
 }
@@ -130,27 +130,27 @@ func TestAnswersStartBlankAndAreKeptPlaceByPlace(t *testing.T) {
 		"facial-contouring": casefile.At,
 		"opening-contacts":  func(x casefile.Tooth) casefile.Place { return casefile.Between(x, x+1) },
 	} {
-		m.Case.Answers = nil
+		m.Draft.c.Answers = nil
 		for _, tooth := range []casefile.Tooth{11, 12, 21} {
-			if m.Answer(c, at(tooth)) != casefile.Blank {
+			if m.Draft.Chair().Answer(c, at(tooth)) != casefile.Blank {
 				t.Fatalf("%s at %s starts with an answer", c, at(tooth))
 			}
 		}
-		set := func(x casefile.Tooth, a casefile.Answer) { m.SetAnswer(c, []casefile.Place{at(x)}, a) }
+		set := func(x casefile.Tooth, a casefile.Answer) { m.Draft.Chair().SetAnswer(c, []casefile.Place{at(x)}, a) }
 		set(11, casefile.Agree)
 		set(12, casefile.Agree)
 		set(12, casefile.No)
 		set(21, casefile.Ask)
 		set(21, casefile.Blank)
 		for x, want := range map[casefile.Tooth]casefile.Answer{11: casefile.Agree, 12: casefile.No, 21: casefile.Blank} {
-			if got := m.Answer(c, at(x)); got != want {
+			if got := m.Draft.Chair().Answer(c, at(x)); got != want {
 				t.Errorf("%s at %s: %q, want %q", c, at(x), got, want)
 			}
 		}
-		if len(m.Case.Answers) != 2 {
-			t.Errorf("%+v", m.Case.Answers)
+		if len(m.Draft.c.Answers) != 2 {
+			t.Errorf("%+v", m.Draft.c.Answers)
 		}
-		if f := m.FaultsAt("answers"); len(f) > 0 {
+		if f := m.Draft.FaultsAt("answers"); len(f) > 0 {
 			t.Error(f.Lines())
 		}
 	}
@@ -159,26 +159,26 @@ func TestAnswersStartBlankAndAreKeptPlaceByPlace(t *testing.T) {
 func TestWhatIsTypedStaysWithItsFault(t *testing.T) {
 	m := ten(t)
 	for _, text := range []string{"soon", "2026-02-30", "1.12.2026", "2026-1", "<b>"} {
-		m.SetDate("start", text)
-		if got := m.Typed("start", m.Case.Start.String()); got != text {
+		m.Draft.SetDate("start", text)
+		if got := m.Draft.Typed("start", m.Draft.c.Start.String()); got != text {
 			t.Errorf("%q stands in the field as %q", text, got)
 		}
-		if f := m.FaultsAt("start"); len(f) != 1 || f[0].Code != "PAGE-DATE" {
+		if f := m.Draft.FaultsAt("start"); len(f) != 1 || f[0].Code != "PAGE-DATE" {
 			t.Errorf("%q: %s", text, f.Lines())
 		}
-		if m.Case.Start != today {
-			t.Errorf("%q became %s", text, m.Case.Start)
+		if m.Draft.c.Start != today {
+			t.Errorf("%q became %s", text, m.Draft.c.Start)
 		}
 	}
-	m.SetDate("start", "2026-12-01")
-	if f := m.Faults(); len(f) > 0 {
+	m.Draft.SetDate("start", "2026-12-01")
+	if f := m.Draft.Faults(); len(f) > 0 {
 		t.Error(f.Lines())
 	}
-	if m.Case.Start.String() != "2026-12-01" {
-		t.Error(m.Case.Start)
+	if m.Draft.c.Start.String() != "2026-12-01" {
+		t.Error(m.Draft.c.Start)
 	}
-	m.SetDate("start", "")
-	if !m.FaultsAt("start").Has("CASE-START") {
+	m.Draft.SetDate("start", "")
+	if !m.Draft.FaultsAt("start").Has("CASE-START") {
 		t.Error("no fault for a missing date")
 	}
 }
@@ -186,7 +186,7 @@ func TestWhatIsTypedStaysWithItsFault(t *testing.T) {
 func TestPrivateFindingsAreNotInTheSummary(t *testing.T) {
 	m := ten(t)
 	public, private := "", ""
-	for _, f := range m.Base.Findings {
+	for _, f := range m.Draft.base.Findings {
 		if f.Scope == "tooth" {
 			continue
 		}
@@ -200,20 +200,20 @@ func TestPrivateFindingsAreNotInTheSummary(t *testing.T) {
 	if private == "" || public == "" {
 		t.Fatal("the data hold no private or no public finding")
 	}
-	before := m.Summary()
-	m.ToggleFinding(private)
-	if !reflect.DeepEqual(before, m.Summary()) {
+	before := m.Draft.Summary()
+	m.Draft.Mouth().ToggleFinding(private)
+	if !reflect.DeepEqual(before, m.Draft.Summary()) {
 		t.Errorf("the private finding %s changed the summary", private)
 	}
-	m.ToggleFinding(public)
-	if m.Summary().Findings != 1 {
-		t.Errorf("%d findings", m.Summary().Findings)
+	m.Draft.Mouth().ToggleFinding(public)
+	if m.Draft.Summary().Findings != 1 {
+		t.Errorf("%d findings", m.Draft.Summary().Findings)
 	}
 }
 
 func TestABrokenFileKeepsItsTextAndTheOpenCase(t *testing.T) {
 	m := ten(t)
-	before, err := m.Export()
+	before, err := m.Draft.Export()
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -233,33 +233,33 @@ func TestABrokenFileKeepsItsTextAndTheOpenCase(t *testing.T) {
 		if m.Import(name, text) {
 			t.Errorf("%s: taken", name)
 		}
-		if m.CaseFile == nil || m.CaseFile.Text != text || len(m.CaseFile.Faults) == 0 {
+		if m.Draft.caseFile == nil || m.Draft.caseFile.Text != text || len(m.Draft.caseFile.Faults) == 0 {
 			t.Errorf("%s: the text is not kept with its faults", name)
 		}
-		if after, _ := m.Export(); string(after) != string(before) {
+		if after, _ := m.Draft.Export(); string(after) != string(before) {
 			t.Errorf("%s: the open case changed", name)
 		}
 	}
-	if !m.Import("demo", good) || m.CaseFile != nil {
+	if !m.Import("demo", good) || m.Draft.caseFile != nil {
 		t.Error("a good file is not taken after a bad one")
 	}
 }
 
 func TestExportAndImportAgree(t *testing.T) {
 	m := ten(t)
-	m.SetUnderlying(21, "C4")
-	m.EditPeople(func(p *casefile.People) { p.AgeBand = "adult"; p.Companion = "daughter" })
-	m.TogglePriority("keep-enamel")
-	data, err := m.Export()
+	m.Draft.Mouth().SetUnderlying(21, "C4")
+	m.Draft.Patient().EditPeople(func(p *casefile.People) { p.AgeBand = "adult"; p.Companion = "daughter" })
+	m.Draft.Patient().TogglePriority("keep-enamel")
+	data, err := m.Draft.Export()
 	if err != nil {
 		t.Fatal(err)
 	}
 	n := open(t)
 	if !n.Import("x", string(data)) {
-		t.Fatal(n.CaseFile.Faults.Lines())
+		t.Fatal(n.Draft.caseFile.Faults.Lines())
 	}
-	if !reflect.DeepEqual(m.Case, n.Case) {
-		t.Errorf("%+v\n%+v", m.Case, n.Case)
+	if !reflect.DeepEqual(m.Draft.c, n.Draft.c) {
+		t.Errorf("%+v\n%+v", m.Draft.c, n.Draft.c)
 	}
 }
 
@@ -297,94 +297,94 @@ func deep(v reflect.Value, out *[]string, seen map[uintptr]bool) {
 func TestClearLeavesNothingBehind(t *testing.T) {
 	const mark = "QQMARKQQ"
 	m := ten(t)
-	m.EditPeople(func(p *casefile.People) { p.Companion = mark; p.CapacitySupport = mark })
-	m.SetPerson(func(p *Person) { *p = Person{mark, mark, mark} })
-	m.SetAdvice(mark)
-	m.SetReason("pregnancy", mark)
-	m.SetDate("start", mark)
-	m.SetUnderlying(11, "C4")
-	m.ToggleTooth(11)
+	m.Draft.Patient().EditPeople(func(p *casefile.People) { p.Companion = mark; p.CapacitySupport = mark })
+	m.Draft.SetPerson(func(p *Person) { *p = Person{mark, mark, mark} })
+	m.Draft.Way().SetAdvice(mark)
+	m.Draft.Way().SetReason("pregnancy", mark)
+	m.Draft.SetDate("start", mark)
+	m.Draft.Mouth().SetUnderlying(11, "C4")
+	m.Draft.Mouth().Toggle(11)
 	m.Import(mark, mark)
-	m.Plan()
-	if !m.Started() {
+	m.Draft.Plan()
+	if !m.Signing.Started() {
 		t.Error("nothing counts as started")
 	}
 	m.Clear()
 	var texts []string
-	base := m.Base
-	m.Base = nil // the evidence is the same for everybody
+	base := m.Draft.base
+	m.Draft.base = nil // the evidence is the same for everybody
 	deep(reflect.ValueOf(m), &texts, map[uintptr]bool{})
-	m.Base = base
+	m.Draft.base = base
 	for _, s := range texts {
 		if strings.Contains(s, mark) {
 			t.Fatalf("%q is left", s)
 		}
 	}
-	if m.Started() {
-		t.Errorf("something is left: %+v", m.Case)
+	if m.Signing.Started() {
+		t.Errorf("something is left: %+v", m.Draft.c)
 	}
-	if e := m.Entry(11); e.UnderlyingShade != "" {
+	if e := m.Draft.Mouth().Entry(11); e.UnderlyingShade != "" {
 		t.Error("a tooth of the last patient is left")
 	}
-	m.ToggleTooth(11)
-	if e := m.Entry(11); e.UnderlyingShade != "" {
+	m.Draft.Mouth().Toggle(11)
+	if e := m.Draft.Mouth().Entry(11); e.UnderlyingShade != "" {
 		t.Error("a tooth of the last patient comes back")
 	}
-	if m.Practice.Telephone == "" || m.Case.Locale != "en" {
+	if m.Practice.file.Telephone == "" || m.Draft.c.Locale != "en" {
 		t.Error("the practice or the language is gone")
 	}
 }
 
 func TestANewPracticeFileShowsItsNumbersFirst(t *testing.T) {
 	m := open(t)
-	old := m.Practice.Telephone
+	old := m.Practice.file.Telephone
 	text := strings.Replace(string(demo.Practice), old, "+1 555 0100", 1)
 	if text == string(demo.Practice) {
 		t.Fatal("the demo practice's number is not in its file as it is")
 	}
-	if !m.OfferPractice("p", text) {
-		t.Fatal(m.PracticeFile.Faults.Lines())
+	if !m.Practice.Offer().Read("p", text) {
+		t.Fatal(m.Practice.rejected.Faults.Lines())
 	}
-	if m.Practice.Telephone != old {
+	if m.Practice.file.Telephone != old {
 		t.Error("replaced before a yes")
 	}
-	if d := casefile.Differences(m.Practice, *m.Offered); len(d) != 1 || d[0].Key[0] != "telephone" || d[0].Old != old || d[0].New != "+1 555 0100" {
+	if d := casefile.Differences(m.Practice.file, *m.Practice.offered); len(d) != 1 || d[0].Key[0] != "telephone" || d[0].Old != old || d[0].New != "+1 555 0100" {
 		t.Errorf("%+v", d)
 	}
-	m.DropPractice()
-	if m.Practice.Telephone != old || m.Offered != nil {
+	m.Practice.Offer().Drop()
+	if m.Practice.file.Telephone != old || m.Practice.offered != nil {
 		t.Error("a no was taken for a yes")
 	}
-	m.OfferPractice("p", text)
-	m.AcceptPractice(newest)
-	if m.Practice.Telephone != "+1 555 0100" {
+	m.Practice.Offer().Read("p", text)
+	m.Practice.Offer().Accept(newest)
+	if m.Practice.file.Telephone != "+1 555 0100" {
 		t.Error("not replaced after a yes")
 	}
-	if m.OfferPractice("p", "{") || m.PracticeFile == nil || m.PracticeFile.Text != "{" {
+	if m.Practice.Offer().Read("p", "{") || m.Practice.rejected == nil || m.Practice.rejected.Text != "{" {
 		t.Error("a broken practice file is not kept")
 	}
 }
 
 func TestABlankTelephoneIsTold(t *testing.T) {
 	m := open(t)
-	m.SetPracticeField("telephone", "")
-	if !m.PracticeFaults("telephone").Has("PRAC-TELEPHONE-BLANK") {
-		t.Error(m.PracticeFaults("telephone").Lines())
+	m.Practice.SetField("telephone", "")
+	if !m.Practice.FaultsAt("telephone").Has("PRAC-TELEPHONE-BLANK") {
+		t.Error(m.Practice.FaultsAt("telephone").Lines())
 	}
-	m.SetPracticeField("telephone", "ring us")
-	if len(m.PracticeFaults("telephone")) == 0 || m.PracticeField("telephone") != "ring us" {
+	m.Practice.SetField("telephone", "ring us")
+	if len(m.Practice.FaultsAt("telephone")) == 0 || m.Practice.Field("telephone") != "ring us" {
 		t.Error("a bad number is not told or not kept")
 	}
 }
 
 func TestThePlanFollowsEachEdit(t *testing.T) {
 	m := ten(t)
-	a := m.Plan()
-	if b := m.Plan(); a != b {
+	a := m.Draft.Plan()
+	if b := m.Draft.Plan(); a != b {
 		t.Error("computed again without an edit")
 	}
-	m.SetRoute(casefile.ConventionalPrep)
-	b := m.Plan()
+	m.Draft.Way().SetRoute(casefile.ConventionalPrep)
+	b := m.Draft.Plan()
 	if a == b {
 		t.Fatal("not computed after an edit")
 	}
@@ -404,24 +404,24 @@ func TestThePlanFollowsEachEdit(t *testing.T) {
 // Looking at another way puts no words into the dentist's mouth.
 func TestAdviceStaysWithItsRoute(t *testing.T) {
 	m := ten(t)
-	m.SetAdvice("thin teeth, plenty of enamel")
-	m.SetRoute(casefile.Crown)
-	if a := m.Case.Advice; a == nil || a.Route != casefile.NoPrep || m.AdvisedElse() != casefile.NoPrep {
+	m.Draft.Way().SetAdvice("thin teeth, plenty of enamel")
+	m.Draft.Way().SetRoute(casefile.Crown)
+	if a := m.Draft.c.Advice; a == nil || a.Route != casefile.NoPrep || m.Draft.Way().AdvisedElse() != casefile.NoPrep {
 		t.Errorf("%+v", a)
 	}
-	m.SetRoute(casefile.MinimalPrep)
-	m.SetAdvice(m.Advice())
-	if m.AdvisedElse() != "" {
-		t.Errorf("%+v", m.Case.Advice)
+	m.Draft.Way().SetRoute(casefile.MinimalPrep)
+	m.Draft.Way().SetAdvice(m.Draft.Way().Advice())
+	if m.Draft.Way().AdvisedElse() != "" {
+		t.Errorf("%+v", m.Draft.c.Advice)
 	}
-	if a := m.Case.Advice; a == nil || a.Route != casefile.MinimalPrep || a.Reason != "thin teeth, plenty of enamel" {
+	if a := m.Draft.c.Advice; a == nil || a.Route != casefile.MinimalPrep || a.Reason != "thin teeth, plenty of enamel" {
 		t.Errorf("%+v", a)
 	}
-	if f := m.FaultsAt("advice"); len(f) > 0 {
+	if f := m.Draft.FaultsAt("advice"); len(f) > 0 {
 		t.Error(f.Lines())
 	}
-	m.SetAdvice("")
-	if m.Case.Advice != nil || m.Advice() != "" {
+	m.Draft.Way().SetAdvice("")
+	if m.Draft.c.Advice != nil || m.Draft.Way().Advice() != "" {
 		t.Error("empty advice stays")
 	}
 }
@@ -430,64 +430,64 @@ func TestAdviceStaysWithItsRoute(t *testing.T) {
 // from the one that was chosen.
 func TestTheOnlyMaterialNeedsNoChoosing(t *testing.T) {
 	m := open(t)
-	m.SetRoute(casefile.DirectComposite)
-	if m.Case.Material != casefile.Composite {
-		t.Errorf("made of %q", m.Case.Material)
+	m.Draft.Way().SetRoute(casefile.DirectComposite)
+	if m.Draft.c.Material != casefile.Composite {
+		t.Errorf("made of %q", m.Draft.c.Material)
 	}
-	m.SetRoute(casefile.NoPrep)
-	if m.Case.Material != "" {
-		t.Errorf("veneers of %q", m.Case.Material)
+	m.Draft.Way().SetRoute(casefile.NoPrep)
+	if m.Draft.c.Material != "" {
+		t.Errorf("veneers of %q", m.Draft.c.Material)
 	}
-	m.SetMaterial(casefile.Zirconia)
+	m.Draft.Way().SetMaterial(casefile.Zirconia)
 	for _, r := range []casefile.Route{casefile.DirectComposite, casefile.None, casefile.DirectComposite, casefile.NoPrep} {
-		m.SetRoute(r)
+		m.Draft.Way().SetRoute(r)
 	}
-	if m.Case.Material != casefile.Zirconia {
-		t.Errorf("back on the way it was chosen for: %q", m.Case.Material)
+	if m.Draft.c.Material != casefile.Zirconia {
+		t.Errorf("back on the way it was chosen for: %q", m.Draft.c.Material)
 	}
 }
 
 func TestAMaterialThatDoesNotFitIsTakenOut(t *testing.T) {
 	m := ten(t)
-	m.SetRoute(casefile.DirectComposite)
-	if m.Case.Material == casefile.LithiumDisilicate {
+	m.Draft.Way().SetRoute(casefile.DirectComposite)
+	if m.Draft.c.Material == casefile.LithiumDisilicate {
 		t.Error("composite of lithium disilicate")
 	}
-	m.SetRoute(casefile.None)
-	m.SetRoute(casefile.NoPrep)
-	if m.Case.Material != casefile.LithiumDisilicate {
-		t.Errorf("back on the way it was chosen for: %q", m.Case.Material)
+	m.Draft.Way().SetRoute(casefile.None)
+	m.Draft.Way().SetRoute(casefile.NoPrep)
+	if m.Draft.c.Material != casefile.LithiumDisilicate {
+		t.Errorf("back on the way it was chosen for: %q", m.Draft.c.Material)
 	}
-	m.SetRoute(casefile.DirectComposite)
-	m.SetMaterial(casefile.Composite)
-	m.SetRoute(casefile.NoPrep)
-	if m.Case.Material != "" {
-		t.Errorf("%s, although another was chosen since", m.Case.Material)
+	m.Draft.Way().SetRoute(casefile.DirectComposite)
+	m.Draft.Way().SetMaterial(casefile.Composite)
+	m.Draft.Way().SetRoute(casefile.NoPrep)
+	if m.Draft.c.Material != "" {
+		t.Errorf("%s, although another was chosen since", m.Draft.c.Material)
 	}
-	m.SetRoute(casefile.StraighteningFirst)
-	m.SetThen(casefile.NoPrep)
-	if !slices.Contains(m.Materials(), casefile.LithiumDisilicate) {
-		t.Errorf("after straightening: %v", m.Materials())
+	m.Draft.Way().SetRoute(casefile.StraighteningFirst)
+	m.Draft.Way().SetThen(casefile.NoPrep)
+	if !slices.Contains(m.Draft.Way().Materials(), casefile.LithiumDisilicate) {
+		t.Errorf("after straightening: %v", m.Draft.Way().Materials())
 	}
-	m.SetRoute(casefile.NoPrep)
-	if m.Case.Then != "" {
+	m.Draft.Way().SetRoute(casefile.NoPrep)
+	if m.Draft.c.Then != "" {
 		t.Error("something follows a way that nothing follows")
 	}
 	// Whitening may be followed, but by no other whitening.
-	m.SetRoute(casefile.WhiteningHome)
-	if m.Case.Then != "" || !m.Follows() {
-		t.Errorf("whitening: then %q", m.Case.Then)
+	m.Draft.Way().SetRoute(casefile.WhiteningHome)
+	if m.Draft.c.Then != "" || !m.Draft.Way().Follows() {
+		t.Errorf("whitening: then %q", m.Draft.c.Then)
 	}
-	m.SetThen(casefile.NoPrep)
-	m.SetRoute(casefile.WhiteningInOffice)
-	if m.Case.Then != casefile.NoPrep || !slices.Contains(m.Materials(), casefile.LithiumDisilicate) {
-		t.Errorf("another whitening: then %q of %v", m.Case.Then, m.Materials())
+	m.Draft.Way().SetThen(casefile.NoPrep)
+	m.Draft.Way().SetRoute(casefile.WhiteningInOffice)
+	if m.Draft.c.Then != casefile.NoPrep || !slices.Contains(m.Draft.Way().Materials(), casefile.LithiumDisilicate) {
+		t.Errorf("another whitening: then %q of %v", m.Draft.c.Then, m.Draft.Way().Materials())
 	}
-	m.SetRoute(casefile.StraighteningFirst)
-	m.SetThen(casefile.WhiteningHome)
-	m.SetRoute(casefile.WhiteningInOffice)
-	if m.Case.Then != "" {
-		t.Errorf("whitening is followed by %q", m.Case.Then)
+	m.Draft.Way().SetRoute(casefile.StraighteningFirst)
+	m.Draft.Way().SetThen(casefile.WhiteningHome)
+	m.Draft.Way().SetRoute(casefile.WhiteningInOffice)
+	if m.Draft.c.Then != "" {
+		t.Errorf("whitening is followed by %q", m.Draft.c.Then)
 	}
 }
 

@@ -1,4 +1,4 @@
-package model
+package state
 
 import (
 	"testing"
@@ -12,7 +12,7 @@ func TestACaseIsDueForItsDeliverySitting(t *testing.T) {
 	m := ten(t)
 	var first casefile.Date
 	at := 0
-	for i, v := range m.Plan().Visits {
+	for i, v := range m.Draft.Plan().Visits {
 		if v.Bonding {
 			first, at = v.Earliest, i
 			break
@@ -21,7 +21,7 @@ func TestACaseIsDueForItsDeliverySitting(t *testing.T) {
 	if first.IsZero() {
 		t.Fatal("no delivery sitting is planned")
 	}
-	v := m.Visits()[at]
+	v := m.Draft.Visits().List()[at]
 	for _, x := range []struct {
 		stage         casefile.Stage
 		today, agreed casefile.Date
@@ -35,13 +35,13 @@ func TestACaseIsDueForItsDeliverySitting(t *testing.T) {
 		{casefile.AtTryIn, first.AddDays(-30), casefile.Date{}, true},
 		{casefile.Delivered, first.AddDays(30), casefile.Date{}, false},
 	} {
-		m.SetStage(x.stage)
-		m.Disagree(v.Key, v.Number)
+		m.Draft.SetStage(x.stage)
+		m.Draft.Visits().Disagree(v.Key, v.Number)
 		if !x.agreed.IsZero() {
-			m.Agree(v.Key, v.Number, x.agreed)
+			m.Draft.Visits().Agree(v.Key, v.Number, x.agreed)
 		}
-		m.today = x.today
-		if got := m.DeliveryDue(); got != x.want {
+		m.Draft.today = x.today
+		if got := m.Draft.Visits().DeliveryDue(); got != x.want {
 			t.Errorf("%s on %s, agreed for %s: %v", x.stage, x.today, x.agreed, got)
 		}
 	}
