@@ -38,7 +38,7 @@ var fence = map[string][]string{
 	"app/demo":     {},
 	"app/produce": {"app/safetext", "app/fault", "app/strict", "app/casefile", "app/evidence", "content", "app/plan",
 		"app/sheet", "i18n", "app/render", "app/printout", "app/email", "app/calendar", "app/record", "app/handover"},
-	"app/screens/state": {"app/safetext", "app/fault", "app/place", "app/strict", "app/casefile", "app/evidence", "app/plan",
+	"app/screens/state": {"app/safetext", "app/fault", "app/strict", "app/casefile", "app/evidence", "app/plan",
 		"app/sheet", "i18n", "app/render", "app/record", "app/produce"},
 	"app/screens/parts": {"app/casefile"},
 	"app/page": {"app/safetext", "app/fault", "app/place", "app/strict", "app/casefile", "app/evidence", "content", "app/plan", "app/sheet",
