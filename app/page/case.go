@@ -556,19 +556,19 @@ func (r *Root) filePart() app.UI {
 			r.button("save-case", "second", r.t("page.file.save"), r.saveCase),
 			r.button("demo-case", "second", r.t("page.file.demo"), r.loadDemo),
 		),
-		app.If(r.d.CaseFile() != nil, func() app.UI {
-			f := r.d.CaseFile()
+		app.If(r.d.File().Rejected() != nil, func() app.UI {
+			f := r.d.File().Rejected()
 			return el("div").ID("case-file").Class("notice").Role("group").Aria("labelledby", "case-file-head").Body(
 				el("h3").ID("case-file-head").Text(r.t("page.file.bad", "File", f.Name)),
 				r.fileFaults(f),
 				r.lines("case-file-text", r.t("page.file.text"), r.t("page.file.mend"), f.Text, nil,
-					r.d.MendCaseFile),
+					r.d.File().Mend),
 				box("div", "chips",
 					r.button("case-file-again", "", r.t("page.file.again"), func() {
-						r.desk.Import(r.d.CaseFile().Name, r.d.CaseFile().Text)
+						r.desk.Import(r.d.File().Rejected().Name, r.d.File().Rejected().Text)
 						r.moveTopics()
 					}),
-					r.button("case-file-drop", "quiet", r.t("page.file.drop"), r.d.DropCaseFile),
+					r.button("case-file-drop", "quiet", r.t("page.file.drop"), r.d.File().Drop),
 				),
 			)
 		}),

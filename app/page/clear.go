@@ -16,7 +16,7 @@ func (r *Root) clearPart() app.UI {
 	switch {
 	case r.signed.Unsealed():
 		text, yes = "page.clear.signed", "page.clear.attached-yes"
-	case r.d.Handed():
+	case r.d.Paper().Handed():
 		text, yes = "page.clear.attached", "page.clear.attached-yes"
 	case r.k.id != "":
 		text = "page.clear.ask-kept"
@@ -25,7 +25,7 @@ func (r *Root) clearPart() app.UI {
 		el("div").ID("clear-ask").Class("notice").Role("alertdialog").Aria("labelledby", "clear-ask-text").Body(
 			el("p").ID("clear-ask-text").Text(r.t(text)),
 			box("div", "chips",
-				r.button("clear-yes", "", r.t(yes), r.clear).DataSet("signed", strconv.FormatBool(r.d.Handed() || r.signed.Unsealed())),
+				r.button("clear-yes", "", r.t(yes), r.clear).DataSet("signed", strconv.FormatBool(r.d.Paper().Handed() || r.signed.Unsealed())),
 				r.button("clear-no", "quiet", r.t("page.clear.no"), func() { r.confirm = false; r.focus = "clear" }),
 			),
 		),

@@ -542,7 +542,7 @@ func (r *Root) empty() {
 // replaceable reports whether another case may take the place of the open one.
 // What was signed has to be in the patient's record first.
 func (r *Root) replaceable() bool {
-	if r.d.Handed() || r.signed.Unsealed() {
+	if r.d.Paper().Handed() || r.signed.Unsealed() {
 		r.notice = r.t("page.clear.first")
 		r.focus = "clear"
 		return false
@@ -667,7 +667,7 @@ func (r *Root) recoveryPage() []app.UI {
 
 // handOut notes that what bears signatures was printed or saved.
 func (r *Root) handOut() {
-	if r.d.ToSign() {
-		r.d.HandOut()
+	if r.d.Paper().ToSign() {
+		r.d.Paper().HandOut()
 	}
 }

@@ -33,7 +33,7 @@ func TestAParkedLanguageOnTheScreens(t *testing.T) {
 	r.d.Languages().SetLocale("es")
 	old := strings.Replace(string(demo.Case), "{", `{"second": "de", `, 1)
 	if !r.desk.Import("old.json", strings.Replace(old, `"second": "en",`, "", 1)) {
-		t.Fatal(r.d.CaseFile().Faults.Lines())
+		t.Fatal(r.d.File().Rejected().Faults.Lines())
 	}
 	show := func(parts ...app.UI) string { return html.UnescapeString(app.HTMLString(box("div", "", parts...))) }
 	if page := show(r.languagePart()); !strings.Contains(page, `id="language-parked"`) || !strings.Contains(page, "German is not offered for now") ||

@@ -43,7 +43,7 @@ func TestNoScreenRanksTwoAnchors(t *testing.T) {
 				t.Fatal(err)
 			}
 			if !r.desk.Import("case.json", string(in)) {
-				t.Fatalf("%s with %q: %s", route, other, r.d.CaseFile().Faults.Lines())
+				t.Fatalf("%s with %q: %s", route, other, r.d.File().Rejected().Faults.Lines())
 			}
 			p := r.d.Plan()
 			if p == nil {

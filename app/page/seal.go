@@ -27,7 +27,7 @@ func (r *Root) sealPart() app.UI {
 	} else {
 		kind := r.signed.RecordKind(shown)
 		body = append(body, el("p").ID("seal-kind").Text(r.t("page.seal.kind", "Kind", r.t("record.kind."+string(kind)))))
-		if n := len(r.signed.Signatures().Sealed); n > 0 && r.signed.Signatures().Sealed[n-1].Sheet == r.d.Print().Kind && !kind.Follows() {
+		if n := len(r.signed.Signatures().Sealed); n > 0 && r.signed.Signatures().Sealed[n-1].Sheet == r.d.Paper().Print().Kind && !kind.Follows() {
 			body = append(body, el("p").ID("seal-stale").Class("notice").Text(r.t("page.seal.stale", "Code", r.signed.Signatures().Sealed[n-1].Code)))
 		}
 		if kind.Follows() {
@@ -136,7 +136,7 @@ func (r *Root) sealDone(s state.Sealed) app.UI {
 // onPaper notes that the agreement was signed by hand, with its date. The code is the
 // one printed on its signature page.
 func (r *Root) onPaper(shown string) app.UI {
-	if r.d.Print().Kind != sheet.Consent || r.signed.Decision(shown).What != "" || r.signed.Signatures().Purpose == record.Withdrawal {
+	if r.d.Paper().Print().Kind != sheet.Consent || r.signed.Decision(shown).What != "" || r.signed.Signatures().Purpose == record.Withdrawal {
 		return none()
 	}
 	if a := r.d.Case().Agreed; a != nil && a.Way == casefile.SignedPaper && !r.d.Case().Withdrawn() {
@@ -338,14 +338,14 @@ func (r *Root) sealed(shown, at string, key *record.Key) (string, []byte, state.
 		return "", nil, state.Sealed{}, faults
 	}
 	name := produce.RecordName(rec, mark)
-	return name, file, state.Sealed{Kind: kind, Sheet: r.d.Print().Kind, Code: mark.Code, SHA256: mark.SHA256, At: at, Issued: rec.Issued, Name: name}, nil
+	return name, file, state.Sealed{Kind: kind, Sheet: r.d.Paper().Print().Kind, Code: mark.Code, SHA256: mark.SHA256, At: at, Issued: rec.Issued, Name: name}, nil
 }
 
 // sheetInput is what the chosen sheet is made of.
 func (r *Root) sheetInput() produce.Input {
 	c := r.signed.SheetCase()
 	return produce.Input{
-		Case: c, Practice: r.office.File(), Base: r.d.Base(), Kind: r.d.Print().Kind,
+		Case: c, Practice: r.office.File(), Base: r.d.Base(), Kind: r.d.Paper().Print().Kind,
 		Locale: c.Locale, Second: c.Second,
 		Wording: r.practiceWording,
 		States:  func(tag string) map[string]i18n.State { return r.known(tag).states },

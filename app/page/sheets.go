@@ -49,7 +49,7 @@ func (r *Root) make() {
 		return
 	}
 	locale, second := r.signed.SheetTongues()
-	if r.preview.faults = produce.Offered(r.office.File(), r.d.Print().Kind, locale, second); len(r.preview.faults) > 0 {
+	if r.preview.faults = produce.Offered(r.office.File(), r.d.Paper().Print().Kind, locale, second); len(r.preview.faults) > 0 {
 		return
 	}
 	for _, tag := range []string{locale, second, r.office.File().Locale} {
@@ -69,7 +69,7 @@ func (r *Root) make() {
 		return
 	}
 	r.preview.docs, r.preview.plan = docs, &pl
-	if r.d.ToSign() {
+	if r.d.Paper().ToSign() {
 		r.preview.shown = record.Shown(docs, r.signed.Who())
 	}
 	r.draw()
@@ -92,10 +92,10 @@ func (r *Root) draw() {
 }
 
 func (r *Root) printOptions() printout.Options {
-	p := r.d.Person()
-	o := printout.Options{Paper: r.d.Print().Paper, Size: "normal",
+	p := r.d.Paper().Person()
+	o := printout.Options{Paper: r.d.Paper().Print().Paper, Size: "normal",
 		Identifiers: printout.Identifiers{Name: p.Name, Born: p.Born, Chart: p.Chart}}
-	if r.d.Print().Large {
+	if r.d.Paper().Print().Large {
 		o.Size = "large"
 	}
 	if shown := r.preview.shown; shown != "" {
@@ -187,15 +187,15 @@ func (r *Root) fetchListed(name string, done func(string, error)) {
 func (r *Root) sheetsView() []app.UI {
 	r.make()
 	var kinds []option
-	for _, k := range r.d.Kinds() {
+	for _, k := range r.d.Paper().Kinds() {
 		kinds = append(kinds, option{string(k), r.t("page.kind." + string(k))})
 	}
 	size := "normal"
-	if r.d.Print().Large {
+	if r.d.Paper().Print().Large {
 		size = "large"
 	}
 	locale, asked := r.signed.SheetTongues()
-	beside := produce.Beside(r.office.File(), r.d.Print().Kind, locale, asked)
+	beside := produce.Beside(r.office.File(), r.d.Paper().Print().Kind, locale, asked)
 	var second []option
 	if beside == asked { // one language is no choice where the practice's own has to stand beside it
 		second = append(second, option{"", r.t("page.second.none")})
@@ -208,10 +208,10 @@ func (r *Root) sheetsView() []app.UI {
 	ready := r.preview.html != ""
 	person := func(id, label, value string, set func(*state.Person, string)) app.UI {
 		return r.entry(id, "text", label, "", value, nil, func(v string) {
-			r.d.SetPerson(func(p *state.Person) { set(p, v) })
+			r.d.Paper().SetPerson(func(p *state.Person) { set(p, v) })
 		})
 	}
-	thinks := r.d.Plan() != nil && (r.d.Print().Kind == sheet.Options || r.d.Print().Kind == sheet.Consent)
+	thinks := r.d.Plan() != nil && (r.d.Paper().Print().Kind == sheet.Options || r.d.Paper().Print().Kind == sheet.Consent)
 	return []app.UI{
 		say("p", "lead", r.t("page.sheets.about")),
 		r.below(),
@@ -220,23 +220,23 @@ func (r *Root) sheetsView() []app.UI {
 		}),
 		app.If(thinks && !r.d.Treating(), func() app.UI { return r.thinking(r.d.Plan()) }),
 		part("choose", r.t("page.sheets.choose"),
-			r.pick("kind", r.t("page.kind.title"), string(r.d.Print().Kind), kinds, nil,
-				func(v string) { r.d.SetPrint(func(p *state.Print) { p.Kind = sheet.Kind(v) }) }),
+			r.pick("kind", r.t("page.kind.title"), string(r.d.Paper().Print().Kind), kinds, nil,
+				func(v string) { r.d.Paper().SetPrint(func(p *state.Print) { p.Kind = sheet.Kind(v) }) }),
 			box("div", "row",
 				// A sheet that is being signed stays in its language.
 				app.If(locale == r.d.Case().Locale, func() app.UI {
 					return r.choice("sheet-locale", r.t("page.language.sheets"), locale, r.languageOptions(), r.d.FaultsAt("locale"), r.setLocale)
 				}),
 				r.choice("sheet-second", r.t("page.second.title"), beside, second, r.d.FaultsAt("second"), r.signed.SetSheetSecond),
-				r.choice("paper", r.t("page.paper.title"), r.d.Print().Paper, []option{
+				r.choice("paper", r.t("page.paper.title"), r.d.Paper().Print().Paper, []option{
 					{"a4", r.t("page.paper.a4")}, {"letter", r.t("page.paper.letter")},
-				}, nil, func(v string) { r.d.SetPrint(func(p *state.Print) { p.Paper = v }) }),
+				}, nil, func(v string) { r.d.Paper().SetPrint(func(p *state.Print) { p.Paper = v }) }),
 				r.choice("size", r.t("page.size.title"), size, []option{
 					{"normal", r.t("page.size.normal")}, {"large", r.t("page.size.large")},
-				}, nil, func(v string) { r.d.SetPrint(func(p *state.Print) { p.Large = v == "large" }) }),
+				}, nil, func(v string) { r.d.Paper().SetPrint(func(p *state.Print) { p.Large = v == "large" }) }),
 			),
 			app.If(beside != asked, func() app.UI {
-				why := []string{r.t("page.second.has-to", "Language", r.lang().NameOf(beside), "Name", r.lang().NameOf(produce.Unsigned(r.office.File(), r.d.Print().Kind, locale, asked)))}
+				why := []string{r.t("page.second.has-to", "Language", r.lang().NameOf(beside), "Name", r.lang().NameOf(produce.Unsigned(r.office.File(), r.d.Paper().Print().Kind, locale, asked)))}
 				if asked != "" {
 					why = append(why, r.t("banner.left-out", "Name", r.lang().NameOf(asked), "Language", r.lang().NameOf(beside)))
 				}
@@ -248,9 +248,9 @@ func (r *Root) sheetsView() []app.UI {
 		part("whose", r.t("page.whose.title"),
 			say("p", "hint", r.t("page.whose.about")),
 			box("div", "row",
-				person("person-name", r.t("furniture.name"), r.d.Person().Name, func(p *state.Person, v string) { p.Name = v }),
-				person("person-born", r.t("furniture.born"), r.d.Person().Born, func(p *state.Person, v string) { p.Born = v }),
-				person("person-chart", r.t("furniture.chart"), r.d.Person().Chart, func(p *state.Person, v string) { p.Chart = v }),
+				person("person-name", r.t("furniture.name"), r.d.Paper().Person().Name, func(p *state.Person, v string) { p.Name = v }),
+				person("person-born", r.t("furniture.born"), r.d.Paper().Person().Born, func(p *state.Person, v string) { p.Born = v }),
+				person("person-chart", r.t("furniture.chart"), r.d.Paper().Person().Chart, func(p *state.Person, v string) { p.Chart = v }),
 			),
 		),
 		part("preview", r.t("page.preview.title"),
@@ -265,7 +265,7 @@ func (r *Root) sheetsView() []app.UI {
 					}),
 					app.If(r.preview.faults.Has("SHEET-NO-AGREEMENT") || r.preview.faults.Has("SHEET-WITHDRAWN"), func() app.UI {
 						return box("p", "", r.button("sheet-consent", "second", r.t("page.visit.to", "Kind", r.t("page.kind.consent")), func() {
-							r.d.SetPrint(func(p *state.Print) { p.Kind = sheet.Consent })
+							r.d.Paper().SetPrint(func(p *state.Print) { p.Kind = sheet.Consent })
 							r.focus = "preview-head"
 						}))
 					}),
@@ -297,7 +297,7 @@ func (r *Root) sheetsView() []app.UI {
 						r.preview.height = app.Window().Call("String", doc.Get("documentElement").Get("scrollHeight")).String()
 					}
 				})
-				f := el("iframe").ID("sheet").Title(r.t("page.preview.frame", "Kind", r.t("page.kind."+string(r.d.Print().Kind)))).
+				f := el("iframe").ID("sheet").Title(r.t("page.preview.frame", "Kind", r.t("page.kind."+string(r.d.Paper().Print().Kind)))).
 					Attr("sandbox", "allow-same-origin allow-modals").
 					Attr("srcdoc", r.preview.html).
 					On("load", load, scope)
@@ -316,7 +316,7 @@ func (r *Root) sheetsView() []app.UI {
 func (r *Root) below() app.UI {
 	type stop struct{ id, word string }
 	var stops []stop
-	if r.d.ToSign() && r.preview.html != "" {
+	if r.d.Paper().ToSign() && r.preview.html != "" {
 		stops = append(stops, stop{"signing", "page.sign.title"}, stop{"seal", "page.seal.title"})
 	}
 	if len(r.d.Visits().List()) > 0 {
@@ -338,7 +338,7 @@ func (r *Root) below() app.UI {
 
 // sheetName names a file without naming the patient.
 func (r *Root) sheetName(ext string) string {
-	name := string(r.d.Print().Kind)
+	name := string(r.d.Paper().Print().Kind)
 	for _, d := range r.preview.docs { // in the languages that stand on it
 		name += "-" + d.Locale
 	}
@@ -372,7 +372,7 @@ func (r *Root) print() {
 
 // saveCase hands the case file to the browser's downloads.
 func (r *Root) saveCase() {
-	data, err := r.d.Export()
+	data, err := r.d.File().Export()
 	if err != nil {
 		r.notice = r.t("page.file.unsaved")
 		return

@@ -55,7 +55,7 @@ func moment(l i18n.Language, at string) (date, clock string) {
 // signing is the part of the sheets screen where a sheet is signed and sealed;
 // nothing on sheets that nobody signs.
 func (r *Root) signing() app.UI {
-	if !r.d.ToSign() || r.preview.html == "" {
+	if !r.d.Paper().ToSign() || r.preview.html == "" {
 		return none()
 	}
 	return box("div", "", r.signPart(), r.sealPart())
@@ -75,14 +75,14 @@ func (r *Root) signPart() app.UI {
 		options = append(options, option{w, r.t("page.sign.what." + w)})
 	}
 	var body []app.UI
-	if p := r.d.Plan(); p != nil && (r.d.Print().Kind != sheet.Consent || len(p.NoLines()) == 0) {
+	if p := r.d.Plan(); p != nil && (r.d.Paper().Print().Kind != sheet.Consent || len(p.NoLines()) == 0) {
 		body = append(body, say("p", "hint", r.t("page.sign.about"))) // of the lines on the sheet
 	}
-	if r.d.Print().Kind == "consent" {
+	if r.d.Paper().Print().Kind == "consent" {
 		body = append(body, r.purposePick())
 	}
 	body = append(body, r.asideNotice())
-	withdrawn := r.signed.Signatures().Purpose == record.Withdrawal && r.d.Print().Kind == "consent"
+	withdrawn := r.signed.Signatures().Purpose == record.Withdrawal && r.d.Paper().Print().Kind == "consent"
 	if !withdrawn {
 		body = append(body, r.openPoints(), r.pick("decision", r.t("page.sign.decision"), decided.What, options, nil,
 			func(v string) { r.signed.Decide(v, r.preview.shown, now()) }))
@@ -122,7 +122,7 @@ func (r *Root) signer(role string) []app.UI {
 			body = append(body, say("p", "hint", r.t("people.way."+way)))
 		}
 	}
-	if p := r.signed.Signatures().Pad; p != nil && p.Sheet == r.d.Print().Kind && p.Role == role {
+	if p := r.signed.Signatures().Pad; p != nil && p.Sheet == r.d.Paper().Print().Kind && p.Role == role {
 		return append(body, r.padForm(*p, name))
 	}
 	s := r.signed.Signature(role, r.preview.shown)
@@ -130,7 +130,7 @@ func (r *Root) signer(role string) []app.UI {
 		return append(body, r.button("sign-"+role, "second", r.t("page.sign.sign"), func() {
 			r.signed.OpenPad(role)
 			if role == "patient" {
-				r.signed.EditPad(func(p *state.Pad) { p.Name = r.d.Person().Name })
+				r.signed.EditPad(func(p *state.Pad) { p.Name = r.d.Paper().Person().Name })
 			} else if role == "dentist" {
 				r.signed.EditPad(func(p *state.Pad) { p.Name = r.office.File().Dentist })
 			}
@@ -282,7 +282,7 @@ func (r *Root) asideNotice() app.UI {
 
 // setAside reports whether the last step set signatures aside; for the status line.
 func (r *Root) setAside() bool {
-	if len(r.signed.Signatures().Given) == 0 || !r.d.ToSign() {
+	if len(r.signed.Signatures().Given) == 0 || !r.d.Paper().ToSign() {
 		r.sig.aside = 0
 		return false
 	}

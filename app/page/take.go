@@ -44,7 +44,7 @@ type dateSums struct{ firm, planned, withdrawn int }
 // input is what the sheet on the screen is made of.
 func (r *Root) input() produce.Input {
 	return produce.Input{
-		Case: r.d.Case(), Practice: r.office.File(), Base: r.d.Base(), Kind: r.d.Print().Kind,
+		Case: r.d.Case(), Practice: r.office.File(), Base: r.d.Base(), Kind: r.d.Paper().Print().Kind,
 		Locale: r.d.Case().Locale, Second: r.d.Case().Second,
 		Wording: r.practiceWording,
 		States:  func(tag string) map[string]i18n.State { return r.known(tag).states },
@@ -230,7 +230,7 @@ func (r *Root) calendarBox() app.UI {
 func (r *Root) tongues() []render.Doc {
 	var out []render.Doc
 	c := r.d.Case()
-	for _, tag := range []string{c.Locale, produce.Beside(r.office.File(), r.d.Print().Kind, c.Locale, c.Second)} {
+	for _, tag := range []string{c.Locale, produce.Beside(r.office.File(), r.d.Paper().Print().Kind, c.Locale, c.Second)} {
 		if l, ok := place.Find(tag); ok {
 			out = append(out, render.Doc{Locale: l.Tag, Lang: l.Tag, Dir: l.Dir})
 		}
@@ -249,7 +249,7 @@ func (r *Root) named() {
 	b := make([]byte, 5)
 	app.CopyBytesToGo(b, raw)
 	s := base32.StdEncoding.EncodeToString(b)
-	r.d.HandOutCalendar(&casefile.Calendar{ID: s, Given: []casefile.GivenEvent{}})
+	r.d.Paper().HandOutCalendar(&casefile.Calendar{ID: s, Given: []casefile.GivenEvent{}})
 }
 
 func (r *Root) saveCalendar() {
@@ -272,7 +272,7 @@ func (r *Root) saveCalendar() {
 
 // gaveDates keeps in the case what a calendar that left the program holds.
 func (r *Root) gaveDates(in produce.Input, p plan.Plan) {
-	r.d.HandOutCalendar(produce.GivenOut(in, p))
+	r.d.Paper().HandOutCalendar(produce.GivenOut(in, p))
 }
 
 // mailBox offers the ready draft, what the device shares, and a short mail.
@@ -426,7 +426,7 @@ func (r *Root) shareFiles() {
 func (r *Root) codeBox() app.UI {
 	body := []app.UI{say("h3", "", r.t("page.take.code-title"))}
 	switch k := &r.home; {
-	case r.d.Print().Kind != sheet.Aftercare:
+	case r.d.Paper().Print().Kind != sheet.Aftercare:
 		body = append(body, el("p").ID("code-other").Text(r.t("page.take.code-other")))
 	case k.address == "" && len(k.codeFaults) == 0:
 		body = append(body, el("p").ID("code-none").Text(r.t("page.take.code-none")), r.baseField())

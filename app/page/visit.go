@@ -74,7 +74,7 @@ func (r *Root) sheetButton(id string, kind sheet.Kind, asks casefile.Stage) app.
 		class = ""
 	}
 	return r.button(id, class, r.t("page.visit.to", "Kind", r.t("page.kind."+string(kind))), func() {
-		r.d.SetPrint(func(p *state.Print) { p.Kind = kind })
+		r.d.Paper().SetPrint(func(p *state.Print) { p.Kind = kind })
 		r.ctx.Navigate(r.link("sheets"))
 	})
 }

@@ -113,20 +113,20 @@ func (l *life) days(n int) {
 
 // file saves the case to a file and opens that.
 func (l *life) file() {
-	data, err := l.m.Draft.Export()
+	data, err := l.m.Draft.File().Export()
 	if err != nil {
 		l.wrong("not exported: %v", err)
 		return
 	}
 	was := l.m.Draft.Case()
 	if !l.m.Import("case.json", string(data)) {
-		l.wrong("its own file is refused: %s", l.m.Draft.CaseFile().Faults.Lines())
+		l.wrong("its own file is refused: %s", l.m.Draft.File().Rejected().Faults.Lines())
 		return
 	}
 	if text(l.m.Draft.Case()) != text(was) {
 		l.wrong("the file brings back another case:\n%s\n%s", text(was), text(l.m.Draft.Case()))
 	}
-	again, _ := l.m.Draft.Export()
+	again, _ := l.m.Draft.File().Export()
 	if !bytes.Equal(data, again) {
 		l.wrong("the file is written in another way the second time")
 	}
@@ -356,7 +356,7 @@ func (l *life) paper() {
 // seal makes a record of a sheet, really.
 func (l *life) seal(kind sheet.Kind, purpose record.Kind, what string) {
 	m := l.m
-	m.Draft.SetPrint(func(p *state.Print) { p.Kind = kind })
+	m.Draft.Paper().SetPrint(func(p *state.Print) { p.Kind = kind })
 	if kind == sheet.Consent {
 		m.Signing.SetPurpose(purpose)
 	}

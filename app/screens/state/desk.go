@@ -27,7 +27,7 @@ func (m *Desk) Clear() {
 }
 
 // Import opens a case file in place of the open case. A file with a fault changes
-// nothing: Draft.CaseFile has its text, to be mended and tried again.
+// nothing: File.Rejected has its text, to be mended and tried again.
 func (m *Desk) Import(name, text string) bool {
 	if !m.Draft.open(name, text) {
 		return false

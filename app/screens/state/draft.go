@@ -19,27 +19,9 @@ import (
 	"plainleaf/app/sheet"
 )
 
-// Person names the patient on printed sheets. It is kept in memory only and is
-// never part of a case file.
-type Person struct{ Name, Born, Chart string }
-
-// Print is how the next sheet is to be printed.
-type Print struct {
-	Kind  sheet.Kind
-	Paper string // a4 or letter
-	Large bool
-}
-
-// Rejected is a file that could not be read, with the text it held.
-type Rejected struct {
-	Name   string
-	Text   string
-	Faults fault.List
-}
-
 // Draft is the open case, half entered as it may be, and who it is for on paper. Its
-// edits are methods of its parts: Languages, Mouth, Way, Patient, Consent, Chair and
-// Visits.
+// edits are methods of its parts: Languages, Mouth, Way, Patient, Consent, Chair, Visits,
+// Paper and File.
 type Draft struct {
 	base     *evidence.Base
 	words    casefile.Vocabulary
@@ -57,8 +39,9 @@ type Draft struct {
 	handed   bool              // something to be signed was printed or saved
 	fixed    int               // events that a file or a seal has: taken back, never out
 
-	edits   int // counts what changes a sheet
-	planned int // Edits when plan and faults were computed
+	edits   int // counts what changes the case
+	papers  int // counts what else changes a sheet
+	planned int // edits, the practice's too, when plan and faults were computed
 	plan    *plan.Plan
 	faults  fault.List
 }
@@ -103,6 +86,12 @@ func (d *Draft) Chair() Chair { return Chair{d} }
 // Visits is the visits of the plan and the days agreed for them.
 func (d *Draft) Visits() Visits { return Visits{d} }
 
+// Paper is who the case is for on paper, and what was handed out.
+func (d *Draft) Paper() Paper { return Paper{d} }
+
+// File is the case as a file, and one that could not be read.
+func (d *Draft) File() File { return File{d} }
+
 // Case is the case as it stands. What it points to is not to be changed.
 func (d *Draft) Case() casefile.Case { return d.c }
 
@@ -115,20 +104,11 @@ func (d *Draft) Words() casefile.Vocabulary { return d.words }
 // Today is the day of the screen.
 func (d *Draft) Today() casefile.Date { return d.today }
 
-// Person is whose sheet it is.
-func (d *Draft) Person() Person { return d.person }
-
-// Print is how the next sheet is to be printed.
-func (d *Draft) Print() Print { return d.print }
-
 // Pending is what was typed and not added to the case yet, by field.
 func (d *Draft) Pending() map[string]string { return d.pending }
 
 // SetPending keeps what was typed and not added to the case yet.
 func (d *Draft) SetPending(texts map[string]string) { d.pending = texts }
-
-// Handed reports whether something to be signed was printed or saved.
-func (d *Draft) Handed() bool { return d.handed }
 
 // clear makes ready for the next patient. The practice, the screen's language
 // and the way teeth are numbered stay; nothing of the case does.
@@ -142,13 +122,7 @@ func (d *Draft) changed() { d.edits++ }
 
 // Edits counts the changes so far, the practice's too, so that a caller can tell whether a sheet
 // made earlier is still the one that would be made now.
-func (d *Draft) Edits() int { return d.edits + d.practice.edits }
-
-// SetPerson keeps what is typed about whose sheet it is.
-func (d *Draft) SetPerson(edit func(*Person)) { edit(&d.person); d.edits++ }
-
-// SetPrint changes how the next sheet is printed.
-func (d *Draft) SetPrint(edit func(*Print)) { edit(&d.print); d.edits++ }
+func (d *Draft) Edits() int { return d.edits + d.papers + d.practice.edits }
 
 // Started reports whether anything has been entered that clearing would lose.
 //
@@ -165,14 +139,14 @@ func (d *Draft) Started() bool {
 }
 
 // upToDate reports whether plan and faults belong to the case as it is.
-func (d *Draft) upToDate() bool { return d.editing == 0 && d.planned == d.Edits() }
+func (d *Draft) upToDate() bool { return d.editing == 0 && d.planned == d.edits+d.practice.edits }
 
 // renew computes the plan and the faults once after an edit.
 func (d *Draft) renew() {
 	if d.upToDate() {
 		return
 	}
-	d.planned = d.Edits()
+	d.planned = d.edits + d.practice.edits
 	d.plan = nil
 	d.faults = d.c.Check(d.words)
 	if len(d.faults) == 0 {
@@ -256,53 +230,6 @@ func (d *Draft) Summary() Summary {
 	return s
 }
 
-// open opens a case file in place of the open case. A file with a fault
-// changes nothing: its text stays in CaseFile, to be mended and tried again.
-func (d *Draft) open(name, text string) bool {
-	c, faults := casefile.ReadCase([]byte(text), d.words)
-	if len(faults) > 0 {
-		d.caseFile = &Rejected{name, text, faults}
-		return false
-	}
-	numbering, before := d.c.Numbering, d.Stage()
-	d.blank(numbering)
-	d.c, d.fixed = c, len(c.Events)
-	if d.Treating() || d.print.Kind == firstSheet(before) {
-		d.print.Kind = firstSheet(d.Stage())
-	}
-	d.Languages().opened()
-	if d.c.Numbering == "" {
-		d.c.Numbering = numbering
-	}
-	d.changed()
-	return true
-}
-
-// CaseFile is a case file that could not be read; nil for none.
-func (d *Draft) CaseFile() *Rejected { return d.caseFile }
-
-// MendCaseFile changes the text of a case file that could not be read.
-func (d *Draft) MendCaseFile(text string) {
-	if d.caseFile != nil {
-		d.caseFile.Text = text
-	}
-}
-
-// DropCaseFile forgets a case file that could not be read.
-func (d *Draft) DropCaseFile() { d.caseFile = nil }
-
-// Export is the case as a file.
-func (d *Draft) Export() ([]byte, error) { return casefile.WriteCase(d.c) }
-
-// ToSign reports whether the kind of sheet chosen bears signatures.
-func (d *Draft) ToSign() bool {
-	switch d.print.Kind {
-	case "consent", "tryin", "change":
-		return true
-	}
-	return false
-}
-
 func (d *Draft) setting(rule string) float64 {
 	f, ok := d.base.Setting(rule)
 	if !ok {
@@ -344,20 +271,6 @@ func (d *Draft) turn(before casefile.Stage) {
 // is no longer what the sheets are for.
 func (d *Draft) Treating() bool { return firstSheet(d.Stage()) != sheet.Options }
 
-// Kinds lists every kind of sheet, those first that the stage asks for.
-func (d *Draft) Kinds() []sheet.Kind {
-	if !d.Treating() {
-		return sheet.Kinds()
-	}
-	out := []sheet.Kind{firstSheet(d.Stage())}
-	for _, k := range append([]sheet.Kind{sheet.TryIn, sheet.Change, sheet.Aftercare}, sheet.Kinds()...) {
-		if !slices.Contains(out, k) {
-			out = append(out, k)
-		}
-	}
-	return out
-}
-
 // Summary is what stays in sight on every screen: nothing private.
 type Summary struct {
 	Teeth    []casefile.Tooth
@@ -384,17 +297,6 @@ func compute(c casefile.Case, p casefile.Practice, b *evidence.Base) (*plan.Plan
 		return nil, faults
 	}
 	return &pl, nil
-}
-
-// firstSheet is the sheet that a stage asks for.
-func firstSheet(s casefile.Stage) sheet.Kind {
-	switch s {
-	case casefile.AtTryIn:
-		return sheet.TryIn
-	case casefile.Delivered:
-		return sheet.Aftercare
-	}
-	return sheet.Options
 }
 
 func emptied[T any](list []T) []T {

@@ -89,25 +89,6 @@ func (d *Draft) begun() {
 	}
 }
 
-// HandOut notes that something to be signed was printed or saved. Clearing the
-// case then asks first whether it is in the patient's record.
-func (d *Draft) HandOut() {
-	d.handed = true
-	e := casefile.Event{Kind: casefile.Shown, Sheet: string(d.print.Kind), On: d.today}
-	d.outside(func(v *value) { // once a day
-		if v.c.Last(func(x casefile.Event) bool { return x.Kind == e.Kind && x.Sheet == e.Sheet && x.On == e.On }) == 0 {
-			v.c.Note(e)
-		}
-	})
-	d.changed()
-}
-
-// HandOutCalendar keeps what a calendar file that was handed out holds.
-func (d *Draft) HandOutCalendar(c *casefile.Calendar) {
-	d.outside(func(v *value) { v.c.Calendar = c })
-	d.changed()
-}
-
 // SetID names a case that has no name of its own yet.
 func (d *Draft) SetID(id string) {
 	if d.c.ID == "" {

@@ -14,8 +14,8 @@ import (
 // earlier one too.
 const DraftVersion = 2
 
-// draft is an open case as it stands, with what was typed and cannot be read.
-type draft struct {
+// keptDraft is an open case as it stands, with what was typed and cannot be read.
+type keptDraft struct {
 	Version int             `json:"version"`
 	Case    casefile.Case   `json:"case"`
 	Typed   texts           `json:"typed,omitempty"`
@@ -82,7 +82,7 @@ func (m *Desk) Keep(person bool) string {
 // Restore opens what Keep wrote, in any version, in place of the open case; false when
 // it is none. The faults of the case come back with it.
 func (m *Desk) Restore(text string) bool {
-	var k draft
+	var k keptDraft
 	// What the program wrote it can read, half-entered cases too.
 	if !readOwn(text, &k) || k.Version < 1 || k.Version > DraftVersion {
 		return false
@@ -96,15 +96,15 @@ func (m *Desk) Restore(text string) bool {
 }
 
 // kept is the case as it is kept, without who it is for.
-func (d *Draft) kept() draft {
-	k := draft{Version: DraftVersion, Case: d.c, Fixed: d.fixed, Typed: d.typed, Again: d.again, Pending: d.pending, Handed: d.handed, Apart: d.apart}
+func (d *Draft) kept() keptDraft {
+	k := keptDraft{Version: DraftVersion, Case: d.c, Fixed: d.fixed, Typed: d.typed, Again: d.again, Pending: d.pending, Handed: d.handed, Apart: d.apart}
 	if d.caseFile != nil && len(d.caseFile.Text) <= fileMax {
 		k.Name, k.Text = d.caseFile.Name, d.caseFile.Text
 	}
 	return k
 }
 
-func (d *Draft) restore(k draft) {
+func (d *Draft) restore(k keptDraft) {
 	k.Case.Upgrade(d.words.OfContacts)
 	d.blank(d.c.Numbering)
 	d.c, d.fixed = k.Case, min(k.Fixed, len(k.Case.Events))

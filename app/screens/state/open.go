@@ -1,6 +1,8 @@
 package state
 
-import "plainleaf/app/plan"
+import (
+	"plainleaf/app/plan"
+)
 
 // Open is one point of the plan's own list, with the screen that settles it. Whose is
 // patient only where the practice lets the patient waive it.

@@ -2,6 +2,7 @@ package state
 
 import (
 	"reflect"
+	"slices"
 
 	"plainleaf/app/casefile"
 )
@@ -57,7 +58,7 @@ func (p *past) add(s step, now value, joins bool) {
 	}
 	p.steps = append(p.steps, s)
 	if over := len(p.steps) - mostSteps; over > 0 {
-		p.steps = append([]step(nil), p.steps[over:]...)
+		p.steps = slices.Delete(p.steps, 0, over)
 	}
 }
 

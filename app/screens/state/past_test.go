@@ -91,7 +91,7 @@ func TestAnUndoLosesNothingElse(t *testing.T) {
 	d.SetDate("start", "soon")
 	d.Mouth().ToggleFinding("bruxism")
 	d.SetPending(map[string]string{"question": "Does it"})
-	d.SetPerson(func(p *Person) { p.Name = "Demo Person" })
+	d.Paper().SetPerson(func(p *Person) { p.Name = "Demo Person" })
 	m.Import("bad.json", "{")
 	d.Undo()
 	if d.Mouth().HasFinding("bruxism") {
@@ -123,7 +123,7 @@ func TestNothingIsUndoneAcross(t *testing.T) {
 	} {
 		m := ten(t)
 		m.Draft.Patient().SetWish("Whiter")
-		m.Draft.SetPrint(func(p *Print) { p.Kind = sheet.Consent })
+		m.Draft.Paper().SetPrint(func(p *Print) { p.Kind = sheet.Consent })
 		if end != nil {
 			end(t, m)
 			if _, undone := m.Draft.Undo(); m.Draft.CanUndo() || undone {
@@ -161,8 +161,8 @@ func TestAnUndoLeavesWhatIsOutside(t *testing.T) {
 	d := m.Draft
 	d.SetID("case-1")
 	d.Patient().SetWish("Whiter")
-	d.HandOut()
-	d.HandOutCalendar(&casefile.Calendar{})
+	d.Paper().HandOut()
+	d.Paper().HandOutCalendar(&casefile.Calendar{})
 	d.Mouth().ToggleFinding("bruxism")
 	d.Languages().SetLanguage("es")
 	for d.CanUndo() {
@@ -379,10 +379,10 @@ var walk = map[string]func(*rand.Rand, *Draft) string{
 
 // noWalk are the other methods: what reads, what an undo leaves as it is, what ends it.
 var noWalk = strings.Fields(`
-	Draft.Base Draft.CanUndo Draft.Case Draft.CaseFile Draft.Chair Draft.Consent Draft.DropCaseFile Draft.Edits Draft.Export
-	Draft.Faults Draft.FaultsAt Draft.HandOut Draft.HandOutCalendar Draft.Handed Draft.Kinds Draft.Languages Draft.Mark Draft.MendCaseFile
-	Draft.Mouth Draft.Open Draft.Patient Draft.Pending Draft.Person Draft.Plan Draft.Print Draft.Renumber Draft.SetID Draft.SetPending
-	Draft.SetPerson Draft.SetPrint Draft.Since Draft.Stage Draft.Started Draft.Summary Draft.ToSign Draft.Today Draft.Treating
+	Draft.Base Draft.CanUndo Draft.Case File.Rejected Draft.Chair Draft.Consent File.Drop Draft.Edits File.Export
+	Draft.Faults Draft.FaultsAt Draft.File Draft.Paper Paper.HandOut Paper.HandOutCalendar Paper.Handed Paper.Kinds Draft.Languages Draft.Mark File.Mend
+	Draft.Mouth Draft.Open Draft.Patient Draft.Pending Paper.Person Draft.Plan Paper.Print Draft.Renumber Draft.SetID Draft.SetPending
+	Paper.SetPerson Paper.SetPrint Draft.Since Draft.Stage Draft.Started Draft.Summary Paper.ToSign Draft.Today Draft.Treating
 	Draft.Typed Draft.Undo Draft.Visits Draft.Way Draft.Words
 	Languages.Apart Languages.Parked Languages.SetLanguage
 	Mouth.AllChosen Mouth.Chosen Mouth.Entry Mouth.Gone Mouth.HasFinding Mouth.Teeth Mouth.TeethWith
@@ -400,7 +400,7 @@ func anyTooth(r *rand.Rand) casefile.Tooth { return pick(r, UpperFront(6)...) }
 func TestTheWalkHasEveryEdit(t *testing.T) {
 	d := ten(t).Draft
 	var have []string
-	for _, part := range []any{d, d.Languages(), d.Mouth(), d.Way(), d.Patient(), d.Consent(), d.Chair(), d.Visits()} {
+	for _, part := range []any{d, d.Languages(), d.Mouth(), d.Way(), d.Patient(), d.Consent(), d.Chair(), d.Visits(), d.Paper(), d.File()} {
 		typ := reflect.TypeOf(part)
 		name := typ.Name()
 		if typ.Kind() == reflect.Pointer {
@@ -470,6 +470,58 @@ func dump(x any) string {
 	}
 	write(reflect.ValueOf(x))
 	return b.String()
+}
+
+// An edit works on a copy that shares nothing with the value before.
+func TestACopySharesNothing(t *testing.T) {
+	m := ten(t)
+	if !m.Import("demo.json", string(demo.Case)) {
+		t.Fatal(m.Draft.caseFile.Faults.Lines())
+	}
+	d := m.Draft
+	d.Patient().EditPeople(func(p *casefile.People) { p.AgeBand = "adult" })
+	d.Way().SetAdvice("Demo advice")
+	d.Chair().Ask(Question{Change: "facial-contouring", Places: casefile.Places([]casefile.Tooth{11}), Fee: &casefile.Price{Minor: 1, Currency: "EUR"}, Answer: casefile.Agree})
+	d.Mouth().ToggleToothFinding(11, "one-dark-tooth")
+	d.Mouth().Toggle(11)
+	var shared func(path string, a, b reflect.Value)
+	n := 0
+	shared = func(path string, a, b reflect.Value) {
+		switch a.Kind() {
+		case reflect.Pointer, reflect.Slice, reflect.Map:
+			if a.IsNil() || a.Kind() == reflect.Slice && a.Len() == 0 {
+				return
+			}
+			if n++; a.Pointer() == b.Pointer() {
+				t.Errorf("%s is shared", path)
+			}
+		}
+		switch a.Kind() {
+		case reflect.Pointer:
+			shared(path, a.Elem(), b.Elem())
+		case reflect.Struct:
+			for i := range a.NumField() {
+				shared(path+"."+a.Type().Field(i).Name, a.Field(i), b.Field(i))
+			}
+		case reflect.Slice:
+			for i := range a.Len() {
+				shared(fmt.Sprintf("%s[%d]", path, i), a.Index(i), b.Index(i))
+			}
+		case reflect.Map:
+			for _, k := range a.MapKeys() {
+				shared(fmt.Sprintf("%s[%v]", path, k), a.MapIndex(k), b.MapIndex(k))
+			}
+		}
+	}
+	was := d.value
+	now := detached(was)
+	if dump(was) != dump(now) {
+		t.Fatalf("another value:\n%s\n%s", dump(was), dump(now))
+	}
+	shared("", reflect.ValueOf(was), reflect.ValueOf(now))
+	if n < 20 {
+		t.Errorf("%d places looked at", n)
+	}
 }
 
 // A plan that is asked for within an edit is of the case as it is by then.

@@ -8,5 +8,5 @@ import (
 )
 
 func TestTheDraftAgreesWithItsSchema(t *testing.T) {
-	schema.Agree(t, "draft.json", reflect.TypeFor[draft](), false)
+	schema.Agree(t, "draft.json", reflect.TypeFor[keptDraft](), false)
 }

@@ -404,7 +404,7 @@ func (s *Signing) AddSealed(made Sealed, file []byte, shown string) {
 	s.have.Sealed = append(s.have.Sealed, made)
 	s.have.From = nil
 	s.noteSealed(made, s.Decision(shown).What == "agreed")
-	s.d.HandOut()
+	s.d.Paper().HandOut()
 	s.d.fixed = len(s.d.c.Events)
 	s.d.seal()
 }

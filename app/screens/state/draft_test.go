@@ -213,7 +213,7 @@ func TestPrivateFindingsAreNotInTheSummary(t *testing.T) {
 
 func TestABrokenFileKeepsItsTextAndTheOpenCase(t *testing.T) {
 	m := ten(t)
-	before, err := m.Draft.Export()
+	before, err := m.Draft.File().Export()
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -236,7 +236,7 @@ func TestABrokenFileKeepsItsTextAndTheOpenCase(t *testing.T) {
 		if m.Draft.caseFile == nil || m.Draft.caseFile.Text != text || len(m.Draft.caseFile.Faults) == 0 {
 			t.Errorf("%s: the text is not kept with its faults", name)
 		}
-		if after, _ := m.Draft.Export(); string(after) != string(before) {
+		if after, _ := m.Draft.File().Export(); string(after) != string(before) {
 			t.Errorf("%s: the open case changed", name)
 		}
 	}
@@ -250,7 +250,7 @@ func TestExportAndImportAgree(t *testing.T) {
 	m.Draft.Mouth().SetUnderlying(21, "C4")
 	m.Draft.Patient().EditPeople(func(p *casefile.People) { p.AgeBand = "adult"; p.Companion = "daughter" })
 	m.Draft.Patient().TogglePriority("keep-enamel")
-	data, err := m.Draft.Export()
+	data, err := m.Draft.File().Export()
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -298,7 +298,7 @@ func TestClearLeavesNothingBehind(t *testing.T) {
 	const mark = "QQMARKQQ"
 	m := ten(t)
 	m.Draft.Patient().EditPeople(func(p *casefile.People) { p.Companion = mark; p.CapacitySupport = mark })
-	m.Draft.SetPerson(func(p *Person) { *p = Person{mark, mark, mark} })
+	m.Draft.Paper().SetPerson(func(p *Person) { *p = Person{mark, mark, mark} })
 	m.Draft.Way().SetAdvice(mark)
 	m.Draft.Way().SetReason("pregnancy", mark)
 	m.Draft.SetDate("start", mark)
@@ -382,6 +382,15 @@ func TestThePlanFollowsEachEdit(t *testing.T) {
 	a := m.Draft.Plan()
 	if b := m.Draft.Plan(); a != b {
 		t.Error("computed again without an edit")
+	}
+	n := m.Draft.Edits()
+	m.Draft.Paper().SetPerson(func(p *Person) { p.Name = "Demo Person" })
+	if b := m.Draft.Plan(); a != b || m.Draft.Edits() == n {
+		t.Error("a name is a change of sheets and not of the plan")
+	}
+	m.Practice.Fees().Set("no-prep", "per_tooth", "990", 2)
+	if b := m.Draft.Plan(); a == b {
+		t.Error("a price is no change of the plan")
 	}
 	m.Draft.Way().SetRoute(casefile.ConventionalPrep)
 	b := m.Draft.Plan()

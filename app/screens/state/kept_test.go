@@ -15,8 +15,8 @@ func TestADraftBringsEverythingBack(t *testing.T) {
 	m.Draft.SetDate("start", "2026-13-45")
 	m.Draft.Way().SetAdvice("kind words")
 	m.Import("bad.json", `{"version": 1, "toof": 1}`)
-	m.Draft.HandOut()
-	m.Draft.SetPerson(func(p *Person) { p.Name = "Testperson" })
+	m.Draft.Paper().HandOut()
+	m.Draft.Paper().SetPerson(func(p *Person) { p.Name = "Testperson" })
 	text := m.Keep(false)
 	if strings.Contains(text, "Testperson") {
 		t.Error("the draft names the patient")

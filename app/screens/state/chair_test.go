@@ -82,7 +82,7 @@ func TestTheStageBringsItsSheet(t *testing.T) {
 	m := ten(t)
 	first := func(stage casefile.Stage, chosen, top sheet.Kind) {
 		t.Helper()
-		list := m.Draft.Kinds()
+		list := m.Draft.Paper().Kinds()
 		if m.Draft.print.Kind != chosen || list[0] != top {
 			t.Errorf("%s: %s is chosen, %v on offer", stage, m.Draft.print.Kind, list)
 		}
@@ -100,10 +100,10 @@ func TestTheStageBringsItsSheet(t *testing.T) {
 	first(casefile.AtTryIn, sheet.TryIn, sheet.TryIn)
 	m.Draft.SetStage(casefile.Delivered)
 	first(casefile.Delivered, sheet.Aftercare, sheet.Aftercare)
-	m.Draft.SetPrint(func(p *Print) { p.Kind = sheet.Consent })
+	m.Draft.Paper().SetPrint(func(p *Print) { p.Kind = sheet.Consent })
 	m.Draft.SetStage(casefile.AtTryIn)
 	first(casefile.AtTryIn, sheet.Consent, sheet.TryIn)
-	file, err := m.Draft.Export()
+	file, err := m.Draft.File().Export()
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -322,7 +322,7 @@ func TestACaseInAParkedLanguageOpens(t *testing.T) {
 	m := ten(t)
 	m.Draft.Languages().SetLocale("es")
 	whole := strings.Replace(m.Keep(false), `"locale":"es"`, `"locale":"de","second":"zh-Hans"`, 1)
-	file, err := m.Draft.Export()
+	file, err := m.Draft.File().Export()
 	if err != nil {
 		t.Fatal(err)
 	}
