@@ -18,7 +18,7 @@ type Chart struct {
 	spots [32]Spot
 }
 
-// Spot is where a tooth stands in the chart.
+// Spot is the place of a tooth in the chart.
 type Spot struct {
 	X, Y float64 // middle of the tooth
 	// Turn is the tooth's turn in degrees, clockwise, so that its front faces outward.
@@ -108,7 +108,7 @@ func (s Spot) Turned(right, down float64) (x, y float64) {
 	return s.X + right*cos - down*sin, s.Y + right*sin + down*cos
 }
 
-// Place is where a tooth stands.
+// Place returns the place of a tooth in the chart.
 func (c *Chart) Place(t casefile.Tooth) Spot { return c.spots[order(t)] }
 
 // Beside is the tooth reached from t by an arrow key: dx -1 or 1 along the arch

@@ -19,7 +19,7 @@ func (ds Days) Toggle(list, day string) {
 		days = &ds.p.file.LaboratoryDays
 	}
 	on := toggle(*days, day)
-	// Days stand in the order of the week.
+	// Days are kept in the order of the week.
 	*days = slices.DeleteFunc(casefile.Weekdays(), func(d string) bool { return !slices.Contains(on, d) })
 	ds.p.changed()
 }

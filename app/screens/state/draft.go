@@ -92,7 +92,7 @@ func (d *Draft) Paper() Paper { return Paper{d} }
 // File is the case as a file, and one that could not be read.
 func (d *Draft) File() File { return File{d} }
 
-// Case is the case as it stands. What it points to is not to be changed.
+// Case returns the case. What it points to is not to be changed.
 func (d *Draft) Case() casefile.Case { return d.c }
 
 // Base is the clinical evidence that plans rest on.
@@ -120,8 +120,8 @@ func (d *Draft) clear() {
 
 func (d *Draft) changed() { d.edits++ }
 
-// Edits counts the changes so far, the practice's too, so that a caller can tell whether a sheet
-// made earlier is still the one that would be made now.
+// Edits counts the changes so far, the practice's too. A sheet made at the same count is
+// still the one that would be made now.
 func (d *Draft) Edits() int { return d.edits + d.papers + d.practice.edits }
 
 // Started reports whether anything has been entered that clearing would lose.
@@ -160,11 +160,11 @@ func (d *Draft) renew() {
 	d.faults = d.faults.Sorted()
 }
 
-// Plan is the plan of the case as it stands; nil while the case has faults that
-// leave nothing to plan.
+// Plan returns the plan of the case; nil while the case has faults that leave nothing
+// to plan.
 func (d *Draft) Plan() *plan.Plan { d.renew(); return d.plan }
 
-// Faults lists what is wrong with the case as it stands, by path.
+// Faults lists what is wrong with the case, by path.
 func (d *Draft) Faults() fault.List { d.renew(); return d.faults }
 
 // FaultsAt lists the faults of one field, and of anything inside it.
@@ -178,8 +178,8 @@ func (d *Draft) FaultsAt(path string) fault.List {
 	return out
 }
 
-// Typed is what stands in a field: the text as typed while it cannot be read,
-// else the value.
+// Typed returns what a field shows: the text as typed while it cannot be read, else
+// the value.
 func (d *Draft) Typed(path, value string) string { return d.typed.or(path, value) }
 
 // SetDate sets issued or start. Text that is not a date stays in the field.

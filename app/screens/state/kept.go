@@ -14,7 +14,7 @@ import (
 // earlier one too.
 const DraftVersion = 2
 
-// keptDraft is an open case as it stands, with what was typed and cannot be read.
+// keptDraft is an open case, with what was typed and cannot be read.
 type keptDraft struct {
 	Version int             `json:"version"`
 	Case    casefile.Case   `json:"case"`
@@ -56,7 +56,7 @@ func Newer(text string, version int) bool {
 	return json.Unmarshal([]byte(text), &d) == nil && d.Version > version
 }
 
-// Keep writes the open case as it stands, faults included; nothing when nothing has
+// Keep writes the open case, faults included; nothing when nothing has
 // been entered. person says whether who the patient is goes with it.
 func (m *Desk) Keep(person bool) string {
 	if !m.Signing.Started() && !person && len(m.Draft.pending) == 0 {

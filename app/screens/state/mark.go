@@ -8,7 +8,7 @@ import (
 	"plainleaf/app/plan"
 )
 
-// Mark remembers the case and its plan, to tell later what an edit changed.
+// Mark is the case and its plan before an edit, for Since.
 type Mark struct {
 	plan     *plan.Plan
 	material casefile.Material
@@ -27,7 +27,7 @@ func (d *Draft) Mark() Mark {
 	return Mark{d.plan, d.c.Material, d.Stage(), d.c.Route}
 }
 
-// Since tells what an edit changed elsewhere.
+// Since is what an edit changed elsewhere.
 type Since struct {
 	Parts    []string          // of the plan: routes, visits, chair, waits, numbers, money
 	Material casefile.Material // taken out because the way cannot use it
@@ -35,7 +35,7 @@ type Since struct {
 	Rest     bool              // answers now rest that counted before
 }
 
-// Since compares with the case as it was; empty when there is nothing to tell.
+// Since compares with the case as it was; empty when nothing else changed.
 func (d *Draft) Since(b Mark) Since {
 	var s Since
 	p := d.Plan()
@@ -85,7 +85,7 @@ func steps(p *plan.Plan) map[string]int {
 	return out
 }
 
-// Resting lists the answers to steps that cannot come up as the case stands.
+// Resting lists the answers to steps that cannot come up in this case.
 func Resting(p *plan.Plan) []plan.Resting {
 	var out []plan.Resting
 	for _, c := range p.ChairChanges {

@@ -184,7 +184,7 @@ func (m Mouth) Gone() []casefile.Tooth {
 	return casefile.SortTeeth(slices.DeleteFunc(out, m.Chosen))
 }
 
-// inOrder are the teeth as they stand in the chart, made once: a step on several
+// inOrder lists the teeth in the order of the chart, made once: a step on several
 // teeth asks for their places some hundred times.
 var inOrder = casefile.AllTeeth()
 
@@ -220,7 +220,7 @@ func Arch(upper bool) []casefile.Tooth {
 }
 
 // Between lists the teeth from one tooth to another of the same jaw, both
-// included, in either order; none when they stand in different jaws.
+// included, in either order; none when they are in different jaws.
 func Between(a, b casefile.Tooth) []casefile.Tooth {
 	i, j := order(a), order(b)
 	if i < 0 || j < 0 || a.Upper() != b.Upper() {

@@ -69,7 +69,7 @@ func (p Patient) SetWish(s string) {
 // WantsNumbers reports whether the patient asked for numbers.
 func (p Patient) WantsNumbers() bool { return p.d.c.Detail == "numbers" }
 
-// Topic gives how a point stands.
+// Topic returns the teach-back status of a point.
 func (p Patient) Topic(topic string) Topic {
 	for _, t := range p.d.c.TeachBacks() {
 		if t.Topic == topic {
@@ -79,7 +79,7 @@ func (p Patient) Topic(topic string) Topic {
 	return Topic{}
 }
 
-// SetTopic notes how a point stands; a point not asked is not kept.
+// SetTopic notes the teach-back status of a point; a point not asked is not kept.
 func (p Patient) SetTopic(topic string, t Topic) {
 	if !t.Again {
 		t.Note = ""
@@ -128,7 +128,7 @@ func (p Patient) RemoveQuestion(i int) string {
 	return asked
 }
 
-// Topic is how a point stands that was to be said back. Said and Again may both
+// Topic is the teach-back status of one point. Said and Again may both
 // be true: explained again, and then said back. Neither is not asked yet.
 type Topic struct {
 	Said  bool

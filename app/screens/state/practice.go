@@ -89,7 +89,7 @@ func (p *Practice) Field(field string) string {
 }
 
 // SetField changes one field of the practice; what is wrong with it is
-// told by FaultsAt. A telephone number waits for AcceptNumbers.
+// listed by FaultsAt. A telephone number waits for AcceptNumbers.
 func (p *Practice) SetField(field, text string) {
 	at := practiceField(&p.file, field)
 	if at == nil {
@@ -155,7 +155,7 @@ func (p *Practice) waiting() fault.List {
 	return out
 }
 
-// Settings writes the practice as it stands on the screen, faults included.
+// Settings writes the practice as the screen shows it, faults included.
 func (p *Practice) Settings() string {
 	offer := p.offer
 	if len(offer.Text) > fileMax {
@@ -197,7 +197,7 @@ func (p *Practice) settle() {
 	}
 }
 
-// Set counts the changes to the practice, so that a caller can tell whether what
+// Set counts the changes to the practice, so that a caller knows whether what
 // it wrote down still holds.
 func (p *Practice) Set() int { return p.set }
 
@@ -280,7 +280,7 @@ func (p *Practice) TakeOver(demo casefile.Practice) bool {
 	return true
 }
 
-// Written is what stands in a field of the practice: the text as typed while it
+// Written returns what a field of the practice shows: the text as typed while it
 // cannot be read, else the value.
 func (p *Practice) Written(path, value string) string { return p.own.Typed.or(path, value) }
 
@@ -355,7 +355,7 @@ type Own struct {
 	Approval Approval
 }
 
-// Approval is a sign-off as it is typed; "" is what stands there until something
+// Approval is a sign-off as it is typed; "" is the default until something
 // else is chosen.
 type Approval struct {
 	Sheet  string `json:"sheet,omitempty"`
@@ -365,8 +365,8 @@ type Approval struct {
 	When   string `json:"when,omitempty"`
 }
 
-// IdleMinutes are the minutes that may pass without a touch until the screen is covered: what can be
-// chosen, and what stands until something is.
+// IdleMinutes are the choices of how many minutes may pass without a touch until the
+// screen is covered.
 var IdleMinutes = []int{1, 2, 3, 5, 10}
 
 const idleDefault = 3
@@ -402,7 +402,7 @@ func isNumber(field string) bool {
 	return false
 }
 
-// ownFault tells what is wrong with a text typed about the practice.
+// ownFault says what is wrong with a text typed about the practice.
 func ownFault(path, text string) fault.Fault {
 	switch {
 	case !strings.HasPrefix(path, "fees."):

@@ -127,7 +127,7 @@ func (r *Ring) SetKeyDate(id, field, text string) {
 	})
 }
 
-// KeyDate is what stands in the field of such a date, with what is wrong with it.
+// KeyDate returns what the field of such a date shows, with its faults.
 func (r *Ring) KeyDate(id, field string) (string, fault.List) {
 	k := r.Key(id)
 	if k == nil {
@@ -165,9 +165,9 @@ func (r *Ring) Check(name string, data []byte) Checked {
 	return c
 }
 
-// FHIR is the record that is being looked at for another system. Where keys are trusted
-// and none of them stands behind it, it is not made before told says that this was
-// said: ask is true then.
+// FHIR returns an opened record for another system. Where keys are trusted and none of
+// them signed it, it is made only once told is true: the screen has said so. Until then
+// ask is true.
 //
 // Codes as record.FHIR.
 func (r *Ring) FHIR(c Checked, told bool) (data []byte, ask bool, faults fault.List) {

@@ -55,7 +55,7 @@ func (s *Signing) Touches() int { return s.Edits() + s.strokes }
 
 // Signers are those who sign the chosen sheet as the case has it, in order:
 // the patient or who decides for the patient, a minor's or represented person's
-// own yes, the interpreter, the dentist; then whoever else has signed, and a
+// own yes, the interpreter, the dentist; then anyone else who has signed, and a
 // witness where somebody made a mark. Where it was not asked who decides, or who
 // interprets, all who may are among them, as on the sheet.
 func (s *Signing) Signers() []string {
@@ -267,7 +267,7 @@ func (s *Signing) Who() record.Identifiers {
 }
 
 // Over is a hash of what is shown with all that was signed and decided on it. A
-// record covers the sheet as it stands while its Over is the same.
+// record covers the sheet while its Over is the same.
 func (s *Signing) Over(shown string) string {
 	given, decided := s.Here(shown, true), s.Decision(shown)
 	for i := range given {
@@ -286,7 +286,7 @@ func (s *Signing) Over(shown string) string {
 	return hex.EncodeToString(sum[:])
 }
 
-// Cover is the record that covers the chosen sheet as it stands; nil for none.
+// Cover returns the record that covers what is shown; nil for none.
 func (s *Signing) Cover(shown string) *Sealed {
 	over := s.Over(shown)
 	for i := len(s.have.Sealed) - 1; i >= 0; i-- {
@@ -330,8 +330,8 @@ func (s *Signing) SetPurpose(k record.Kind) { s.have.Purpose = k; s.edits++ }
 func (s *Signing) SetEarlier(e *Earlier) { s.have.From = e; s.strokes++ }
 
 // Earlier is the record that the next one refers to: that from a file, else the
-// last one made of this case that settled something and does not cover the sheet
-// as it stands; nil for none.
+// last one made of this case that settled something and does not cover what is shown;
+// nil for none.
 func (s *Signing) Earlier(shown string) *Earlier {
 	if s.have.From != nil {
 		return s.have.From

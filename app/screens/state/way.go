@@ -147,7 +147,7 @@ func (w Way) Reason(wait string) string {
 	return ""
 }
 
-// Horizon reports whether the chances of all teeth together are told at so many years.
+// Horizon reports whether the chances of all teeth together are shown at so many years.
 func (w Way) Horizon(years int) bool { return years == int(w.d.setting("horizon-2")) }
 
 // EnamelBand sets a route's planned removal on the front of the case's teeth
@@ -213,7 +213,7 @@ func (w Way) UpkeepOf(route casefile.Route) []string {
 }
 
 // Band is one stretch of a drawing to scale, mm. The usual enamel comes from a
-// table that may raise a question and never stands as a number.
+// table that may raise a question and never is a number on a sheet.
 type Band struct {
 	Low, High   float64 // planned removal
 	Thin, Thick float64 // usual enamel at the same place; zero when no tooth has a row
