@@ -3,7 +3,6 @@ package page
 import (
 	"fmt"
 	"slices"
-	"strconv"
 
 	"github.com/maxence-charriere/go-app/v10/pkg/app"
 
@@ -161,48 +160,6 @@ func (r *Root) together(e plan.Expectation) []string {
 		out = append(out, r.t("certainty."+string(e.Together)))
 	}
 	return out
-}
-
-// message says a message of the sheets whose values are numbers, codes, money or
-// other messages.
-func (r *Root) message(t sheet.Text) string {
-	var nv []string
-	count := ""
-	for _, a := range t.Args {
-		switch v := a.Value.(type) {
-		case sheet.Int:
-			nv = append(nv, a.Name, r.lang().Integer(int64(v)))
-			if a.Name == t.Plural {
-				count = strconv.Itoa(int(v))
-			}
-		case sheet.Decimal:
-			nv = append(nv, a.Name, r.number(v.Value, v.Digits))
-		case sheet.Range:
-			nv = append(nv, a.Name, r.reach(v.Low, v.High, v.Digits))
-			if a.Name == t.Plural {
-				count = r.countOf(t.ID, a.Name, v.Low, v.High, v.Digits)
-			}
-		case sheet.Amount:
-			nv = append(nv, a.Name, r.money(v.Minor, v.Currency))
-		case sheet.Word:
-			nv = append(nv, a.Name, r.message(v.Text))
-		case sheet.Code:
-			nv = append(nv, a.Name, string(v))
-		case sheet.Teeth:
-			nv = append(nv, a.Name, r.teeth(v))
-		case sheet.Pairs:
-			nv = append(nv, a.Name, r.places(v))
-		case sheet.Day:
-			nv = append(nv, a.Name, r.date(v.Date))
-		case sheet.Words:
-			list := make([]string, len(v))
-			for i := range v {
-				list[i] = r.message(v[i])
-			}
-			nv = append(nv, a.Name, r.list(list))
-		}
-	}
-	return r.say(t.ID, count, nv)
 }
 
 // numbersTogether is about all the teeth of the case.

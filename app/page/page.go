@@ -69,6 +69,7 @@ type Root struct {
 	patience  app.Value         // timer of the longest wait for it
 	drawn     int               // epoch that is on the screen
 	slim      bool              // the screen is as narrow as a phone
+	turned    bool              // the patient's side is in view
 	unfolded  string            // menu that is open on a small screen: views, languages
 	shipped   casefile.Practice // the demo practice
 	ownAsk    string            // what was asked about the practice as a whole
@@ -102,6 +103,7 @@ func (r *Root) OnNav(ctx app.Context) {
 	r.here, _ = place.Parse(base(), url.Path)
 	r.try(func() {
 		if before.View != r.here.View {
+			r.turned = false
 			r.notice, r.confirm, r.open, r.span = "", false, "", span{}
 			r.updated, r.home.rows = nil, nil
 			clear(r.shown)
@@ -275,6 +277,10 @@ func (r *Root) Render() app.UI {
 		return el("div").ID("app").DataSet("lang", r.lang().Tag).DataSet("view", "cover").Body(
 			box("div", "curtain", el("main").ID("main").Body(c...)))
 	}
+	if ui := r.newSide(); ui != nil {
+		return ui
+	}
+	r.style(false)
 	var body []app.UI
 	r.try(func() { body = r.view() })
 	// A change of tag makes everything below it new.
@@ -406,6 +412,9 @@ func (r *Root) summary() app.UI {
 	to, has := next[r.here.View]
 	return el("aside").ID("summary").Class("summary").Aria("label", r.t("page.summary.title")).Body(
 		r.told(),
+		app.If(r.canTurn(), func() app.UI {
+			return r.button("turn", "second", r.t("talk.turn"), r.turn)
+		}),
 		box("p", "", each(len(parts), func(i int) app.UI {
 			// The sign between them ends a line and never begins one; what is left
 			// out on a phone takes its own sign with it.

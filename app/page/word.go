@@ -11,7 +11,9 @@ import (
 	"plainleaf/app/casefile"
 	"plainleaf/app/fault"
 	"plainleaf/app/plan"
+	"plainleaf/app/render"
 	"plainleaf/app/safetext"
+	"plainleaf/app/sheet"
 	"plainleaf/i18n"
 )
 
@@ -31,6 +33,22 @@ func (r *Root) measured(id string, low, high float64, digits int) string {
 		return r.t(id, "Range", r.reach(low, high, digits))
 	}
 	return r.say(id, r.countOf(id, "Count", low, high, digits), []string{"Count", r.reach(low, high, digits)})
+}
+
+// message says a message of the sheets, its values apart from the text around them.
+func (r *Root) message(t sheet.Text) string {
+	line, faults := render.Say(t, r.words, r.d.Case().Numbering)
+	if len(faults) > 0 {
+		return "[" + t.ID + "]"
+	}
+	said := ""
+	for _, run := range line {
+		if run.Value != "" {
+			run.Text = r.apart(run.Text)
+		}
+		said += run.Text
+	}
+	return said
 }
 
 // minutes tells how long a visit takes, or why that is not known.

@@ -15,6 +15,7 @@ import (
 	"plainleaf/app/plan"
 	"plainleaf/app/record"
 	"plainleaf/app/sheet"
+	"plainleaf/app/talk"
 	"plainleaf/build/literals"
 	"plainleaf/content"
 	"plainleaf/i18n"
@@ -127,6 +128,15 @@ func used(t *testing.T) map[string]string {
 	for _, v := range place.Views {
 		add("view", "page.menu.", "", place.Key(v))
 		add("view", "shell.title.", "", place.Key(v))
+	}
+	for _, s := range frameStages {
+		add("stage", "page.frame.stage.", "", s.key)
+		for _, v := range s.views {
+			add("step", "page.frame.step.", "", place.Key(v))
+		}
+	}
+	for _, key := range []string{talk.Options, talk.Advice, talk.Lasts, talk.Visits, "home"} {
+		add("talk", "talk.next.", "", key)
 	}
 	add("next", "page.next.", "", "routes", "numbers", "chair", "understanding", "sheets")
 	for f := range reflect.TypeFor[casefile.Practice]().Fields() {

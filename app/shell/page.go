@@ -24,7 +24,9 @@ type Assets struct {
 	Keep     string
 	Keys     string // the worker with the key files
 	Boot     string
-	CSS      string
+	CSS      string // of every page
+	OldCSS   string // of the screens of the old side
+	NewCSS   string // of the screens of the new side
 	Icon     string
 	TouchPNG string
 	Manifest string            // of the page's language
@@ -92,6 +94,9 @@ func head(a Assets, title, summary string, more ...*html.Node) *html.Node {
 		elem("link", []string{"rel", "icon", "type", "image/svg+xml", "href", a.Icon}),
 		elem("link", []string{"rel", "apple-touch-icon", "href", a.TouchPNG}),
 		elem("link", []string{"rel", "stylesheet", "href", a.CSS}),
+		elem("link", []string{"rel", "stylesheet", "href", a.OldCSS, "id", "style-old"}),
+		// The program turns this one on, and the other off, for a screen of the new side.
+		elem("link", []string{"rel", "stylesheet", "href", a.NewCSS, "id", "style-new", "media", "not all"}),
 	}
 	return elem("head", nil, append(nodes, more...)...)
 }

@@ -55,8 +55,18 @@ var (
 //go:embed parts.css
 var PartsCSS []byte
 
-// CSS is the style of the page and of the screens in it.
-var CSS = slices.Concat(baseCSS, screenCSS, keepCSS, signCSS, takeCSS)
+//go:embed side.css
+var sideCSS []byte
+
+// CSS is the style of the page around the screens.
+var CSS = baseCSS
+
+// OldCSS is the style of the screens that are not rebuilt yet, NewCSS of those that are:
+// built of app/screens/parts. A screen has one or the other.
+var (
+	OldCSS = slices.Concat(screenCSS, keepCSS, signCSS, takeCSS)
+	NewCSS = slices.Concat(PartsCSS, sideCSS)
+)
 
 // Icons, drawn by build/icon. IconMask keeps the leaf inside the safe zone of
 // maskable icons (a circle of 80 in 100 of the width, W3C manifest).

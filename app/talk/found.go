@@ -15,6 +15,11 @@ const roomForFound = 5
 // only what was entered is shown.
 func (x composer) found() Page {
 	p := Page{Key: Found, Title: sheet.M("talk.found.title")}
+	for _, c := range x.pl.Colour {
+		if c.ShowThrough == "likely" {
+			p.Dark = append(p.Dark, c.Tooth)
+		}
+	}
 	var first, rest []Point
 	for _, f := range x.pl.Findings {
 		if f.Private {

@@ -25,21 +25,41 @@ func (x composer) options() (out []Page) {
 	if len(list) == 0 {
 		return nil
 	}
-	beside := mostOptions - 1
-	if slices.ContainsFunc(list, func(r plan.RouteFacts) bool { return r.Then != "" && r.Then != r.Key || r.Partly }) {
-		beside-- // what follows, or the teeth, makes a name long
-	}
-	parts := max(1, (len(list)-1+beside-1)/beside)
-	each := (len(list) - 1 + parts - 1) / parts
-	for i := range parts {
-		from := 1 + i*each
-		t := x.table(append(list[:1:1], list[from:min(from+each, len(list))]...))
-		t.Part, t.Parts = i+1, parts
+	pages := spread(list[1:])
+	for i, rest := range pages {
+		t := x.table(append(list[:1:1], rest...))
+		t.Part, t.Parts = i+1, len(pages)
 		p := Page{Key: Options, Title: sheet.M("talk.options.title"), Table: &t}
-		if parts > 1 {
-			p.Title = sheet.M("talk.options.title-part", "Number", sheet.Int(i+1), "Total", sheet.Int(parts))
+		if len(pages) > 1 {
+			p.Title = sheet.M("talk.options.title-part", "Number", sheet.Int(i+1), "Total", sheet.Int(len(pages)))
 		}
 		out = append(out, p)
+	}
+	return out
+}
+
+// spread divides options over as few pages as hold them, evenly. One with a long name, for
+// what follows it or for its teeth, takes half as much room again.
+func spread(list []plan.RouteFacts) [][]plan.RouteFacts {
+	room := func(r plan.RouteFacts) float64 {
+		if r.Then != "" && r.Then != r.Key || r.Partly {
+			return 1.5
+		}
+		return 1
+	}
+	all := 0.0
+	for _, r := range list {
+		all += room(r)
+	}
+	pages := max(1, int(math.Ceil(all/(mostOptions-1))))
+	out := make([][]plan.RouteFacts, 1)
+	used := 0.0
+	for _, r := range list {
+		last := len(out) - 1
+		if used+room(r) > mostOptions-1 || last < pages-1 && len(out[last]) >= (len(list)+pages-1)/pages {
+			out, used, last = append(out, nil), 0, last+1
+		}
+		out[last], used = append(out[last], r), used+room(r)
 	}
 	return out
 }

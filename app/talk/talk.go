@@ -26,6 +26,7 @@ type Page struct {
 	Lead  []sheet.Text
 	// Points are short facts, numbered on the page and on their teeth.
 	Points  []Point
+	Dark    []casefile.Tooth // that are darker than what is wanted
 	Table   *Table
 	Picture *Picture
 	Line    []Stop

@@ -41,14 +41,15 @@ var fence = map[string][]string{
 	"app/screens/state": {"app/safetext", "app/fault", "app/strict", "app/casefile", "app/evidence", "app/plan",
 		"app/sheet", "i18n", "app/render", "app/record", "app/produce"},
 	"app/screens/parts": {"app/casefile"},
+	"app/screens/show":  {"app/casefile", "app/sheet", "app/talk", "app/screens/parts"},
 	"app/page": {"app/safetext", "app/fault", "app/place", "app/strict", "app/casefile", "app/evidence", "content", "app/plan", "app/sheet",
 		"i18n", "app/render", "app/printout", "app/email", "app/calendar", "app/record", "app/handover", "app/produce", "app/demo",
-		"app/talk", "app/screens/parts", "app/screens/state"},
+		"app/talk", "app/screens/parts", "app/screens/show", "app/screens/state"},
 	"app/shell": {"app/place", "i18n"},
 }
 
 // drawers are the packages that draw on the screen.
-var drawers = []string{"app/page", "app/screens/parts"}
+var drawers = []string{"app/page", "app/screens/parts", "app/screens/show"}
 
 // core packages also run where there is no browser and no network.
 var core = []string{"app/safetext", "app/fault", "app/strict", "app/casefile", "app/evidence", "content", "app/plan",

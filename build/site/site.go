@@ -131,6 +131,8 @@ func Build(o Options) (Site, error) {
 		Keys:     b.named("keys.js", shell.Keys),
 		Boot:     b.named("boot.js", shell.Boot),
 		CSS:      b.named("app.css", shell.CSS),
+		OldCSS:   b.named("old.css", shell.OldCSS),
+		NewCSS:   b.named("new.css", shell.NewCSS),
 		Icon:     b.named("icon.svg", shell.IconSVG),
 		TouchPNG: b.named("icon-180.png", shell.Icon180),
 		Wordings: map[string]string{},

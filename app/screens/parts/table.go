@@ -24,6 +24,7 @@ type Table struct {
 type Fact struct {
 	Key, Name string
 	First     bool // the patient put it first
+	Fixed     bool // it cannot be put first
 	Cells     []Cell
 }
 
@@ -53,7 +54,7 @@ func (t Table) UI() app.UI {
 
 func (t Table) row(f Fact) app.UI {
 	fact := []app.UI{say("span", "", f.Name)}
-	if t.First != nil {
+	if t.First != nil && !f.Fixed {
 		fact = []app.UI{el("button", "").ID(t.ID+"-"+f.Key).Attr("type", "button").Aria("pressed", strconv.FormatBool(f.First)).
 			Body(Star.UI(), say("span", "", f.Name)).
 			OnClick(do(func(ctx app.Context) { t.First(ctx, f.Key) }))}
