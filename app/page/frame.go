@@ -9,6 +9,8 @@ import (
 	"plainleaf/app/place"
 	"plainleaf/app/screens/parts"
 	"plainleaf/app/screens/show"
+	"plainleaf/app/screens/state"
+	"plainleaf/app/sheet"
 	"plainleaf/app/talk"
 )
 
@@ -44,7 +46,7 @@ func (r *Root) newSide() (ui app.UI) {
 		return nil
 	}
 	r.style(true)
-	return el("div").ID("app").DataSet("lang", r.lang().Tag).DataSet("view", key).Body(ui)
+	return el("div").ID("app").DataSet("lang", r.lang().Tag).DataSet("view", key).On("keydown", r.shortcuts, app.EventScope("shortcuts")).Body(ui)
 }
 
 // style turns the style sheet of one side on and that of the other off.
@@ -133,8 +135,11 @@ func (r *Root) enter(e parts.Enter) app.UI {
 		e.Ways = append(e.Ways, parts.Button{ID: "turn", Text: r.t("talk.turn"), Icon: parts.Turn, Kind: parts.Primary, Do: r.touch(r.turn)})
 	}
 	e.Body = append(r.notices(), e.Body...)
-	if r.unfolded == "views" {
+	switch r.unfolded {
+	case "views":
 		e.Over = r.menuPanel()
+	case "open":
+		e.Over = r.openPanel()
 	}
 	return e.UI()
 }
@@ -182,6 +187,9 @@ func (r *Root) strip() parts.Strip {
 	for i, x := range frameStages {
 		s.Stages = append(s.Stages, parts.Step{ID: "stage-" + x.key, Text: r.t("page.frame.stage." + x.key), Now: i == stage, Do: r.goTo(x.views[0])})
 	}
+	if n := len(r.stillOpen()); n > 0 {
+		s.Open = parts.Button{ID: "fold-open", Text: r.n("page.frame.open", n), Opens: true, Open: r.unfolded == "open", Do: r.touch(func() { r.unfoldOr("open") })}
+	}
 	if r.d.CanUndo() {
 		s.Undo = parts.Button{ID: "undo", Text: r.t("page.frame.undo"), Icon: parts.Undo, Do: r.touch(r.undo)}
 	}
@@ -206,12 +214,48 @@ func (r *Root) undo() {
 	}
 }
 
-func (r *Root) openMenu() {
-	if r.unfolded == "views" {
-		r.unfolded = ""
+func (r *Root) openMenu() { r.unfoldOr("views") }
+
+// unfoldOr opens a panel, or shuts it when it is open.
+func (r *Root) unfoldOr(panel string) {
+	if r.unfolded == panel {
+		panel = ""
+	}
+	r.unfolded = panel
+}
+
+// stillOpen lists the points that nothing has settled yet.
+func (r *Root) stillOpen() []state.Open {
+	return slices.DeleteFunc(r.d.Open(), func(o state.Open) bool { return o.Settled })
+}
+
+// openPanel lists what is open, each with the way to the screen that settles it.
+func (r *Root) openPanel() app.UI {
+	list := r.stillOpen()
+	return box("nav", "menu-panel",
+		say("h2", "", r.t("page.frame.open-title")),
+		box("ul", "", each(len(list), func(i int) app.UI {
+			return box("li", "", el("a").Attr("href", r.link(list[i].View)).DataSet("open", list[i].What).Text(r.message(sheet.OpenPoint(r.d.Base(), list[i].Open))))
+		})))
+}
+
+// shortcuts are the keys of the whole screen: undo, turning, and shutting what is open. In a
+// field the browser's own undo goes first.
+func (r *Root) shortcuts(ctx app.Context, e app.Event) {
+	if e.Get("altKey").Bool() || !e.Get("ctrlKey").Bool() && !e.Get("metaKey").Bool() && e.Get("key").String() != "Escape" {
 		return
 	}
-	r.unfolded = "views"
+	typing := e.Get("target").Call("matches", "input, textarea, select").Bool()
+	switch key := e.Get("key").String(); {
+	case key == "Escape" && r.unfolded != "":
+		r.touch(func() { r.unfolded = "" })(ctx)
+	case key == "z" && !typing && r.d.CanUndo():
+		e.PreventDefault()
+		r.touch(r.undo)(ctx)
+	case key == "Enter" && r.canTurn():
+		e.PreventDefault()
+		r.touch(r.turn)(ctx)
+	}
 }
 
 // menuPanel lists every screen and every language.

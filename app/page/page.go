@@ -289,7 +289,7 @@ func (r *Root) Render() app.UI {
 		screen = func(b ...app.UI) app.UI { return box("section", "screen", b...) }
 	}
 	key := place.Key(r.here.View)
-	return el("div").ID("app").DataSet("lang", r.lang().Tag).DataSet("view", key).Body(
+	return el("div").ID("app").DataSet("lang", r.lang().Tag).DataSet("view", key).On("keydown", r.shortcuts, app.EventScope("shortcuts")).Body(
 		box("div", "frame",
 			box("header", "top",
 				say("span", "mark", r.t("shell.name")),
@@ -414,6 +414,9 @@ func (r *Root) summary() app.UI {
 		r.told(),
 		app.If(r.canTurn(), func() app.UI {
 			return r.button("turn", "second", r.t("talk.turn"), r.turn)
+		}),
+		app.If(r.d.CanUndo(), func() app.UI {
+			return r.button("undo", "quiet", r.t("page.frame.undo"), r.undo)
 		}),
 		box("p", "", each(len(parts), func(i int) app.UI {
 			// The sign between them ends a line and never begins one; what is left
