@@ -100,6 +100,9 @@ func (r *Root) talk() app.UI {
 		Put: func(ctx app.Context, key string) {
 			r.touch(func() { r.d.Patient().TogglePriority(key) })(ctx)
 		},
+		Answer: func(ctx app.Context, care string, a casefile.Answer) {
+			r.touch(func() { r.d.Consent().DecideCare(care, a) })(ctx)
+		},
 		Detail: c.Detail,
 		Tell: func(ctx app.Context, detail string) {
 			r.touch(func() { r.d.Patient().SetDetail(detail) })(ctx)

@@ -135,7 +135,7 @@ func used(t *testing.T) map[string]string {
 			add("step", "page.frame.step.", "", place.Key(v))
 		}
 	}
-	for _, key := range []string{talk.Options, talk.Advice, talk.Lasts, talk.Visits, "home"} {
+	for _, key := range []string{talk.First, talk.Options, talk.Advice, talk.Lasts, talk.Visits, "home"} {
 		add("talk", "talk.next.", "", key)
 	}
 	add("next", "page.next.", "", "routes", "numbers", "chair", "understanding", "sheets")

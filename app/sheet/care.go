@@ -66,7 +66,7 @@ func (x *composer) careRisks(f plan.First) Item {
 	n := 0
 	for _, r := range f.Risks {
 		if r.Rate != nil && r.Frequency.Known() {
-			it := Item{Label: M("risk." + r.Key + ".name"), Text: rated(*r.Rate, r.Frequency), Ref: Ref{Figures: r.Figures, Sources: x.cite([]string{r.Rate.Figure})}}
+			it := Item{Label: M("risk." + r.Key + ".name"), Text: Rated(*r.Rate, r.Frequency), Ref: Ref{Figures: r.Figures, Sources: x.cite([]string{r.Rate.Figure})}}
 			if !x.toldRisk[r.Key] { // what is done then is said with earlier care
 				x.toldRisk[r.Key] = true
 				it.More = []Text{riskThen(x, r.Key)}

@@ -196,11 +196,11 @@ func rateText(r plan.Risk, route casefile.Route, e plan.Estimate) Text {
 	if !e.Known() || i < 0 {
 		return M("risk.often.not-known")
 	}
-	return rated(r.Rates[i].Rate, e)
+	return Rated(r.Rates[i].Rate, e)
 }
 
-// rated tells a known frequency.
-func rated(rate plan.Rate, e plan.Estimate) Text {
+// Rated says how often something came up in the studies that counted it; e is known.
+func Rated(rate plan.Rate, e plan.Estimate) Text {
 	id, share := "risk.often."+rate.Words, Int(math.Round(100*e.Likely))
 	switch rate.Words {
 	case "people", "teeth", "study-teeth":

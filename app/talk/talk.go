@@ -13,13 +13,14 @@ import (
 // Keys of the pages, in the order in which they are shown.
 const (
 	Found   = "found"   // what was found in this mouth
+	First   = "first"   // care that comes before the options, one page each
 	Options = "options" // the options beside each other
 	Advice  = "advice"  // the dentist's own, after the options
 	Lasts   = "lasts"   // how long it lasts
 	Visits  = "visits"  // the visits on a line
 )
 
-// Page is one page. Of Points, Table, Picture and Line it has at most one.
+// Page is one page. Of Points, Facts, Table, Picture and Line it has at most one.
 type Page struct {
 	Key   string
 	Title sheet.Text
@@ -27,6 +28,10 @@ type Page struct {
 	// Points are short facts, numbered on the page and on their teeth.
 	Points  []Point
 	Dark    []casefile.Tooth // that are darker than what is wanted
+	Facts   []Fact
+	Care    string // key of the care that Facts are about, to which the patient may answer
+	Said    casefile.Answer
+	Teeth   []casefile.Tooth // that the page is about
 	Table   *Table
 	Picture *Picture
 	Line    []Stop
@@ -38,6 +43,12 @@ type Page struct {
 type Point struct {
 	Name, Text sheet.Text
 	Teeth      []casefile.Tooth
+}
+
+// Fact is something about one care, under a label.
+type Fact struct {
+	Label sheet.Text
+	Texts []sheet.Text
 }
 
 // Table has a column for each option and a row for each fact.
@@ -94,7 +105,7 @@ func Decide(c casefile.Case, p casefile.Practice, pl plan.Plan, b *evidence.Base
 	if f := x.found(); len(f.Points) > 0 {
 		out = append(out, f)
 	}
-	out = append(out, x.options()...)
+	out = append(append(out, x.first()...), x.options()...)
 	if c.Advice != nil && c.Advice.Route != "" {
 		out = append(out, x.advice())
 	}
@@ -110,6 +121,9 @@ func (p Page) Texts() []sheet.Text {
 	out := append([]sheet.Text{p.Title}, p.Lead...)
 	for _, x := range p.Points {
 		out = append(out, x.Name, x.Text)
+	}
+	for _, f := range p.Facts {
+		out = append(append(out, f.Label), f.Texts...)
 	}
 	if p.Table != nil {
 		for _, h := range p.Table.Heads {

@@ -22,6 +22,22 @@ func Points(list []Point) app.UI {
 	return el("ol", "points").Attr("role", "list").Body(items...)
 }
 
+// Said is a fact under a label.
+type Said struct{ Label, Text string }
+
+// Facts lists labels with what is said under each, beside a picture where there is one.
+func Facts(picture app.UI, list []Said) app.UI {
+	var body []app.UI
+	for _, f := range list {
+		body = append(body, box("div", "", say("dt", "", f.Label), say("dd", "", f.Text)))
+	}
+	facts := box("dl", "facts", body...)
+	if picture == nil {
+		return facts
+	}
+	return box("div", "pictured", picture, facts)
+}
+
 // Stop is a group of visits on a line: its numbers, what is done, when, and what is waited
 // for in front of it.
 type Stop struct{ Numbers, Name, When, After string }

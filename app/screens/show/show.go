@@ -25,6 +25,8 @@ type Props struct {
 	First func(priority string) int
 	// Put is called for the wish of a fact that is tapped.
 	Put func(ctx app.Context, priority string)
+	// Answer is called with what the patient says to care that comes first.
+	Answer func(ctx app.Context, care string, a casefile.Answer)
 	// Detail is words or numbers, as the patient wants to be told.
 	Detail string
 	Tell   func(ctx app.Context, detail string)
@@ -117,6 +119,8 @@ func (s *Side) body(page talk.Page, show *parts.Show) {
 	switch {
 	case len(page.Points) > 0:
 		show.Body = s.found(page)
+	case len(page.Facts) > 0:
+		s.care(page, show)
 	case page.Table != nil:
 		show.Body = []app.UI{s.options(*page.Table, show.Heading)}
 	case len(page.Line) > 0:
@@ -167,6 +171,37 @@ func (s *Side) found(page talk.Page) []app.UI {
 	chart := parts.Chart{ID: "found-teeth", Name: w.Text("talk.found.picture"), Teeth: teeth, Phone: s.Props.Phone,
 		Sides: [2]string{w.Text("talk.side.right"), w.Text("talk.side.left")}}
 	return []app.UI{chart.UI(), parts.Points(list)}
+}
+
+// care is what comes first, with the answers to it.
+func (s *Side) care(page talk.Page, show *parts.Show) {
+	w := s.Props.Words
+	facts := make([]parts.Said, len(page.Facts))
+	for i, f := range page.Facts {
+		said := make([]string, len(f.Texts))
+		for j, t := range f.Texts {
+			said[j] = w.Message(t)
+		}
+		facts[i] = parts.Said{Label: w.Message(f.Label), Text: w.Join(said...)}
+	}
+	var teeth []parts.Tooth
+	for _, t := range around(page.Teeth) {
+		teeth = append(teeth, parts.Tooth{Tooth: t, Faint: !slices.Contains(page.Teeth, t), Chosen: slices.Contains(page.Teeth, t)})
+	}
+	var chart app.UI
+	if len(teeth) > 0 {
+		chart = parts.Chart{ID: "care-teeth", Name: w.Text("talk.first.picture"), Teeth: teeth, Phone: s.Props.Phone,
+			Sides: [2]string{w.Text("talk.side.right"), w.Text("talk.side.left")}}.UI()
+	}
+	show.Body = []app.UI{parts.Facts(chart, facts)}
+	if page.Care == "" { // answered on the page after it
+		return
+	}
+	show.Answers = parts.Answers{ID: "care", Name: show.Heading, Given: string(page.Said), Items: []parts.Answer{
+		{Key: string(casefile.Agree), Text: w.Text("sheet.care.yes"), Note: w.Text("talk.first.yes-note"), Icon: parts.Check},
+		{Key: string(casefile.Ask), Text: w.Text("sheet.care.not-yet"), Icon: parts.Hand},
+		{Key: string(casefile.No), Text: w.Text("sheet.care.no"), Icon: parts.Cross},
+	}, Pick: func(ctx app.Context, key string) { s.Props.Answer(ctx, page.Care, casefile.Answer(key)) }}.UI()
 }
 
 // around lists teeth with those beside them that a smile shows, so that one sees where
