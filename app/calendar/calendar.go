@@ -17,6 +17,7 @@ import (
 
 	"plainleaf/app/casefile"
 	"plainleaf/app/fault"
+	"plainleaf/app/order"
 	"plainleaf/app/safetext"
 )
 
@@ -81,7 +82,7 @@ func (c Calendar) Now(given []casefile.GivenEvent) []casefile.GivenEvent {
 	for _, e := range c.Events {
 		out = append(out, casefile.GivenEvent{ID: e.ID, Date: e.Date, Time: e.Time, Withdrawn: e.Withdrawn})
 	}
-	slices.SortStableFunc(out, func(a, b casefile.GivenEvent) int {
+	order.By(out, func(a, b casefile.GivenEvent) int {
 		return cmp.Or(a.Date.Compare(b.Date), strings.Compare(string(a.Time), string(b.Time)), strings.Compare(a.ID, b.ID))
 	})
 	return out
@@ -130,7 +131,7 @@ func Write(c Calendar) ([]byte, fault.List) {
 		w.line("COLOR", c.Color)
 	}
 	events := slices.Clone(c.Events)
-	slices.SortStableFunc(events, func(a, b Event) int {
+	order.By(events, func(a, b Event) int {
 		return cmp.Or(a.Date.Compare(b.Date), strings.Compare(string(a.Time), string(b.Time)))
 	})
 	zone := ""

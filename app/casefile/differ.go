@@ -7,6 +7,8 @@ import (
 	"reflect"
 	"slices"
 	"strings"
+
+	"plainleaf/app/order"
 )
 
 // Difference is one thing that two practices say differently.
@@ -60,7 +62,7 @@ func Differences(before, after Practice) []Difference {
 	a, b := tree(before), tree(after)
 	var out []Difference
 	differ(&out, nil, a, b)
-	slices.SortStableFunc(out, func(x, y Difference) int { return x.Danger - y.Danger })
+	order.By(out, func(x, y Difference) int { return x.Danger - y.Danger })
 	return out
 }
 

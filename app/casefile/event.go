@@ -9,6 +9,7 @@ import (
 	"strings"
 
 	"plainleaf/app/fault"
+	"plainleaf/app/order"
 )
 
 // Place is where a chair change happens: one tooth, or the contact between two
@@ -537,7 +538,7 @@ func (c Case) TryIns() []TryIn {
 		}
 		t.Note = cmp.Or(e.Note, t.Note)
 	}
-	slices.SortStableFunc(out, func(a, b TryIn) int { return a.Sitting - b.Sitting })
+	order.By(out, func(a, b TryIn) int { return a.Sitting - b.Sitting })
 	return out
 }
 

@@ -1,6 +1,10 @@
 package casefile
 
-import "slices"
+import (
+	"slices"
+
+	"plainleaf/app/order"
+)
 
 // Group is the teeth of a case that share a route and a material.
 type Group struct {
@@ -85,7 +89,8 @@ func (c Case) Meant(ts []Tooth) []Tooth {
 // day and that were at no later one. A try-in without a day is taken for a later one.
 func (c Case) LookAgain(day Date) []Tooth {
 	var out []Tooth
-	list := slices.SortedStableFunc(slices.Values(c.TryIns()), func(a, b TryIn) int {
+	list := slices.Clone(c.TryIns())
+	order.By(list, func(a, b TryIn) int {
 		if a.Date.IsZero() != b.Date.IsZero() {
 			return -a.Date.Compare(b.Date)
 		}

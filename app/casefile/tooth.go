@@ -6,6 +6,7 @@ import (
 	"strconv"
 
 	"plainleaf/app/fault"
+	"plainleaf/app/order"
 )
 
 // Tooth is a permanent tooth by its FDI two-digit code (ISO 3950): quadrant
@@ -107,7 +108,7 @@ func SortTeeth(ts []Tooth) []Tooth {
 	out := slices.Clone(ts)
 	for i := 1; i < len(out); i++ {
 		if out[i-1].place() >= out[i].place() {
-			slices.SortFunc(out, func(a, b Tooth) int { return a.place() - b.place() })
+			order.By(out, func(a, b Tooth) int { return a.place() - b.place() })
 			return slices.Compact(out)
 		}
 	}

@@ -3,6 +3,8 @@ package casefile
 import (
 	"slices"
 	"strconv"
+
+	"plainleaf/app/order"
 )
 
 // caseV1 are the fields in which version 1 of the case file kept what version 2
@@ -84,7 +86,7 @@ func (o caseV1) events() []Event {
 	for _, t := range o.OldTryIns {
 		dated = append(dated, t.events()...)
 	}
-	slices.SortStableFunc(dated, func(a, b Event) int { return a.On.Compare(b.On) }) // no day comes first
+	order.By(dated, func(a, b Event) int { return a.On.Compare(b.On) }) // no day comes first
 	for _, step := range []struct{ state, step string }{{ShapedState, StepShaped}, {BondedState, StepGlued}} {
 		var teeth []Tooth
 		for _, s := range o.OldStates {
@@ -172,14 +174,15 @@ func Contacts(teeth []Tooth) []Place {
 
 // SortPlaces orders places along the arch, each once.
 func SortPlaces(list []Place) []Place {
-	order := func(p Place) int {
+	at := func(p Place) int {
 		first := p.A.place()
 		if p.B != 0 {
 			first = min(first, p.B.place())
 		}
 		return 64*first + int(p.B)
 	}
-	out := slices.SortedFunc(slices.Values(list), func(a, b Place) int { return order(a) - order(b) })
+	out := slices.Clone(list)
+	order.By(out, func(a, b Place) int { return at(a) - at(b) })
 	return slices.Compact(out)
 }
 

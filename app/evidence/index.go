@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"plainleaf/app/casefile"
+	"plainleaf/app/order"
 )
 
 type index struct {
@@ -41,7 +42,7 @@ func (b *Base) Index() *Base {
 	for i := range b.Lines {
 		x.lines = append(x.lines, &b.Lines[i])
 	}
-	slices.SortStableFunc(x.lines, func(a, b *Line) int {
+	order.By(x.lines, func(a, b *Line) int {
 		return cmp.Or(slices.Index(Phases(), a.Phase)-slices.Index(Phases(), b.Phase), a.Order-b.Order)
 	})
 	b.index = x

@@ -8,6 +8,7 @@ import (
 	"slices"
 	"strings"
 
+	"plainleaf/app/order"
 	"plainleaf/app/safetext"
 )
 
@@ -69,7 +70,7 @@ func (l *List) Append(f ...Fault) { *l = append(*l, f...) }
 // Sorted returns a copy ordered by path, then code; equal ones keep their order.
 func (l List) Sorted() List {
 	out := slices.Clone(l)
-	slices.SortStableFunc(out, func(a, b Fault) int {
+	order.By(out, func(a, b Fault) int {
 		return cmp.Or(cmp.Compare(where(a.Path), where(b.Path)), cmp.Compare(a.Code, b.Code))
 	})
 	return out

@@ -12,6 +12,7 @@ import (
 	"plainleaf/app/email"
 	"plainleaf/app/fault"
 	"plainleaf/app/handover"
+	"plainleaf/app/order"
 	"plainleaf/app/place"
 	"plainleaf/app/plan"
 	"plainleaf/app/printout"
@@ -118,7 +119,7 @@ func (r *Root) agreedPart() app.UI {
 	// into it: the field would move away under the finger.
 	row := func(v state.Visit) int { return slices.Index(r.home.rows, agreedID(v)) }
 	if !slices.ContainsFunc(visits, func(v state.Visit) bool { return row(v) < 0 }) {
-		slices.SortFunc(visits, func(a, b state.Visit) int { return row(a) - row(b) })
+		order.By(visits, func(a, b state.Visit) int { return row(a) - row(b) })
 	}
 	r.home.rows = nil
 	for _, v := range visits {

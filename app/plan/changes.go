@@ -5,6 +5,7 @@ import (
 
 	"plainleaf/app/casefile"
 	"plainleaf/app/evidence"
+	"plainleaf/app/order"
 	"plainleaf/app/plan/basis"
 	"plainleaf/app/plan/mouth"
 )
@@ -262,7 +263,7 @@ func changeRows(o *outcome, rule *evidence.Change, at []likelyAt) []ChairChange 
 		rows = contactRows
 	}
 	list := rows(o, rule, at, why)
-	order := func(r *changeRow) int {
+	first := func(r *changeRow) int {
 		n := 2 * slices.Index(answers[:], r.answer)
 		if !r.likely {
 			n++
@@ -272,7 +273,7 @@ func changeRows(o *outcome, rule *evidence.Change, at []likelyAt) []ChairChange 
 		}
 		return n
 	}
-	slices.SortStableFunc(list, func(a, b *changeRow) int { return order(a) - order(b) })
+	order.By(list, func(a, b *changeRow) int { return first(a) - first(b) })
 	var out []ChairChange
 	for _, r := range list {
 		c := newChange(o, rule, r.answer, withoutZero(casefile.SortTeeth(r.teeth)), r.best.when)

@@ -8,6 +8,7 @@ import (
 
 	"plainleaf/app/casefile"
 	"plainleaf/app/evidence"
+	"plainleaf/app/order"
 )
 
 // change shows only the difference from what was agreed: what was agreed beside what is
@@ -274,7 +275,7 @@ func (x *composer) questionRow(q question, above bool) Item {
 	case !q.rule.Told():
 		now = append(now, M(key+".if-no"))
 	}
-	slices.SortStableFunc(now, func(a, b Text) int { return cmp.Compare(unended(a), unended(b)) })
+	order.By(now, func(a, b Text) int { return cmp.Compare(unended(a), unended(b)) })
 	visits := x.moreVisits(q)
 	why := Cell{Write: q.Note == "" || q.Fee == nil}
 	if q.Note != "" {
@@ -377,18 +378,18 @@ func (x *composer) refused(list []question) {
 // now tells where each tooth is, in one line.
 func (x *composer) now() {
 	in := map[string][]casefile.Tooth{}
-	var order []string
+	var states []string
 	for _, s := range x.pl.ToothState {
 		if len(in[s.State]) == 0 {
-			order = append(order, s.State)
+			states = append(states, s.State)
 		}
 		in[s.State] = append(in[s.State], s.Tooth)
 	}
 	b := Block{Kind: Facts, Style: InLine, Text: M("sheet.changes.state")}
-	for _, s := range order {
+	for _, s := range states {
 		b.Items = append(b.Items, Item{Label: x.teethOrAll(in[s]), Text: M("tooth-state." + s), Ref: Ref{Teeth: in[s]}})
 	}
-	if len(order) == 0 {
+	if len(states) == 0 {
 		x.para(M("sheet.common.whole-mouth"), Ref{})
 		return
 	}

@@ -7,6 +7,7 @@ import (
 
 	"plainleaf/app/casefile"
 	"plainleaf/app/evidence"
+	"plainleaf/app/order"
 	"plainleaf/app/plan"
 )
 
@@ -185,7 +186,7 @@ func (x *composer) changeAnswers(a answered) []Choice {
 	for i, c := range out {
 		out[i].Where = x.choiceAt(a, c, len(out))
 	}
-	slices.SortStableFunc(out, func(a, b Choice) int { return cmp.Compare(others(a), others(b)) })
+	order.By(out, func(a, b Choice) int { return cmp.Compare(others(a), others(b)) })
 	return out
 }
 

@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"plainleaf/app/casefile"
+	"plainleaf/app/order"
 	"plainleaf/app/plan"
 )
 
@@ -34,7 +35,7 @@ func (x *composer) dates() {
 	if len(rows) == 0 {
 		return
 	}
-	slices.SortStableFunc(rows, func(a, b due) int { return a.date.Compare(b.date) })
+	order.By(rows, func(a, b due) int { return a.date.Compare(b.date) })
 	x.add(Block{Kind: Heading, Level: 2, Text: M("sheet.dates.title"), Keep: true})
 	x.para(M("sheet.dates.intro"), Ref{})
 	b := Block{Kind: Table, Style: Due, Columns: []Text{M("sheet.dates.when"), M("sheet.dates.what"), M("sheet.dates.booked"), M("sheet.dates.done")}}
@@ -141,7 +142,7 @@ func (x *composer) after(last casefile.Date) []Item {
 		list[i].names = append(list[i].names, M("upkeep."+u.Key+".name"))
 		list[i].ref.Figures = append(list[i].ref.Figures, u.Figures...)
 	}
-	slices.SortStableFunc(list, func(a, b every) int { return a.months - b.months })
+	order.By(list, func(a, b every) int { return a.months - b.months })
 	var items []Item
 	for _, e := range list {
 		items = append(items, Item{Label: N("sheet.dates.then", e.months), Cells: []Cell{{Texts: e.names, Span: 3}}, Ref: e.ref})

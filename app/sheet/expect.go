@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"plainleaf/app/casefile"
+	"plainleaf/app/order"
 	"plainleaf/app/plan"
 )
 
@@ -186,7 +187,7 @@ func studied(list []plan.Expectation) int {
 // ofEndpoint are the expectations of one endpoint, the years in order.
 func ofEndpoint(list []plan.Expectation, endpoint string) []plan.Expectation {
 	out := slices.DeleteFunc(slices.Clone(list), func(e plan.Expectation) bool { return e.Endpoint != endpoint })
-	slices.SortFunc(out, func(a, b plan.Expectation) int { return a.Years - b.Years })
+	order.By(out, func(a, b plan.Expectation) int { return a.Years - b.Years })
 	return out
 }
 

@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"plainleaf/app/casefile"
+	"plainleaf/app/order"
 	"plainleaf/app/plan"
 )
 
@@ -188,7 +189,7 @@ func (x *composer) studies(figures []string, endpoint string) []int {
 			}
 		}
 	}
-	slices.SortStableFunc(ids, func(a, b string) int { return cmp.Compare(size[b], size[a]) })
+	order.By(ids, func(a, b string) int { return cmp.Compare(size[b], size[a]) })
 	return x.named(ids[:min(len(ids), mostStudies)])
 }
 
@@ -368,11 +369,11 @@ func (x *composer) byTeeth(list []ofTeeth) (said []Text) {
 		}
 		all = append(all, t)
 	}
-	order := x.c.ToothList()
+	listed := x.c.ToothList()
 	for _, t := range all {
 		if len(all) > 1 {
 			t.teeth = slices.Clone(t.teeth)
-			slices.SortFunc(t.teeth, func(a, b casefile.Tooth) int { return slices.Index(order, a) - slices.Index(order, b) })
+			order.By(t.teeth, func(a, b casefile.Tooth) int { return slices.Index(listed, a) - slices.Index(listed, b) })
 			t.text = N("sheet.options.on-teeth", len(t.teeth), "Teeth", t.teeth, "Text", Word{t.text})
 		}
 		said = append(said, t.text)

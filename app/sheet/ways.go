@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"plainleaf/app/casefile"
+	"plainleaf/app/order"
 	"plainleaf/app/plan"
 )
 
@@ -30,7 +31,7 @@ var spare = []casefile.Route{casefile.GumCareFirst, casefile.StraighteningFirst,
 // so that it does not part options that share a cell.
 func (x *composer) offered() []plan.RouteFacts {
 	out := slices.DeleteFunc(slices.Clone(x.pl.Routes), func(r plan.RouteFacts) bool { return !r.OnTable })
-	slices.SortStableFunc(out, func(a, b plan.RouteFacts) int {
+	order.By(out, func(a, b plan.RouteFacts) int {
 		switch {
 		case a.Mixed == b.Mixed:
 			return 0
@@ -52,7 +53,7 @@ func (x *composer) tables() (first, rest []plan.RouteFacts) {
 			first = slices.Delete(first, i, i+1)
 		}
 	}
-	slices.SortFunc(rest, func(a, b plan.RouteFacts) int {
+	order.By(rest, func(a, b plan.RouteFacts) int {
 		return slices.Index(casefile.Routes(), a.Key) - slices.Index(casefile.Routes(), b.Key)
 	})
 	return first, rest

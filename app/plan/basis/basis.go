@@ -7,6 +7,7 @@ import (
 	"plainleaf/app/casefile"
 	"plainleaf/app/evidence"
 	"plainleaf/app/fault"
+	"plainleaf/app/order"
 )
 
 // Basis is the input of one plan, and what the plan came to rest on.
@@ -172,7 +173,7 @@ func (s *Basis) FigureUses() (uses []FigureUse, hidden []string) {
 		own, replaced := s.Own(f)
 		uses = append(uses, FigureUse{own, s.Evidence.SourcesOf(f), replaced})
 	}
-	slices.SortFunc(uses, func(a, b FigureUse) int { return cmp.Compare(a.ID, b.ID) })
+	order.By(uses, func(a, b FigureUse) int { return cmp.Compare(a.ID, b.ID) })
 	for f := range s.hidden {
 		if !s.used[f] {
 			hidden = append(hidden, f.ID)

@@ -8,6 +8,7 @@ import (
 
 	"plainleaf/app/casefile"
 	"plainleaf/app/evidence"
+	"plainleaf/app/order"
 	"plainleaf/app/plan/basis"
 )
 
@@ -84,9 +85,9 @@ func NewChart(s *basis.Basis) *Chart {
 	if len(c.Entries) == 0 { // whitening or no treatment of the whole mouth
 		c.Entries = []casefile.ToothEntry{{}}
 	}
-	order := casefile.AllTeeth()
-	place := func(e casefile.ToothEntry) int { return slices.Index(order, e.Tooth) }
-	slices.SortFunc(c.Entries, func(a, b casefile.ToothEntry) int { return place(a) - place(b) })
+	all := casefile.AllTeeth()
+	place := func(e casefile.ToothEntry) int { return slices.Index(all, e.Tooth) }
+	order.By(c.Entries, func(a, b casefile.ToothEntry) int { return place(a) - place(b) })
 	c.Findings = c.findings()
 	return c
 }

@@ -4,6 +4,7 @@ import (
 	"slices"
 
 	"plainleaf/app/evidence"
+	"plainleaf/app/order"
 )
 
 // Effect is one finding with everything it does in a treatment.
@@ -27,7 +28,7 @@ func (m *Treatment) Effects() []Effect {
 			e.add(p.Does[i].First)
 			e.add(p.Does[i].Stays)
 		}
-		slices.SortStableFunc(e.Each, func(a, b *evidence.Effect) int { return b.Level.Rank() - a.Level.Rank() })
+		order.By(e.Each, func(a, b *evidence.Effect) int { return b.Level.Rank() - a.Level.Rank() })
 		out = append(out, e)
 	}
 	return out

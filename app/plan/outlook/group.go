@@ -6,6 +6,7 @@ import (
 
 	"plainleaf/app/casefile"
 	"plainleaf/app/evidence"
+	"plainleaf/app/order"
 	"plainleaf/app/plan/basis"
 	"plainleaf/app/plan/mouth"
 )
@@ -51,7 +52,7 @@ func groups(m *mouth.Treatment, es []mouth.Effect) []group {
 	}
 	out = merge(out)
 	backTeeth(m, out)
-	slices.SortFunc(out, func(a, b group) int { return cmp.Compare(a.on.First(), b.on.First()) })
+	order.By(out, func(a, b group) int { return cmp.Compare(a.on.First(), b.on.First()) })
 	return out
 }
 
@@ -105,7 +106,7 @@ func modifier(s *basis.Basis, id string) *evidence.Modifier {
 func merge(in []group) []group {
 	var out []group
 	for _, g := range in {
-		slices.SortFunc(g.modifiers, func(a, b *evidence.Modifier) int { return cmp.Compare(a.ID, b.ID) })
+		order.By(g.modifiers, func(a, b *evidence.Modifier) int { return cmp.Compare(a.ID, b.ID) })
 		k := slices.IndexFunc(out, func(h group) bool { return h.like(&g) })
 		if k < 0 {
 			out = append(out, g)

@@ -4,6 +4,7 @@ import (
 	"slices"
 
 	"plainleaf/app/casefile"
+	"plainleaf/app/order"
 	"plainleaf/app/plan/basis"
 )
 
@@ -56,7 +57,7 @@ func (x *timetable) appointments(k *track) []appointment {
 	for i, d := range k.fits {
 		out = append(out, appointment{at: place{ofFit, i, 0, 0}, date: d, minutes: x.fits[i].minutes, hour: hourOf(x.agreed.fit(i))})
 	}
-	slices.SortStableFunc(out, func(a, b appointment) int { return a.date.Compare(b.date) })
+	order.By(out, func(a, b appointment) int { return a.date.Compare(b.date) })
 	return out
 }
 

@@ -4,6 +4,7 @@ import (
 	"slices"
 
 	"plainleaf/app/casefile"
+	"plainleaf/app/order"
 	"plainleaf/app/plan/mouth"
 )
 
@@ -82,7 +83,7 @@ const cuts = 4
 // midline outwards. Cut 0 keeps the six front teeth of a jaw together, 1 each canine with
 // the incisors of its side, 2 the left and right partners; 3 cuts everywhere.
 func units(teeth []casefile.Tooth, cut int) [][]casefile.Tooth {
-	order := slices.Clone(teeth)
+	along := slices.Clone(teeth)
 	left := func(t casefile.Tooth) int {
 		if q := t.Quadrant(); q == 2 || q == 3 {
 			return 1
@@ -105,15 +106,15 @@ func units(teeth []casefile.Tooth, cut int) [][]casefile.Tooth {
 		}
 		return n
 	}
-	slices.SortStableFunc(order, func(a, b casefile.Tooth) int {
+	order.By(along, func(a, b casefile.Tooth) int {
 		if d := of(a) - of(b); d != 0 {
 			return d
 		}
 		return 2*a.Position() + left(a) - 2*b.Position() - left(b)
 	})
 	var out [][]casefile.Tooth
-	for i, t := range order {
-		if i == 0 || of(t) != of(order[i-1]) {
+	for i, t := range along {
+		if i == 0 || of(t) != of(along[i-1]) {
 			out = append(out, nil)
 		}
 		out[len(out)-1] = append(out[len(out)-1], t)

@@ -7,6 +7,7 @@ import (
 
 	"plainleaf/app/casefile"
 	"plainleaf/app/evidence"
+	"plainleaf/app/order"
 	"plainleaf/app/plan/basis"
 	"plainleaf/app/plan/mouth"
 )
@@ -88,7 +89,7 @@ func sequence(m *mouth.Treatment) []step {
 		}
 		stays = rest
 	}
-	slices.SortStableFunc(leads, func(a, b casefile.Route) int { return slices.Index(leadOrder, a) - slices.Index(leadOrder, b) })
+	order.By(leads, func(a, b casefile.Route) int { return slices.Index(leadOrder, a) - slices.Index(leadOrder, b) })
 	var steps []step
 	for i := len(stays) - 1; i >= 0; i-- { // the route that takes most stands last
 		steps = merge(steps, q.routeSteps(stays[i]))

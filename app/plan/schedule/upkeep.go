@@ -6,6 +6,7 @@ import (
 
 	"plainleaf/app/casefile"
 	"plainleaf/app/evidence"
+	"plainleaf/app/order"
 	"plainleaf/app/plan/basis"
 	"plainleaf/app/plan/mouth"
 )
@@ -62,7 +63,7 @@ func (s *Schedule) Upkeep(appliances []string) []Check {
 		}
 	}
 	out = atRecalls(out, recalls, s.Last.Likely)
-	slices.SortStableFunc(out, func(a, b Check) int { return a.Date.Compare(b.Date) })
+	order.By(out, func(a, b Check) int { return a.Date.Compare(b.Date) })
 	return out
 }
 

@@ -4,6 +4,7 @@ import (
 	"slices"
 
 	"plainleaf/app/casefile"
+	"plainleaf/app/order"
 	"plainleaf/app/plan/basis"
 )
 
@@ -381,6 +382,6 @@ func (x *timetable) unguarded(tracks *[3]track) []place {
 // ordered puts three days in order.
 func ordered(a, b, c casefile.Date) (casefile.Date, casefile.Date, casefile.Date) {
 	all := []casefile.Date{a, b, c}
-	slices.SortFunc(all, casefile.Date.Compare)
+	order.By(all, casefile.Date.Compare)
 	return all[0], all[1], all[2]
 }

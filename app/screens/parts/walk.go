@@ -7,6 +7,7 @@ import (
 	"github.com/maxence-charriere/go-app/v10/pkg/app"
 
 	"plainleaf/app/casefile"
+	"plainleaf/app/order"
 )
 
 // stop is a place of a chart that the arrow keys reach.
@@ -46,7 +47,7 @@ func (c Chart) stops() []stop {
 			}
 		}
 	}
-	slices.SortStableFunc(out, func(a, b stop) int {
+	order.By(out, func(a, b stop) int {
 		if a.upper != b.upper {
 			if a.upper {
 				return -1

@@ -109,13 +109,13 @@ func (s Spot) Turned(right, down float64) (x, y float64) {
 }
 
 // Place returns the place of a tooth in the chart.
-func (c *Chart) Place(t casefile.Tooth) Spot { return c.spots[order(t)] }
+func (c *Chart) Place(t casefile.Tooth) Spot { return c.spots[rank(t)] }
 
 // Beside is the tooth reached from t by an arrow key: dx -1 or 1 along the arch
 // as seen on the screen, dy to the other jaw. The ends do not wrap.
 func Beside(t casefile.Tooth, dx, dy int) casefile.Tooth {
 	all := casefile.AllTeeth()
-	i := order(t)
+	i := rank(t)
 	row, col := i/16, i%16
 	col = min(15, max(0, col+dx))
 	row = min(1, max(0, row+dy))

@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"plainleaf/app/casefile"
+	"plainleaf/app/order"
 )
 
 // Mouth is the chosen teeth and what was found, on them and in the whole mouth.
@@ -63,7 +64,7 @@ func (m Mouth) put(t casefile.Tooth) {
 	}
 	delete(m.d.dropped, t)
 	m.d.c.Teeth = append(m.d.c.Teeth, e)
-	slices.SortStableFunc(m.d.c.Teeth, func(a, b casefile.ToothEntry) int { return order(a.Tooth) - order(b.Tooth) })
+	order.By(m.d.c.Teeth, func(a, b casefile.ToothEntry) int { return rank(a.Tooth) - rank(b.Tooth) })
 }
 
 func (m Mouth) drop(t casefile.Tooth) {
@@ -188,8 +189,8 @@ func (m Mouth) Gone() []casefile.Tooth {
 // teeth asks for their places some hundred times.
 var inOrder = casefile.AllTeeth()
 
-// order is a tooth's place in the chart.
-func order(t casefile.Tooth) int { return slices.Index(inOrder, t) }
+// rank is a tooth's place in the chart.
+func rank(t casefile.Tooth) int { return slices.Index(inOrder, t) }
 
 func without(list []casefile.Tooth, t casefile.Tooth) []casefile.Tooth {
 	return slices.DeleteFunc(slices.Clone(list), func(x casefile.Tooth) bool { return x == t })
@@ -222,7 +223,7 @@ func Arch(upper bool) []casefile.Tooth {
 // Between lists the teeth from one tooth to another of the same jaw, both
 // included, in either order; none when they are in different jaws.
 func Between(a, b casefile.Tooth) []casefile.Tooth {
-	i, j := order(a), order(b)
+	i, j := rank(a), rank(b)
 	if i < 0 || j < 0 || a.Upper() != b.Upper() {
 		return nil
 	}
