@@ -115,32 +115,3 @@ func Decide(c casefile.Case, p casefile.Practice, pl plan.Plan, b *evidence.Base
 	}
 	return out
 }
-
-// Texts lists all that a page says.
-func (p Page) Texts() []sheet.Text {
-	out := append([]sheet.Text{p.Title}, p.Lead...)
-	for _, x := range p.Points {
-		out = append(out, x.Name, x.Text)
-	}
-	for _, f := range p.Facts {
-		out = append(append(out, f.Label), f.Texts...)
-	}
-	if p.Table != nil {
-		for _, h := range p.Table.Heads {
-			out = append(out, h.Name)
-		}
-		for _, r := range p.Table.Rows {
-			out = append(out, r.Label)
-			for _, c := range r.Cells {
-				out = append(out, c...)
-			}
-		}
-	}
-	if p.Picture != nil {
-		out = append(out, p.Picture.Caption)
-	}
-	for _, s := range p.Line {
-		out = append(out, s.Name, s.After)
-	}
-	return out
-}
