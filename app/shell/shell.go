@@ -55,8 +55,12 @@ var (
 //go:embed parts.css
 var PartsCSS []byte
 
-//go:embed side.css
-var sideCSS []byte
+var (
+	//go:embed dense.css
+	denseCSS []byte
+	//go:embed side.css
+	sideCSS []byte
+)
 
 // CSS is the style of the page around the screens.
 var CSS = baseCSS
@@ -65,7 +69,7 @@ var CSS = baseCSS
 // built of app/screens/parts. A screen has one or the other.
 var (
 	OldCSS = slices.Concat(screenCSS, keepCSS, signCSS, takeCSS)
-	NewCSS = slices.Concat(PartsCSS, sideCSS)
+	NewCSS = slices.Concat(PartsCSS, denseCSS, sideCSS)
 )
 
 // Icons, drawn by build/icon. IconMask keeps the leaf inside the safe zone of
