@@ -184,25 +184,25 @@ func (r *Root) shadeOptions() []option {
 	return out
 }
 
+// shadeName is a shade as the screens name it.
+func (r *Root) shadeName(s casefile.Shade) string {
+	if s.Bleach() {
+		return r.t("shade." + string(s))
+	}
+	return string(s)
+}
+
 func (r *Root) wayPart() app.UI {
 	return part("way", r.t("page.way.title"),
 		r.pick("route", r.t("page.route.title"), string(r.d.Case().Route), r.routeOptions(), r.d.FaultsAt("route"),
-			func(v string) {
-				r.d.Way().SetRoute(casefile.Route(v))
-				if r.here.View != "" && len(r.d.FaultsAt("route")) == 0 {
-					r.focus = "head" // the screen of the ways shows them now in place of this part
-				}
-			}),
+			func(v string) { r.d.Way().SetRoute(casefile.Route(v)) }),
 		app.If(r.d.Way().Follows(), func() app.UI {
-			after := slices.DeleteFunc(r.routeOptions(), func(o option) bool {
-				x := casefile.Route(o.value)
-				return x == casefile.None || x.First() || x == r.d.Case().Route || x.Whitens() && r.d.Case().Route.Whitens()
-			})
+			after := slices.DeleteFunc(r.routeOptions(), func(o option) bool { return !slices.Contains(r.d.Way().Thens(), casefile.Route(o.value)) })
 			return r.choice("then", r.t("page.then.title"), string(r.d.Case().Then),
 				append([]option{{"", r.t("page.notsaid")}}, after...), r.d.FaultsAt("then"),
 				func(v string) { r.d.Way().SetThen(casefile.Route(v)) })
 		}),
-		app.If(len(r.d.Way().Materials()) > 0, func() app.UI { return r.materialPick(func() {}) }),
+		app.If(len(r.d.Way().Materials()) > 0, func() app.UI { return r.materialPick() }),
 		box("div", "row",
 			r.choice("target", r.t("page.target.title"), string(r.d.Case().TargetShade), r.shadeOptions(),
 				r.d.FaultsAt("target_shade"), func(v string) { r.d.Way().SetTarget(casefile.Shade(v)) }),
@@ -215,11 +215,11 @@ func (r *Root) wayPart() app.UI {
 	)
 }
 
-// materialPick chooses the material of the case; then is done after that.
-func (r *Root) materialPick(then func()) app.UI {
+// materialPick chooses the material of the case.
+func (r *Root) materialPick() app.UI {
 	return r.pick("material", r.t("page.material.title"), string(r.d.Case().Material),
 		r.materialOptions(r.d.Way().Materials()), r.d.FaultsAt("material"),
-		func(v string) { r.d.Way().SetMaterial(casefile.Material(v)); then() })
+		func(v string) { r.d.Way().SetMaterial(casefile.Material(v)) })
 }
 
 // day is a date field. What cannot be read stays in it.
@@ -609,4 +609,11 @@ func (r *Root) privateReasons() app.UI {
 				r.d.Way().Reason(k), r.d.FaultsAt("proceed_reasons"), func(v string) { r.d.Way().SetReason(k, v) })
 		}),
 	)
+}
+
+// detailPick asks how much the patient wants to know.
+func (r *Root) detailPick() app.UI {
+	return r.pick("detail", r.t("page.detail.title"), r.d.Case().Detail, []option{
+		{"words", r.t("page.detail.words")}, {"numbers", r.t("page.detail.numbers")},
+	}, r.d.FaultsAt("detail"), r.d.Patient().SetDetail)
 }

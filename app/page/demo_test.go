@@ -37,7 +37,7 @@ func loadDemo(t *testing.T) demoData {
 
 // root returns new screens without a browser.
 func (d demoData) root() *Root {
-	r := &Root{words: d.words, acts: map[string]act{}, texts: map[string]string{}, bind: map[string]string{}, langs: map[string]*spoken{}, fetching: map[string]bool{}}
+	r := &Root{words: d.words, acts: map[string]act{}, texts: map[string]string{}, shown: map[string]bool{}, bind: map[string]string{}, langs: map[string]*spoken{}, fetching: map[string]bool{}}
 	r.hold(state.New(d.base, d.vocabulary, d.practice, today(), "en"))
 	return r
 }

@@ -22,14 +22,16 @@ var frameStages = []struct {
 	key   string
 	views []string
 }{
-	{"decide", []string{"", "routes", "numbers", "sheets"}},
+	{"decide", []string{"", "routes", "numbers", "visits", "sheets"}},
 	{"agree", []string{"chair", "understanding", "sheets"}},
 	{"try-in", []string{"visit", "sheets"}},
 	{"care", []string{"sheets"}},
 }
 
 // newScreens are the screens of the new side, by view.
-var newScreens = map[string]func(*Root) app.UI{}
+var newScreens = map[string]func(*Root) app.UI{
+	"routes": (*Root).optionsSide, "numbers": (*Root).lastsSide, "visits": (*Root).visitsSide,
+}
 
 // newSide draws the screen if it belongs to the new side; nil if not.
 func (r *Root) newSide() (ui app.UI) {

@@ -234,10 +234,6 @@ func (r *Root) dress() {
 // views are the screens in the order one walks through them.
 func (r *Root) view() []app.UI {
 	switch r.here.View {
-	case "routes":
-		return r.routesView()
-	case "numbers":
-		return r.numbersView()
 	case "chair":
 		return r.chairView()
 	case "understanding":
@@ -312,7 +308,7 @@ func (r *Root) Render() app.UI {
 					}),
 				),
 				box("div", "", r.keepNotices()...),
-				app.If(slices.Contains([]string{"routes", "numbers", "chair", "understanding", "visit"}, r.here.View), r.unsettled),
+				app.If(slices.Contains([]string{"chair", "understanding", "visit"}, r.here.View), r.unsettled),
 				screen(body...),
 			),
 		),

@@ -32,9 +32,6 @@ func (r *Root) tell(before state.Mark) {
 	if r.setAside() {
 		said = append(said, r.t("page.sign.aside-now"))
 	}
-	if x := r.d.Way().AdvisedElse(); x != "" && before.Route() != r.d.Case().Route {
-		said = append(said, r.t("page.updated.advice", "Route", r.t("route."+string(x)+".name")))
-	}
 	if s.Rest {
 		said = append(said, r.t("page.updated.rest"))
 	}

@@ -10,24 +10,8 @@ import (
 	"plainleaf/app/sheet"
 )
 
-// advisedElse shows how the advice will stand on paper when it was given for
-// another way than the one chosen now.
-func (r *Root) advisedElse() app.UI {
-	x := r.d.Way().AdvisedElse()
-	if x == "" {
-		return none()
-	}
-	return el("div").ID("advised-else").Class("notice").Body(
-		say("p", "", r.t("page.updated.advice", "Route", r.t("route."+string(x)+".name"))),
-		app.If(r.d.Case().Route != "", func() app.UI {
-			return r.button("advice-move", "second", r.t("page.advice.move", "Route", r.t("route."+string(r.d.Case().Route)+".name")),
-				func() { r.d.Way().SetAdvice(r.d.Way().Advice()); r.focus = "advice" })
-		}),
-	)
-}
-
-// understandingView is where the patient says the plan back, asks, and hears the
-// dentist's own advice. Nothing here is counted.
+// understandingView is where the patient says the plan back and asks. Nothing here is
+// counted.
 func (r *Root) understandingView() []app.UI {
 	body := []app.UI{say("p", "lead", r.t("sheet.teach.intro"))}
 	p := r.d.Plan()
@@ -36,12 +20,7 @@ func (r *Root) understandingView() []app.UI {
 	} else {
 		body = append(body, r.prompts(p))
 	}
-	body = append(body, r.questionsPart(), part("own-advice", r.t("page.advice.part"),
-		r.area("advice", r.t("page.advice.title"), r.t("page.advice.hint"), r.d.Way().Advice(), r.d.FaultsAt("advice"), r.d.Way().SetAdvice),
-		r.advisedElse()))
-	if p != nil && len(p.WaitFor) > 0 {
-		body = append(body, r.waits(p))
-	}
+	body = append(body, r.questionsPart())
 	if p != nil {
 		body = append(body, r.thinking(p))
 	}

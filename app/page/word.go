@@ -51,14 +51,6 @@ func (r *Root) message(t sheet.Text) string {
 	return said
 }
 
-// minutes tells how long a visit takes, or why that is not known.
-func (r *Root) minutes(e plan.Estimate) string {
-	if !e.Known() {
-		return r.t("unknown." + e.Unknown)
-	}
-	return r.measured("page.visits.minutes", e.Low, e.High, 0)
-}
-
 func (r *Root) say(id, count string, nv []string) string {
 	key := id
 	if len(nv) > 0 || count != "" {
@@ -113,14 +105,6 @@ func (r *Root) date(d casefile.Date) string {
 	return s
 }
 
-// dates writes a span from its earliest to its latest date.
-func (r *Root) dates(s plan.Span) string {
-	if s.Earliest == s.Latest {
-		return r.date(s.Likely)
-	}
-	return r.t("page.dates", "From", r.date(s.Earliest), "To", r.date(s.Latest))
-}
-
 // plain writes x with at most digits decimals in Latin digits.
 func plain(x float64, digits int) string {
 	s := strconv.FormatFloat(x, 'f', digits, 64)
@@ -156,14 +140,6 @@ func (r *Root) reach(low, high float64, digits int) string {
 		from, to = "\u2066"+from+"\u2069", "\u2066"+to+"\u2069"
 	}
 	return r.lang().Range(from, to)
-}
-
-// estimate writes a range, or why it is not known.
-func (r *Root) estimate(e plan.Estimate, digits int) string {
-	if !e.Known() {
-		return r.t("unknown." + e.Unknown)
-	}
-	return r.reach(e.Low, e.High, digits)
 }
 
 func (r *Root) money(minor int64, currency string) string {
@@ -290,4 +266,16 @@ func follow(sentences ...string) string {
 		all += s
 	}
 	return all
+}
+
+// visitID is the message with the name of a visit.
+func (r *Root) visitID(purpose string) string { return sheet.VisitName(r.d.Base(), purpose, "name") }
+
+// also names what else is done at a visit.
+func (r *Root) also(v plan.Visit) string {
+	var names []string
+	for _, p := range v.With {
+		names = append(names, r.t(r.visitID(p.Purpose)))
+	}
+	return dots(names)
 }

@@ -40,9 +40,11 @@ func used(t *testing.T) map[string]string {
 			ids[prefix+k+suffix] = from
 		}
 	}
-	for _, text := range texts(t, ".") {
-		if literals.IsID(text, "page", "shell", "furniture", "wait", "sheet") {
-			add("code", "", "", text)
+	for _, dir := range []string{".", "../screens/decide"} {
+		for _, text := range texts(t, dir) {
+			if literals.IsID(text, "page", "shell", "furniture", "wait", "sheet", "talk") {
+				add("code", "", "", text)
+			}
 		}
 	}
 	base, faults := content.Load()
@@ -60,7 +62,7 @@ func used(t *testing.T) map[string]string {
 			}
 			add("visit", "visit.", ".name", v.Purpose)
 			if v.GapWhy != "" {
-				add("visit", "why.", "", v.GapWhy)
+				add("visit", "page.days.why.", "", v.GapWhy)
 			}
 		}
 	}
@@ -114,6 +116,7 @@ func used(t *testing.T) map[string]string {
 	}
 	for _, c := range []evidence.Certainty{evidence.High, evidence.Moderate, evidence.Low, evidence.VeryLow, evidence.Practice} {
 		add("certainty", "certainty.", "", string(c))
+		add("certainty", "page.lasts.sure.", "", string(c))
 	}
 	for _, l := range []evidence.Level{evidence.LevelNone, evidence.LevelProceed, evidence.LevelFirst, evidence.LevelRefer, evidence.LevelHold} {
 		add("level", "page.level.", "", string(l))
@@ -160,7 +163,15 @@ func used(t *testing.T) map[string]string {
 	for _, x := range subjects {
 		add("topic", "page.evidence.topic."+x.key, "", ".title", ".know", ".blank")
 	}
-	add("endpoint", "page.endpoint.", "", plan.InPlace, plan.NothingNeeded)
+	add("endpoint", "page.lasts.", "", plan.InPlace, plan.NothingNeeded, "words", "numbers")
+	for _, s := range []string{"likely", "possible", "not-known", "unlikely"} {
+		add("color", "page.options.shows.", "", s)
+		add("color", "show-through.", "", s)
+	}
+	for _, s := range []string{plan.RoomLess, plan.RoomSome, plan.RoomEnough, plan.RoomNotStudied} {
+		add("color", "page.options.room.", "", s)
+		add("color", "room.", "", s)
+	}
 	add("endpoint", "sheet.last.", "", plan.InPlace, plan.NothingNeeded, "blank", "beyond")
 	for _, s := range stages {
 		add("stage", "page.stage.", "", string(s))
@@ -172,6 +183,7 @@ func used(t *testing.T) map[string]string {
 		add("try-in", "sheet.tryin.", "", s)
 	}
 	add("try-in", "page.tryin.", "", "approved", "change")
+	add("why", "page.days.why.", "", "thinking", "whitening", "sitting", "settle-first", "appliance", "covers", "rest-between", "teeth-settle")
 	add("agreed", "page.agreed.", "", plan.ConflictOrder, plan.ConflictEarly, plan.ConflictClosed)
 	add("sign", "page.sign.role.", "", record.Roles()...)
 	add("sign", "page.sign.what.", "", whats...)

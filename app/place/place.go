@@ -16,7 +16,7 @@ import (
 var Languages = i18n.ScreenLanguages()
 
 // Views lists the screens. The empty view is the case, where one starts.
-var Views = []string{"", "routes", "numbers", "chair", "understanding", "sheets", "visit", "records", "evidence", "practice", "paper"}
+var Views = []string{"", "routes", "numbers", "visits", "chair", "understanding", "sheets", "visit", "records", "evidence", "practice", "paper"}
 
 // Key is the view's name in message ids, where an empty part is not allowed.
 func Key(view string) string {

@@ -71,23 +71,22 @@ func TestATenToothCaseInFortyTaps(t *testing.T) {
 	tap("label:has(#wish-keep-enamel)")
 	tap("label:has(#wish-longest-lasting)")
 	list("age", "adult")
+	if got := text(tab, "#summary p"); !strings.Contains(got, "10 teeth") || !strings.Contains(got, "6 findings") {
+		t.Errorf("summary %q", got)
+	}
 	tap("#summary .next")
 	ready(tab, "en", "routes")
-	tab.Wait(`document.querySelectorAll(".card").length > 3`)
+	following(tab, "no-prep")
 	t.Logf("%d taps", taps)
 	if taps > 40 {
 		t.Errorf("%d taps", taps)
 	}
-	if got := text(tab, "#summary p"); !strings.Contains(got, "10 teeth") || !strings.Contains(got, "6 findings") {
-		t.Errorf("summary %q", got)
+	if n := browser.Eval[int](tab, `document.querySelectorAll("#ways tr.now").length`); n != 1 {
+		t.Errorf("%d options that the case follows", n)
 	}
-	if n := browser.Eval[int](tab, `document.querySelectorAll(".card.chosen[data-route=no-prep]").length`); n != 1 {
-		t.Errorf("%d chosen cards", n)
-	}
-	// Every route has the same rows.
-	rows := browser.Eval[[]string](tab, `[...new Set([...document.querySelectorAll(".card")].map(c => [...c.querySelectorAll("dt")].map(d => d.textContent).join("|")))]`)
-	if len(rows) != 1 {
-		t.Errorf("rows differ: %q", rows)
+	// Every option has the same cells.
+	if cells := browser.Eval[[]int](tab, `[...document.querySelectorAll("#ways tbody tr")].map(l => l.children.length)`); len(cells) != 11 || slices.Min(cells) != 6 || slices.Max(cells) != 6 {
+		t.Errorf("cells %v", cells)
 	}
 	clean(t, srv, tab)
 }
@@ -373,7 +372,7 @@ func TestEverythingWorksWithoutANetwork(t *testing.T) {
 		demo(tab, lang)
 		tab.Wait(`document.getElementById("route-no-prep").checked`)
 		walk(tab, lang, "routes")
-		tab.Wait(`document.querySelectorAll(".card").length > 3`)
+		following(tab, "no-prep")
 		walk(tab, lang, "sheets")
 		sheetReady(tab, "options")
 		wordless(t, tab)

@@ -41,8 +41,8 @@ func TestEvidenceByTopic(t *testing.T) {
 		t.Errorf("%d figures, %d under a topic", n, all)
 	}
 	walk(tab, "en", "routes")
-	id := browser.Eval[string](tab, `document.querySelector(".card .from a").hash.slice(1)`)
-	tab.Click(".card .from a")
+	id := browser.Eval[string](tab, `document.getElementById("sources").hash.slice(1)`)
+	tab.Click("#sources")
 	tab.Wait(`document.getElementById("` + id + `") && document.getElementById("` + id + `").open`)
 	if !browser.Eval[bool](tab, `document.getElementById("`+id+`").getBoundingClientRect().height > 0`) {
 		t.Errorf("%s is hidden in its drawer", id)

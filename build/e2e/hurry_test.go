@@ -1,6 +1,8 @@
 package e2e
 
 import (
+	"fmt"
+	"slices"
 	"strings"
 	"testing"
 
@@ -43,50 +45,147 @@ func TestMenusFoldOnASmallScreen(t *testing.T) {
 		speak(tab, "ar", "case")
 		tab.Wait(`!document.getElementById("menu-languages").checkVisibility()`)
 		walk(tab, "ar", "routes")
-		tab.Wait(`!document.getElementById("menu-views").checkVisibility() && document.activeElement.id === "head"`)
+		tab.Wait(`!document.getElementById("menu-views") && document.activeElement.id === "head"`)
 		walk(tab, "ar", "")
 		speak(tab, "en", "case")
 	}
 	clean(t, srv, tab)
 }
 
-// Who goes on without a way chosen is told so, and chooses it there.
-func TestTheWayIsChosenAmongTheWays(t *testing.T) {
+// Who goes on without an option chosen is told so, and chooses it there.
+func TestTheOptionIsChosenAmongThem(t *testing.T) {
 	srv, tab := open(t)
 	tab.Goto("/en/")
 	ready(tab, "en", "case")
 	tab.Click("#tooth-21")
 	walk(tab, "en", "routes")
-	tab.Wait(`document.getElementById("unplanned-faults")`)
-	tab.Click("label:has(#route-no-prep)")
-	tab.Wait(`document.querySelector(".card.chosen[data-route=no-prep]") && document.activeElement.id === "head"`)
-	// A tooth is missing: the way is not asked for again.
+	tab.Wait(`document.getElementById("unplanned")`)
+	tab.Click("#take-no-prep")
+	following(tab, "no-prep")
+	tab.Wait(`!document.getElementById("unplanned") && document.activeElement.id === "take-no-prep"`)
+	// A tooth is missing: the option stays chosen.
 	walk(tab, "en", "")
 	tab.Click("#tooth-21")
 	walk(tab, "en", "routes")
-	tab.Wait(`document.getElementById("unplanned-faults")`)
-	if browser.Eval[bool](tab, `!!document.getElementById("route")`) {
-		t.Error("the way is asked for although it is chosen")
+	tab.Wait(`document.getElementById("unplanned")`)
+	following(tab, "no-prep")
+	clean(t, srv, tab)
+}
+
+// The dentist's advice is for the option that is marked, whatever the case follows; it has
+// a reason, none is there at first, and a second tap takes it back and leaves the reason.
+func TestAdviceStaysWithItsOption(t *testing.T) {
+	srv, tab := open(t)
+	tab.Goto("/en/")
+	ready(tab, "en", "case")
+	upload(t, tab, "open-case", "ten.json", caseFile(t, "ten-teeth-no-prep", func(c *casefile.Case) { c.Advice = nil }))
+	chosen(tab, 10)
+	walk(tab, "en", "routes")
+	tab.Wait(`document.getElementById("advice")`)
+	if n := browser.Eval[int](tab, `document.querySelectorAll('[id^=advise-][aria-pressed="true"]').length`); n != 0 {
+		t.Errorf("%d advised before anybody did", n)
+	}
+	typed(tab, "advice", "Plenty of enamel")
+	tab.Wait(`document.getElementById("advice-hint")`)
+	tab.Click("#advise-no-prep")
+	pressed(tab, "advise-no-prep", true)
+	tab.Click("#take-minimal-prep")
+	following(tab, "minimal-prep")
+	pressed(tab, "advise-no-prep", true)
+	if a := caseOf(t, tab).Advice; a == nil || *a != (casefile.Advice{Route: casefile.NoPrep, Reason: "Plenty of enamel"}) {
+		t.Errorf("%+v", a)
+	}
+	walk(tab, "en", "routes")
+	tab.Click("#advise-minimal-prep")
+	pressed(tab, "advise-minimal-prep", true)
+	pressed(tab, "advise-no-prep", false)
+	tab.Click("#advise-minimal-prep")
+	pressed(tab, "advise-minimal-prep", false)
+	tab.Wait(`document.getElementById("advice").value === "Plenty of enamel"`)
+	if a := caseOf(t, tab).Advice; a != nil {
+		t.Errorf("taken back: %+v", a)
+	}
+	written(t, tab)
+	tab.Reload()
+	ready(tab, "en", "case")
+	walk(tab, "en", "routes")
+	tab.Wait(`document.getElementById("advice").value === "Plenty of enamel"`)
+	clean(t, srv, tab)
+}
+
+// An option that is taken off the table asks why; the reason, and that it is off, are in
+// the case, and a second tap puts it back.
+func TestAnOptionIsTakenOffTheTable(t *testing.T) {
+	srv, tab := demoAt(t, "routes")
+	following(tab, "no-prep")
+	tab.Click("#offer-none")
+	tab.Click("#offer-no-prep")
+	tab.Click("#offer-conventional-prep")
+	typed(tab, "why-not-conventional-prep", "Too deep at the neck")
+	tab.Click("#offer-direct-composite")
+	tab.Wait(`document.getElementById("why-not-direct-composite")`)
+	want := map[casefile.Route]bool{casefile.None: true, casefile.NoPrep: true, casefile.ConventionalPrep: false, casefile.DirectComposite: false}
+	for r, on := range want {
+		tab.Wait(fmt.Sprintf(`document.getElementById("offer-%s").getAttribute("aria-checked") === "%t"`, r, on))
+	}
+	c := caseOf(t, tab)
+	for _, o := range c.Offered {
+		if o.Not && o != (casefile.Offer{Route: casefile.ConventionalPrep, Not: true, Reason: "Too deep at the neck"}) || o.Route == casefile.DirectComposite {
+			t.Errorf("%+v", o)
+		}
+	}
+	walk(tab, "en", "routes")
+	tab.Click("#offer-direct-composite")
+	tab.Click("#offer-conventional-prep")
+	tab.Wait(`!document.querySelector('[id^=why-not-]')`)
+	if c := caseOf(t, tab); len(c.Offered) > 0 {
+		t.Errorf("all are back, and the case says %+v", c.Offered)
 	}
 	clean(t, srv, tab)
 }
 
-// The dentist's advice stays with the way it was given for, and says so, until
-// the dentist gives it for another one.
-func TestAdviceStaysWithItsWay(t *testing.T) {
-	srv, tab := demoAt(t, "understanding")
-	typed(tab, "advice", "Plenty of enamel")
-	walk(tab, "en", "routes")
-	tab.Click("#take-minimal-prep")
-	tab.Wait(`document.getElementById("updated").textContent.includes("still for: Veneers without drilling")`)
-	walk(tab, "en", "understanding")
-	tab.Wait(`document.getElementById("advised-else").textContent.includes("Veneers without drilling")`)
-	tab.Click("#advice-move")
-	tab.Wait(`!document.getElementById("advised-else") && document.getElementById("advice").value === "Plenty of enamel"`)
-	if a := caseOf(t, tab).Advice; a == nil || a.Route != "minimal-prep" {
-		t.Errorf("%+v", a)
+// A day is agreed on the list of visits, by tap; what speaks against it is told there.
+func TestADayIsAgreedOnTheList(t *testing.T) {
+	srv, tab := open(t)
+	tab.Goto("/en/")
+	ready(tab, "en", "case")
+	upload(t, tab, "open-case", "days.json", caseFile(t, "agreed-days", func(*casefile.Case) {}))
+	chosen(tab, 2)
+	walk(tab, "en", "visits")
+	const first = "agreed-consultation-1"
+	tab.Click("#" + first)
+	tab.Wait(`document.getElementById("` + first + `-date").value === "2026-12-02"`)
+	typed(tab, first+"-date", "2027-01-20")
+	tab.Wait(`document.getElementById("` + first + `").textContent.includes("January 20, 2027") && document.getElementById("visits").textContent.includes("Before the agreed day of a visit that has to come first: January 20, 2027.")`)
+	typed(tab, first+"-time", "quarter past")
+	tab.Wait(`document.getElementById("` + first + `-time-fault")`)
+	typed(tab, first+"-time", "9:15")
+	tab.Wait(`!document.getElementById("` + first + `-time-fault") && document.getElementById("` + first + `").textContent.includes("9:15")`)
+	tab.Click("#" + first + "-out")
+	tab.Wait(`document.getElementById("` + first + `-set")`)
+	if c := caseOf(t, tab); slices.ContainsFunc(c.Visits, func(v casefile.AgreedVisit) bool { return v.Key == "consultation" }) {
+		t.Errorf("%+v", c.Visits)
 	}
 	clean(t, srv, tab)
+}
+
+// The day of the first visit is a tap on the list of visits, and what cannot be is mended
+// there.
+func TestTheFirstVisitIsSetOnTheList(t *testing.T) {
+	srv, tab := demoAt(t, "visits")
+	day := c7(tab)
+	tab.Click("#start-at-" + day)
+	tab.Wait(`document.getElementById("start").value === "` + day + `"`)
+	if c := caseOf(t, tab); c.Start.String() != day {
+		t.Errorf("the first visit is on %s", c.Start)
+	}
+	clean(t, srv, tab)
+}
+
+// c7 is the day a week from the day of the screen, as the chip for it has it.
+func c7(tab *browser.Tab) string {
+	tab.Wait(`document.querySelectorAll("#start-at button").length === 2`)
+	return browser.Eval[string](tab, `document.querySelectorAll("#start-at button")[1].dataset.key`)
 }
 
 // What is half typed belongs to its case: it does not turn up in the next one that
@@ -160,7 +259,7 @@ func TestADateThatCannotBeReadIsTold(t *testing.T) {
 	demo(tab, "en")
 	typed(tab, "start", "3.2.2027")
 	tab.Wait(`document.getElementById("start-fault")`)
-	for _, view := range []string{"routes", "numbers", "chair", "understanding", "visit"} {
+	for _, view := range []string{"routes", "numbers", "visits", "chair", "understanding", "visit"} {
 		walk(tab, "en", view)
 		tab.Wait(`document.getElementById("unsettled") && document.getElementById("unsettled").textContent.includes("not a date")`)
 	}
@@ -206,8 +305,6 @@ func TestAButtonThatGoesLeavesTheFocusThere(t *testing.T) {
 			t.Errorf("%s: the page went from %d to its top", id, y)
 		}
 	}
-	walk(tab, "en", "routes")
-	pressKey("take-conventional-prep", "route-head-conventional-prep")
 	walk(tab, "en", "visit")
 	pickValue(tab, "departure-step", "remake-by-lab")
 	tab.Click("label:has(#departure-tooth-21)")

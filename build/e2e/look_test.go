@@ -39,7 +39,7 @@ func TestPictures(t *testing.T) {
 				tab.Wait(`document.getElementById("sheet-faults") || (document.getElementById("sheet") && document.getElementById("sheet").height)`)
 			}
 			// One drawer open, as it is when somebody looks into it.
-			const drawer = "main .change:first-of-type, main .figure:first-child, main #each-21, main #numbers-0-whence"
+			const drawer = "main .change:first-of-type, main .figure:first-child, main #each-21"
 			if browser.Eval[bool](tab, fmt.Sprintf(`!!document.querySelector(%q)`, drawer)) {
 				openDrawers(tab, drawer)
 			}

@@ -97,6 +97,9 @@ func walk(tab *browser.Tab, lang, view string) {
 
 // unfold opens a menu on a screen so small that it is shut.
 func unfold(tab *browser.Tab, menu string) {
+	if browser.Eval[bool](tab, `!!document.querySelector(".enter")`) {
+		menu = "views" // one menu has both
+	}
 	if browser.Eval[bool](tab, fmt.Sprintf(`(e => !!e && e.checkVisibility() && e.getAttribute("aria-expanded") === "false")(document.getElementById("fold-%s"))`, menu)) {
 		tab.Click("#fold-" + menu)
 	}
@@ -133,6 +136,14 @@ func chosen(tab *browser.Tab, n int) {
 // there. A screen that is drawn anew meanwhile has its drawers shut again.
 func openDrawers(tab *browser.Tab, selector string) {
 	tab.Wait(fmt.Sprintf(`((list) => list.length > 0 && list.every((d) => { d.open = true; return d.childElementCount > 1; }))([...document.querySelectorAll(%q)])`, selector))
+}
+
+// sum is what stays in sight of the case on every screen.
+const sum = "#summary > p, #whose small"
+
+// following waits until the options are shown with the one that the case follows.
+func following(tab *browser.Tab, route string) {
+	tab.Wait(fmt.Sprintf(`document.querySelector('#ways tr.now[data-line=%q]')`, route))
 }
 
 // text gives the text of an element.

@@ -90,7 +90,7 @@ func everyState(t *testing.T, lang string, look func(tab *browser.Tab, name, at 
 
 	load("mixed-routes", nil)
 	see("mixed-case", "")
-	for _, view := range []string{"routes", "numbers", "chair"} {
+	for _, view := range []string{"routes", "numbers", "visits", "chair"} {
 		go_(view)
 		see("mixed-"+view, "")
 	}
@@ -118,7 +118,7 @@ func everyState(t *testing.T, lang string, look func(tab *browser.Tab, name, at 
 	load("two-teeth", func(c *casefile.Case) {
 		*c = casefile.Case{Version: 1, Issued: c.Issued, Start: c.Start, Locale: lang, Route: casefile.None, Teeth: c.Teeth, HorizonYears: 10, Detail: "numbers"}
 	})
-	for _, view := range []string{"routes", "numbers", "chair", "understanding", "visit"} {
+	for _, view := range []string{"routes", "numbers", "visits", "chair", "understanding", "visit"} {
 		go_(view)
 		see("none-"+view, "")
 	}
@@ -171,7 +171,8 @@ func everyState(t *testing.T, lang string, look func(tab *browser.Tab, name, at 
 	again()
 	go_("routes")
 	tab.Click("#take-direct-composite")
-	tab.Wait(`document.querySelector(".card.chosen[data-route=direct-composite]") && document.querySelector("#updated p")`)
+	following(tab, "direct-composite")
+	tab.Wait(`document.querySelector("#updated p")`)
 	see("updated", "")
 	// Every answer no; then all that can be answered at once.
 	load("ten-teeth-no-prep", func(c *casefile.Case) { c.Answers = nil })

@@ -5,6 +5,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"os"
+	"regexp"
 	"slices"
 	"strings"
 	"testing"
@@ -45,75 +46,36 @@ func caseOf(t *testing.T, tab *browser.Tab) casefile.Case {
 	return c
 }
 
-// Numbers are pictures for who asked for them, filled from the bottom row at the
-// side where reading starts; for the others there is not one number.
-func TestNumbersAsPictures(t *testing.T) {
+// The figures of how long things last are the dentist's side, each with its certainty, and
+// where they come from is one tap away; what the patient sees is entered beside them.
+func TestHowLongItLasts(t *testing.T) {
 	srv, tab := demoAt(t, "numbers")
-	tab.Wait(`document.querySelectorAll("svg.icons").length >= 2`)
-	type picture struct {
-		Low, High, Full, Rings, Open int
-		Label                        string
-		FirstX, FirstY               float64
-	}
-	read := func() []picture {
-		return browser.Eval[[]picture](tab, `[...document.querySelectorAll("svg.icons")].map(s => {
-			const discs = c => [...s.querySelectorAll("path." + c)].map(p => (p.getAttribute("d").match(/M[\d.]+ \d+a/g) || []));
-			const [core, solid] = discs("full");
-			const m = /M([\d.]+) (\d+)a([\d.]+)/.exec(s.querySelectorAll("path.full")[1].getAttribute("d")) || [0, 0, 0, 0];
-			return {Low: +s.dataset.low, High: +s.dataset.high, Full: solid.length, Rings: core.length, Open: discs("open")[0].length,
-				Label: s.getAttribute("aria-label"), FirstX: +m[1] + +m[3], FirstY: +m[2]};
-		})`)
-	}
-	for _, lang := range []string{"en", "ar"} {
-		if lang == "ar" {
-			speak(tab, "ar", "numbers")
-		}
-		x := 8.0
-		if lang == "ar" {
-			x = 152
-		}
-		for _, p := range read() {
-			if p.Full != p.Low || p.Rings != p.High-p.Low || p.Full+p.Rings+p.Open != 100 {
-				t.Errorf("%s: drawn %d, %d and %d for %d to %d of 100", lang, p.Full, p.Rings, p.Open, p.Low, p.High)
-			}
-			if p.FirstX != x || p.FirstY != 152 {
-				t.Errorf("%s: the first dot stands at %v, %v", lang, p.FirstX, p.FirstY)
-			}
-			if p.Label == "" {
-				t.Errorf("%s: a picture without words", lang)
-			}
-			if lang == "en" && !strings.Contains(p.Label, fmt.Sprint(p.Low)) {
-				t.Errorf("the words %q do not name %d", p.Label, p.Low)
-			}
+	tab.Wait(`document.querySelectorAll("#lasts-0 tbody tr").length > 2`)
+	for _, line := range browser.Eval[[]string](tab, `[...document.querySelectorAll("#lasts-0 tbody tr:not(.faint)")].map(l => l.textContent)`) {
+		if !strings.Contains(line, "(could be") || !strings.Contains(line, "moderate") && !strings.Contains(line, "low") && !strings.Contains(line, "high") {
+			t.Errorf("a line without range or certainty: %q", line)
 		}
 	}
-	speak(tab, "en", "numbers")
-	// Where they come from is one tap away.
-	tab.Click("#numbers-0-whence > summary")
-	tab.Wait(`document.querySelector("#numbers-0-whence ul")`)
-	if got := text(tab, "#numbers-0-whence"); !strings.Contains(got, "=") || !strings.Contains(got, "doi") && !strings.Contains(got, "20") {
+	for _, line := range browser.Eval[[]string](tab, `[...document.querySelectorAll("#lasts-0 tbody tr.faint")].map(l => l.textContent)`) {
+		if !strings.Contains(line, "Not known · ") && !strings.Contains(line, "Too uncertain to say · ") {
+			t.Errorf("a line without a reason: %q", line)
+		}
+	}
+	tab.Click("#whence")
+	tab.Wait(`document.querySelector("#whence-body li")`)
+	if got := text(tab, "#whence-body"); !strings.Contains(got, "=") || !strings.Contains(got, "doi") && !strings.Contains(got, "20") {
 		t.Errorf("no arithmetic or source: %.300q", got)
 	}
-	tab.Click("label:has(#detail-words)")
-	tab.Wait(`document.querySelectorAll("svg.icons").length === 0`)
-	if got := browser.Eval[string](tab, `[...document.querySelectorAll(".screen .part > p:not(.hint), #together p")].map(p => p.textContent).join(" ")`); strings.ContainsAny(got, "0123456789") {
-		t.Errorf("a number for who asked for words: %q", got)
-	}
-	walk(tab, "en", "routes")
-	if got := text(tab, `[aria-labelledby="standing-head"]`); !strings.Contains(got, "Have it last as long as possible") || strings.Contains(got, "100") {
-		t.Errorf("a number beside what matters for who asked for words: %q", got)
-	}
-	said := browser.Eval[[]string](tab, `[...document.querySelectorAll(".card .fact:nth-child(6) dd")].map(d => d.textContent)`)
-	for _, s := range said {
-		if strings.Contains(s, "100") {
-			t.Errorf("a number for who asked for words: %q", s)
-		}
+	tab.Click("#detail-words")
+	tab.Wait(`document.getElementById("detail-words").getAttribute("aria-checked") === "true"`)
+	if c := caseOf(t, tab); c.Detail != "words" {
+		t.Errorf("detail %q", c.Detail)
 	}
 	clean(t, srv, tab)
 }
 
-// Teeth that do not last alike stand apart on the screens, each number under its own
-// teeth, and porcelain is not held against filling material from other practices.
+// Teeth that do not last alike have tables of their own, and porcelain is not held against
+// filling material from other practices.
 func TestUnlikeTeethOnTheNumbersScreen(t *testing.T) {
 	srv, tab := open(t)
 	demo(tab, "en")
@@ -132,85 +94,69 @@ func TestUnlikeTeethOnTheNumbersScreen(t *testing.T) {
 	tab.Wait(`document.querySelector("main").textContent.includes("1. Have it last as long as possible")`)
 	walk(tab, "en", "numbers")
 	tab.Wait(`document.getElementById("apart")`)
-	parts := browser.Eval[[]struct {
-		Teeth  string
-		Blanks int
-		Years  int
-	}](tab, `[...document.querySelectorAll('.part[aria-labelledby^="numbers-"]')].map(p => ({
-		Teeth: p.querySelector(".hint").textContent,
-		Blanks: p.querySelectorAll(".horizon[data-unknown]").length,
-		Years: p.querySelectorAll(".horizon").length}))`)
-	if len(parts) != 3 {
-		t.Fatalf("%d parts: %+v", len(parts), parts)
+	tables := browser.Eval[[]struct {
+		Teeth         string
+		Blanks, Lines int
+	}](tab, `[...document.querySelectorAll('.panel[id^="lasts-"]')].map(p => ({
+		Teeth: p.querySelector(".note").textContent,
+		Blanks: p.querySelectorAll("tr.faint").length,
+		Lines: p.querySelectorAll("tbody tr").length}))`)
+	if len(tables) != 3 {
+		t.Fatalf("%d tables: %+v", len(tables), tables)
 	}
 	for i, want := range []string{"Tooth 11", "Tooth 21", "Tooth 22"} {
-		p := parts[i]
-		if p.Teeth != want || p.Years != 2*len(horizons(c)) || (p.Blanks == p.Years) != (i == 0) {
+		p := tables[i]
+		if p.Teeth != want || (p.Blanks == p.Lines) != (i == 0) || p.Lines < 2 {
 			t.Errorf("%s: %+v", want, p)
 		}
 	}
 	walk(tab, "en", "routes")
-	if got := text(tab, `.card[data-route="no-prep"]`); !strings.Contains(got, "do not compare these numbers") || strings.Contains(got, "teeth 11, 21") {
-		t.Errorf("the card of the plan: %q", got)
+	following(tab, "no-prep")
+	if got := text(tab, "#ways"); strings.Contains(got, "of 100") {
+		t.Errorf("how long it lasts is beside the options: %q", got)
 	}
-	if got := text(tab, `[aria-labelledby="standing-head"]`); !strings.Contains(got, "Have it last as long as possible") || strings.Contains(got, "of 100") {
+	tab.Click("#wish-longest-lasting")
+	tab.Wait(`document.getElementById("wish-longest-lasting-body")`)
+	if got := text(tab, `#wish-longest-lasting-body`); strings.Contains(got, "of 100") {
 		t.Errorf("a mean of two settings: %q", got)
 	}
 	clean(t, srv, tab)
 }
 
-// horizons are the years of which the numbers screen tells.
-func horizons(c casefile.Case) []int {
-	out := []int{c.HorizonYears}
-	base := content.MustLoad()
-	for _, k := range []string{"horizon-1", "horizon-2", "horizon-3"} {
-		f, _ := base.Setting(k)
-		out = append(out, int(f.Value))
-	}
-	slices.Sort(out)
-	return slices.DeleteFunc(slices.Compact(out), func(y int) bool { return y == 0 })
-}
-
-// Every way has the same rows and no treatment comes first; what the patient put
-// first is marked; the usual enamel is drawn and never a number.
-func TestTheWaysSideBySide(t *testing.T) {
+// Every option has a line and no treatment comes first; what the patient put first is one
+// tap away; the usual enamel is never a number.
+func TestTheOptionsBesideEachOther(t *testing.T) {
 	srv, tab := demoAt(t, "routes")
-	if got := browser.Eval[string](tab, `document.querySelector(".card").dataset.route`); got != "none" {
+	following(tab, "no-prep")
+	if got := browser.Eval[string](tab, `document.querySelector("#ways tbody tr").dataset.line`); got != "none" {
 		t.Errorf("%s comes first", got)
 	}
-	if rows := browser.Eval[[]int](tab, `[...document.querySelectorAll(".card")].map(c => c.querySelectorAll(".fact").length)`); slices.Min(rows) != slices.Max(rows) || rows[0] < 9 {
-		t.Errorf("rows %v", rows)
+	if n := browser.Eval[int](tab, `document.querySelectorAll("#more .fold[id^=wish-]").length`); n != 3 {
+		t.Errorf("%d wishes", n)
 	}
-	marked := browser.Eval[[]int](tab, `[...document.querySelectorAll(".card")].map(c => c.querySelectorAll(".fact.mine").length)`)
-	if slices.Min(marked) != 3 || slices.Max(marked) != 3 {
-		t.Errorf("rows marked: %v", marked)
+	if got := text(tab, "main"); strings.Contains(got, "typical") {
+		t.Errorf("the usual enamel is told: %q", got)
 	}
-	drawings := browser.Eval[[]string](tab, `[...document.querySelectorAll(".card .scale")].map(c => c.textContent)`)
-	if len(drawings) != browser.Eval[int](tab, `document.querySelectorAll(".card").length`) {
-		t.Errorf("%d drawings", len(drawings))
-	}
-	for _, d := range drawings {
-		if !strings.Contains(d, "typical, not your tooth") || strings.ContainsAny(d, "0123456789") {
-			t.Errorf("under a drawing: %q", d)
-		}
-	}
-	// Changing the way brings the rest up to date and says so.
+	// Changing the option brings the rest up to date and says so.
 	tab.Click("#take-direct-composite")
-	tab.Wait(`document.querySelector(".card.chosen[data-route=direct-composite]") && document.getElementById("updated").textContent.includes("Brought up to date")`)
+	following(tab, "direct-composite")
+	tab.Wait(`document.getElementById("updated").textContent.includes("Brought up to date")`)
 	if got := text(tab, "#updated"); !strings.Contains(got, "does not go with this way") {
 		t.Errorf("%q", got)
 	}
+	tab.Click("#updated-close")
+	tab.Wait(`!document.getElementById("updated")`)
 	tab.Click("#take-no-prep")
-	tab.Wait(`document.querySelector(".card.chosen[data-route=no-prep]")`)
+	following(tab, "no-prep")
 	walk(tab, "en", "chair")
 	tab.Click("#change-switch-one-tooth-to-prep > summary")
 	pressed(tab, "answer-switch-one-tooth-to-prep-21-no", true) // the answer came back with the way
 	clean(t, srv, tab)
 }
 
-// The screen tells what the plan has, as the sheets do: what the dark teeth mean for
-// each way, why the last date is what it is, and what a way may cost in the long
-// run; a private finding reaches it as time to talk only. In every language.
+// The screens tell what the plan has, as the sheets do: what the dark teeth mean for
+// each option, why the last date is what it is, and what an option may cost in the long
+// run; a private finding reaches them as time to talk only. In every language.
 func TestColorLastDateAndLongRunCost(t *testing.T) {
 	srv, tab := open(t)
 	demo(tab, "en")
@@ -239,6 +185,11 @@ func TestColorLastDateAndLongRunCost(t *testing.T) {
 	for _, lang := range languages() {
 		if lang != "en" {
 			speak(tab, lang, "routes")
+		}
+		shades := browser.Eval[[]string](tab, `[...document.querySelectorAll("[id^=dark-], #wish-lowest-lifetime-cost")].filter(e => e.matches("button[aria-expanded=false]")).map(e => e.id)`)
+		for _, id := range shades {
+			tab.Click("#" + id)
+			tab.Wait(fmt.Sprintf(`document.getElementById("%s-body")`, id))
 		}
 		data, _ := i18n.Embedded(lang)
 		said, faults := i18n.Load(lang, data, nil)
@@ -273,23 +224,23 @@ func TestColorLastDateAndLongRunCost(t *testing.T) {
 				if h := x.Published; h != nil && lang == "en" {
 					parts = append(parts, fmt.Sprintf("porcelain of %v", h.Low), fmt.Sprintf("%v mm hid", h.High))
 				}
-				told(fmt.Sprintf(`#colour [data-shade="%s"]`, x.Underlying), parts...)
+				told(fmt.Sprintf(`#more:has(#dark-%s-body)`, x.Underlying), parts...)
 			}
 		}
 		if rooms == 0 || len(pl.Adds) == 0 {
 			t.Fatal("the case does not show what it should: ", rooms, pl.Adds)
 		}
-		told("#colour", word("sheet.colour.no-promise"), word("page.colour.about"))
+		if lang == "en" {
+			told("#wish-lowest-lifetime-cost-body", "Within 10 years all of it together costs about", "with check-ups and new guards", "is likely to be replaced", "so we left it out")
+		}
+		walk(tab, lang, "visits")
 		for _, a := range pl.Adds {
 			told("#why-end", word("finding."+a.Finding+".name"))
 			if lang == "en" {
-				told("#why-end", "this adds about")
+				told("#why-end", "this adds about", "one after the other")
 			}
 		}
-		if lang == "en" {
-			told("#why-end", "one after the other")
-			told(`[aria-labelledby="standing-head"]`, "Within 10 years all of it together costs about", "with check-ups and new guards", "is likely to be replaced", "so we left it out")
-		}
+		walk(tab, lang, "routes")
 	}
 	speak(tab, "en", "routes")
 	// A private finding: time to talk first, no dates, and not a word of why.
@@ -300,10 +251,10 @@ func TestColorLastDateAndLongRunCost(t *testing.T) {
 	walk(tab, "en", "")
 	upload(t, tab, "open-case", "private.json", file)
 	tab.Wait(`document.getElementById("notices").textContent.includes("private.json")`)
-	walk(tab, "en", "routes")
+	walk(tab, "en", "visits")
 	for _, lang := range languages() {
 		if lang != "en" {
-			speak(tab, lang, "routes")
+			speak(tab, lang, "visits")
 		}
 		data, _ := i18n.Embedded(lang)
 		said, _ := i18n.Load(lang, data, nil)
@@ -312,8 +263,11 @@ func TestColorLastDateAndLongRunCost(t *testing.T) {
 			t.Fatal(err)
 		}
 		tab.Wait(`document.getElementById("on-hold")`)
-		if strings.Contains(text(tab, "main"), name) {
-			t.Errorf("%s: a private finding is on the shared screen", lang)
+		for _, view := range []string{"routes", "numbers", "visits"} {
+			walk(tab, lang, view)
+			if strings.Contains(text(tab, "main"), name) {
+				t.Errorf("%s: %s names a private finding", lang, view)
+			}
 		}
 	}
 	clean(t, srv, tab)
@@ -339,7 +293,6 @@ func TestUnderstanding(t *testing.T) {
 	tab.Click("#question-add")
 	tab.Wait(`document.getElementById("question-2")`)
 	typed(tab, "question-2", "After two hours.")
-	typed(tab, "advice", "I would start with the dark tooth.")
 	speak(tab, "es", "understanding")
 	pressed(tab, risk+"-said", true)
 	if got := browser.Eval[string](tab, `document.getElementById("`+risk+`-note").value`); got != "seen in the mock-up" {
@@ -354,9 +307,6 @@ func TestUnderstanding(t *testing.T) {
 	}
 	if len(c.Questions) != 3 || c.Questions[2] != (casefile.Question{Asked: "May I eat at once?", Answer: "After two hours."}) {
 		t.Errorf("questions: %+v", c.Questions)
-	}
-	if c.Advice == nil || c.Advice.Reason != "I would start with the dark tooth." {
-		t.Errorf("advice: %+v", c.Advice)
 	}
 	clean(t, srv, tab)
 }
@@ -551,7 +501,9 @@ func TestReloadAtEachStep(t *testing.T) {
 		written(t, tab) // what is typed a blink before a forced reload may be lost
 		tab.Reload()
 		ready(tab, "en", cmp.Or(view, "case"))
-		tab.Wait(fmt.Sprintf(`document.querySelector("#summary > p").textContent === %q`, summary))
+		tab.Wait(fmt.Sprintf(`%q.includes(document.querySelector(%q).textContent.replaceAll(" ", ""))`, strings.ReplaceAll(summary, " ", ""), sum))
+		unfold(tab, "views")
+		tab.Wait(`document.querySelector('nav[data-menu="views"]')`)
 		if n := browser.Eval[int](tab, `document.querySelectorAll('nav[data-menu="views"] a').length`); n != len(place.Views) {
 			t.Errorf("%s: %d screens in the menu", view, n)
 		}
@@ -585,11 +537,20 @@ func TestTheWalkByKeyboardAlone(t *testing.T) {
 		tab.Wait(`document.activeElement.id === "head"`)
 	}
 	next("routes")
-	next("numbers")
+	step := func(view string) {
+		t.Helper()
+		on("step-" + view)
+		press(tab, kb.Enter)
+		ready(tab, "en", view)
+		tab.Wait(`document.activeElement.id === "head"`)
+	}
+	step("numbers")
 	on("detail-words")
 	press(tab, " ")
-	tab.Wait(`document.getElementById("detail-words").checked`)
-	next("chair")
+	tab.Wait(`document.getElementById("detail-words").getAttribute("aria-checked") === "true"`)
+	on("stage-agree")
+	press(tab, kb.Enter)
+	ready(tab, "en", "chair")
 	tabUntil(t, tab, `document.activeElement.matches("#change-opening-contacts > summary")`)
 	press(tab, kb.Enter)
 	tabTo(t, tab, "answer-opening-contacts-11-12-ask")
@@ -681,7 +642,7 @@ func TestAnswersRest(t *testing.T) {
 	}
 	walk(tab, "en", "routes")
 	tab.Click("#take-no-prep")
-	tab.Wait(`document.querySelector(".card.chosen[data-route=no-prep]")`)
+	following(tab, "no-prep")
 	walk(tab, "en", "chair")
 	tab.Wait(`document.querySelectorAll(".change").length > 3 && !document.getElementById("resting")`)
 	tab.Click("#change-switch-one-tooth-to-prep > summary")
@@ -811,48 +772,47 @@ func caseFile(t *testing.T, name string, change func(*casefile.Case)) []byte {
 	return data
 }
 
-// The card of a plan of several ways says so and names each with its teeth; no
-// reach begins at nothing.
+// The line of a plan of several options names each with its teeth; no reach begins at
+// nothing.
 func TestAPlanOfSeveralWays(t *testing.T) {
-	srv, tab := demoAt(t, "routes")
-	if browser.Eval[bool](tab, `!!document.getElementById("way-by-way")`) {
-		t.Error("one way for all teeth is told apart")
-	}
-	walk(tab, "en", "")
+	srv, tab := open(t)
+	tab.Goto("/en/")
+	ready(tab, "en", "case")
 	upload(t, tab, "open-case", "mixed.json", caseFile(t, "mixed-routes", func(*casefile.Case) {}))
 	chosen(tab, 6)
 	walk(tab, "en", "routes")
-	tab.Wait(`document.querySelector(".card.chosen #way-by-way")`)
-	got := browser.Eval[[]string](tab, `[...document.querySelectorAll("#way-by-way li")].map(e => e.dataset.way + " " + e.textContent)`)
-	for _, want := range []string{"none No treatment: tooth 13", "crown Crowns: tooth 11", "no-prep Veneers without drilling: teeth 21 and 22"} {
-		if !slices.Contains(got, want) {
+	tab.Wait(`document.querySelector("#ways tr.now small")`)
+	got := text(tab, "#ways tr.now th")
+	for _, want := range []string{"No treatment: tooth 13", "Crowns: tooth 11", "Veneers without drilling: teeth 21 and 22"} {
+		if !strings.Contains(got, want) {
 			t.Errorf("no %q in %q", want, got)
 		}
 	}
-	if len(got) != 5 || browser.Eval[int](tab, `document.querySelectorAll("#way-by-way").length`) != 1 {
-		t.Errorf("ways: %q", got)
+	if n := strings.Count(got, " · ") + 1; n != 5 {
+		t.Errorf("%d options: %q", n, got)
 	}
-	if got := text(tab, "main"); strings.Contains(got, "about 0–") || !strings.Contains(got, "Up to about 2 mm in one place") {
+	if got := text(tab, "#ways"); regexp.MustCompile(`\b0–[0-9.]+ mm`).MatchString(got) {
 		t.Errorf("what comes off at most is told as a reach from nothing: %q", got)
 	}
 	clean(t, srv, tab)
 }
 
-// A way without its material asks for it where the ways are looked at.
-func TestTheMaterialIsChosenAmongTheWays(t *testing.T) {
+// An option without its material asks for it where the options are looked at.
+func TestTheMaterialIsChosenAmongTheOptions(t *testing.T) {
 	srv, tab := open(t)
 	tab.Goto("/en/")
 	ready(tab, "en", "case")
 	upload(t, tab, "open-case", "open.json", caseFile(t, "ten-teeth-no-prep", func(c *casefile.Case) { c.Material = "" }))
 	chosen(tab, 10)
 	walk(tab, "en", "routes")
-	tab.Wait(`document.getElementById("material-open")`)
+	tab.Wait(`document.getElementById("material")`)
 	tab.Click("#take-whitening-home")
-	tab.Wait(`document.querySelector(".card.chosen[data-route=whitening-home]") && !document.getElementById("material-open")`)
+	following(tab, "whitening-home")
+	tab.Wait(`!document.getElementById("material")`)
 	tab.Click("#take-no-prep")
-	tab.Wait(`document.getElementById("material-open")`)
-	tab.Click("label:has(#material-zirconia)")
-	tab.Wait(`!document.getElementById("material-open") && document.activeElement.id === "head" && document.getElementById("summary").textContent.includes("zirconia")`)
+	tab.Wait(`document.getElementById("material")`)
+	tab.Click("#material-zirconia")
+	tab.Wait(`!document.getElementById("material") && document.querySelector("#ways tr.now small").textContent.includes("zirconia") && document.activeElement.id === "take-no-prep"`)
 	if c := caseOf(t, tab); c.Material != casefile.Zirconia {
 		t.Errorf("made of %q", c.Material)
 	}

@@ -41,16 +41,17 @@ var fence = map[string][]string{
 		"app/sheet", "i18n", "app/render", "app/printout", "app/email", "app/calendar", "app/record", "app/handover"},
 	"app/screens/state": {"app/order", "app/safetext", "app/fault", "app/strict", "app/casefile", "app/evidence", "app/plan",
 		"app/sheet", "i18n", "app/render", "app/record", "app/produce"},
-	"app/screens/parts": {"app/order", "app/casefile"},
-	"app/screens/show":  {"app/casefile", "app/sheet", "app/talk", "app/screens/parts"},
+	"app/screens/parts":  {"app/order", "app/casefile"},
+	"app/screens/show":   {"app/casefile", "app/sheet", "app/talk", "app/screens/parts"},
+	"app/screens/decide": {"app/casefile", "app/evidence", "app/plan", "app/sheet", "app/screens/parts", "app/screens/state"},
 	"app/page": {"app/order", "app/safetext", "app/fault", "app/place", "app/strict", "app/casefile", "app/evidence", "content", "app/plan", "app/sheet",
 		"i18n", "app/render", "app/printout", "app/email", "app/calendar", "app/record", "app/handover", "app/produce", "app/demo",
-		"app/talk", "app/screens/parts", "app/screens/show", "app/screens/state"},
+		"app/talk", "app/screens/parts", "app/screens/show", "app/screens/decide", "app/screens/state"},
 	"app/shell": {"app/place", "i18n"},
 }
 
 // drawers are the packages that draw on the screen.
-var drawers = []string{"app/page", "app/screens/parts", "app/screens/show"}
+var drawers = []string{"app/page", "app/screens/parts", "app/screens/show", "app/screens/decide"}
 
 // core packages also run where there is no browser and no network.
 var core = []string{"app/safetext", "app/order", "app/fault", "app/strict", "app/casefile", "app/evidence", "content", "app/plan",

@@ -6,7 +6,6 @@ import (
 	"testing"
 
 	"plainleaf/app/casefile"
-	"plainleaf/app/plan"
 	"plainleaf/app/sheet"
 )
 
@@ -199,33 +198,6 @@ func TestQuestions(t *testing.T) {
 	}
 	if m.Draft.Patient().RemoveQuestion(7) != "" || m.Draft.Patient().RemoveQuestion(-1) != "" || m.Draft.Patient().RemoveQuestion(0) != "Why?" || m.Draft.c.Questions != nil {
 		t.Errorf("%+v", m.Draft.c.Questions)
-	}
-}
-
-// The drawing shows the place where removal and enamel are closest, and asks
-// only where the removal may go below.
-func TestTheEnamelBand(t *testing.T) {
-	m := ten(t)
-	var none, deep plan.Removal
-	for _, x := range m.Draft.Plan().Routes {
-		switch x.Key {
-		case casefile.None:
-			none = x.Removal
-		case casefile.ConventionalPrep:
-			deep = x.Removal
-		}
-	}
-	b, ok := m.Draft.Way().EnamelBand(none)
-	if !ok || b.High != 0 || b.Below || b.Thin <= 0 || b.Thick < b.Thin {
-		t.Errorf("no treatment: %+v, %v", b, ok)
-	}
-	c, ok := m.Draft.Way().EnamelBand(deep)
-	if !ok || !c.Below || c.High <= c.Thin {
-		t.Errorf("conventional shaping: %+v, %v", c, ok)
-	}
-	m.Clear()
-	if _, ok := m.Draft.Way().EnamelBand(none); ok {
-		t.Error("a band without a tooth")
 	}
 }
 

@@ -154,6 +154,9 @@ func (d *Draft) renew() {
 	}
 	d.faults = append(d.faults, d.practice.waiting()...)
 	for path, text := range d.typed {
+		if path == advisedPath || path == advicePath {
+			continue // an advice that is not whole is none yet
+		}
 		d.faults = slices.DeleteFunc(d.faults, func(f fault.Fault) bool { return f.Path == path })
 		d.faults = append(d.faults, typedFault(path, text))
 	}

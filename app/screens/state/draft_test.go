@@ -410,29 +410,89 @@ func TestThePlanFollowsEachEdit(t *testing.T) {
 	}
 }
 
-// Looking at another way puts no words into the dentist's mouth.
-func TestAdviceStaysWithItsRoute(t *testing.T) {
+// An advice is of one option and has a reason: until it has both it is not in the case, and
+// what is typed stays. The option chosen says nothing about it.
+func TestAdviceIsOfOneOption(t *testing.T) {
 	m := ten(t)
-	m.Draft.Way().SetAdvice("thin teeth, plenty of enamel")
-	m.Draft.Way().SetRoute(casefile.Crown)
-	if a := m.Draft.c.Advice; a == nil || a.Route != casefile.NoPrep || m.Draft.Way().AdvisedElse() != casefile.NoPrep {
+	w := m.Draft.Way()
+	if w.Advised() != "" {
+		t.Error("advised before anybody did")
+	}
+	w.SetAdvice("thin teeth, plenty of enamel")
+	if m.Draft.c.Advice != nil || w.Advised() != "" || w.Advice() != "thin teeth, plenty of enamel" {
+		t.Errorf("a reason alone: %+v", m.Draft.c.Advice)
+	}
+	w.Advise(casefile.NoPrep)
+	w.SetRoute(casefile.Crown)
+	if a := m.Draft.c.Advice; a == nil || *a != (casefile.Advice{Route: casefile.NoPrep, Reason: "thin teeth, plenty of enamel"}) {
 		t.Errorf("%+v", a)
 	}
-	m.Draft.Way().SetRoute(casefile.MinimalPrep)
-	m.Draft.Way().SetAdvice(m.Draft.Way().Advice())
-	if m.Draft.Way().AdvisedElse() != "" {
-		t.Errorf("%+v", m.Draft.c.Advice)
-	}
-	if a := m.Draft.c.Advice; a == nil || a.Route != casefile.MinimalPrep || a.Reason != "thin teeth, plenty of enamel" {
+	w.Advise(casefile.MinimalPrep)
+	if a := m.Draft.c.Advice; a == nil || *a != (casefile.Advice{Route: casefile.MinimalPrep, Reason: "thin teeth, plenty of enamel"}) {
 		t.Errorf("%+v", a)
 	}
-	if f := m.Draft.FaultsAt("advice"); len(f) > 0 {
-		t.Error(f.Lines())
+	w.SetAdvice("")
+	if m.Draft.c.Advice != nil || w.Advised() != casefile.MinimalPrep {
+		t.Errorf("%q advised without a reason: %+v", w.Advised(), m.Draft.c.Advice)
 	}
-	m.Draft.Way().SetAdvice("")
-	if m.Draft.c.Advice != nil || m.Draft.Way().Advice() != "" {
-		t.Error("empty advice stays")
+	if f := m.Draft.Faults(); len(f) > 0 || m.Draft.Plan() == nil {
+		t.Errorf("half an advice is a fault: %s", f.Lines())
 	}
+	if n := open(t); !n.Restore(m.Keep(false)) || n.Draft.Way().Advised() != casefile.MinimalPrep {
+		t.Error("half an advice is not kept")
+	}
+	w.SetAdvice("because")
+	w.Advise(casefile.MinimalPrep)
+	if m.Draft.c.Advice != nil || w.Advised() != "" || w.Advice() != "because" {
+		t.Errorf("not taken back: %q %+v", w.Advised(), m.Draft.c.Advice)
+	}
+	m.Draft.Undo()
+	if m.Draft.c.Advice == nil {
+		t.Error("the undo brought nothing back")
+	}
+}
+
+// What is taken off the table is off it, with the reason or without; no treatment and the
+// chosen option never are, and what nobody touched stays as the plan has it.
+func TestOptionsOnTheTable(t *testing.T) {
+	m := ten(t)
+	w := m.Draft.Way()
+	all := table(*m.Draft.Plan())
+	without := func(gone ...casefile.Route) []casefile.Route {
+		return slices.DeleteFunc(slices.Clone(all), func(r casefile.Route) bool { return slices.Contains(gone, r) })
+	}
+	see := func(what string, offers int, want []casefile.Route) {
+		t.Helper()
+		if f := m.Draft.Faults(); len(f) > 0 {
+			t.Fatalf("%s: %s", what, f.Lines())
+		}
+		if got := table(*m.Draft.Plan()); !slices.Equal(got, want) || len(m.Draft.c.Offered) != offers {
+			t.Errorf("%s: on the table %v, want %v; written %+v", what, got, want, m.Draft.c.Offered)
+		}
+	}
+	see("at first", 0, all)
+	w.SetOffered(casefile.None, false)
+	w.SetOffered(casefile.NoPrep, false)
+	see("what always is", 0, all)
+	w.SetWhyNot(casefile.ConventionalPrep, "too sound for it")
+	see("with a reason", 1, without(casefile.ConventionalPrep))
+	w.SetOffered(casefile.MinimalPrep, false)
+	see("and one without", len(all)-1, without(casefile.ConventionalPrep, casefile.MinimalPrep))
+	if i := slices.IndexFunc(m.Draft.Plan().Routes, func(f plan.RouteFacts) bool { return f.Key == casefile.ConventionalPrep }); m.Draft.Plan().Routes[i].NotOffered != "too sound for it" {
+		t.Error("the reason is gone")
+	}
+	w.SetRoute(casefile.ConventionalPrep)
+	see("chosen all the same", len(all)-1, without(casefile.MinimalPrep))
+	w.SetRoute(casefile.NoPrep)
+	see("and left again", len(all)-1, without(casefile.MinimalPrep))
+	w.SetOffered(casefile.MinimalPrep, true)
+	see("all again", 0, all)
+	w.SetOffered(casefile.StraighteningFirst, true)
+	if got := table(*m.Draft.Plan()); len(got) != len(all)+1 || !slices.Contains(got, casefile.StraighteningFirst) {
+		t.Errorf("one more: %v of %v", got, all)
+	}
+	w.SetOffered(casefile.StraighteningFirst, false)
+	see("and not", 0, all)
 }
 
 // A way that can use only one material has it without a tap, and takes nothing

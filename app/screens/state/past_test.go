@@ -272,6 +272,19 @@ var walk = map[string]func(*rand.Rand, *Draft) string{
 	},
 	"Way.SetShadeNote": func(r *rand.Rand, d *Draft) string { d.Way().SetShadeNote(pick(r, "", "x", "xy")); return "shade_note" },
 	"Way.SetAdvice":    func(r *rand.Rand, d *Draft) string { d.Way().SetAdvice(pick(r, "", "x", "xy")); return "advice" },
+	"Way.Advise": func(r *rand.Rand, d *Draft) string {
+		d.Way().Advise(pick(r, casefile.NoPrep, casefile.Crown))
+		return ""
+	},
+	"Way.SetOffered": func(r *rand.Rand, d *Draft) string {
+		d.Way().SetOffered(pick(r, casefile.NoPrep, casefile.Crown, casefile.WhiteningHome), pick(r, true, false))
+		return ""
+	},
+	"Way.SetWhyNot": func(r *rand.Rand, d *Draft) string {
+		off := pick(r, casefile.NoPrep, casefile.Crown)
+		d.Way().SetWhyNot(off, pick(r, "", "x", "xy"))
+		return "offered." + string(off)
+	},
 	"Way.SetReason": func(r *rand.Rand, d *Draft) string {
 		wait := pick(r, "pregnancy", "gum-inflammation")
 		d.Way().SetReason(wait, pick(r, "", "x", "xy"))
@@ -386,7 +399,7 @@ var noWalk = strings.Fields(`
 	Draft.Typed Draft.Undo Draft.Visits Draft.Way Draft.Words
 	Languages.Apart Languages.Parked Languages.SetLanguage
 	Mouth.AllChosen Mouth.Chosen Mouth.Entry Mouth.Gone Mouth.HasFinding Mouth.Teeth Mouth.TeethWith
-	Way.Advice Way.AdvisedElse Way.EnamelBand Way.Follows Way.Horizon Way.MaterialOpen Way.Materials Way.MaterialsOf Way.Reason Way.UpkeepOf
+	Way.Advice Way.Advised Way.Follows Way.MaterialOpen Way.Materials Way.MaterialsOf Way.Reason Way.Thens
 	Patient.People Patient.Priority Patient.Topic Patient.WantsNumbers
 	Consent.AgreeOnPaper Consent.Held Consent.PrivateWaits
 	Chair.Against Chair.Answer Chair.Beyond Chair.Counts Chair.DoneSteps Chair.GluingSaid Chair.Sittings Chair.ToothState Chair.TryIn
@@ -480,6 +493,7 @@ func TestACopySharesNothing(t *testing.T) {
 	}
 	d := m.Draft
 	d.Patient().EditPeople(func(p *casefile.People) { p.AgeBand = "adult" })
+	d.Way().Advise(casefile.NoPrep)
 	d.Way().SetAdvice("Demo advice")
 	d.Chair().Ask(Question{Change: "facial-contouring", Places: casefile.Places([]casefile.Tooth{11}), Fee: &casefile.Price{Minor: 1, Currency: "EUR"}, Answer: casefile.Agree})
 	d.Mouth().ToggleToothFinding(11, "one-dark-tooth")

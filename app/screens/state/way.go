@@ -1,11 +1,10 @@
 package state
 
 import (
-	"cmp"
 	"slices"
+	"strings"
 
 	"plainleaf/app/casefile"
-	"plainleaf/app/evidence"
 	"plainleaf/app/plan"
 )
 
@@ -16,10 +15,14 @@ type Way struct{ d *Draft }
 // advice stays with the route it was given for.
 func (w Way) SetRoute(r casefile.Route) {
 	defer w.d.edit()()
-	if a := w.d.c.Advice; a != nil && a.Route == "" {
-		w.d.c.Advice = &casefile.Advice{Route: r, Reason: a.Reason}
-	}
 	w.d.c.Route = r
+	for i, o := range w.d.c.Offered {
+		if o.Route == r && o.Not { // the chosen route is on the table
+			w.d.c.Offered = slices.Clone(w.d.c.Offered)
+			w.d.c.Offered[i] = casefile.Offer{Route: r}
+			w.tidy()
+		}
+	}
 	if !w.Follows() || w.d.c.Then == r || r.Whitens() && w.d.c.Then.Whitens() {
 		w.d.c.Then = ""
 	}
@@ -55,6 +58,16 @@ func (w Way) SetThen(r casefile.Route) {
 
 // Follows reports whether another route may follow the chosen one.
 func (w Way) Follows() bool { return w.d.c.Route.Leads() }
+
+// Thens lists the routes that may follow the chosen one; nil where none may.
+func (w Way) Thens() []casefile.Route {
+	if !w.Follows() {
+		return nil
+	}
+	return slices.DeleteFunc(casefile.Routes(), func(r casefile.Route) bool {
+		return r == casefile.None || r.First() || r == w.d.c.Route || r.Whitens() && w.d.c.Route.Whitens()
+	})
+}
 
 // Materials lists what the chosen route, or the one that follows it, is made of.
 func (w Way) Materials() []casefile.Material {
@@ -100,31 +113,126 @@ func (w Way) SetUnderlyingAll(s casefile.Shade) {
 	w.d.c.UnderlyingShade = s
 }
 
-// SetAdvice sets the dentist's own reason, in the dentist's words, for the chosen route.
+// Where an advice is not whole, what there is of it is typed text: an option without a
+// reason, a reason without an option.
+const (
+	advisedPath = "advice.route"
+	advicePath  = "advice.reason"
+)
+
+// Advise advises an option; the one that is advised already is taken back. The reason
+// stays as it was typed. The case has the advice once it has both.
+func (w Way) Advise(r casefile.Route) {
+	defer w.d.edit()()
+	if r == w.Advised() {
+		r = ""
+	}
+	w.advise(r, w.Advice())
+}
+
+// SetAdvice sets the reason for what is advised, in the dentist's words.
 func (w Way) SetAdvice(reason string) {
 	defer w.d.typing("advice", reason)()
-	if reason == "" {
-		w.d.c.Advice = nil
-	} else {
-		w.d.c.Advice = &casefile.Advice{Route: w.d.c.Route, Reason: reason}
+	w.advise(w.Advised(), reason)
+}
+
+func (w Way) advise(r casefile.Route, reason string) {
+	w.d.c.Advice = nil
+	delete(w.d.typed, advisedPath)
+	delete(w.d.typed, advicePath)
+	if r != "" && strings.TrimSpace(reason) != "" {
+		w.d.c.Advice = &casefile.Advice{Route: r, Reason: reason}
+		return
 	}
+	if r != "" {
+		w.d.typed[advisedPath] = string(r)
+	}
+	if reason != "" {
+		w.d.typed[advicePath] = reason
+	}
+}
+
+// Advised is the option that the dentist advises; "" for none.
+func (w Way) Advised() casefile.Route {
+	if w.d.c.Advice != nil {
+		return w.d.c.Advice.Route
+	}
+	return casefile.Route(w.d.typed[advisedPath])
 }
 
 // Advice is the dentist's own reason, as typed.
 func (w Way) Advice() string {
-	if w.d.c.Advice == nil {
-		return ""
+	if w.d.c.Advice != nil {
+		return w.d.c.Advice.Reason
 	}
-	return w.d.c.Advice.Reason
+	return w.d.typed[advicePath]
 }
 
-// AdvisedElse is the way that the dentist's advice was given for when another one
-// is chosen now.
-func (w Way) AdvisedElse() casefile.Route {
-	if a := w.d.c.Advice; a != nil && a.Route != w.d.c.Route {
-		return a.Route
+// SetOffered puts an option on the table or takes it off, without a reason.
+func (w Way) SetOffered(r casefile.Route, on bool) {
+	defer w.d.edit()()
+	w.offer(r, on, "")
+}
+
+// SetWhyNot takes an option off the table with the dentist's reason; blank for none.
+func (w Way) SetWhyNot(r casefile.Route, reason string) {
+	defer w.d.typing("offered."+string(r), reason)()
+	w.offer(r, false, reason)
+}
+
+// offer writes down the options as they are on the table, with r on it or not. No treatment
+// and the chosen option always are.
+func (w Way) offer(r casefile.Route, on bool, reason string) {
+	p := w.planned()
+	if p == nil || r == casefile.None || r == w.d.c.Route {
+		return
 	}
-	return ""
+	list := []casefile.Offer{{Route: casefile.None}}
+	add := func(k casefile.Route, on bool, reason string) {
+		if on {
+			list = append(list, casefile.Offer{Route: k})
+		} else if strings.TrimSpace(reason) != "" {
+			list = append(list, casefile.Offer{Route: k, Not: true, Reason: reason})
+		}
+	}
+	for _, f := range p.Routes {
+		if f.Key != casefile.None && f.Key != r {
+			add(f.Key, f.OnTable, f.NotOffered)
+		}
+	}
+	add(r, on, reason)
+	w.d.c.Offered = list
+	w.tidy()
+}
+
+// tidy leaves out the options that are on the table without being named, so that one which
+// a later finding adds is not off it.
+func (w Way) tidy() {
+	named := w.planned()
+	all := w.d.c.Offered
+	w.d.c.Offered = emptied(slices.DeleteFunc(slices.Clone(all), func(o casefile.Offer) bool { return !o.Not }))
+	if fewer := w.planned(); named != nil && (fewer == nil || !slices.Equal(table(*named), table(*fewer))) {
+		w.d.c.Offered = all
+	}
+}
+
+// planned is the plan of the case as it is within an edit; nil while it has none.
+func (w Way) planned() *plan.Plan {
+	if len(w.d.c.Check(w.d.words)) > 0 {
+		return nil
+	}
+	p, _ := compute(w.d.c, w.d.practice.file, w.d.base)
+	return p
+}
+
+// table lists the options on the table.
+func table(p plan.Plan) (out []casefile.Route) {
+	for _, f := range p.Routes {
+		if f.OnTable {
+			out = append(out, f.Key)
+		}
+	}
+	return out
 }
 
 // SetReason sets why the dentist goes on against a wait-for; "" takes it back.
@@ -145,77 +253,4 @@ func (w Way) Reason(wait string) string {
 		}
 	}
 	return ""
-}
-
-// Horizon reports whether the chances of all teeth together are shown at so many years.
-func (w Way) Horizon(years int) bool { return years == int(w.d.setting("horizon-2")) }
-
-// EnamelBand sets a route's planned removal on the front of the case's teeth
-// against the usual enamel there, at the place where the two are closest.
-func (w Way) EnamelBand(x plan.Removal) (Band, bool) {
-	var best Band
-	found := false
-	for _, p := range []struct {
-		planned plan.Estimate
-		figure  func(evidence.EnamelRow) string
-	}{
-		{x.Middle, func(e evidence.EnamelRow) string { return e.Middle }},
-		{x.Cervical, func(e evidence.EnamelRow) string { return e.Cervical }},
-		{x.Incisal, func(e evidence.EnamelRow) string { return e.Incisal }},
-	} {
-		if !p.planned.Known() {
-			continue
-		}
-		b := Band{Low: p.planned.Low, High: p.planned.High}
-		for _, row := range w.d.base.Enamel {
-			if !slices.ContainsFunc(row.Teeth, w.d.Mouth().Chosen) {
-				continue
-			}
-			f, ok := w.d.base.Figure(p.figure(row))
-			if !ok {
-				continue
-			}
-			if b.Thick == 0 || f.Low < b.Thin {
-				b.Thin = f.Low
-			}
-			b.Thick = max(b.Thick, f.High)
-		}
-		if b.Thick == 0 {
-			continue
-		}
-		b.Below = b.High > b.Thin
-		if !found || b.Thin-b.High < best.Thin-best.High {
-			best, found = b, true
-		}
-	}
-	return best, found
-}
-
-// UpkeepOf lists the checks that come with a route whatever the mouth, and those
-// that a public finding of this case adds, by key.
-func (w Way) UpkeepOf(route casefile.Route) []string {
-	var out []string
-	for _, u := range w.d.base.Upkeep {
-		if u.Appliance != "" || !slices.Contains(u.Routes, route) {
-			continue
-		}
-		if len(u.AgeBands) > 0 && !slices.Contains(u.AgeBands, cmp.Or(w.d.Patient().People().AgeBand, "adult")) {
-			continue
-		}
-		if len(u.Findings) > 0 && !slices.ContainsFunc(u.Findings, func(k string) bool {
-			return !w.d.words.Findings[k].Private && (w.d.Mouth().HasFinding(k) || len(w.d.Mouth().TeethWith(k)) > 0)
-		}) {
-			continue
-		}
-		out = append(out, u.Key)
-	}
-	return out
-}
-
-// Band is one stretch of a drawing to scale, mm. The usual enamel comes from a
-// table that may raise a question and never is a number on a sheet.
-type Band struct {
-	Low, High   float64 // planned removal
-	Thin, Thick float64 // usual enamel at the same place; zero when no tooth has a row
-	Below       bool    // the removal may go deeper than the thinnest usual enamel
 }
