@@ -8,7 +8,7 @@ import path from 'node:path';
 import { chromium } from './engines.mjs';
 import { enterCase, written } from './case.mjs';
 import { command } from './site.mjs';
-import { expect, start, test } from './test.mjs';
+import { expect, start, test, unfold } from './test.mjs';
 
 const kills = process.env.PLAINLEAF_WHOLE ? 60 : 10;
 const phrase = 'four words by heart';
@@ -23,6 +23,7 @@ const random = (from, to) => {
 const pause = (ms) => new Promise((done) => setTimeout(done, ms));
 const type = (page, id, text) => page.playwright.locator(`#${id}`).fill(text);
 const walk = async (page, view) => {
+  await unfold(page);
   await page.evaluate((to) => document.querySelector(`nav[data-menu=views] a[href$="/en/${to}"]`).click(), view);
   await page.wait(`document.getElementById("app").dataset.view === ${JSON.stringify(view.replace('/', '') || 'case')}`);
 };

@@ -3,7 +3,7 @@
 import { readFile } from 'node:fs/promises';
 import { enterCase, written } from './case.mjs';
 import { chromium, webkit } from './engines.mjs';
-import { expect, running, start, test } from './test.mjs';
+import { expect, running, start, test, unfold } from './test.mjs';
 
 const phrase = 'four words by heart';
 const note = 'zebra lantern';
@@ -228,6 +228,7 @@ test('no control leaves what was typed to the browser', async ({ open, server })
   const views = await page.evaluate('[...document.querySelectorAll("nav[data-menu=views] a")].map((a) => a.getAttribute("href"))');
   let seen = 0;
   for (const view of views) {
+    await unfold(page);
     await page.evaluate(`document.querySelector('nav[data-menu=views] a[href="${view}"]').click()`);
     await page.wait(`location.pathname === ${JSON.stringify(view)}`);
     await page.evaluate('document.querySelectorAll("details").forEach((d) => { d.open = true; })');

@@ -6,7 +6,7 @@ import path from 'node:path';
 import { AxeBuilder } from '@axe-core/playwright';
 import { chromium } from './engines.mjs';
 import { root } from './site.mjs';
-import { expect, running, start, test } from './test.mjs';
+import { expect, running, start, test, unfold } from './test.mjs';
 
 const cases = path.join(root, 'testdata', 'cases');
 const tablet = { width: 1180, height: 820 };
@@ -46,6 +46,7 @@ test('every page of every case is short and fits the screen, in three languages'
     let turned = await turn(page, server.url, 'en', name);
     for (const lang of turned ? ['en', 'es', 'ar'] : []) {
       if (!turned) {
+        await unfold(page);
         await p.evaluate((to) => document.querySelector(`nav[data-menu=languages] a[hreflang=${to}]`).click(), lang);
         await page.wait(`document.getElementById("app").dataset.lang === "${lang}"`);
         await p.click('#turn');

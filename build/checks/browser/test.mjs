@@ -36,6 +36,13 @@ export async function start(page, url) {
   return running(page);
 }
 
+// unfold opens the menu of the new side where it is shut; the old side's is always there.
+export async function unfold(page) {
+  if (!await page.evaluate('!!document.querySelector(".enter") && !document.querySelector("nav[data-menu=views]")')) return;
+  await page.click('#fold-views');
+  await page.wait('document.querySelector("nav[data-menu=views]")');
+}
+
 // unreachable asserts that the page can fetch nothing from its server: a test of
 // offline use asserts it first, or it may prove nothing. The worker never answers
 // for its own file.
