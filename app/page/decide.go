@@ -30,8 +30,8 @@ func (r *Root) step() decide.Step {
 // did is what a handler of the steps does: what it changed is drawn and kept.
 func (r *Root) did(f func()) { r.touch(f)(r.ctx) }
 
-// waiting says why there is no plan, or what stands in the case that the plan does not
-// follow; nil where all is well.
+// waiting says why there is no plan, or what in the case the plan does not follow; nil
+// where nothing is wrong.
 func (r *Root) waiting() []app.UI {
 	faults := r.d.Faults()
 	if len(faults) == 0 {

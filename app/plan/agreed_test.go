@@ -142,9 +142,9 @@ func TestConflictsAreTold(t *testing.T) {
 	}
 }
 
-// Whatever is agreed, of any case: the agreed day stands, spans stay in order, a
-// visit that is not told as early comes after all before it, unless the agreed days
-// themselves are told to be out of order.
+// Whatever is agreed, of any case: the agreed day is kept, spans stay in order, and a
+// visit without a conflict comes after all before it, unless the agreed days themselves
+// are in conflict about their order.
 func TestAgreedDaysOfAnyCase(t *testing.T) {
 	rng := rand.New(rand.NewPCG(7, 11))
 	p := demo(t)
@@ -167,7 +167,7 @@ func TestAgreedDaysOfAnyCase(t *testing.T) {
 			if n, want := doings(got), doings(free); n != want { // days decide what shares an appointment
 				t.Fatalf("%s: %d things are done, %d without agreed days", name, n, want)
 			}
-			told := slices.ContainsFunc(got.Visits, func(v Visit) bool { return slices.Contains(kinds(v), ConflictOrder) })
+			disordered := slices.ContainsFunc(got.Visits, func(v Visit) bool { return slices.Contains(kinds(v), ConflictOrder) })
 			for _, v := range got.Visits {
 				if v.Latest.Before(v.Likely) || v.Likely.Before(v.Earliest) {
 					t.Errorf("%s: %s %v with %v", name, v.Key, v.Span, d.Visits)
@@ -184,7 +184,7 @@ func TestAgreedDaysOfAnyCase(t *testing.T) {
 				if (a != nil) != v.Agreed || a != nil && v.Span != (Span{Earliest: a.Date, Likely: a.Date, Latest: a.Date}) {
 					t.Errorf("%s: %s %v, agreed %v", name, v.Key, v.Span, a)
 				}
-				if told || len(kinds(v)) > 0 || v.After == "" || v.Likely.IsZero() {
+				if disordered || len(kinds(v)) > 0 || v.After == "" || v.Likely.IsZero() {
 					continue
 				}
 				if before := visit(t, got, v.After); before.Agreed && !v.Does(before.Key) && v.Earliest.Before(before.Earliest) {

@@ -69,7 +69,7 @@ func FuzzPlan(f *testing.F) {
 }
 
 // inOrder walks a plan: wherever there is a range that is known, or the dates of
-// a span, they stand in order.
+// a span, they are in order.
 func inOrder(t *testing.T, v reflect.Value) {
 	t.Helper()
 	switch v.Kind() {

@@ -15,8 +15,8 @@ const (
 	ConflictClosed = "closed" // the practice is closed
 )
 
-// Conflict is what speaks against an agreed day. The day stands all the same:
-// practice and patient may have their reasons, and are told.
+// Conflict is what speaks against an agreed day. The day is kept all the same, since
+// practice and patient may have their reasons; the plan reports the conflict.
 type Conflict struct {
 	Kind string `json:"kind"`
 	// Date is the other visit's day, or the first day after the wait; none for a closed day.
@@ -171,7 +171,7 @@ func (v *Visit) agree(p *pin) {
 	}
 }
 
-// take puts the agreed day in the place of a computed one, d, and tells how it
+// take puts the agreed day in the place of a computed one, d, and notes how it
 // compares: after is the last agreed day among the visits that have to come first.
 // Only the track of the lows judges: no wait is shorter than its.
 func (k *tracker) take(p *pin, d casefile.Date, after *casefile.Date) casefile.Date {
@@ -198,7 +198,7 @@ func (k *tracker) take(p *pin, d casefile.Date, after *casefile.Date) casefile.D
 
 // squeeze moves computed days that lie behind an agreed day they have to come before
 // to the last one that leaves the shortest wait between, and never before that of
-// the track below: what is too early then is the agreed day, and is told so.
+// the track below: then the agreed day is too early, and a conflict says so.
 func (x *timetable) squeeze(tracks *[3]track) {
 	p := x.agreed
 	if p == nil {

@@ -27,7 +27,7 @@ type Chart struct {
 	Teeth []Tooth
 	Pairs []Pair
 	// Width is the room it has in CSS pixels, which sets the size of the teeth beside
-	// that of the texts; the drawing then grows and shrinks with its place. 0 stands for
+	// that of the texts; the drawing then grows and shrinks with its place. 0 means
 	// PhoneWidth on a phone and TabletWidth otherwise.
 	Width float64
 	Phone bool      // one row for each side of a jaw, for where a full row has no TabletWidth

@@ -34,7 +34,7 @@ type DenseCell struct {
 	Faint         bool // such as what is not known
 	Middle        bool
 	Short         bool // it stays on one line
-	Span          int  // columns it goes over; 0 stands for 1
+	Span          int  // columns it goes over; 0 means 1
 	Do            func(app.Context)
 	Body          []app.UI // after the text
 }

@@ -27,7 +27,7 @@ type Props struct {
 	Put func(ctx app.Context, priority string)
 	// Answer is called with what the patient says to care that comes first.
 	Answer func(ctx app.Context, care string, a casefile.Answer)
-	// Detail is words or numbers, as the patient wants to be told.
+	// Detail is words or numbers, as the patient asked for.
 	Detail string
 	Tell   func(ctx app.Context, detail string)
 	// Return leads back to the dentist's side, Sources to where the numbers of a page come
