@@ -408,12 +408,6 @@ func (r *Root) summary() app.UI {
 	to, has := next[r.here.View]
 	return el("aside").ID("summary").Class("summary").Aria("label", r.t("page.summary.title")).Body(
 		r.told(),
-		app.If(r.canTurn(), func() app.UI {
-			return r.button("turn", "second", r.t("talk.turn"), r.turn)
-		}),
-		app.If(r.d.CanUndo(), func() app.UI {
-			return r.button("undo", "quiet", r.t("page.frame.undo"), r.undo)
-		}),
 		box("p", "", each(len(parts), func(i int) app.UI {
 			// The sign between them ends a line and never begins one; what is left
 			// out on a phone takes its own sign with it.
@@ -427,6 +421,12 @@ func (r *Root) summary() app.UI {
 		})),
 		app.If(has, func() app.UI {
 			return el("a").Class("next").Attr("href", r.link(to)).Text(r.t("page.next." + to))
+		}),
+		app.If(r.canTurn(), func() app.UI {
+			return r.button("turn", "second", r.t("talk.turn"), r.turn)
+		}),
+		app.If(r.d.CanUndo(), func() app.UI {
+			return r.button("undo", "quiet", r.t("page.frame.undo"), r.undo)
 		}),
 	)
 }
