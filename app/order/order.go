@@ -1,5 +1,5 @@
 // Package order sorts lists. The sorting of package slices is compiled anew for each type
-// of element, which took a tenth of the browser program; this one is compiled once.
+// of element, which took 430 kB of the browser program; this one is compiled once.
 package order
 
 import "sort"

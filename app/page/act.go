@@ -9,7 +9,7 @@ import (
 )
 
 // on wraps an event handler: a panic in it is told on the screen and loses
-// nothing, and afterwards the fields show what the state holds. The engine tells
+// nothing, and afterwards the fields show what the state holds. The engine keeps
 // handlers apart by their code and their scope alone, and every handler here has
 // the same code, so key must be different for every element and every value that
 // f captures.

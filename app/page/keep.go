@@ -353,7 +353,7 @@ func (r *Root) uncover() {
 	r.focus = "head"
 }
 
-// field reads what stands in a passphrase field. It is never kept in the state.
+// field reads a passphrase field. What it contains is never kept in the state.
 func field(id string) string {
 	e := app.Window().Get("document").Call("getElementById", id)
 	if !e.Truthy() {

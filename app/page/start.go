@@ -43,7 +43,7 @@ func (r *Root) loadDemo() {
 		return
 	}
 	r.desk.Import("demo.json", string(demo.Case))
-	r.d.Languages().SetLocale(r.lang().Tag) // the demo is for whoever looks at it
+	r.d.Languages().SetLocale(r.lang().Tag) // the demo is in the language of the screen
 	r.loosen()
 	r.notice = ""
 	r.opened()

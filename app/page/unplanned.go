@@ -14,8 +14,8 @@ func (r *Root) unplanned() []app.UI {
 	)}
 }
 
-// unsettled says that something stands in the case which the plan on the screen
-// does not follow, since it cannot be read or does not fit.
+// unsettled says that part of the case cannot be read or does not fit, and that the plan
+// on the screen leaves it out.
 func (r *Root) unsettled() app.UI {
 	faults := r.d.Faults()
 	if len(faults) == 0 || r.d.Plan() == nil {

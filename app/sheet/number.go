@@ -115,12 +115,17 @@ func Together(b *evidence.Base, e plan.Expectation) []Text {
 // counted reports whether several teeth of one mouth are counted together.
 func counted(e plan.Expectation) bool { return e.Known && len(e.Teeth) > 1 && e.Expected.Known() }
 
-// HowMany says how many teeth: whole ones, the ends rounded outward, since what can
-// happen is never none of them. Where the likely number is under one it is most likely
+// WholeTeeth is how many teeth may have to be done again, as whole teeth: the ends are rounded
+// outward, since what can happen is never none of them.
+func WholeTeeth(e plan.Expectation) (low, likely, high int) {
+	low, high = int(math.Floor(e.Expected.Low)), min(max(int(math.Ceil(e.Expected.High)), 1), len(e.Teeth))
+	return low, min(max(int(math.Round(e.Expected.Likely)), low), high), high
+}
+
+// HowMany says how many teeth. Where the likely number is under one it is most likely
 // none.
 func HowMany(e plan.Expectation) Text {
-	lo, hi := int(math.Floor(e.Expected.Low)), min(max(int(math.Ceil(e.Expected.High)), 1), len(e.Teeth))
-	likely := min(max(int(math.Round(e.Expected.Likely)), lo), hi)
+	lo, likely, hi := WholeTeeth(e)
 	switch {
 	case e.Expected.Likely < 1:
 		return M("number.none-likely", "High", Int(hi))

@@ -1,7 +1,6 @@
 package talk
 
 import (
-	"math"
 	"slices"
 
 	"plainleaf/app/plan"
@@ -82,9 +81,8 @@ func (x composer) words(r plan.RouteFacts) (out []sheet.Text) {
 // several says how many of several teeth may have to be done again, with a picture of them.
 func (x composer) several(p *Page, e plan.Expectation) {
 	n := len(e.Teeth)
-	high := min(max(int(math.Ceil(e.Expected.High)), 1), n)
-	likely := min(int(math.Round(e.Expected.Likely)), high)
-	if e.Expected.Likely < 1 {
+	_, likely, high := sheet.WholeTeeth(e)
+	if e.Expected.Likely < 1 { // most likely none, as on paper
 		likely = 0
 	}
 	teeth := sheet.Word{Text: sheet.N("quantity.teeth", n)}

@@ -26,8 +26,8 @@ func (x composer) visits() Page {
 	if m := x.chosen().Minutes; m.Known() && m.Likely > 0 {
 		p.Lead = append(p.Lead, sheet.N("talk.visits.hours", max(1, int(math.Round(m.Likely/60)))))
 	}
-	if slices.ContainsFunc(x.pl.Visits, func(v plan.Visit) bool { return v.Signs }) {
-		p.Lead = append(p.Lead, sheet.M("talk.visits.signed"))
+	if x.made() && slices.ContainsFunc(x.pl.Visits, func(v plan.Visit) bool { return v.Signs }) {
+		p.Lead = append(p.Lead, sheet.M("sheet.consent.laboratory"))
 	}
 	before := ""
 	for i, v := range x.pl.Visits {
@@ -46,6 +46,14 @@ func (x composer) visits() Page {
 		p.Line, before = append(p.Line, s), kind
 	}
 	return p
+}
+
+// made reports whether a laboratory makes something for the plan.
+func (x composer) made() bool {
+	return slices.ContainsFunc(append(x.c.Groups(), casefile.Group{Route: x.c.Then}), func(g casefile.Group) bool {
+		rule := x.b.Route(g.Route)
+		return rule != nil && slices.Contains([]string{"ceramic", "crown", "replace"}, rule.Kind)
+	})
 }
 
 // kind is what visits in a row share, and its name: one care that comes first, one step of

@@ -52,7 +52,7 @@ func TestMenusFoldOnASmallScreen(t *testing.T) {
 	clean(t, srv, tab)
 }
 
-// Who goes on without an option chosen is told so, and chooses it there.
+// A screen that needs an option says that none is chosen, and lets one choose it there.
 func TestTheOptionIsChosenAmongThem(t *testing.T) {
 	srv, tab := open(t)
 	tab.Goto("/en/")
@@ -144,7 +144,7 @@ func TestAnOptionIsTakenOffTheTable(t *testing.T) {
 	clean(t, srv, tab)
 }
 
-// A day is agreed on the list of visits, by tap; what speaks against it is told there.
+// A tap in the list of visits agrees on a day; the list shows what conflicts with it.
 func TestADayIsAgreedOnTheList(t *testing.T) {
 	srv, tab := open(t)
 	tab.Goto("/en/")

@@ -35,7 +35,6 @@ type Options struct {
 	GoOn     func(wait, reason string) // why one goes on against a wait
 	GoesOn   func(wait string) string
 	Currency string
-	Private  app.UI // entered elsewhere; nil for none
 }
 
 // Body draws the step.
